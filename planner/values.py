@@ -1,0 +1,223 @@
+"""What the planner is asked and what it answers, as frozen values that refuse nonsense when made.
+
+Every length is a whole number of micrometres; no float touches one. A value that breaks a rule
+raises ``ValueError`` with what was given. Values pickle, so a problem can be sent to any process.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Literal, NewType
+
+__all__ = [
+    "Aims",
+    "Cut",
+    "Frame",
+    "Limits",
+    "Micrometres",
+    "Piece",
+    "Plan",
+    "Problem",
+    "RailCut",
+    "Rules",
+    "Score",
+    "Short",
+    "Stretch",
+    "stretches",
+]
+
+Micrometres = NewType("Micrometres", int)
+Kind = Literal["stick", "offcut"]
+Aims = Literal["ordered", "weighed"]
+Proof = Literal["optimal", "feasible"]
+Curve = tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """How the saw eats length: all in micrometres.
+
+    ``cut_allowance`` is lost at each rail end cut, ``end_trim`` at both ends of a stick (never of
+    an offcut), ``keep`` is the shortest leftover that goes back to the rack.
+    """
+
+    cut_allowance: int
+    end_trim: int
+    keep: int
+
+    def __post_init__(self) -> None:
+        for name in ("cut_allowance", "end_trim", "keep"):
+            if getattr(self, name) < 0:
+                raise ValueError(f"{name} is {getattr(self, name)} um; it cannot be negative")
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One stick or offcut on the rack; flaws are (start, end) from its left end, micrometres."""
+
+    id: str
+    profile: str
+    batch: str
+    kind: Kind
+    length: int
+    since: date | None = None
+    flaws: tuple[tuple[int, int], ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.kind not in ("stick", "offcut"):
+            raise ValueError(f"piece {self.id}: kind is {self.kind!r}; it is 'stick' or 'offcut'")
+        if self.length <= 0:
+            raise ValueError(f"piece {self.id}: length is {self.length} um; it must be positive")
+        for start, end in self.flaws:
+            if not 0 <= start < end <= self.length:
+                raise ValueError(
+                    f"piece {self.id}: flaw {start}..{end} um is not inside its {self.length} um"
+                )
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A frame still to be cut: the long-point lengths of its rails, micrometres.
+
+    Four rails come as two equal pairs (0 = 2, 1 = 3). Any other number is allowed: a frame that
+    waits for one rail after a miscut asks for that rail alone, with ``batch`` naming the batch it
+    has to match.
+    """
+
+    id: str
+    profile: str
+    rails: tuple[int, ...]
+    due: date | None = None
+    one_batch: bool = False
+    one_piece: bool = False
+    pin: str | None = None
+    batch: str | None = None
+
+    def __post_init__(self) -> None:
+        if not self.rails:
+            raise ValueError(f"frame {self.id}: it has no rails")
+        for length in self.rails:
+            if length <= 0:
+                raise ValueError(f"frame {self.id}: a rail is {length} um; it must be positive")
+        if len(self.rails) == 4 and self.rails[:2] != self.rails[2:]:
+            raise ValueError(f"frame {self.id}: opposite rails differ: {self.rails} um")
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """When to stop: ``seconds`` for the whole plan, ``workers`` for each solver."""
+
+    seconds: float = 10.0
+    workers: int = 1
+
+    def __post_init__(self) -> None:
+        if not self.seconds > 0:
+            raise ValueError(f"limits: {self.seconds} seconds; it must be positive")
+        if self.workers < 1:
+            raise ValueError(f"limits: {self.workers} workers; at least 1 is needed")
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Today's frames, the rack, and the rules.
+
+    ``profile_rules`` replaces ``rules`` for the profiles it names. ``worth`` gives, per profile,
+    rising points (length, worth) in micrometres; a profile without any has the default curve.
+    """
+
+    rules: Rules
+    pieces: tuple[Piece, ...]
+    frames: tuple[Frame, ...]
+    profile_rules: Mapping[str, Rules] = field(default_factory=dict)
+    worth: Mapping[str, Curve] = field(default_factory=dict)
+    aims: Aims = "ordered"
+    limits: Limits = field(default_factory=Limits)
+
+    def rules_of(self, profile: str) -> Rules:
+        """The rules that hold for this profile."""
+        return self.profile_rules.get(profile, self.rules)
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A run of a piece free of trims and flaws: ``start`` to ``end`` from the piece's left end."""
+
+    start: int
+    end: int
+
+    @property
+    def length(self) -> int:
+        """Usable length, micrometres."""
+        return self.end - self.start
+
+
+def stretches(piece: Piece, rules: Rules) -> tuple[Stretch, ...]:
+    """The usable stretches of a piece, left to right; those of no length are left out."""
+    trim = rules.end_trim if piece.kind == "stick" else 0
+    at, last = trim, piece.length - trim
+    found: list[Stretch] = []
+    for start, end in sorted(piece.flaws):
+        if start > at:
+            found.append(Stretch(at, min(start, last)))
+        at = max(at, end)
+    found.append(Stretch(at, last))
+    return tuple(s for s in found if s.length > 0)
+
+
+@dataclass(frozen=True, slots=True)
+class RailCut:
+    """One rail to cut: which rail of which frame, and its long-point length, micrometres."""
+
+    frame: str
+    rail: int
+    length: int
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """What is cut from one stretch of a piece, in order, and what it leaves.
+
+    A used piece has a ``Cut`` for each of its stretches, an untouched stretch one without rails,
+    so that the leftovers of a plan are all there. ``kept`` says whether the leftover goes back
+    to the rack (it is at least the keep length).
+    """
+
+    piece: str
+    stretch: int
+    rails: tuple[RailCut, ...]
+    leftover: int
+    kept: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Short:
+    """A frame that this plan does not cut, and why, as a framer would say it."""
+
+    frame: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """The first three aims of a plan: frames cut, stick length opened, worth gained (um)."""
+
+    frames_cut: int
+    stick_opened: int
+    worth: int
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The answer: cuts, frames left out, what was reached, what is proven possible at best.
+
+    ``proof`` is ``"optimal"`` only where ``reached`` meets ``bounds`` in all three aims.
+    ``why_opened`` names, for each stick opened, the reason.
+    """
+
+    cuts: tuple[Cut, ...]
+    short: tuple[Short, ...]
+    reached: Score
+    bounds: Score
+    proof: Proof
+    seconds: float
+    why_opened: Mapping[str, str] = field(default_factory=dict)

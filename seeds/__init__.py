@@ -1,0 +1,1 @@
+"""Starter catalogue of invented makers, as CSV files beside this module."""
