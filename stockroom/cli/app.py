@@ -1,0 +1,185 @@
+"""The program itself: options that every command shares, and refusals turned into exit codes."""
+
+import getpass
+import os
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+from typer.core import TyperGroup
+
+from stockroom.errors import StockroomError, Unreadable
+
+if TYPE_CHECKING:
+    from stockroom.services.shop import Shop
+
+__all__ = ["Bench", "How", "app", "bench", "day_typed", "done", "how_option", "say"]
+
+
+class ExitCodes(TyperGroup):
+    """Turns a refusal into its message and its exit code, here and nowhere else."""
+
+    def invoke(self, ctx: Any) -> Any:
+        """Runs the command; a StockroomError ends it with its own exit code."""
+        try:
+            return super().invoke(ctx)
+        except StockroomError as error:
+            sys.stdout.flush()
+            say(str(error))
+            raise typer.Exit(error.exit_code) from error
+        except KeyboardInterrupt:
+            say("stopped; what was recorded before stays recorded")
+            raise typer.Exit(130) from None
+        except BrokenPipeError:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            raise typer.Exit(0) from None
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Where the shop's record is, who is at the bench, and on which of the shop's days."""
+
+    where: str
+    who: str
+    day: date | None
+    wait: float
+
+    def open(self) -> "Shop":
+        """The shop, open.
+
+        Raises:
+            NoShop: there is none here, or it cannot be used.
+        """
+        from stockroom.database import Waiting
+        from stockroom.services.shop import open_shop
+
+        return open_shop(self.where, self.who, self.day, Waiting(self.wait, say))
+
+
+app = typer.Typer(
+    cls=ExitCodes,
+    no_args_is_help=True,
+    add_completion=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode="rich",
+    context_settings={"help_option_names": ["-h", "--help"]},
+    help="A picture framer's rack, jobs, cuts and orders.\n\n"
+    "Morning: [bold]plan[/bold], [bold]accept[/bold]. At the saw: [bold]cut[/bold]. "
+    "Weekly: [bold]order[/bold].",
+)
+
+
+def default_shop() -> str:
+    """The record in the user's own data folder."""
+    from platformdirs import user_data_path
+
+    return str(user_data_path("stockroom") / "shop.db")
+
+
+def day_typed(typed: str | None) -> date | None:
+    """A day as typed, such as 2026-11-23.
+
+    Raises:
+        Unreadable: it is no day.
+    """
+    if typed is None:
+        return None
+    try:
+        return date.fromisoformat(typed.strip())
+    except ValueError as error:
+        raise Unreadable(typed, "a day such as 2026-11-23") from error
+
+
+def say(message: str) -> None:
+    """A message to whoever is at the bench, on standard error."""
+    from stockroom.screens.console import clean
+
+    for line in message.splitlines():
+        typer.echo(clean(line, 2000), err=True)
+
+
+def done(message: str, next_step: str = "") -> None:
+    """What was done, and the step that follows."""
+    say(message)
+    if next_step:
+        say(f"Next: {next_step}")
+
+
+@app.callback()
+def shared(
+    ctx: typer.Context,
+    shop: Annotated[
+        str | None,
+        typer.Option(
+            "--shop", envvar="STOCKROOM_SHOP", show_envvar=True, metavar="FILE|URL",
+            help="The shop's record: a file, or a PostgreSQL URL.",
+        ),
+    ] = None,
+    who: Annotated[
+        str | None,
+        typer.Option("--who", envvar="STOCKROOM_WHO", help="Who is at the bench."),
+    ] = None,
+    day: Annotated[
+        str | None,
+        typer.Option("--day", envvar="STOCKROOM_DAY", metavar="YYYY-MM-DD",
+                     help="Act as on this day of the shop; today unless given."),
+    ] = None,
+    wait: Annotated[
+        float,
+        typer.Option("--wait", min=0, max=600,
+                     help="Seconds to wait while another command writes."),
+    ] = 10.0,
+) -> None:  # fmt: skip
+    """Sets what all commands share."""
+    ctx.obj = Bench(shop or default_shop(), who or user_name(), day_typed(day), wait)
+
+
+def user_name() -> str:
+    """Who runs this program, as the machine knows them."""
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError, ImportError):
+        return "someone"
+
+
+def bench(ctx: typer.Context) -> Bench:
+    """What all commands share."""
+    found: Bench = ctx.obj
+    return found
+
+
+How = Annotated[
+    str,
+    typer.Option("--as", metavar="table|csv|json", help="How to print the list."),
+]
+
+
+def how_option(typed: str) -> str:
+    """How to print a list.
+
+    Raises:
+        Unreadable: it is none of the three.
+    """
+    if typed not in ("table", "csv", "json"):
+        raise Unreadable(typed, "table, csv or json")
+    return typed
+
+
+def existing_file(path: Path) -> Path:
+    """A file that is there.
+
+    Raises:
+        BadFile: it is not.
+    """
+    from stockroom.errors import BadFile
+
+    if not path.is_file():
+        raise BadFile(str(path), [(0, "there is no such file")], "check the path")
+    return path
+
+
+Register = Callable[[typer.Typer], None]

@@ -1,0 +1,225 @@
+"""Commands for the rack: receive, found, find, flaw, move, remeasure, write-off."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stockroom.cli.app import How, bench, done, how_option
+
+if TYPE_CHECKING:
+    from stockroom.ledger import RackPiece
+    from stockroom.settings import Settings
+
+__all__ = ["register", "show_pieces"]
+
+Profile = Annotated[str, typer.Argument(help="The profile's code, such as ASH-22.")]
+Number = Annotated[int, typer.Argument(help="The piece's number, as on its label.")]
+Place = Annotated[str, typer.Option("--at", help="Place on the rack, such as A3.")]
+Why = Annotated[str, typer.Option("--why", help="The reason, for the record.")]
+Flaws = Annotated[
+    list[str] | None,
+    typer.Option("--flaw", metavar="FROM..TO", help="A flaw, both ends from the left end."),
+]
+
+
+def register(app: typer.Typer) -> None:
+    """Puts these commands into the program."""
+    panel = "Rack"
+    app.command("receive", rich_help_panel=panel)(receive)
+    app.command("found", rich_help_panel=panel)(found)
+    app.command("find", rich_help_panel=panel)(find)
+    app.command("flaw", rich_help_panel=panel)(flaw)
+    app.command("move", rich_help_panel=panel)(move)
+    app.command("remeasure", rich_help_panel=panel)(remeasure)
+    app.command("write-off", rich_help_panel=panel)(write_off)
+
+
+def receive(
+    ctx: typer.Context,
+    profile: Profile,
+    batch: Annotated[str, typer.Argument(help="The batch on the supplier's bundle.")],
+    lengths: Annotated[list[str], typer.Argument(help="Each stick's measured length.")],
+    at: Place = "",
+    why: Why = "",
+) -> None:
+    """Put sticks from the supplier on the rack, each with its measured length.
+
+    [dim]Example: stockroom receive ASH-22 B7 "3002 mm" "2998 mm" --at A3[/dim]
+    """
+    from stockroom.services.rack import Arrival
+    from stockroom.services.rack import receive as put
+
+    shop = bench(ctx).open()
+    sticks = [Arrival(stock_length(text, shop.settings)) for text in lengths]
+    pieces = put(shop, profile, batch, sticks, at, why)
+    show_pieces(pieces, shop.settings, "table")
+    done(f"Received {len(pieces)} sticks of {pieces[0].profile}.", "label them with their numbers.")
+
+
+def found(
+    ctx: typer.Context,
+    profile: Profile,
+    length: Annotated[str, typer.Argument(help="Length along the back edge.")],
+    batch: Annotated[str, typer.Option("--batch", help="Its batch, if known.")] = "UNKNOWN",
+    at: Place = "",
+    flaws: Flaws = None,
+    stick: Annotated[bool, typer.Option("--stick", help="It is a whole stick.")] = False,
+    why: Why = "",
+) -> None:
+    """Log a piece that no list knew; measure an offcut along its back edge.
+
+    [dim]Example: stockroom found ASH-22 "31 1/2" --batch B7 --at C2[/dim]
+    """
+    from stockroom.services.rack import Arrival, log_found
+
+    shop = bench(ctx).open()
+    piece = Arrival(stock_length(length, shop.settings), flaws=flaws_typed(flaws, shop.settings))
+    logged = log_found(shop, profile, batch, piece, at, why, "stick" if stick else "offcut")
+    show_pieces([logged], shop.settings, "table")
+    done(f"Piece {logged.id} is on the record.", f"write {logged.id} on its label.")
+
+
+def find(
+    ctx: typer.Context,
+    profile: Annotated[
+        str | None, typer.Argument(help="A profile's code; all if left out.")
+    ] = None,
+    over: Annotated[str, typer.Option("--over", help="Clear of flaws over at least this.")] = "",
+    batch: Annotated[str | None, typer.Option("--batch", help="Of this batch.")] = None,
+    kind: Annotated[str | None, typer.Option("--kind", metavar="stick|offcut")] = None,
+    at: Annotated[str | None, typer.Option("--at", help="Places that begin so.")] = None,
+    free: Annotated[bool, typer.Option("--free", help="Not held by a plan.")] = False,
+    how: How = "table",
+) -> None:
+    """Find pieces on the rack.
+
+    [dim]Example, anything of ASH-22 over 30 in: stockroom find ASH-22 --over 30[/dim]
+    """
+    from stockroom.lengths import parse_length
+    from stockroom.services.rack import find as look
+
+    shop = bench(ctx).open()
+    least = parse_length(over, shop.settings.unit) if over else 0
+    pieces = look(shop, profile, at_least=least, batch=batch, kind=kind, spot=at, free=free)
+    show_pieces(pieces, shop.settings, how_option(how))
+    if not pieces:
+        done("No piece fits that.", "ask for less, or see what to buy: stockroom order")
+
+
+def flaw(
+    ctx: typer.Context,
+    number: Number,
+    start: Annotated[str, typer.Argument(help="Where the flaw begins, from the left end.")],
+    end: Annotated[str, typer.Argument(help="Where it ends, from the left end.")],
+    why: Why = "",
+) -> None:
+    """Mark a stretch of a piece that cannot be used.
+
+    [dim]Example: stockroom flaw 214 12 "13 1/4" --why dent[/dim]
+    """
+    from stockroom.lengths import parse_length
+    from stockroom.services.rack import mark_flaw
+
+    shop = bench(ctx).open()
+    unit = shop.settings.unit
+    piece = mark_flaw(shop, number, parse_length(start, unit, rounding="down"),
+                      parse_length(end, unit, rounding="up"), why)  # fmt: skip
+    show_pieces([piece], shop.settings, "table")
+    done(f"The flaw on piece {number} is marked.", "chalk it on the piece too.")
+
+
+def move(
+    ctx: typer.Context,
+    number: Number,
+    place: Annotated[str, typer.Argument(help="Place on the rack, such as A3.")],
+) -> None:
+    """Say that a piece is now at another place on the rack.
+
+    [dim]Example: stockroom move 214 B4[/dim]
+    """
+    from stockroom.services.rack import move as put
+
+    put(bench(ctx).open(), number, place)
+    done(f"Piece {number} is at {place}.")
+
+
+def remeasure(
+    ctx: typer.Context,
+    number: Number,
+    length: Annotated[str, typer.Argument(help="What the tape says, along the back edge.")],
+    why: Annotated[str, typer.Option("--why", help="The reason, for the record.")],
+) -> None:
+    """Correct a piece's length to what the tape says.
+
+    [dim]Example: stockroom remeasure 214 "30 7/16" --why "end was split"[/dim]
+    """
+    from stockroom.services.rack import remeasure as correct
+
+    shop = bench(ctx).open()
+    before, after = correct(shop, number, stock_length(length, shop.settings), why)
+    show = shop.settings.length_with_unit
+    done(f"Piece {number}: the record said {show(before.length)}, now {show(after.length)}.")
+
+
+def write_off(
+    ctx: typer.Context,
+    number: Number,
+    why: Annotated[str, typer.Option("--why", help="The reason, for the record.")],
+) -> None:
+    """Send a piece to scrap.
+
+    [dim]Example: stockroom write-off 214 --why "twisted"[/dim]
+    """
+    from stockroom.services.rack import write_off as scrap
+
+    shop = bench(ctx).open()
+    piece = scrap(shop, number, why)
+    done(f"Piece {number} ({piece.profile}, {shop.settings.length_with_unit(piece.length)}) is "
+         "written off.", "take it off the rack.")  # fmt: skip
+
+
+def stock_length(text: str, settings: "Settings") -> int:
+    """A piece's length as typed; what is not whole is rounded down, so that rails still fit."""
+    from stockroom.lengths import parse_length
+
+    return parse_length(text, settings.unit, rounding="down")
+
+
+def flaws_typed(texts: list[str] | None, settings: "Settings") -> tuple[tuple[int, int], ...]:
+    """Flaws as typed, each FROM..TO.
+
+    Raises:
+        Unreadable: one is not two lengths.
+    """
+    from stockroom.errors import Unreadable
+    from stockroom.lengths import parse_length
+
+    flaws = []
+    for text in texts or ():
+        start, dots, end = text.partition("..")
+        if not dots:
+            raise Unreadable(text, "FROM..TO, both measured from the left end, such as 12..13 1/4")
+        flaws.append((parse_length(start, settings.unit, rounding="down"),
+                      parse_length(end, settings.unit, rounding="up")))  # fmt: skip
+    return tuple(flaws)
+
+
+def show_pieces(pieces: "list[RackPiece]", settings: "Settings", how: str) -> None:
+    """Prints pieces as a list."""
+    from stockroom.screens.records import Column, show_rows
+
+    def span(flaw: tuple[int, int]) -> str:
+        return f"{settings.length(flaw[0])}..{settings.length(flaw[1])}"
+
+    columns = [
+        Column("piece", "piece", "right"), Column("place", "place"), Column("profile", "profile"),
+        Column("batch", "batch"), Column("kind", "kind"),
+        Column("length_um", f"length, {settings.unit}", "right", settings.length),
+        Column("flaws", "flaws"), Column("plan", "plan", "right"), Column("since", "since"),
+    ]  # fmt: skip
+    rows = [
+        (p.id, p.spot, p.profile, p.batch, p.kind, p.length, "; ".join(map(span, p.flaws)),
+         p.held_by, p.since)
+        for p in pieces
+    ]  # fmt: skip
+    show_rows(columns, rows, how)

@@ -1,0 +1,121 @@
+"""What the stockroom refuses, and how it says so.
+
+    StockroomError          what went wrong, and what to do about it
+    ├── Unreadable     10   a text that is no length, date, amount or number
+    ├── Unknown        11   a code or number that the record does not know
+    ├── Refused        12   a rule of the trade or of the record forbids it
+    ├── Clash          13   somebody else moved it first
+    ├── Busy           14   another command is writing; we waited and gave up
+    ├── NoShop         15   the record is missing, foreign, newer, damaged or cannot be written
+    ├── BadFile        16   a file with faults, each listed by its row
+    └── PlannerFault   17   a fault of the program itself
+
+The number is the exit code of a command that ends so.
+"""
+
+from collections.abc import Sequence
+
+__all__ = [
+    "BadFile",
+    "Busy",
+    "Clash",
+    "NoShop",
+    "PlannerFault",
+    "Refused",
+    "StockroomError",
+    "Unknown",
+    "Unreadable",
+    "quoted",
+]
+
+LONGEST_QUOTE = 40
+
+
+def quoted(text: str) -> str:
+    """What was typed, short and printable, in quotes."""
+    cut = text if len(text) <= LONGEST_QUOTE else text[: LONGEST_QUOTE - 1] + "…"
+    return "'" + "".join(c if c.isprintable() else ascii(c)[1:-1] for c in cut) + "'"
+
+
+class StockroomError(Exception):
+    """What went wrong, and what to do about it; each is a plain sentence without its full stop."""
+
+    exit_code = 17
+
+    def __init__(self, message: str, remedy: str = "") -> None:
+        super().__init__(message)
+        self.message = message
+        self.remedy = remedy
+
+    def __str__(self) -> str:
+        return f"{self.message}; {self.remedy}" if self.remedy else self.message
+
+
+class Unreadable(StockroomError):
+    """A text that is no length, date, amount or number: what was read, what is accepted."""
+
+    exit_code = 10
+
+    def __init__(self, read: str, accepted: str) -> None:
+        super().__init__(f"cannot read {quoted(read)}", f"accepted: {accepted}")
+        self.read = read
+        self.accepted = accepted
+
+
+class Unknown(StockroomError):
+    """A code or number that the record does not know, with the known ones that look like it."""
+
+    exit_code = 11
+
+    def __init__(self, what: str, typed: str, near: Sequence[str] = ()) -> None:
+        remedy = f"did you mean {' or '.join(near)}?" if near else ""
+        super().__init__(f"there is no {what} {quoted(typed)}", remedy)
+        self.what = what
+        self.typed = typed
+        self.near = tuple(near)
+
+
+class Refused(StockroomError):
+    """A rule of the trade or of the record forbids it."""
+
+    exit_code = 12
+
+
+class Clash(StockroomError):
+    """Somebody else moved, holds or settled it first: who, when and what to do."""
+
+    exit_code = 13
+
+
+class Busy(StockroomError):
+    """Another command was writing for longer than we wait."""
+
+    exit_code = 14
+
+
+class NoShop(StockroomError):
+    """The record is missing, foreign, newer than the program, damaged, or cannot be written."""
+
+    exit_code = 15
+
+
+class BadFile(StockroomError):
+    """A file with faults: each is its row (0 where it is the whole file) and what is wrong."""
+
+    exit_code = 16
+
+    def __init__(self, name: str, faults: Sequence[tuple[int, str]], remedy: str = "") -> None:
+        count = f"{len(faults)} fault{'s' if len(faults) != 1 else ''}"
+        lines = [f"  row {row}: {text}" if row else f"  {text}" for row, text in faults]
+        super().__init__("\n".join([f"{name}: {count}", *lines]), "")
+        self.faults = tuple(faults)
+        self.remedy = remedy
+
+    def __str__(self) -> str:
+        return f"{self.message}\n{self.remedy}" if self.remedy else self.message
+
+
+class PlannerFault(StockroomError):
+    """A fault of the program itself: the judge found an answer wrong. Please report it."""
+
+    exit_code = 17

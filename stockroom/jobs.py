@@ -1,0 +1,143 @@
+"""Jobs and their frames as they stand: which rails are still to be cut, from which batch."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlmodel import Session, col, select
+
+from stockroom.errors import Unknown, Unreadable
+from stockroom.ledger import rails_cut
+from stockroom.tables import Frame, Job, PlanRail
+
+__all__ = [
+    "RAILS",
+    "OpenFrame",
+    "frame_label",
+    "job_named",
+    "job_number",
+    "labels",
+    "open_frames",
+    "standing_frames",
+]
+
+RAILS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class OpenFrame:
+    """A frame with rails still to cut: ``rails`` maps rail number (0 to 3) to length, um.
+
+    ``batches`` are those of its rails that are cut already; ``held`` says that an accepted plan
+    is about to cut some of its rails.
+    """
+
+    id: int
+    label: str
+    job: int
+    customer: str
+    title: str
+    profile: str
+    due: date
+    one_batch: bool
+    one_piece: bool
+    across: int
+    upright: int
+    rails: dict[int, int]
+    batches: frozenset[str]
+    held: bool
+    state: str
+
+
+def frame_label(job: int, number: int, quantity: int) -> str:
+    """A frame's name on screens and paper: J12, or J12.2 where its job has several."""
+    return f"J{job}" if quantity == 1 else f"J{job}.{number}"
+
+
+def job_number(typed: str) -> int:
+    """The number of a job typed as J12 or 12.
+
+    Raises:
+        Unreadable: it is neither.
+    """
+    digits = typed.strip().upper().removeprefix("J")
+    if not (digits.isascii() and digits.isdecimal() and len(digits) <= 9):
+        raise Unreadable(typed, "a job's number such as 12 or J12")
+    return int(digits)
+
+
+def job_named(session: Session, typed: str) -> Job:
+    """The job of this number.
+
+    Raises:
+        Unreadable, Unknown: it is no number, or no job has it.
+    """
+    found = session.get(Job, job_number(typed))
+    if found is None:
+        raise Unknown("job", typed.strip(), ())
+    return found
+
+
+def standing_frames(session: Session, jobs: Sequence[Job]) -> list[tuple[Job, Frame]]:
+    """The frames of these jobs that were not dropped, in order."""
+    by_id = {job.id: job for job in jobs}
+    rows = session.exec(
+        select(Frame)
+        .where(col(Frame.job_id).in_(list(by_id)), col(Frame.dropped_in).is_(None))
+        .order_by(col(Frame.job_id), col(Frame.number))
+    ).all()
+    return [(by_id[frame.job_id], frame) for frame in rows]
+
+
+def labels(session: Session, frames: Iterable[int]) -> dict[int, str]:
+    """The labels of these frames, by their ids."""
+    rows = session.exec(
+        select(Frame, Job.quantity).join(Job).where(col(Frame.id).in_(list(set(frames))))
+    ).all()
+    return {frame.id: frame_label(frame.job_id, frame.number, many) for frame, many in rows}
+
+
+def open_frames(
+    session: Session,
+    until: date | None = None,
+    *,
+    states: Sequence[str] = ("open",),
+    profile: str | None = None,
+) -> list[OpenFrame]:
+    """The frames that wait for rails, of jobs due by ``until``, by due date and number."""
+    asked = select(Job).where(col(Job.state).in_(states)).order_by(col(Job.due), col(Job.id))
+    if until is not None:
+        asked = asked.where(col(Job.due) <= until)
+    if profile is not None:
+        asked = asked.where(Job.profile_code == profile)
+    waiting = (
+        select(Frame, Job)
+        .join(Job)
+        .where(col(Frame.done_in).is_(None), col(Frame.dropped_in).is_(None))
+        .where(col(Job.id).in_(asked.with_only_columns(col(Job.id)).order_by(None)))
+        .order_by(col(Job.due), col(Job.id), col(Frame.number))
+    )
+    rows = session.exec(waiting).all()
+    ids = [frame.id for frame, _ in rows]
+    cut = rails_cut(session, ids)
+    held = set(
+        session.exec(
+            select(PlanRail.frame_id).where(
+                col(PlanRail.settled_in).is_(None), col(PlanRail.frame_id).in_(ids)
+            )
+        )
+    )
+    return [open_frame(job, frame, cut, frame.id in held) for frame, job in rows]
+
+
+def open_frame(job: Job, frame: Frame, cut: dict[tuple[int, int], str], held: bool) -> OpenFrame:
+    """One frame with the rails it still waits for."""
+    sides = (frame.across_um, frame.upright_um)
+    return OpenFrame(
+        id=frame.id, label=frame_label(job.id, frame.number, job.quantity), job=job.id,
+        customer=job.customer, title=job.title, profile=job.profile_code, due=job.due,
+        one_batch=job.one_batch, one_piece=job.one_piece, across=sides[0], upright=sides[1],
+        rails={rail: sides[rail % 2] for rail in range(RAILS) if (frame.id, rail) not in cut},
+        batches=frozenset(cut[frame.id, rail] for rail in range(RAILS) if (frame.id, rail) in cut),
+        held=held, state=job.state,
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""The record's schema, version by version, as Alembic runs it."""

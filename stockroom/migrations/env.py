@@ -1,0 +1,13 @@
+"""Run by Alembic: brings the connection it is handed to the newest schema."""
+
+from alembic import context
+from sqlmodel import SQLModel
+
+import stockroom.tables  # noqa: F401  (fills the metadata)
+
+context.configure(
+    connection=context.config.attributes["connection"],
+    target_metadata=SQLModel.metadata,
+    render_as_batch=True,
+)
+context.run_migrations()

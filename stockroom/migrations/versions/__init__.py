@@ -1,0 +1,1 @@
+"""One module a version of the schema."""

@@ -1,0 +1,312 @@
+"""The counter: jobs taken in with their sizes, held, changed, cancelled."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from sqlmodel import Session, col, select
+
+from stockroom.catalogue import moulding_of, profile_named
+from stockroom.database import changing, reading
+from stockroom.errors import Clash, Refused
+from stockroom.framing import FrameSizes
+from stockroom.jobs import job_named, standing_frames
+from stockroom.ledger import Hand, on_rack, post, rails_cut, serial
+from stockroom.services.rack import longest_clear
+from stockroom.services.shop import Shop
+from stockroom.services.sizing import Artwork, job_sizes
+from stockroom.settings import Settings
+from stockroom.tables import Frame, Job, PlanRail, Profile
+
+__all__ = [
+    "NewJob",
+    "Taken",
+    "cancel",
+    "change",
+    "check",
+    "hold",
+    "release",
+    "take",
+    "take_many",
+    "try_jobs",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class NewJob:
+    """A job as it is told at the counter; lengths in micrometres.
+
+    ``one_batch`` None means: as the profile is (batch-matched or not). ``proud`` lets a canvas
+    stand out in front of its frame.
+    """
+
+    customer: str
+    profile: str
+    artwork: Artwork
+    due: date
+    title: str = ""
+    quantity: int = 1
+    one_batch: bool | None = None
+    one_piece: bool = False
+    note: str = ""
+    proud: bool = False
+
+    def __post_init__(self) -> None:
+        if not self.customer.strip():
+            raise Refused("a job needs a customer", "give a name or a number")
+        if not 1 <= self.quantity <= 500:
+            raise Refused(f"a quantity of {self.quantity}", "take 1 to 500 frames a job")
+        for what, text in (("customer", self.customer), ("title", self.title), ("note", self.note)):
+            if len(text) > 200:
+                raise Refused(f"the {what} has {len(text)} letters", "200 are kept at most")
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A job taken in (``number`` None where it was only tried) and its sizes."""
+
+    number: int | None
+    sizes: FrameSizes
+    profile: str
+    job: NewJob
+
+
+def check(session: Session, settings: Settings, day: date, job: NewJob) -> Taken:
+    """A job's sizes, if the shop can take it.
+
+    Raises:
+        Unknown: there is no such profile.
+        Refused: the due date is past, a canvas is too deep, or no stick is long enough.
+    """
+    profile = profile_named(session, job.profile)
+    if job.due < day:
+        raise Refused(f"the due date {job.due} is past; today is {day}", "give a day from today on")
+    sizes = job_sizes(job.artwork, moulding_of(profile), settings)
+    if sizes.drop_um is not None and sizes.drop_um < 0 and not job.proud:
+        raise Refused(
+            f"the canvas stands {settings.length_with_unit(-sizes.drop_um)} proud of "
+            f"{profile.code}",
+            "choose a deeper profile, or say --proud if that is wanted",
+        )
+    check_stick(session, settings, profile, max(sizes.rails_um))
+    return Taken(None, sizes, profile.code, replace(job, profile=profile.code))
+
+
+def check_stick(session: Session, settings: Settings, profile: Profile, rail: int) -> None:
+    """The longest rail comes out of a stick of the profile, or of a piece that is there.
+
+    Raises:
+        Refused: it does not.
+    """
+    usable = profile.stick_length_um - 2 * profile.end_trim_um
+    if rail <= usable:
+        return
+    there = [longest_clear(piece) - (2 * profile.end_trim_um if piece.kind == "stick" else 0)
+             for piece in on_rack(session, profile.code)]  # fmt: skip
+    if rail > max(there, default=0):
+        raise Refused(
+            f"a rail of {settings.length_with_unit(rail)} is longer than any stick of "
+            f"{profile.code} ({settings.length_with_unit(usable)} usable)",
+            "choose a profile with longer sticks",
+        )
+
+
+def take(shop: Shop, job: NewJob) -> Taken:
+    """Takes a job in; its frames wait to be cut."""
+    return take_many(shop, [job])[0]
+
+
+def take_many(shop: Shop, jobs: Sequence[NewJob]) -> list[Taken]:
+    """Takes jobs in, all or none."""
+    with changing(shop.engine, shop.waiting) as session:
+        return [take_in(session, shop, job) for job in jobs]
+
+
+def try_jobs(shop: Shop, jobs: Sequence[NewJob]) -> list[Taken]:
+    """What taking these jobs in would give; nothing is written."""
+    with reading(shop.engine) as session:
+        return [check(session, shop.settings, shop.hand.day, job) for job in jobs]
+
+
+def take_in(session: Session, shop: Shop, job: NewJob) -> Taken:
+    """Writes one job and its frames."""
+    taken = check(session, shop.settings, shop.hand.day, job)
+    bound = job.one_batch
+    if bound is None:
+        bound = profile_named(session, job.profile).batch_matched
+    number = serial(session, Job)
+    entry = post(session, shop.hand, "take in", touches=[("job", number)])
+    session.add(
+        Job(id=number, customer=job.customer.strip(), title=job.title.strip(),
+            profile_code=taken.profile, due=job.due, quantity=job.quantity, one_batch=bound,
+            one_piece=job.one_piece, note=job.note.strip(), taken_in=entry,
+            **artwork_columns(job.artwork))
+    )  # fmt: skip
+    session.flush()
+    add_frames(session, number, range(1, job.quantity + 1), taken.sizes)
+    return replace(taken, number=number)
+
+
+def artwork_columns(artwork: Artwork) -> dict[str, Any]:
+    """An artwork as the job's columns."""
+    return {
+        "widths_um": list(artwork.widths), "heights_um": list(artwork.heights),
+        "depth_um": artwork.depth, "gap_um": artwork.gap, "allowance_um": artwork.allowance,
+        "mat_um": list(artwork.mat) if artwork.mat else None, "mat_overlap_um": artwork.overlap,
+    }  # fmt: skip
+
+
+def artwork_of(job: Job) -> Artwork:
+    """A job's artwork as it was told."""
+    return Artwork(
+        tuple(job.widths_um), tuple(job.heights_um), job.depth_um, job.gap_um, job.allowance_um,
+        tuple(job.mat_um) if job.mat_um else None, job.mat_overlap_um,  # type: ignore[arg-type]
+    )  # fmt: skip
+
+
+def add_frames(
+    session: Session, job: int, numbers: Sequence[int] | range, sizes: FrameSizes
+) -> None:
+    """Writes frames of a job."""
+    first = serial(session, Frame)
+    across, upright = sizes.rails_um
+    for offset, number in enumerate(numbers):
+        session.add(Frame(id=first + offset, job_id=job, number=number, across_um=across,
+                          upright_um=upright))  # fmt: skip
+    session.flush()
+
+
+def hold(shop: Shop, typed: str, why: str = "") -> int:
+    """A job is held back from plans until it is released."""
+    return set_state(shop, typed, "open", "held", why)
+
+
+def release(shop: Shop, typed: str, why: str = "") -> int:
+    """A held job goes into plans again."""
+    return set_state(shop, typed, "held", "open", why)
+
+
+def set_state(shop: Shop, typed: str, wanted: str, state: str, why: str) -> int:
+    """Changes a job's state and writes down what it was."""
+    with changing(shop.engine, shop.waiting) as session:
+        job = job_named(session, typed)
+        if job.state != wanted:
+            raise Clash(
+                f"job J{job.id} is {job.state}", f"only a job that is {wanted} can be {state}"
+            )
+        refuse_planned(session, job)
+        note_job(session, shop.hand, job, "hold" if state == "held" else "release", why,
+                 {"state": state})  # fmt: skip
+        return job.id
+
+
+def cancel(shop: Shop, typed: str, why: str) -> int:
+    """A job is cancelled; what was cut for it stays cut."""
+    with changing(shop.engine, shop.waiting) as session:
+        job = job_named(session, typed)
+        if job.state == "cancelled":
+            raise Clash(f"job J{job.id} is cancelled already", "there is nothing to do")
+        refuse_planned(session, job)
+        entry = note_job(session, shop.hand, job, "cancel", why, {"state": "cancelled"})
+        for _, frame in standing_frames(session, [job]):
+            if frame.done_in is None:
+                frame.dropped_in = entry
+                session.add(frame)
+        return job.id
+
+
+def change(shop: Shop, typed: str, wanted: Mapping[str, Any]) -> Taken:
+    """Changes what a job is, before any of its rails is cut; gives its sizes now.
+
+    ``wanted`` holds new values for fields of NewJob.
+
+    Raises:
+        Clash: a plan is about to cut it, or a rail is cut.
+        Refused, Unknown: as when it is taken in.
+    """
+    with changing(shop.engine, shop.waiting) as session:
+        job = job_named(session, typed)
+        refuse_planned(session, job)
+        frames = [frame for _, frame in standing_frames(session, [job])]
+        told = told_again(job, wanted)
+        if set(wanted) - {"due", "title", "note", "customer"}:
+            if rails_cut(session, [frame.id for frame in frames]):
+                raise Clash(f"rails of job J{job.id} are cut already",
+                            "take what differs in as a new job")  # fmt: skip
+            taken = resize(session, shop, job, frames, told)
+        else:
+            day = shop.hand.day if "due" in wanted else min(shop.hand.day, job.due)
+            taken = check(session, shop.settings, day, told)
+        now = {
+            "customer": told.customer.strip(), "title": told.title.strip(), "due": told.due,
+            "note": told.note.strip(), "profile_code": taken.profile, "quantity": told.quantity,
+            "one_batch": told.one_batch, "one_piece": told.one_piece,
+            **artwork_columns(told.artwork),
+        }  # fmt: skip
+        note_job(session, shop.hand, job, "change", "", now)
+        return replace(taken, number=job.id)
+
+
+def told_again(job: Job, wanted: Mapping[str, Any]) -> NewJob:
+    """The job as it would be told today, with what changes."""
+    told = NewJob(job.customer, job.profile_code, artwork_of(job), job.due, job.title,
+                  job.quantity, job.one_batch, job.one_piece, job.note, proud=True)  # fmt: skip
+    return replace(told, **wanted)
+
+
+def resize(session: Session, shop: Shop, job: Job, frames: Sequence[Frame], told: NewJob) -> Taken:
+    """The job's frames take their new sizes and number."""
+    taken = check(session, shop.settings, min(shop.hand.day, told.due), told)
+    across, upright = taken.sizes.rails_um
+    entry = post(session, shop.hand, "resize", touches=[("job", job.id)], detail={
+        "frames": {frame.id: [frame.across_um, frame.upright_um] for frame in frames},
+    })  # fmt: skip
+    for frame in frames:
+        frame.across_um, frame.upright_um = across, upright
+        if frame.number > told.quantity:
+            frame.dropped_in = entry
+        session.add(frame)
+    session.flush()
+    numbers = {frame.number for frame in frames}
+    add_frames(session, job.id, [n for n in range(1, told.quantity + 1) if n not in numbers],
+               taken.sizes)  # fmt: skip
+    return taken
+
+
+def refuse_planned(session: Session, job: Job) -> None:
+    """A job that an accepted plan is about to cut is left alone.
+
+    Raises:
+        Clash: a plan holds one of its rails.
+    """
+    held = session.exec(
+        select(PlanRail.plan_id)
+        .join(Frame)
+        .where(Frame.job_id == job.id, col(PlanRail.settled_in).is_(None))
+    ).first()
+    if held is not None:
+        raise Clash(f"job J{job.id} is in plan {held}, which is about to be cut",
+                    f"let the plan go first: stockroom drop {held}")  # fmt: skip
+
+
+def note_job(
+    session: Session, hand: Hand, job: Job, kind: str, why: str, now: Mapping[str, Any]
+) -> int:
+    """Changes a job's columns; the entry keeps what they were and are."""
+    was = {name: getattr(job, name) for name in now}
+    changed = {name for name in now if was[name] != now[name]}
+    entry = post(session, hand, kind, why=why, touches=[("job", job.id)], detail={
+        "was": {name: plain(was[name]) for name in sorted(changed)},
+        "is": {name: plain(now[name]) for name in sorted(changed)},
+    })  # fmt: skip
+    for name in changed:
+        setattr(job, name, now[name])
+    session.add(job)
+    session.flush()
+    return entry
+
+
+def plain(value: Any) -> Any:
+    """A value as JSON keeps it."""
+    return value.isoformat() if isinstance(value, date) else value

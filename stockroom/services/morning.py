@@ -1,0 +1,205 @@
+"""The morning: draft a plan of cuts, look at it, accept it or let it go."""
+
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
+
+from sqlmodel import Session, col, select
+
+from planner.values import Plan as Answer
+from planner.values import Problem
+from stockroom.database import changing, reading
+from stockroom.errors import Clash, PlannerFault, Refused, Unknown
+from stockroom.jobs import open_frames
+from stockroom.ledger import on_rack, post, serial
+from stockroom.services.problem import Choices, TodaysWork, todays_work
+from stockroom.services.sheets import sheet_of
+from stockroom.services.shop import Shop
+from stockroom.sheet import Sheet
+from stockroom.tables import Entry, Plan, PlanPiece, PlanRail, Touch
+
+__all__ = ["accept", "drop", "plan_day"]
+
+
+def plan_day(
+    shop: Shop,
+    choices: Choices,
+    executor: Executor | None = None,
+    on_progress: Callable[[str], None] | None = None,
+) -> Sheet:
+    """Decides which pieces to cut for the frames due; keeps the draft, reserves nothing yet.
+
+    Raises:
+        Refused: nothing waits to be cut.
+        PlannerFault: the judge found a fault in the plan.
+    """
+    import planner
+
+    with reading(shop.engine) as session:
+        work = todays_work(session, shop.settings, choices)
+    if not work.frames:
+        raise Refused(f"no frame waits to be cut by {choices.until}",
+                      "take jobs in, or plan further ahead with --until")  # fmt: skip
+    try:
+        answer = planner.plan(work.problem, executor=executor, on_progress=on_progress)
+    except planner.PlannerBug as error:
+        raise PlannerFault(str(error)) from error
+    return sheet_of(shop, keep_draft(shop, choices, work, answer))
+
+
+def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -> int:
+    """Writes the draft down; the same hand's earlier drafts are let go."""
+    from planner.jsonio import plan_to_text, problem_to_text
+
+    with changing(shop.engine, shop.waiting) as session:
+        for old in session.exec(
+            select(Plan).where(Plan.state == "drafted", Plan.who == shop.hand.who)
+        ):
+            old.state = "dropped"
+        number = serial(session, Plan)
+        session.add(
+            Plan(id=number, made_at=shop.hand.at, day=shop.hand.day, who=shop.hand.who,
+                 until=choices.until, problem=problem_to_text(work.problem),
+                 answer=plan_to_text(answer),
+                 choices={"frames": frames_kept(work), "pins": dict(choices.pins),
+                          "barred": sorted(choices.barred), "without": sorted(choices.without),
+                          "aims": choices.aims, "profile": choices.profile,
+                          "why_opened": dict(answer.why_opened)})
+        )  # fmt: skip
+        return number
+
+
+def frames_kept(work: TodaysWork) -> dict[str, list[int]]:
+    """For each frame its id, then the numbers of its rails in the problem's order."""
+    return {label: [frame.id, *frame.rails] for label, frame in work.frames.items()}
+
+
+def accept(shop: Shop, number: int) -> Sheet:
+    """Accepts a draft: its pieces and rails are held for it until they are cut or let go.
+
+    Raises:
+        Unknown, Refused: there is no such draft.
+        Clash: a piece or a frame moved since the plan was made.
+    """
+    from planner.jsonio import plan_from_text, problem_from_text
+
+    with changing(shop.engine, shop.waiting) as session:
+        plan = drafted(session, number)
+        problem, answer = problem_from_text(plan.problem), plan_from_text(plan.answer)
+        if not answer.cuts:
+            raise Refused(f"plan {number} cuts nothing", "see why: stockroom show {number}")
+        check_unmoved(session, plan, problem, answer)
+        entry = post(session, shop.hand, "accept", touches=[
+            ("plan", number), *(("piece", cut.piece) for cut in answer.cuts),
+        ])  # fmt: skip
+        hold(session, plan, answer, entry)
+        plan.state, plan.accepted_in = "accepted", entry
+        session.add(plan)
+    return sheet_of(shop, number)
+
+
+def drafted(session: Session, number: int) -> Plan:
+    """The draft of this number."""
+    plan = session.get(Plan, number)
+    if plan is None:
+        raise Unknown("plan", str(number), ())
+    if plan.state != "drafted":
+        by = ""
+        if plan.accepted_in is not None:
+            entry = session.get_one(Entry, plan.accepted_in)
+            by = f" by {entry.who} at {entry.at:%Y-%m-%d %H:%M} UTC"
+        raise Clash(f"plan {number} is {plan.state}{by}, not a draft", "plan again: stockroom plan")
+    return plan
+
+
+def check_unmoved(session: Session, plan: Plan, problem: Problem, answer: Answer) -> None:
+    """Every piece and frame of the plan is as it was when the plan was made.
+
+    Raises:
+        Clash: one is not; says which, who moved it and when.
+    """
+    used = {cut.piece for cut in answer.cuts}
+    now = {str(piece.id): piece for piece in on_rack(session, ids=[int(key) for key in used])}
+    for piece in problem.pieces:
+        if piece.id not in used:
+            continue
+        there = now.get(piece.id)
+        if there is None or there.held_by is not None or (there.length, there.flaws) != (
+            piece.length, tuple(sorted(piece.flaws)),
+        ):  # fmt: skip
+            raise Clash(
+                f"plan {plan.id} is out of date: {last_word(session, 'piece', piece.id)}",
+                "plan again: stockroom plan",
+            )
+    kept: Mapping[str, Sequence[int]] = plan.choices["frames"]
+    standing = {frame.label: frame for frame in open_frames(session)}
+    for label in sorted({rail.frame for cut in answer.cuts for rail in cut.rails}):
+        frame = standing.get(label)
+        wanted = next(frame.rails for frame in problem.frames if frame.id == label)
+        if frame is None or frame.held or [frame.id, *frame.rails] != list(kept[label]) or (
+            tuple(frame.rails.values()) != wanted
+        ):  # fmt: skip
+            job = label[1:].split(".")[0]
+            raise Clash(
+                f"plan {plan.id} is out of date: {last_word(session, 'job', job, label)}",
+                "plan again: stockroom plan",
+            )
+
+
+def last_word(session: Session, what: str, which: str, label: str = "") -> str:
+    """What happened last to a piece or a job, in words."""
+    entry = session.exec(
+        select(Entry)
+        .join(Touch)
+        .where(Touch.what == what, Touch.which == which)
+        .order_by(col(Entry.id).desc())
+    ).first()
+    name = label or f"{what} {which}"
+    if entry is None:
+        return f"{name} changed"
+    return f"{name}: {entry.kind} by {entry.who} at {entry.at:%Y-%m-%d %H:%M} UTC"
+
+
+def hold(session: Session, plan: Plan, answer: Answer, entry: int) -> None:
+    """Reserves the pieces and rails of a plan."""
+    kept: Mapping[str, Sequence[int]] = plan.choices["frames"]
+    used = dict.fromkeys(int(cut.piece) for cut in answer.cuts)
+    for position, piece in enumerate(used):
+        session.add(PlanPiece(plan_id=plan.id, piece_id=piece, position=position, held_in=entry))
+    number = serial(session, PlanRail)
+    for cut in answer.cuts:
+        for position, rail in enumerate(cut.rails):
+            frame, *rails = kept[rail.frame]
+            session.add(PlanRail(
+                id=number, plan_id=plan.id, piece_id=int(cut.piece), stretch=cut.stretch,
+                position=position, frame_id=frame, rail=rails[rail.rail], length_um=rail.length,
+                held_in=entry,
+            ))  # fmt: skip
+            number += 1
+    session.flush()
+
+
+def drop(shop: Shop, number: int, why: str = "") -> int:
+    """Lets a plan go: what it still holds is free again; gives how many pieces that were."""
+    with changing(shop.engine, shop.waiting) as session:
+        plan = session.get(Plan, number)
+        if plan is None:
+            raise Unknown("plan", str(number), ())
+        if plan.state not in ("drafted", "accepted"):
+            raise Clash(f"plan {number} is {plan.state} already", "there is nothing to let go")
+        held = session.exec(
+            select(PlanPiece).where(
+                PlanPiece.plan_id == number, col(PlanPiece.settled_in).is_(None)
+            )
+        ).all()
+        rails = session.exec(
+            select(PlanRail).where(PlanRail.plan_id == number, col(PlanRail.settled_in).is_(None))
+        ).all()
+        entry = post(session, shop.hand, "drop", why=why, touches=[
+            ("plan", number), *(("piece", row.piece_id) for row in held),
+        ])  # fmt: skip
+        for row in (*held, *rails):
+            row.settled_in = entry
+            session.add(row)
+        plan.state, plan.closed_in = "dropped", entry
+        session.add(plan)
+        return len(held)

@@ -1,0 +1,360 @@
+"""At the saw: what was really cut from each piece of a plan, whole or not at all."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlmodel import Session, col, select
+
+from planner.values import Rules, stretches
+from stockroom.catalogue import profile_named
+from stockroom.database import changing
+from stockroom.errors import Clash, Refused, Unknown
+from stockroom.jobs import RAILS, labels
+from stockroom.layout import saw_loss
+from stockroom.ledger import (
+    Flow,
+    RackPiece,
+    add_lines,
+    bring_in,
+    mark_flaws,
+    on_rack,
+    open_entry,
+    post,
+    rails_cut,
+    take_off,
+    touch,
+)
+from stockroom.services.problem import planner_piece, rules_for
+from stockroom.services.rack import check_flaw, the_piece
+from stockroom.services.shop import Shop
+from stockroom.tables import Entry, Frame, Job, Piece, Plan, PlanPiece, PlanRail
+
+__all__ = ["CutDone", "SawReport", "record_cut", "record_left"]
+
+SLIP_UM = 3_000
+"""What a cut may take beyond three times its allowance before the rest is named a difference."""
+
+
+@dataclass(frozen=True, slots=True)
+class SawReport:
+    """What happened to one piece of a plan.
+
+    ``instead`` is the piece that was taken in its place. ``miscut`` and ``uncut`` name rails by
+    their position on the piece, from 1. ``leftovers`` are as measured along the back edge (um),
+    one for each stretch; None means as planned. ``flaws`` were found on the one leftover that
+    goes back, from its left end. ``spot`` is where the new offcuts go.
+    """
+
+    plan: int
+    piece: int
+    instead: int | None = None
+    miscut: frozenset[int] = frozenset()
+    uncut: frozenset[int] = frozenset()
+    leftovers: tuple[int, ...] | None = None
+    flaws: tuple[tuple[int, int], ...] = ()
+    spot: str = ""
+    why: str = ""
+
+    def __post_init__(self) -> None:
+        if both := self.miscut & self.uncut:
+            raise Refused(f"rail {min(both)} of piece {self.piece} is named both miscut and uncut")
+        if self.leftovers and min(self.leftovers) < 0:
+            raise Refused("a leftover cannot be less than nothing", "0 means that none is left")
+
+
+@dataclass(frozen=True, slots=True)
+class CutDone:
+    """What a cut did: its entry, new offcuts, finished frames, rails to cut again, difference."""
+
+    entry: int
+    piece: int
+    offcuts: tuple[RackPiece, ...]
+    finished: tuple[str, ...]
+    again: tuple[str, ...]
+    difference: int
+    plan_finished: bool
+
+
+def record_cut(shop: Shop, report: SawReport) -> CutDone:
+    """Records a piece as cut, with all that differs from the plan.
+
+    Raises:
+        Clash: the piece is not this plan's to cut, or has been settled already.
+        Refused: what was reported cannot be (more length than the piece had, mixed batches).
+    """
+    with changing(shop.engine, shop.waiting) as session:
+        held, rails = held_rails(session, report)
+        piece = taken_piece(session, report, rails)
+        rules = rules_for(shop.settings, profile_named(session, piece.profile))
+        flows, leftovers, detail = reckon(report, piece, rails, rules)
+        about = [("plan", report.plan), ("piece", report.piece), ("piece", piece.id)]
+        entry = open_entry(session, shop.hand, "cut", why=report.why, detail=detail,
+                           touches=about)  # fmt: skip
+        offcuts = rack_leftovers(session, shop, entry, piece, leftovers, report, flows)
+        add_lines(session, entry, flows)
+        take_off(session, entry, piece.id)
+        settle(session, entry, held, rails)
+        finished, again = frames_after(session, entry, report, rails)
+        done = close_if_done(session, entry, report.plan)
+        return CutDone(
+            entry, piece.id, tuple(on_rack(session, ids=offcuts)), finished, again,
+            detail["difference_um"], done,
+        )  # fmt: skip
+
+
+def record_left(
+    shop: Shop, plan: int, piece: int, why: str, flaw: tuple[int, int] | None = None
+) -> CutDone:
+    """Records that a piece was not cut today; a flaw that was found on it is marked."""
+    with changing(shop.engine, shop.waiting) as session:
+        held, rails = held_rails(session, SawReport(plan, piece))
+        entry = post(session, shop.hand, "left", why=why,
+                     touches=[("plan", plan), ("piece", piece)])  # fmt: skip
+        if flaw is not None:
+            check_flaw(*flaw, the_piece(session, piece, free=False).length)
+            mark_flaws(session, entry, piece, [flaw])
+        settle(session, entry, held, rails)
+        touch_jobs(session, entry, rails)
+        names = labels(session, [rail.frame_id for rail in rails])
+        done = close_if_done(session, entry, plan)
+        again = tuple(dict.fromkeys(names[rail.frame_id] for rail in rails))
+        return CutDone(entry, piece, (), (), again, 0, done)
+
+
+def held_rails(session: Session, report: SawReport) -> tuple[PlanPiece, list[PlanRail]]:
+    """The piece as its plan holds it, and the rails to be cut from it in cutting order."""
+    plan = session.get(Plan, report.plan)
+    if plan is None:
+        raise Unknown("plan", str(report.plan), ())
+    if plan.state == "drafted":
+        raise Clash(f"plan {plan.id} is not accepted yet", f"stockroom accept {plan.id}")
+    held = session.get(PlanPiece, (report.plan, report.piece))
+    if held is None:
+        raise Refused(f"piece {report.piece} is not in plan {report.plan}",
+                      f"see its pieces: stockroom show {report.plan}")  # fmt: skip
+    if held.settled_in is not None:
+        entry = session.get_one(Entry, held.settled_in)
+        raise Clash(
+            f"piece {report.piece} of plan {report.plan} was settled already: {entry.kind}, "
+            f"by {entry.who} at {entry.at:%Y-%m-%d %H:%M} UTC (entry {entry.id})",
+            "nothing was changed; go on with the next piece",
+        )
+    rails = session.exec(
+        select(PlanRail)
+        .where(PlanRail.plan_id == report.plan, PlanRail.piece_id == report.piece)
+        .order_by(col(PlanRail.stretch), col(PlanRail.position))
+    ).all()
+    check_positions(report, len(rails))
+    return held, list(rails)
+
+
+def check_positions(report: SawReport, count: int) -> None:
+    """Rails are named by positions that the piece has."""
+    for position in report.miscut | report.uncut:
+        if not 1 <= position <= count:
+            raise Refused(f"piece {report.piece} has rails 1 to {count} in this plan, not "
+                          f"{position}", "count them in the order of the drawing")  # fmt: skip
+    if len(report.uncut) == count:
+        raise Refused(f"no rail of piece {report.piece} was cut",
+                      "record it as left, not as cut")  # fmt: skip
+
+
+def taken_piece(session: Session, report: SawReport, rails: Sequence[PlanRail]) -> RackPiece:
+    """The piece that was really cut.
+
+    Raises:
+        Refused: the piece taken instead is another profile's, or would mix batches in a frame.
+    """
+    if report.instead is None or report.instead == report.piece:
+        return the_piece(session, report.piece, free=False)
+    planned = the_piece(session, report.piece, free=False)
+    piece = the_piece(session, report.instead)
+    if piece.profile != planned.profile:
+        raise Refused(f"piece {piece.id} is {piece.profile}, not {planned.profile}")
+    for frame in sorted({rail.frame_id for rail in rails}):
+        check_one_batch(session, frame, piece)
+    return piece
+
+
+def check_one_batch(session: Session, frame: int, piece: RackPiece) -> None:
+    """A frame of one batch, or of one piece, stays so when another piece is taken."""
+    job = session.get_one(Job, session.get_one(Frame, frame).job_id)
+    planned = session.exec(
+        select(Piece.batch_code, Piece.id)
+        .join(PlanRail, col(PlanRail.piece_id) == Piece.id)
+        .where(PlanRail.frame_id == frame, col(PlanRail.settled_in).is_(None))
+    ).all()
+    cut = set(rails_cut(session, [frame]).values())
+    if job.one_batch and cut - {piece.batch}:
+        raise Refused(
+            f"job J{job.id} wants one batch; {', '.join(sorted(cut))} is cut already and piece "
+            f"{piece.id} is {piece.batch}",
+            "take a piece of the same batch, or record this one as left and plan again",
+        )
+    others = {number for _, number in planned}
+    if job.one_piece and len(others) > 1:
+        raise Refused(f"job J{job.id} wants all its rails from one piece", "record this as left")
+
+
+def reckon(
+    report: SawReport, piece: RackPiece, rails: Sequence[PlanRail], rules: Rules
+) -> tuple[list[Flow], list[int], dict[str, Any]]:
+    """The lines of a cut but for the leftovers, what each stretch leaves, and the detail kept."""
+    runs = [stretch.length for stretch in stretches(planner_piece(piece), rules)]
+    cut = cut_by_stretch(report, rails, len(runs))
+    losses = [saw_loss(run, lengths, rules.cut_allowance)
+              for run, lengths in zip(runs, cut, strict=True)]  # fmt: skip
+    planned = [run - sum(lengths) - loss
+               for run, lengths, loss in zip(runs, cut, losses, strict=True)]  # fmt: skip
+    leftovers = list(report.leftovers) if report.leftovers is not None else planned
+    check_leftovers(report, piece, runs, cut, leftovers)
+    trim = 2 * rules.end_trim if piece.kind == "stick" else 0
+    flaw = piece.length - trim - sum(runs)
+    rest = piece.length - trim - flaw - sum(map(sum, cut)) - sum(leftovers)
+    count = sum(map(len, cut))
+    saw = min(max(rest, 0), 3 * sum(losses) + SLIP_UM * count)
+    flows = fixed_flows(report, piece, rails, trim, flaw)
+    flows.append(Flow("saw", saw, piece.profile, piece.batch))
+    if rest != saw:
+        place = "missing" if rest > saw else "found"
+        flows.append(
+            Flow(place, rest - saw, piece.profile, piece.batch, cause="measured at the saw")
+        )
+    detail = {
+        "planned_um": planned, "measured_um": leftovers, "rails": count,
+        "allowance_um": rules.cut_allowance, "difference_um": rest - saw,
+        "was_measured": int(report.leftovers is not None),
+    }  # fmt: skip
+    return flows, leftovers, detail
+
+
+def cut_by_stretch(report: SawReport, rails: Sequence[PlanRail], count: int) -> list[list[int]]:
+    """The lengths that went through the saw, miscut ones too, stretch by stretch."""
+    cut: list[list[int]] = [[] for _ in range(count)]
+    for position, rail in enumerate(rails, 1):
+        if position not in report.uncut:
+            cut[rail.stretch if report.instead is None else 0].append(rail.length_um)
+    return cut
+
+
+def check_leftovers(
+    report: SawReport,
+    piece: RackPiece,
+    runs: Sequence[int],
+    cut: Sequence[Sequence[int]],
+    leftovers: Sequence[int],
+) -> None:
+    """What was cut and what is left can come from the piece."""
+    if len(leftovers) != len(runs):
+        raise Refused(f"piece {piece.id} has {len(runs)} stretches between its flaws, "
+                      f"and {len(leftovers)} leftovers were given",
+                      "give one for each, left to right; 0 where none is left")  # fmt: skip
+    for run, lengths, left in zip(runs, cut, leftovers, strict=True):
+        if report.leftovers is None and left < 0:
+            raise Refused(f"piece {piece.id} is too short for what was cut from it",
+                          "measure what is left, or take a longer piece")  # fmt: skip
+        if sum(lengths) + left > run + max(SLIP_UM, run // 100):
+            raise Refused(
+                f"piece {piece.id}: rails and leftover come to "
+                f"{(sum(lengths) + left) / 1000:g} mm, and it had {run / 1000:g} mm",
+                "measure the leftover again along its back edge",
+            )
+
+
+def fixed_flows(
+    report: SawReport, piece: RackPiece, rails: Sequence[PlanRail], trim: int, flaw: int
+) -> list[Flow]:
+    """The piece out of the rack, its rails, miscuts, trims and flaws."""
+    at = (piece.profile, piece.batch)
+    flows = [Flow("rack", -piece.length, *at, piece=piece.id)]
+    for position, rail in enumerate(rails, 1):
+        if position in report.miscut:
+            flows.append(Flow("scrap", rail.length_um, *at, cause="miscut"))
+        elif position not in report.uncut:
+            flows.append(Flow("rails", rail.length_um, *at, frame=rail.frame_id, rail=rail.rail))
+    flows.append(Flow("scrap", trim, *at, cause="end trim"))
+    flows.append(Flow("scrap", flaw, *at, cause="flaw"))
+    return flows
+
+
+def rack_leftovers(
+    session: Session,
+    shop: Shop,
+    entry: int,
+    piece: RackPiece,
+    leftovers: Sequence[int],
+    report: SawReport,
+    flows: list[Flow],
+) -> list[int]:
+    """Leftovers worth keeping become offcuts with numbers; the rest is scrap."""
+    keep = profile_named(session, piece.profile).keep_um
+    kept: list[int] = []
+    for left in leftovers:
+        if left >= max(keep, 1):
+            number = bring_in(session, entry, shop.hand, profile=piece.profile, batch=piece.batch,
+                              kind="offcut", spot=report.spot or piece.spot,
+                              parent=piece.id)  # fmt: skip
+            flows.append(Flow("rack", left, piece.profile, piece.batch, piece=number))
+            kept.append(number)
+        else:
+            flows.append(Flow("scrap", left, piece.profile, piece.batch, cause="short end"))
+    if report.flaws:
+        if len(kept) != 1:
+            raise Refused(f"{len(kept)} leftovers go back; it is not clear which has the flaw",
+                          "record the cut, then mark the flaw on the offcut")  # fmt: skip
+        length = next(flow.length for flow in flows if flow.piece == kept[0])
+        for start, end in report.flaws:
+            check_flaw(start, end, length)
+        mark_flaws(session, entry, kept[0], report.flaws)
+    return kept
+
+
+def settle(session: Session, entry: int, held: PlanPiece, rails: Sequence[PlanRail]) -> None:
+    """The plan lets go of the piece and its rails."""
+    for row in (held, *rails):
+        row.settled_in = entry
+        session.add(row)
+    session.flush()
+
+
+def touch_jobs(session: Session, entry: int, rails: Sequence[PlanRail]) -> list[Frame]:
+    """The entry is about the jobs of these rails; gives their frames."""
+    frames = [session.get_one(Frame, number) for number in sorted({r.frame_id for r in rails})]
+    touch(session, entry, [("job", frame.job_id) for frame in frames])
+    return frames
+
+
+def frames_after(
+    session: Session, entry: int, report: SawReport, rails: Sequence[PlanRail]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Frames that now have all their rails, and those with a rail to be cut again."""
+    frames = touch_jobs(session, entry, rails)
+    cut = rails_cut(session, [frame.id for frame in frames])
+    names = labels(session, [frame.id for frame in frames])
+    finished: list[str] = []
+    for frame in frames:
+        if all((frame.id, rail) in cut for rail in range(RAILS)):
+            frame.done_in = entry
+            session.add(frame)
+            finished.append(names[frame.id])
+    session.flush()
+    again = [names[rail.frame_id] for position, rail in enumerate(rails, 1)
+             if position in report.miscut | report.uncut]  # fmt: skip
+    return tuple(finished), tuple(again)
+
+
+def close_if_done(session: Session, entry: int, plan: int) -> bool:
+    """The plan is finished once none of its pieces is held any more."""
+    waiting = session.exec(
+        select(PlanPiece.piece_id).where(
+            PlanPiece.plan_id == plan, col(PlanPiece.settled_in).is_(None)
+        )
+    ).first()
+    if waiting is not None:
+        return False
+    row = session.get_one(Plan, plan)
+    row.state, row.closed_in = "finished", entry
+    session.add(row)
+    session.flush()
+    return True

@@ -1,0 +1,158 @@
+"""Plans as sheets for the bench, built from what the record keeps of them."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlmodel import Session, col, select
+
+from planner.values import Plan as Answer
+from planner.values import Problem
+from stockroom.database import reading
+from stockroom.errors import Unknown
+from stockroom.jobs import frame_label
+from stockroom.layout import parts_of, tally
+from stockroom.ledger import spots_of
+from stockroom.services.shop import Shop
+from stockroom.services.walk import walk_order
+from stockroom.settings import Settings
+from stockroom.sheet import Sheet, SheetFrame, SheetPiece, Tally
+from stockroom.tables import Frame, Job, Plan, PlanPiece
+
+__all__ = ["PlanRow", "newest_plan", "plan_rows", "sheet_of", "to_settle"]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRow:
+    """A plan in a list."""
+
+    number: int
+    state: str
+    who: str
+    made_at: datetime
+    day: date
+    until: date
+    pieces: int
+    waiting: int
+
+
+def plan_rows(shop: Shop, *, states: Sequence[str] = ()) -> list[PlanRow]:
+    """The plans, newest first; ``waiting`` is how many of their pieces are still to be cut."""
+    with reading(shop.engine) as session:
+        asked = select(Plan).order_by(col(Plan.id).desc())
+        if states:
+            asked = asked.where(col(Plan.state).in_(states))
+        plans = session.exec(asked).all()
+        held = session.exec(select(PlanPiece.plan_id, PlanPiece.settled_in)).all()
+    return [
+        PlanRow(plan.id, plan.state, plan.who, plan.made_at, plan.day, plan.until,
+                sum(number == plan.id for number, _ in held),
+                sum(number == plan.id and settled is None for number, settled in held))
+        for plan in plans
+    ]  # fmt: skip
+
+
+def newest_plan(shop: Shop, states: Sequence[str]) -> int:
+    """The number of the newest plan in one of these states.
+
+    Raises:
+        Unknown: there is none.
+    """
+    with reading(shop.engine) as session:
+        asked = select(Plan.id).where(col(Plan.state).in_(states)).order_by(col(Plan.id).desc())
+        number = session.exec(asked).first()
+    if number is None:
+        raise Unknown(f"{' or '.join(states)} plan", "the newest", ())
+    return number
+
+
+def to_settle(shop: Shop, number: int) -> list[int]:
+    """The pieces that this plan still holds, in the order of the walk."""
+    with reading(shop.engine) as session:
+        held = set(session.exec(
+            select(PlanPiece.piece_id).where(
+                PlanPiece.plan_id == number, col(PlanPiece.settled_in).is_(None)
+            )
+        ))  # fmt: skip
+    return [piece.number for piece in sheet_of(shop, number).pieces if piece.number in held]
+
+
+def sheet_of(shop: Shop, number: int) -> Sheet:
+    """A plan as a sheet, with what the hand rule would have taken beside it.
+
+    Raises:
+        Unknown: there is no plan of this number.
+    """
+    from planner.jsonio import plan_from_text, problem_from_text
+
+    from planner import hand_plan
+
+    with reading(shop.engine) as session:
+        plan = session.get(Plan, number)
+        if plan is None:
+            raise Unknown("plan", str(number), ())
+        problem, answer = problem_from_text(plan.problem), plan_from_text(plan.answer)
+        frames = sheet_frames(session, plan.choices["frames"])
+        spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
+    why: Mapping[str, str] = plan.choices["why_opened"]
+    return Sheet(
+        plan=number, day=plan.day, until=plan.until, shop=shop.settings.name, state=plan.state,
+        pieces=sheet_pieces(problem, answer, spots, shop.settings, why), frames=frames,
+        short=tuple((short.frame, short.why) for short in answer.short),
+        tally=tally_of(problem, answer), hand=tally_of(problem, hand_plan(problem)),
+        proof=proof_sentence(answer, shop.settings), cut_allowance=problem.rules.cut_allowance,
+        seconds=answer.seconds,
+    )  # fmt: skip
+
+
+def sheet_frames(session: Session, kept: Mapping[str, Sequence[int]]) -> dict[str, SheetFrame]:
+    """The frames of a plan by their labels."""
+    ids = [row[0] for row in kept.values()]
+    rows = session.exec(select(Frame, Job).join(Job).where(col(Frame.id).in_(ids))).all()
+    return {
+        (label := frame_label(job.id, frame.number, job.quantity)): SheetFrame(
+            label, job.customer, job.title, job.profile_code, job.due,
+            frame.across_um, frame.upright_um)
+        for frame, job in rows
+    }  # fmt: skip
+
+
+def tally_of(problem: Problem, answer: Answer) -> Tally:
+    """What a plan takes."""
+    by_id = {piece.id: piece for piece in problem.pieces}
+    rules = {piece.profile: problem.rules_of(piece.profile) for piece in problem.pieces}
+    return tally(by_id, answer.cuts, rules)
+
+
+def sheet_pieces(
+    problem: Problem,
+    answer: Answer,
+    spots: Mapping[int, str],
+    settings: Settings,
+    why: Mapping[str, str],
+) -> tuple[SheetPiece, ...]:
+    """The pieces to fetch, in the order of the walk."""
+    by_id = {piece.id: piece for piece in problem.pieces}
+    rows = []
+    for key in dict.fromkeys(cut.piece for cut in answer.cuts if cut.rails):
+        piece = by_id[key]
+        cuts = [cut for cut in answer.cuts if cut.piece == key]
+        parts = parts_of(piece, cuts, problem.rules_of(piece.profile), settings.hold_clear_um)
+        rows.append(SheetPiece(int(key), piece.profile, piece.batch, piece.kind,
+                               spots.get(int(key), ""), piece.length, parts,
+                               why.get(key, "")))  # fmt: skip
+    return tuple(sorted(rows, key=walk_order))
+
+
+def proof_sentence(answer: Answer, settings: Settings) -> str:
+    """How sure the plan is, as a sentence."""
+    if answer.proof == "optimal":
+        return "Proven: no plan cuts more frames, opens less stick, or leaves a better rack."
+    gaps = []
+    if answer.bounds.frames_cut > answer.reached.frames_cut:
+        gaps.append(f"up to {answer.bounds.frames_cut} frames might be cut")
+    if answer.bounds.stick_opened < answer.reached.stick_opened:
+        saved = answer.reached.stick_opened - answer.bounds.stick_opened
+        gaps.append(f"up to {settings.length_with_unit(saved)} less stick might be opened")
+    gaps = gaps or ["what stays on the rack might be worth more"]
+    return f"Good, not proven best in the time given: {'; '.join(gaps)}."

@@ -1,0 +1,90 @@
+"""Setting the shop up and opening it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Engine
+from sqlmodel import Session
+
+from stockroom import schema, settings
+from stockroom.database import Waiting, changing, engine_for, reading
+from stockroom.ledger import Hand, post
+from stockroom.settings import Settings
+
+__all__ = ["Shop", "change_setting", "open_shop", "set_up"]
+
+
+@dataclass(frozen=True)
+class Shop:
+    """An open shop: its database, its settings, and who is at the bench on which day."""
+
+    engine: Engine
+    settings: Settings
+    hand: Hand
+    waiting: Waiting = field(default_factory=Waiting)
+
+
+def today_in(timezone: str) -> date:
+    """The shop's own day, now."""
+    return datetime.now(ZoneInfo(timezone)).date()
+
+
+def open_shop(
+    where: str, who: str, day: date | None = None, waiting: Waiting | None = None
+) -> Shop:
+    """Opens a shop's record, brought up to date where it is older.
+
+    Raises:
+        NoShop: there is none here, or it cannot be read, or is newer than this program.
+    """
+    engine = engine_for(where)
+    schema.ensure_current(engine)
+    with reading(engine) as session:
+        chosen = settings.load(session)
+    hand = Hand(who, day or today_in(chosen.timezone), datetime.now(UTC))
+    return Shop(engine, chosen, hand, waiting or Waiting())
+
+
+def set_up(
+    where: str,
+    who: str,
+    given: Mapping[str, str],
+    day: date | None = None,
+    waiting: Waiting | None = None,
+) -> Shop:
+    """Makes a new shop's record with these settings.
+
+    Raises:
+        Refused: there is one already.
+        Unknown, Unreadable: a setting is not understood; nothing is made.
+    """
+    chosen = Settings()
+    for name, typed in sorted(given.items(), key=lambda pair: pair[0] != "unit"):
+        chosen = settings.with_setting(chosen, name, typed)
+    engine = engine_for(where)
+    schema.create(engine)
+    shop = Shop(engine, chosen, Hand(who, day or today_in(chosen.timezone)), waiting or Waiting())
+    with changing(engine, shop.waiting) as session:
+        settings.store(session, chosen)
+        post(session, shop.hand, "setup", touches=[("shop", "settings")], detail=dict(given))
+    return shop
+
+
+def change_setting(shop: Shop, name: str, typed: str) -> Settings:
+    """Changes one setting; the entry says what it was and what it is."""
+    with changing(shop.engine, shop.waiting) as session:
+        before = settings.load(session)
+        after = settings.with_setting(before, name, typed)
+        settings.store(session, after)
+        note_change(session, shop.hand, name, before, after)
+    return after
+
+
+def note_change(session: Session, hand: Hand, name: str, before: Settings, after: Settings) -> None:
+    """Writes down what a setting was and is."""
+    column = name if hasattr(before, name) else f"{name}_um"
+    detail = {"setting": column, "was": str(getattr(before, column)),
+              "is": str(getattr(after, column))}  # fmt: skip
+    post(session, hand, "setting", touches=[("shop", "settings")], detail=detail)

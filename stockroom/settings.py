@@ -1,0 +1,124 @@
+"""The shop's settings: one frozen value, kept in the record as text, changed one by one."""
+
+from dataclasses import dataclass, fields, replace
+from typing import Literal, cast
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from sqlmodel import Session, select
+
+from stockroom.errors import Unknown, Unreadable
+from stockroom.framing import cut_allowance
+from stockroom.lengths import Micrometres, Unit, format_length, parse_length
+from stockroom.tables import Setting
+
+__all__ = ["Settings", "explained", "load", "store", "with_setting"]
+
+KERF, CLEAN_UP, HOLD_CLEAR = Micrometres(3_200), Micrometres(500), Micrometres(150_000)
+DENOMINATORS = (16, 32, 64)
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How this shop measures, cuts and prints. Lengths in micrometres."""
+
+    name: str = "The workshop"
+    unit: Unit = "in"
+    fraction: int = 16
+    cutter: Literal["saw", "guillotine"] = "saw"
+    kerf_um: Micrometres = KERF
+    clean_up_um: Micrometres = CLEAN_UP
+    hold_clear_um: Micrometres = HOLD_CLEAR
+    currency: str = "$"
+    timezone: str = "UTC"
+    seconds: int = 10
+
+    @property
+    def cut_allowance_um(self) -> Micrometres:
+        """Stick length lost at each rail end cut, along the back edge."""
+        return cut_allowance(self.kerf_um, self.clean_up_um, self.cutter)
+
+    def length(self, um: int) -> str:
+        """A length as this shop prints it, without its unit."""
+        return format_length(Micrometres(um), self.unit, denominator=self.fraction)
+
+    def length_with_unit(self, um: int) -> str:
+        """A length as this shop prints it, with its unit."""
+        return f"{self.length(um)} {self.unit}"
+
+
+EXPLAINED = {
+    "name": "the shop's name, as it is printed",
+    "unit": "in or mm: how lengths are printed, and what a bare number means",
+    "fraction": "inches are printed to this part: 16, 32 or 64",
+    "cutter": "saw or guillotine",
+    "kerf": "width of the blade's cut, square to the blade",
+    "clean_up": "stick length shaved off at each cut besides the blade's, along the back edge",
+    "hold_clear": "rails shorter than this are marked: they cannot be held clear of a blade",
+    "currency": "the mark before an amount of money",
+    "timezone": "where the shop's days begin, such as Europe/Vienna",
+    "seconds": "how long a plan may be worked on",
+}
+
+
+def explained() -> dict[str, str]:
+    """Each setting's name as it is typed, and what it is for."""
+    return dict(EXPLAINED)
+
+
+def with_setting(settings: Settings, name: str, typed: str) -> Settings:
+    """The settings with one of them changed to what was typed.
+
+    Raises:
+        Unknown: there is no such setting.
+        Unreadable: the value is not one that this setting takes.
+    """
+    if name not in EXPLAINED:
+        raise Unknown("setting", name, tuple(EXPLAINED))
+    if name in ("kerf", "clean_up", "hold_clear"):
+        length = parse_length(typed, settings.unit)
+        return replace(settings, **{f"{name}_um": length})
+    if name in ("fraction", "seconds"):
+        return replace(settings, **{name: whole(name, typed)})
+    return replace(settings, **{name: word(name, typed)})
+
+
+def whole(name: str, typed: str) -> int:
+    """A whole number for a setting."""
+    accepted = DENOMINATORS if name == "fraction" else range(1, 3601)
+    if not typed.strip().isdecimal() or int(typed) not in accepted:
+        raise Unreadable(typed, "16, 32 or 64" if name == "fraction" else "a number from 1 to 3600")
+    return int(typed)
+
+
+def word(name: str, typed: str) -> str:
+    """A word for a setting."""
+    typed = typed.strip()
+    choices = {"unit": ("in", "mm"), "cutter": ("saw", "guillotine")}.get(name)
+    if choices and typed not in choices:
+        raise Unreadable(typed, " or ".join(choices))
+    if name == "timezone":
+        try:
+            ZoneInfo(typed)
+        except (ZoneInfoNotFoundError, ValueError, OSError) as error:
+            raise Unreadable(typed, "a time zone's name such as Europe/Vienna or UTC") from error
+    if not typed or len(typed) > 80 or not typed.isprintable():
+        raise Unreadable(typed, "1 to 80 printable characters")
+    return typed
+
+
+def load(session: Session) -> Settings:
+    """The shop's settings; what was never set has its default."""
+    kept = {row.name: row.value for row in session.exec(select(Setting))}
+    values: dict[str, object] = {}
+    for field in fields(Settings):
+        if field.name in kept:
+            is_text = isinstance(field.default, str)
+            values[field.name] = kept[field.name] if is_text else int(kept[field.name])
+    return cast(Settings, Settings(**values))  # type: ignore[arg-type]
+
+
+def store(session: Session, settings: Settings) -> None:
+    """Keeps these settings in the record."""
+    for field in fields(Settings):
+        session.merge(Setting(name=field.name, value=str(getattr(settings, field.name))))
+    session.flush()

@@ -1,0 +1,124 @@
+"""A plan laid out for the bench: every piece to cut as a row of parts, in plain values.
+
+Screens and paper draw from these alone; they know no database and no planner.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+__all__ = ["Part", "PartKind", "Sheet", "SheetFrame", "SheetPiece", "Tally"]
+
+PartKind = Literal["trim", "flaw", "rail", "saw", "leftover", "scrap"]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of a piece along its back edge, from ``start`` for ``length`` micrometres.
+
+    A rail carries its frame's label (such as ``J12`` or ``J12.2``), its number (0 to 3), and
+    ``hard_to_hold`` where it is too short to be held clear of a blade. ``leftover`` goes back to
+    the rack, ``scrap`` does not.
+    """
+
+    kind: PartKind
+    start: int
+    length: int
+    frame: str = ""
+    rail: int = -1
+    hard_to_hold: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SheetPiece:
+    """A piece to fetch: where it is, and its parts from left to right, without gap or overlap."""
+
+    number: int
+    profile: str
+    batch: str
+    kind: Literal["stick", "offcut"]
+    spot: str
+    length: int
+    parts: tuple[Part, ...]
+    why_opened: str = ""
+
+    def __post_init__(self) -> None:
+        at = 0
+        for part in self.parts:
+            if part.start != at or part.length < 0:
+                raise ValueError(f"piece {self.number}: a part at {part.start}, expected {at}")
+            at += part.length
+        if at != self.length:
+            raise ValueError(f"piece {self.number}: parts add up to {at}, not {self.length}")
+
+    @property
+    def rails(self) -> tuple[Part, ...]:
+        """The rails to cut, left to right."""
+        return tuple(part for part in self.parts if part.kind == "rail")
+
+    def total(self, kind: PartKind) -> int:
+        """The length of all parts of a kind, micrometres."""
+        return sum(part.length for part in self.parts if part.kind == kind)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetFrame:
+    """A frame on the sheet: its label, whose it is, when it is due, its two rail lengths."""
+
+    label: str
+    customer: str
+    title: str
+    profile: str
+    due: date
+    across: int
+    upright: int
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """What a plan takes: frames, pieces fetched, sticks opened, and lengths in micrometres."""
+
+    frames: int = 0
+    rails: int = 0
+    pieces: int = 0
+    sticks: int = 0
+    offcuts: int = 0
+    stick_length: int = 0
+    offcut_length: int = 0
+    rail_length: int = 0
+    saw: int = 0
+    scrap: int = 0
+    leftover: int = 0
+    kept: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A whole plan for the bench.
+
+    ``pieces`` are in the order of the walk along the rack; ``short`` holds (frame label, why);
+    ``hand`` is what the hand rule would have taken, for comparison; ``proof`` is a sentence.
+    """
+
+    plan: int | None
+    day: date
+    until: date
+    shop: str
+    state: str
+    pieces: tuple[SheetPiece, ...]
+    frames: Mapping[str, SheetFrame]
+    short: Sequence[tuple[str, str]]
+    tally: Tally
+    hand: Tally | None
+    proof: str
+    cut_allowance: int
+    seconds: float = 0.0
+
+
+CAUTIONS = (
+    "Guards on and hands clear of the blade; never reach across it.",
+    "Clamp or jig short rails; do not hold them by hand.",
+    "Eye and ear protection, extraction on, a mask for fine dust.",
+    "The machine's manual and local rules come first.",
+)
