@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from typing import Any
 
-from sqlalchemy import func
+from sqlalchemy import ColumnElement, func
 from sqlmodel import Session, SQLModel, col, select
 
 from stockroom.errors import StockroomError
@@ -214,7 +214,7 @@ def on_rack(
     session: Session, profile: str | None = None, ids: Sequence[int] | None = None
 ) -> list[RackPiece]:
     """The pieces that lie on the rack, by number; those of a profile, or of these ids, if given."""
-    chosen = [col(Piece.left_in).is_(None)]
+    chosen: list[ColumnElement[bool]] = [col(Piece.left_in).is_(None)]
     if profile is not None:
         chosen.append(col(Piece.profile_code) == profile)
     if ids is not None:

@@ -19,6 +19,7 @@ __all__ = [
     "exact_length",
     "format_length",
     "parse_length",
+    "parse_span",
     "rounded",
 ]
 
@@ -83,6 +84,18 @@ def parse_length(text: str, unit: Unit, *, rounding: Rounding = "nearest") -> Mi
     if exact > LONGEST_UM:
         raise Unreadable(text, ACCEPTED)
     return Micrometres(rounded(exact, rounding))
+
+
+def parse_span(text: str, unit: Unit) -> tuple[Micrometres, Micrometres]:
+    """Reads a stretch FROM..TO, both from the left end; what is not whole makes it longer.
+
+    Raises:
+        Unreadable: it is not two lengths with two dots between.
+    """
+    start, dots, end = text.partition("..")
+    if not dots:
+        raise Unreadable(text, "FROM..TO, both from the left end, such as 12..13 1/4")
+    return parse_length(start, unit, rounding="down"), parse_length(end, unit, rounding="up")
 
 
 def spelt_out(text: str) -> str:

@@ -1,17 +1,17 @@
 """The shop's settings: one frozen value, kept in the record as text, changed one by one."""
 
 from dataclasses import dataclass, fields, replace
-from typing import Literal, cast
+from typing import Any, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from sqlmodel import Session, select
 
 from stockroom.errors import Unknown, Unreadable
 from stockroom.framing import cut_allowance
-from stockroom.lengths import Micrometres, Unit, format_length, parse_length
+from stockroom.lengths import Micrometres, Unit, exact_length, format_length, parse_length
 from stockroom.tables import Setting
 
-__all__ = ["Settings", "explained", "load", "store", "with_setting"]
+__all__ = ["Settings", "explained", "load", "spelt", "store", "with_setting"]
 
 KERF, CLEAN_UP, HOLD_CLEAR = Micrometres(3_200), Micrometres(500), Micrometres(150_000)
 DENOMINATORS = (16, 32, 64)
@@ -65,6 +65,13 @@ def explained() -> dict[str, str]:
     return dict(EXPLAINED)
 
 
+def spelt(settings: Settings, name: str) -> str:
+    """A setting's value as it is typed."""
+    if name in ("kerf", "clean_up", "hold_clear"):
+        return exact_length(getattr(settings, f"{name}_um"), settings.unit)
+    return str(getattr(settings, name))
+
+
 def with_setting(settings: Settings, name: str, typed: str) -> Settings:
     """The settings with one of them changed to what was typed.
 
@@ -74,12 +81,14 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
     """
     if name not in EXPLAINED:
         raise Unknown("setting", name, tuple(EXPLAINED))
+    changed: dict[str, Any] = {}
     if name in ("kerf", "clean_up", "hold_clear"):
-        length = parse_length(typed, settings.unit)
-        return replace(settings, **{f"{name}_um": length})
-    if name in ("fraction", "seconds"):
-        return replace(settings, **{name: whole(name, typed)})
-    return replace(settings, **{name: word(name, typed)})
+        changed[f"{name}_um"] = parse_length(typed, settings.unit)
+    elif name in ("fraction", "seconds"):
+        changed[name] = whole(name, typed)
+    else:
+        changed[name] = word(name, typed)
+    return replace(settings, **changed)
 
 
 def whole(name: str, typed: str) -> int:
@@ -114,7 +123,7 @@ def load(session: Session) -> Settings:
         if field.name in kept:
             is_text = isinstance(field.default, str)
             values[field.name] = kept[field.name] if is_text else int(kept[field.name])
-    return cast(Settings, Settings(**values))  # type: ignore[arg-type]
+    return Settings(**values)  # type: ignore[arg-type]
 
 
 def store(session: Session, settings: Settings) -> None:

@@ -1,9 +1,15 @@
 """The command line: thin commands over the services; nothing heavy is imported until it is used."""
 
-from stockroom.cli import buying, catalogue, counter, morning, rack, saw, shop
 from stockroom.cli.app import app
+from stockroom.cli.buying import register as buying
+from stockroom.cli.catalogue import register as catalogue
+from stockroom.cli.counter import register as counter
+from stockroom.cli.morning import register as morning
+from stockroom.cli.rack import register as rack
+from stockroom.cli.saw import register as saw
+from stockroom.cli.shop import register as shop
 
 __all__ = ["app"]
 
-for module in (shop, catalogue, rack, counter, morning, saw, buying):
-    module.register(app)
+for register in (morning, saw, buying, counter, rack, catalogue, shop):
+    register(app)

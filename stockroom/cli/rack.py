@@ -186,22 +186,10 @@ def stock_length(text: str, settings: "Settings") -> int:
 
 
 def flaws_typed(texts: list[str] | None, settings: "Settings") -> tuple[tuple[int, int], ...]:
-    """Flaws as typed, each FROM..TO.
+    """Flaws as typed, each FROM..TO."""
+    from stockroom.lengths import parse_span
 
-    Raises:
-        Unreadable: one is not two lengths.
-    """
-    from stockroom.errors import Unreadable
-    from stockroom.lengths import parse_length
-
-    flaws = []
-    for text in texts or ():
-        start, dots, end = text.partition("..")
-        if not dots:
-            raise Unreadable(text, "FROM..TO, both measured from the left end, such as 12..13 1/4")
-        flaws.append((parse_length(start, settings.unit, rounding="down"),
-                      parse_length(end, settings.unit, rounding="up")))  # fmt: skip
-    return tuple(flaws)
+    return tuple(parse_span(text, settings.unit) for text in texts or ())
 
 
 def show_pieces(pieces: "list[RackPiece]", settings: "Settings", how: str) -> None:

@@ -230,22 +230,26 @@ def change(shop: Shop, typed: str, wanted: Mapping[str, Any]) -> Taken:
         refuse_planned(session, job)
         frames = [frame for _, frame in standing_frames(session, [job])]
         told = told_again(job, wanted)
-        if set(wanted) - {"due", "title", "note", "customer"}:
-            if rails_cut(session, [frame.id for frame in frames]):
-                raise Clash(f"rails of job J{job.id} are cut already",
-                            "take what differs in as a new job")  # fmt: skip
-            taken = resize(session, shop, job, frames, told)
-        else:
-            day = shop.hand.day if "due" in wanted else min(shop.hand.day, job.due)
-            taken = check(session, shop.settings, day, told)
-        now = {
-            "customer": told.customer.strip(), "title": told.title.strip(), "due": told.due,
-            "note": told.note.strip(), "profile_code": taken.profile, "quantity": told.quantity,
-            "one_batch": told.one_batch, "one_piece": told.one_piece,
-            **artwork_columns(told.artwork),
-        }  # fmt: skip
-        note_job(session, shop.hand, job, "change", "", now)
+        light = not set(wanted) - {"due", "title", "note", "customer"}
+        if not light and rails_cut(session, [frame.id for frame in frames]):
+            raise Clash(f"rails of job J{job.id} are cut already",
+                        "take what differs in as a new job")  # fmt: skip
+        day = shop.hand.day if "due" in wanted else min(shop.hand.day, job.due)
+        taken = check(session, shop.settings, day, told)
+        sizes = {} if light else {f.id: [f.across_um, f.upright_um] for f in frames}
+        entry = note_job(session, shop.hand, job, "change", "", now_columns(told, taken), sizes)
+        if not light:
+            resize(session, entry, job, frames, taken)
         return replace(taken, number=job.id)
+
+
+def now_columns(told: NewJob, taken: Taken) -> dict[str, Any]:
+    """A job's columns as it is told now."""
+    return {
+        "customer": told.customer.strip(), "title": told.title.strip(), "due": told.due,
+        "note": told.note.strip(), "profile_code": taken.profile, "quantity": told.quantity,
+        "one_batch": told.one_batch, "one_piece": told.one_piece, **artwork_columns(told.artwork),
+    }  # fmt: skip
 
 
 def told_again(job: Job, wanted: Mapping[str, Any]) -> NewJob:
@@ -255,23 +259,18 @@ def told_again(job: Job, wanted: Mapping[str, Any]) -> NewJob:
     return replace(told, **wanted)
 
 
-def resize(session: Session, shop: Shop, job: Job, frames: Sequence[Frame], told: NewJob) -> Taken:
+def resize(session: Session, entry: int, job: Job, frames: Sequence[Frame], taken: Taken) -> None:
     """The job's frames take their new sizes and number."""
-    taken = check(session, shop.settings, min(shop.hand.day, told.due), told)
     across, upright = taken.sizes.rails_um
-    entry = post(session, shop.hand, "resize", touches=[("job", job.id)], detail={
-        "frames": {frame.id: [frame.across_um, frame.upright_um] for frame in frames},
-    })  # fmt: skip
     for frame in frames:
         frame.across_um, frame.upright_um = across, upright
-        if frame.number > told.quantity:
+        if frame.number > job.quantity:
             frame.dropped_in = entry
         session.add(frame)
     session.flush()
     numbers = {frame.number for frame in frames}
-    add_frames(session, job.id, [n for n in range(1, told.quantity + 1) if n not in numbers],
-               taken.sizes)  # fmt: skip
-    return taken
+    new = [number for number in range(1, job.quantity + 1) if number not in numbers]
+    add_frames(session, job.id, new, taken.sizes)
 
 
 def refuse_planned(session: Session, job: Job) -> None:
@@ -291,7 +290,13 @@ def refuse_planned(session: Session, job: Job) -> None:
 
 
 def note_job(
-    session: Session, hand: Hand, job: Job, kind: str, why: str, now: Mapping[str, Any]
+    session: Session,
+    hand: Hand,
+    job: Job,
+    kind: str,
+    why: str,
+    now: Mapping[str, Any],
+    sizes: Mapping[int, list[int]] | None = None,
 ) -> int:
     """Changes a job's columns; the entry keeps what they were and are."""
     was = {name: getattr(job, name) for name in now}
@@ -299,6 +304,7 @@ def note_job(
     entry = post(session, hand, kind, why=why, touches=[("job", job.id)], detail={
         "was": {name: plain(was[name]) for name in sorted(changed)},
         "is": {name: plain(now[name]) for name in sorted(changed)},
+            "frames": {str(frame): lengths for frame, lengths in (sizes or {}).items()},
     })  # fmt: skip
     for name in changed:
         setattr(job, name, now[name])

@@ -17,7 +17,7 @@ from stockroom.services.shop import Shop
 from stockroom.sheet import Sheet
 from stockroom.tables import Entry, Plan, PlanPiece, PlanRail, Touch
 
-__all__ = ["accept", "drop", "plan_day"]
+__all__ = ["accept", "drop", "last_choices", "plan_day"]
 
 
 def plan_day(
@@ -68,6 +68,25 @@ def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -
         return number
 
 
+def last_choices(shop: Shop) -> Choices:
+    """What was chosen for this hand's last draft.
+
+    Raises:
+        Refused: there is no draft to plan again.
+    """
+    with reading(shop.engine) as session:
+        plan = session.exec(
+            select(Plan)
+            .where(Plan.state == "drafted", Plan.who == shop.hand.who)
+            .order_by(col(Plan.id).desc())
+        ).first()
+    if plan is None:
+        raise Refused("there is no draft to plan again", "stockroom plan")
+    kept = plan.choices
+    return Choices(plan.until, kept["pins"], frozenset(kept["barred"]), frozenset(kept["without"]),
+                   kept["profile"], kept["aims"])  # fmt: skip
+
+
 def frames_kept(work: TodaysWork) -> dict[str, list[int]]:
     """For each frame its id, then the numbers of its rails in the problem's order."""
     return {label: [frame.id, *frame.rails] for label, frame in work.frames.items()}
@@ -88,8 +107,10 @@ def accept(shop: Shop, number: int) -> Sheet:
         if not answer.cuts:
             raise Refused(f"plan {number} cuts nothing", "see why: stockroom show {number}")
         check_unmoved(session, plan, problem, answer)
+        jobs = {rail.frame[1:].split(".")[0] for cut in answer.cuts for rail in cut.rails}
         entry = post(session, shop.hand, "accept", touches=[
             ("plan", number), *(("piece", cut.piece) for cut in answer.cuts),
+            *(("job", job) for job in sorted(jobs)),
         ])  # fmt: skip
         hold(session, plan, answer, entry)
         plan.state, plan.accepted_in = "accepted", entry

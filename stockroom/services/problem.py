@@ -1,6 +1,6 @@
 """The shop's rack and open frames as the planner's problem."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -138,11 +138,11 @@ def pins_by_label(
 
 
 def planner_frame(
-    frame: OpenFrame, pieces: Sequence[RackPiece] | object, pins: Mapping[str, str],
+    frame: OpenFrame, pieces: Collection[RackPiece], pins: Mapping[str, str],
     profile: Profile,
 ) -> Frame:  # fmt: skip
     """A waiting frame as the planner takes it; one begun keeps to the batch it was begun in."""
-    rack = [piece for piece in pieces if piece.profile == frame.profile]  # type: ignore[attr-defined]
+    rack = [piece for piece in pieces if piece.profile == frame.profile]
     return Frame(
         id=frame.label, profile=frame.profile, rails=tuple(frame.rails.values()), due=frame.due,
         one_batch=frame.one_batch, one_piece=frame.one_piece, pin=pins.get(frame.label),

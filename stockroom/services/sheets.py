@@ -19,7 +19,7 @@ from stockroom.settings import Settings
 from stockroom.sheet import Sheet, SheetFrame, SheetPiece, Tally
 from stockroom.tables import Frame, Job, Plan, PlanPiece
 
-__all__ = ["PlanRow", "newest_plan", "plan_rows", "sheet_of", "to_settle"]
+__all__ = ["PlanRow", "newest_plan", "plan_rows", "problem_text", "sheet_of", "to_settle"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +75,15 @@ def to_settle(shop: Shop, number: int) -> list[int]:
             )
         ))  # fmt: skip
     return [piece.number for piece in sheet_of(shop, number).pieces if piece.number in held]
+
+
+def problem_text(shop: Shop, number: int) -> str:
+    """The problem that a plan answers, as the planner's program reads it."""
+    with reading(shop.engine) as session:
+        plan = session.get(Plan, number)
+        if plan is None:
+            raise Unknown("plan", str(number), ())
+        return plan.problem
 
 
 def sheet_of(shop: Shop, number: int) -> Sheet:

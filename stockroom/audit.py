@@ -1,0 +1,154 @@
+"""The audit: proves the record from its entries, and lists each fault with expected and found."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from sqlalchemy import text
+from sqlmodel import Session
+
+__all__ = ["Violation", "audit"]
+
+
+@dataclass(frozen=True, slots=True)
+class Violation:
+    """A fault of the record: what it is about, what was expected, what was found.
+
+    Lengths are micrometres, else counts; ``difference`` is found less expected.
+    """
+
+    about: str
+    rule: str
+    expected: int
+    found: int
+
+    @property
+    def difference(self) -> int:
+        """Found less expected."""
+        return self.found - self.expected
+
+    def __str__(self) -> str:
+        return (f"{self.about}: {self.rule}: expected {self.expected}, found {self.found} "
+                f"({self.difference:+d})")  # fmt: skip
+
+
+def audit(session: Session) -> list[Violation]:
+    """All faults of the record; none where it is true."""
+    return [violation for check in CHECKS for violation in check(session)]
+
+
+Row = tuple[str, int, int]
+
+
+def asked(rule: str, query: str) -> Callable[[Session], Iterator[Violation]]:
+    """A check by a query that gives (about, expected, found) for each fault."""
+
+    def check(session: Session) -> Iterator[Violation]:
+        for about, expected, found in session.connection().execute(text(query)):
+            yield Violation(str(about), rule, int(expected or 0), int(found or 0))
+
+    return check
+
+
+CHECKS = (
+    asked(
+        "the lines of an entry sum to zero for each profile and batch",
+        """SELECT 'entry ' || entry_id, 0, SUM(length_um) FROM line
+        GROUP BY entry_id, profile_code, batch_code HAVING SUM(length_um) <> 0""",
+    ),
+    asked(
+        "a piece that left the rack holds nothing",
+        """SELECT 'piece ' || p.id, 0, SUM(l.length_um) FROM piece p
+        JOIN line l ON l.piece_id = p.id WHERE p.left_in IS NOT NULL
+        GROUP BY p.id HAVING SUM(l.length_um) <> 0""",
+    ),
+    asked(
+        "a piece on the rack holds something",
+        """SELECT 'piece ' || p.id, 1, COALESCE(SUM(l.length_um), 0) FROM piece p
+        LEFT JOIN line l ON l.piece_id = p.id WHERE p.left_in IS NULL
+        GROUP BY p.id HAVING COALESCE(SUM(l.length_um), 0) <= 0""",
+    ),
+    asked(
+        "a piece is of its lines' profile and batch",
+        """SELECT 'piece ' || p.id, 0, COUNT(*) FROM piece p JOIN line l ON l.piece_id = p.id
+        WHERE l.profile_code <> p.profile_code OR l.batch_code <> p.batch_code GROUP BY p.id""",
+    ),
+    asked(
+        "nothing happens to a piece after it left the rack",
+        """SELECT 'piece ' || p.id, 0, COUNT(*) FROM piece p JOIN line l ON l.piece_id = p.id
+        WHERE p.left_in IS NOT NULL AND l.entry_id > p.left_in GROUP BY p.id""",
+    ),
+    asked(
+        "a piece leaves and comes in an entry that moves it",
+        """SELECT 'piece ' || p.id, 1, 0 FROM piece p WHERE NOT EXISTS (
+          SELECT 1 FROM line l WHERE l.piece_id = p.id AND l.entry_id = p.came_in)
+        OR (p.left_in IS NOT NULL AND NOT EXISTS (
+          SELECT 1 FROM line l WHERE l.piece_id = p.id AND l.entry_id = p.left_in))""",
+    ),
+    asked(
+        "a piece is held by one plan at most",
+        """SELECT 'piece ' || piece_id, 1, COUNT(*) FROM planpiece WHERE settled_in IS NULL
+        GROUP BY piece_id HAVING COUNT(*) > 1""",
+    ),
+    asked(
+        "a piece that a plan holds is on the rack",
+        """SELECT 'piece ' || p.id, 1, 0 FROM planpiece h JOIN piece p ON p.id = h.piece_id
+        WHERE h.settled_in IS NULL AND p.left_in IS NOT NULL""",
+    ),
+    asked(
+        "a plan that is finished or let go holds nothing",
+        """SELECT 'plan ' || p.id, 0, COUNT(*) FROM plan p JOIN planpiece h ON h.plan_id = p.id
+        WHERE h.settled_in IS NULL AND p.state <> 'accepted' GROUP BY p.id""",
+    ),
+    asked(
+        "a rail is planned from a piece that its plan holds",
+        """SELECT 'plan ' || r.plan_id, 1, 0 FROM planrail r
+        JOIN planpiece h ON h.plan_id = r.plan_id AND h.piece_id = r.piece_id
+        WHERE r.settled_in IS NULL AND h.settled_in IS NOT NULL""",
+    ),
+    asked(
+        "a rail of a frame is planned once at most, and not when it is cut",
+        """SELECT 'frame ' || r.frame_id || ' rail ' || r.rail, 1, 1 + COUNT(l.id)
+        FROM planrail r LEFT JOIN line l ON l.frame_id = r.frame_id AND l.rail = r.rail
+        WHERE r.settled_in IS NULL GROUP BY r.frame_id, r.rail
+        HAVING COALESCE(SUM(l.length_um), 0) <> 0 OR COUNT(DISTINCT r.id) > 1""",
+    ),
+    asked(
+        "a rail of a frame is cut once, at its length",
+        """SELECT 'frame ' || f.id || ' rail ' || l.rail,
+          CASE WHEN l.rail IN (0, 2) THEN f.across_um ELSE f.upright_um END, SUM(l.length_um)
+        FROM line l JOIN frame f ON f.id = l.frame_id
+        GROUP BY f.id, l.rail, f.across_um, f.upright_um
+        HAVING SUM(l.length_um) NOT IN
+          (0, CASE WHEN l.rail IN (0, 2) THEN f.across_um ELSE f.upright_um END)""",
+    ),
+    asked(
+        "a frame is done when its four rails are cut, and only then",
+        """SELECT 'frame ' || f.id, CASE WHEN f.done_in IS NULL THEN 3 ELSE 4 END, n.cut
+        FROM frame f LEFT JOIN (
+          SELECT frame_id, COUNT(*) AS cut FROM (
+            SELECT frame_id, rail FROM line WHERE frame_id IS NOT NULL
+            GROUP BY frame_id, rail HAVING SUM(length_um) > 0) AS rails
+          GROUP BY frame_id) AS n ON n.frame_id = f.id
+        WHERE (f.done_in IS NOT NULL AND COALESCE(n.cut, 0) <> 4)
+           OR (f.done_in IS NULL AND COALESCE(n.cut, 0) = 4)""",
+    ),
+    asked(
+        "a flaw lies inside its piece",
+        """SELECT 'piece ' || f.piece_id, MAX(f.end_um), s.held FROM flaw f JOIN (
+          SELECT l.piece_id, SUM(l.length_um) AS held FROM line l JOIN piece p ON p.id = l.piece_id
+          WHERE p.left_in IS NULL GROUP BY l.piece_id) AS s ON s.piece_id = f.piece_id
+        WHERE f.lifted_in IS NULL GROUP BY f.piece_id, s.held HAVING MAX(f.end_um) > s.held""",
+    ),
+    asked(
+        "every micrometre that came is on the rack, in rails, in saw loss, in scrap, or named",
+        "SELECT 'all places', 0, SUM(length_um) FROM line HAVING SUM(length_um) <> 0",
+    ),
+    asked(
+        "no entry is missing",
+        "SELECT 'entries', MAX(id), COUNT(*) FROM entry HAVING MAX(id) <> COUNT(*)",
+    ),
+    asked(
+        "no line is missing",
+        "SELECT 'lines', MAX(id), COUNT(*) FROM line HAVING MAX(id) <> COUNT(*)",
+    ),
+)

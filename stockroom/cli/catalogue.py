@@ -1,0 +1,93 @@
+"""Commands for the catalogue: profiles, suppliers, and loading them from CSV files."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from stockroom.cli.app import How, bench, done, how_option
+
+__all__ = ["register"]
+
+
+def register(app: typer.Typer) -> None:
+    """Puts these commands into the program."""
+    panel = "Catalogue"
+    app.command("profiles", rich_help_panel=panel)(profiles)
+    app.command("suppliers", rich_help_panel=panel)(suppliers)
+    app.command("load-suppliers", rich_help_panel=panel)(load_suppliers)
+    app.command("load-profiles", rich_help_panel=panel)(load_profiles)
+    app.command("load-rack", rich_help_panel=panel)(load_rack)
+
+
+def profiles(ctx: typer.Context, how: How = "table") -> None:
+    """List the profiles.
+
+    [dim]Example: stockroom profiles --as csv[/dim]
+    """
+    from stockroom.money import format_money
+    from stockroom.screens.records import Column, show_rows
+    from stockroom.services.stocking import profile_rows
+
+    shop = bench(ctx).open()
+    length, unit = shop.settings.length, shop.settings.unit
+    columns = [
+        Column("profile", "profile"), Column("supplier", "from"), Column("name", "name"),
+        Column("kind", "kind"), Column("face_um", f"face, {unit}", "right", length),
+        Column("stick_length_um", f"stick, {unit}", "right", length),
+        Column("stick_price_minor", "a stick", "right",
+               lambda minor: format_money(minor, shop.settings.currency)),
+        Column("batch_matched", "by batch"), Column("minimum_sticks", "min", "right"),
+    ]  # fmt: skip
+    rows = [
+        (p.code, p.supplier_code, p.name, p.kind, p.face_um, p.stick_length_um,
+         p.stick_price_minor, p.batch_matched, p.minimum_sticks)
+        for p in profile_rows(shop)
+    ]  # fmt: skip
+    show_rows(columns, rows, how_option(how))
+
+
+def suppliers(ctx: typer.Context, how: How = "table") -> None:
+    """List the suppliers.
+
+    [dim]Example: stockroom suppliers[/dim]
+    """
+    from stockroom.screens.records import Column, show_rows
+    from stockroom.services.stocking import supplier_rows
+
+    rows = [(s.code, s.name, s.note) for s in supplier_rows(bench(ctx).open())]
+    columns = [Column("supplier", "supplier"), Column("name", "name"), Column("note", "note")]
+    show_rows(columns, rows, how_option(how))
+
+
+File = Annotated[Path, typer.Argument(help="A CSV file with a header row.")]
+
+
+def load_suppliers(ctx: typer.Context, file: File) -> None:
+    """Put suppliers into the catalogue from a CSV file: code, name, note.
+
+    [dim]Example: stockroom load-suppliers suppliers.csv[/dim]
+    """
+    from stockroom.services.stocking import load_suppliers as load
+
+    done(f"{load(bench(ctx).open(), file)} suppliers loaded.", "stockroom load-profiles FILE.csv")
+
+
+def load_profiles(ctx: typer.Context, file: File) -> None:
+    """Put profiles into the catalogue from a CSV file.
+
+    [dim]Example: stockroom load-profiles profiles.csv[/dim]
+    """
+    from stockroom.services.stocking import load_profiles as load
+
+    done(f"{load(bench(ctx).open(), file)} profiles loaded.", "stockroom load-rack FILE.csv")
+
+
+def load_rack(ctx: typer.Context, file: File) -> None:
+    """Log the pieces of a CSV file as found on the rack.
+
+    [dim]Example: stockroom load-rack rack.csv[/dim]
+    """
+    from stockroom.services.stocking import load_rack as load
+
+    done(f"{load(bench(ctx).open(), file)} pieces logged.", "stockroom find")

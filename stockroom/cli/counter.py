@@ -1,0 +1,264 @@
+"""Commands for the counter: sizes, take, take-file, jobs, job, hold, release, change, cancel."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from stockroom.cli.app import How, bench, day_typed, done, how_option, say
+
+if TYPE_CHECKING:
+    from stockroom.services.counter import Taken
+    from stockroom.services.shop import Shop
+
+__all__ = ["register"]
+
+Typed = Annotated[str, typer.Argument(metavar="JOB", help="The job's number, such as J12.")]
+Why = Annotated[str, typer.Option("--why", help="The reason, for the record.")]
+Customer = Annotated[str | None, typer.Option("--customer", help="Whose it is.")]
+Title = Annotated[str | None, typer.Option("--title", help="What it is.")]
+Profile = Annotated[str | None, typer.Option("--profile", "-p", help="The profile's code.")]
+Width = Annotated[
+    str | None,
+    typer.Option("--width", "-w", help="Artwork's width; up to three readings with / between."),
+]
+Height = Annotated[
+    str | None,
+    typer.Option("--height", help="Artwork's height; up to three readings with / between."),
+]
+Depth = Annotated[str | None, typer.Option("--depth", help="Depth of the canvas or package.")]
+Gap = Annotated[str | None, typer.Option("--gap", help="Float: gap on each side.")]
+Allowance = Annotated[
+    str | None, typer.Option("--allowance", help="Rabbeted: play in all, each way.")
+]
+MatOpt = Annotated[
+    str | None,
+    typer.Option("--mat", help="Work on paper: mat left/right/top/bottom, or one for all."),
+]
+Overlap = Annotated[str | None, typer.Option("--overlap", help="How far the mat overlaps.")]
+Due = Annotated[str | None, typer.Option("--due", metavar="YYYY-MM-DD", help="Due day.")]
+Quantity = Annotated[int | None, typer.Option("--quantity", "-n", help="How many frames.")]
+OneBatch = Annotated[
+    bool | None,
+    typer.Option("--one-batch/--any-batch", help="All rails of a frame from one batch."),
+]
+OnePiece = Annotated[
+    bool | None, typer.Option("--one-piece/--any-piece", help="All its rails from one piece.")
+]
+Note = Annotated[str | None, typer.Option("--note", help="Anything to remember.")]
+Proud = Annotated[bool | None, typer.Option("--proud", help="The canvas may stand out in front.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Puts these commands into the program."""
+    panel = "Counter"
+    app.command("take", rich_help_panel=panel)(take)
+    app.command("sizes", rich_help_panel=panel)(sizes)
+    app.command("take-file", rich_help_panel=panel)(take_file)
+    app.command("jobs", rich_help_panel=panel)(jobs)
+    app.command("job", rich_help_panel=panel)(job)
+    app.command("hold", rich_help_panel=panel)(hold)
+    app.command("release", rich_help_panel=panel)(release)
+    app.command("change", rich_help_panel=panel)(change)
+    app.command("cancel", rich_help_panel=panel)(cancel)
+
+
+def take(
+    ctx: typer.Context,
+    customer: Customer = None, title: Title = None, profile: Profile = None,
+    width: Width = None, height: Height = None, depth: Depth = None, gap: Gap = None,
+    allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
+    quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
+    note: Note = None, proud: Proud = None,
+) -> None:  # fmt: skip
+    """Take a job in and show its sizes; with nothing given, asks question by question.
+
+    [dim]Example: stockroom take --customer "R. Aldous" -p FLOAT-OAK-12 -w "23 3/4" --height
+    "24 1/8" --depth 3/4 --due 2026-12-04[/dim]
+    """
+    from stockroom.services.counter import take as put
+    from stockroom.services.telling import job_told
+
+    shop = bench(ctx).open()
+    told = given(ctx.params)
+    if not told:
+        from stockroom.cli.asking import ask_job
+
+        told = ask_job(shop)
+    taken = put(shop, job_told(told, shop))
+    show_taken(taken, shop)
+    done(f"Job J{taken.number} is taken in.", "stockroom plan")
+
+
+def sizes(
+    ctx: typer.Context,
+    profile: Profile = None, width: Width = None, height: Height = None, depth: Depth = None,
+    gap: Gap = None, allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None,
+    proud: Proud = None,
+) -> None:  # fmt: skip
+    """Show the sizes of a frame without taking a job in.
+
+    [dim]Example: stockroom sizes -p ASH-22 -w 16 --height 20[/dim]
+    """
+    from stockroom.services.counter import try_jobs
+    from stockroom.services.telling import job_told
+
+    shop = bench(ctx).open()
+    told = {"customer": "nobody", "due": shop.hand.day.isoformat(), **given(ctx.params)}
+    show_taken(try_jobs(shop, [job_told(told, shop)])[0], shop)
+
+
+NOT_TOLD = ("typed",)
+
+
+def given(values: dict[str, Any]) -> dict[str, Any]:
+    """The options that were given, by the names of the job's fields."""
+    return {
+        name: value
+        for name, value in values.items()
+        if value is not None and name not in NOT_TOLD and isinstance(value, str | int)
+    }
+
+
+def show_taken(taken: "Taken", shop: "Shop") -> None:
+    """Prints a job's sizes."""
+    from stockroom.screens.sizes import show_sizes
+
+    show_sizes(taken.sizes, shop.settings)
+
+
+def take_file(
+    ctx: typer.Context,
+    file: Annotated[Path, typer.Argument(help="A CSV file with a header row.")],
+    good_rows: Annotated[
+        bool, typer.Option("--good-rows", help="Take the rows without fault, leave the others.")
+    ] = False,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Read and check all; take nothing.")
+    ] = False,
+) -> None:
+    """Take jobs in from a CSV file: all of them, or none.
+
+    [dim]Example: stockroom take-file jobs.csv[/dim]
+    """
+    from stockroom.services.telling import take_file as read
+
+    result = read(bench(ctx).open(), file, good_rows=good_rows, dry_run=dry_run)
+    for row, fault in result.faults:
+        say(f"row {row}: {fault}")
+    verb = "would be taken in" if dry_run else "are taken in"
+    done(f"{result.taken} jobs {verb}.", "stockroom plan")
+
+
+def jobs(
+    ctx: typer.Context,
+    until: Annotated[str | None, typer.Option("--until", metavar="YYYY-MM-DD")] = None,
+    profile: Profile = None,
+    every: Annotated[bool, typer.Option("--all", help="The cut and cancelled too.")] = False,
+    how: How = "table",
+) -> None:
+    """List the jobs that wait for something, by due day.
+
+    [dim]Example: stockroom jobs --until 2026-12-04[/dim]
+    """
+    from stockroom.screens.records import Column, show_rows
+    from stockroom.services.listing import job_rows
+
+    shop = bench(ctx).open()
+    length, unit = shop.settings.length, shop.settings.unit
+    columns = [
+        Column("job", "job"), Column("due", "due"), Column("customer", "customer"),
+        Column("title", "title"), Column("profile", "profile"),
+        Column("across_um", f"rails, {unit}", "right", length),
+        Column("upright_um", "", "right", length),
+        Column("quantity", "qty", "right"), Column("rails_waiting", "to cut", "right"),
+        Column("state", "state"),
+    ]  # fmt: skip
+    rows = [
+        (f"J{r.number}", r.due, r.customer, r.title, r.profile, r.across, r.upright, r.quantity,
+         r.rails_waiting, r.state)
+        for r in job_rows(shop, until=day_typed(until), done=every, profile=profile)
+    ]  # fmt: skip
+    show_rows(columns, rows, how_option(how))
+
+
+def job(ctx: typer.Context, typed: Typed) -> None:
+    """Show one job and its sizes.
+
+    [dim]Example: stockroom job J12[/dim]
+    """
+    from stockroom.screens.sizes import show_sizes
+    from stockroom.services.listing import job_row
+
+    shop = bench(ctx).open()
+    row, sizes = job_row(shop, typed)
+    bound = [
+        text for text, on in (("one batch", row.one_batch), ("one piece", row.one_piece)) if on
+    ]
+    typer.echo(f"J{row.number}  {row.state}  due {row.due}  {row.customer}  {row.title}".rstrip())
+    typer.echo(
+        f"{row.profile}, {row.quantity} to frame, {row.frames_cut} cut, "
+        f"{row.rails_waiting} rails to cut{'; ' if bound else ''}{', '.join(bound)}"
+    )
+    if row.note:
+        typer.echo(row.note)
+    show_sizes(sizes, shop.settings)
+
+
+def hold(ctx: typer.Context, typed: Typed, why: Why = "") -> None:
+    """Hold a job back from plans.
+
+    [dim]Example: stockroom hold J12 --why "customer unsure of the finish"[/dim]
+    """
+    from stockroom.services.counter import hold as put
+
+    number = put(bench(ctx).open(), typed, why)
+    done(f"Job J{number} is held back.", f"stockroom release J{number}, when it may be cut")
+
+
+def release(ctx: typer.Context, typed: Typed, why: Why = "") -> None:
+    """Let a held job into plans again.
+
+    [dim]Example: stockroom release J12[/dim]
+    """
+    from stockroom.services.counter import release as put
+
+    done(f"Job J{put(bench(ctx).open(), typed, why)} may be cut.", "stockroom plan")
+
+
+def cancel(
+    ctx: typer.Context,
+    typed: Typed,
+    why: Annotated[str, typer.Option("--why", help="The reason, for the record.")],
+) -> None:
+    """Cancel a job; what was cut for it stays cut.
+
+    [dim]Example: stockroom cancel J12 --why "customer withdrew"[/dim]
+    """
+    from stockroom.services.counter import cancel as put
+
+    done(f"Job J{put(bench(ctx).open(), typed, why)} is cancelled.")
+
+
+def change(
+    ctx: typer.Context,
+    typed: Typed,
+    customer: Customer = None, title: Title = None, profile: Profile = None,
+    width: Width = None, height: Height = None, depth: Depth = None, gap: Gap = None,
+    allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
+    quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
+    note: Note = None, proud: Proud = None,
+) -> None:  # fmt: skip
+    """Change what a job is, before its rails are cut.
+
+    [dim]Example: stockroom change J12 --due 2026-12-11[/dim]
+    """
+    from stockroom.errors import Refused
+    from stockroom.services.telling import change_told
+
+    shop = bench(ctx).open()
+    told = given(ctx.params)
+    if not told:
+        raise Refused("nothing to change was given", "stockroom change --help")
+    show_taken(change_told(shop, typed, told), shop)
+    done(f"Job {typed} is changed.", "stockroom plan")

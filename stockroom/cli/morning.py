@@ -1,0 +1,214 @@
+"""Commands for the morning: plan, show, plans, accept, drop."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stockroom.cli.app import How, bench, day_typed, done, how_option
+
+if TYPE_CHECKING:
+    from stockroom.services.problem import Choices
+    from stockroom.services.shop import Shop
+    from stockroom.sheet import Sheet
+
+__all__ = ["register", "show_sheet"]
+
+Until = Annotated[
+    str | None,
+    typer.Option(
+        "--until", metavar="YYYY-MM-DD", help="Frames due by this day; today if not given."
+    ),
+]
+PlanNumber = Annotated[int | None, typer.Argument(metavar="PLAN", help="The newest if left out.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Puts these commands into the program."""
+    panel = "Morning"
+    app.command("plan", rich_help_panel=panel)(plan)
+    app.command("show", rich_help_panel=panel)(show)
+    app.command("plans", rich_help_panel=panel)(plans)
+    app.command("accept", rich_help_panel=panel)(accept)
+    app.command("drop", rich_help_panel=panel)(drop)
+
+
+def plan(
+    ctx: typer.Context,
+    until: Until = None,
+    pin: Annotated[
+        list[str] | None,
+        typer.Option("--pin", metavar="JOB=PIECE", help="This job from this piece."),
+    ] = None,
+    bar: Annotated[
+        list[int] | None, typer.Option("--bar", metavar="PIECE", help="Leave this piece alone.")
+    ] = None,
+    without: Annotated[
+        list[str] | None, typer.Option("--without", metavar="JOB", help="Hold this job back today.")
+    ] = None,
+    profile: Annotated[
+        str | None, typer.Option("--profile", "-p", help="One profile only.")
+    ] = None,
+    weighed: Annotated[
+        bool,
+        typer.Option("--weighed", help="Weigh new sticks against what stays, instead of in order."),
+    ] = False,
+    seconds: Annotated[
+        float | None, typer.Option("--seconds", min=0.1, max=3600, help="How long to try.")
+    ] = None,
+    again: Annotated[
+        bool, typer.Option("--again", help="Keep the last draft's pins, bars and jobs held back.")
+    ] = False,
+    take: Annotated[bool, typer.Option("--accept", help="Accept the plan at once.")] = False,
+) -> None:
+    """Decide which pieces to cut for the frames that are due.
+
+    [dim]Example: stockroom plan --until 2026-11-25 --pin J12=214 --bar 87 --without J5[/dim]
+    """
+    from stockroom.screens.progress import working
+    from stockroom.services.morning import accept as hold
+    from stockroom.services.morning import plan_day
+
+    shop = bench(ctx).open()
+    chosen = choices(shop, until, pin, bar, without, profile, weighed, seconds, again)
+    with working("planning") as tell:
+        sheet = plan_day(shop, chosen, on_progress=tell)
+    if take and sheet.pieces:
+        sheet = hold(shop, sheet.plan or 0)
+    show_sheet(sheet, shop)
+    next_step(sheet)
+
+
+def choices(
+    shop: "Shop",
+    until: str | None,
+    pin: list[str] | None,
+    bar: list[int] | None,
+    without: list[str] | None,
+    profile: str | None,
+    weighed: bool,
+    seconds: float | None,
+    again: bool,
+) -> "Choices":
+    """What was chosen, as the planner's service takes it."""
+    from stockroom.jobs import job_number
+    from stockroom.services.morning import last_choices
+    from stockroom.services.problem import Choices
+
+    last = last_choices(shop) if again else Choices(shop.hand.day)
+    return Choices(
+        until=day_typed(until) or last.until,
+        pins={**last.pins, **pins(pin)},
+        barred=last.barred | frozenset(bar or ()),
+        without=last.without | frozenset(job_number(job) for job in without or ()),
+        profile=profile.strip().upper() if profile else last.profile,
+        aims="weighed" if weighed else last.aims,
+        seconds=seconds or shop.settings.seconds,
+    )
+
+
+def pins(texts: list[str] | None) -> dict[str, int]:
+    """Pins as typed, each JOB=PIECE.
+
+    Raises:
+        Unreadable: one is not.
+    """
+    from stockroom.errors import Unreadable
+
+    found = {}
+    for text in texts or ():
+        job, _, piece = text.partition("=")
+        if not (job.strip() and piece.strip().isascii() and piece.strip().isdecimal()):
+            raise Unreadable(text, "JOB=PIECE, such as J12=214")
+        label = job.strip().upper()
+        found[label if label.startswith("J") else f"J{label}"] = int(piece)
+    return found
+
+
+def show_sheet(sheet: "Sheet", shop: "Shop") -> None:
+    """Draws a plan."""
+    from stockroom.screens.plan import show_plan
+
+    show_plan(sheet, shop.settings)
+
+
+def next_step(sheet: "Sheet") -> None:
+    """Says what follows a plan."""
+    if sheet.state == "accepted":
+        done(f"Plan {sheet.plan} is accepted; its pieces are held.", f"stockroom cut {sheet.plan}")
+    elif sheet.state != "drafted":
+        done(f"Plan {sheet.plan} is {sheet.state}.", "stockroom plan")
+    elif sheet.pieces:
+        done(f"Plan {sheet.plan} is a draft.", f"stockroom accept {sheet.plan}, or plan again "
+             "with --again and --pin, --bar or --without")  # fmt: skip
+    else:
+        done("Nothing can be cut from this rack.", "stockroom order")
+
+
+def show(
+    ctx: typer.Context,
+    number: PlanNumber = None,
+    problem: Annotated[
+        bool, typer.Option("--problem", help="Print the problem, as the planner reads it.")
+    ] = False,
+) -> None:
+    """Show a plan again.
+
+    [dim]Example: stockroom show 7[/dim]
+    """
+    from stockroom.services.sheets import newest_plan, problem_text, sheet_of
+
+    shop = bench(ctx).open()
+    number = number or newest_plan(shop, ("drafted", "accepted", "finished"))
+    if problem:
+        typer.echo(problem_text(shop, number))
+        return
+    sheet = sheet_of(shop, number)
+    show_sheet(sheet, shop)
+    next_step(sheet)
+
+
+def plans(ctx: typer.Context, how: How = "table") -> None:
+    """List the plans, newest first.
+
+    [dim]Example: stockroom plans[/dim]
+    """
+    from stockroom.screens.records import Column, show_rows
+    from stockroom.services.sheets import plan_rows
+
+    columns = [
+        Column("plan", "plan", "right"), Column("state", "state"), Column("who", "by"),
+        Column("day", "day"), Column("until", "for frames due by"),
+        Column("pieces", "pieces", "right"), Column("waiting", "to cut", "right"),
+    ]  # fmt: skip
+    rows = [(r.number, r.state, r.who, r.day, r.until, r.pieces, r.waiting)
+            for r in plan_rows(bench(ctx).open())]  # fmt: skip
+    show_rows(columns, rows, how_option(how))
+
+
+def accept(ctx: typer.Context, number: PlanNumber = None) -> None:
+    """Accept a draft: its pieces and frames are held until they are cut.
+
+    [dim]Example: stockroom accept 7[/dim]
+    """
+    from stockroom.services.morning import accept as hold
+    from stockroom.services.sheets import newest_plan
+
+    shop = bench(ctx).open()
+    sheet = hold(shop, number or newest_plan(shop, ("drafted",)))
+    done(f"Plan {sheet.plan} is accepted; {len(sheet.pieces)} pieces are held.",
+         f"stockroom cut {sheet.plan}")  # fmt: skip
+
+
+def drop(
+    ctx: typer.Context,
+    number: Annotated[int, typer.Argument(metavar="PLAN")],
+    why: Annotated[str, typer.Option("--why", help="The reason, for the record.")] = "",
+) -> None:
+    """Let a plan go; what it still holds is free again.
+
+    [dim]Example: stockroom drop 7 --why "saw is down"[/dim]
+    """
+    from stockroom.services.morning import drop as let_go
+
+    freed = let_go(bench(ctx).open(), number, why)
+    done(f"Plan {number} is let go; {freed} pieces are free again.", "stockroom plan")

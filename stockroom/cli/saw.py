@@ -1,0 +1,137 @@
+"""The command at the saw: cut, piece by piece, by questions, options or a file."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stockroom.cli.app import bench, done, say
+
+if TYPE_CHECKING:
+    from stockroom.services.saw import CutDone, SawReport
+    from stockroom.services.shop import Shop
+
+__all__ = ["register"]
+
+
+def register(app: typer.Typer) -> None:
+    """Puts this command into the program."""
+    app.command("cut", rich_help_panel="At the saw")(cut)
+
+
+def cut(
+    ctx: typer.Context,
+    number: Annotated[
+        int | None, typer.Argument(metavar="PLAN", help="The newest accepted one if left out.")
+    ] = None,
+    piece: Annotated[int | None, typer.Option("--piece", help="Record this piece alone.")] = None,
+    instead: Annotated[int | None, typer.Option("--instead", help="This piece was taken.")] = None,
+    miscut: Annotated[
+        list[int] | None, typer.Option("--miscut", metavar="RAIL", help="Rail 1, 2, … was miscut.")
+    ] = None,
+    uncut: Annotated[
+        list[int] | None, typer.Option("--uncut", metavar="RAIL", help="Rail 1, 2, … was not cut.")
+    ] = None,
+    leftover: Annotated[
+        list[str] | None,
+        typer.Option("--leftover", help="What is left, along the back edge; 0 for nothing."),
+    ] = None,
+    flaw: Annotated[
+        list[str] | None, typer.Option("--flaw", metavar="FROM..TO", help="A flaw found on it.")
+    ] = None,
+    left: Annotated[bool, typer.Option("--not-today", help="The piece was not cut.")] = False,
+    at: Annotated[str, typer.Option("--at", help="Where the offcut goes.")] = "",
+    why: Annotated[str, typer.Option("--why", help="The reason, for the record.")] = "",
+    file: Annotated[Path | None, typer.Option("--file", help="A CSV file of what was cut.")] = None,
+    as_planned: Annotated[
+        bool, typer.Option("--as-planned", help="All pieces still to cut, as planned.")
+    ] = False,
+) -> None:
+    """Record what was cut: as planned, or what differs.
+
+    With nothing but a plan it asks, piece by piece, and goes on where it was broken off.
+
+    [dim]Example: stockroom cut 7 --piece 214 --leftover "30 1/4" --at C2[/dim]
+    [dim]Example: stockroom cut 7 --piece 87 --miscut 2 --why "slipped in the jig"[/dim]
+    """
+    from stockroom.services.sheets import newest_plan
+
+    shop = bench(ctx).open()
+    plan = number or newest_plan(shop, ("accepted",))
+    if file is not None:
+        from_file(shop, plan, file)
+    elif as_planned:
+        rest_as_planned(shop, plan)
+    elif piece is not None:
+        typed = {
+            "piece": piece,
+            "instead": instead,
+            "miscut": miscut,
+            "uncut": uncut,
+            "leftover": leftover,
+            "flaw": flaw,
+            "left": left,
+            "at": at,
+            "why": why,
+        }
+        tell(one_piece(shop, plan, typed), shop)
+    else:
+        from stockroom.cli.asking import ask_cuts
+
+        ask_cuts(shop, plan, tell)
+    wind_up(shop, plan)
+
+
+def one_piece(shop: "Shop", plan: int, typed: Mapping[str, object]) -> "CutDone":
+    """Records one piece as typed."""
+    from stockroom.services.reporting import report_told
+    from stockroom.services.saw import record_cut, record_left
+
+    report: SawReport = report_told(plan, typed, shop.settings)
+    if typed.get("left"):
+        flaw = report.flaws[0] if report.flaws else None
+        return record_left(shop, plan, report.piece, report.why, flaw)
+    return record_cut(shop, report)
+
+
+def from_file(shop: "Shop", plan: int, file: Path) -> None:
+    """Records the pieces of a file, each whole; stops at the first that is refused."""
+    from stockroom.services.reporting import read_reports
+
+    for typed in read_reports(file, plan, shop.settings):
+        tell(one_piece(shop, plan, typed), shop)
+
+
+def rest_as_planned(shop: "Shop", plan: int) -> None:
+    """Records all pieces that wait as cut as planned."""
+    from stockroom.services.saw import SawReport, record_cut
+    from stockroom.services.sheets import to_settle
+
+    for piece in to_settle(shop, plan):
+        tell(record_cut(shop, SawReport(plan, piece)), shop)
+
+
+def tell(result: "CutDone", shop: "Shop") -> None:
+    """Says what a recorded piece left, finished and asks for."""
+    show = shop.settings.length_with_unit
+    parts = [f"label {o.id}: {show(o.length)}{f' to {o.spot}' if o.spot else ''}"
+             for o in result.offcuts]  # fmt: skip
+    parts += [f"{frame} has all its rails" for frame in result.finished]
+    if result.again:
+        parts.append(f"{', '.join(dict.fromkeys(result.again))} goes into the next plan")
+    if result.difference:
+        more = "less" if result.difference > 0 else "more"
+        parts.append(f"{show(abs(result.difference))} {more} than the record had")
+    say(f"Piece {result.piece}: {'; '.join(parts) if parts else 'recorded, nothing to keep'}.")
+
+
+def wind_up(shop: "Shop", plan: int) -> None:
+    """Says what is left to cut, or what follows a finished plan."""
+    from stockroom.services.sheets import to_settle
+
+    waiting = to_settle(shop, plan)
+    if waiting:
+        done(f"{len(waiting)} pieces of plan {plan} are still to be cut.", f"stockroom cut {plan}")
+    else:
+        done(f"Plan {plan} is finished.", "stockroom order, or stockroom plan")

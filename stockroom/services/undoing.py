@@ -1,0 +1,214 @@
+"""Undo: a mistake is reversed by a new entry that names the old one; nothing is erased."""
+
+from datetime import date
+from typing import Any
+
+from sqlmodel import Session, SQLModel, col, select
+
+from stockroom.database import changing
+from stockroom.errors import Clash, Refused, Unknown
+from stockroom.jobs import RAILS
+from stockroom.ledger import Flow, add_lines, open_entry, rails_cut
+from stockroom.services.shop import Shop
+from stockroom.tables import (
+    Entry,
+    Flaw,
+    Frame,
+    Job,
+    Line,
+    Move,
+    Piece,
+    Plan,
+    PlanPiece,
+    PlanRail,
+    Touch,
+)
+
+__all__ = ["undo"]
+
+LASTING = ("setup", "setting", "load suppliers", "load profiles", "undo")
+"""Kinds of entry that are set right by their own commands, not by undoing."""
+REOPENS_RAILS = ("cut", "left")
+"""Kinds whose undoing holds their rails for their plan again."""
+JOB_CHANGES = ("change", "cancel", "hold", "accept")
+
+
+def undo(shop: Shop, number: int | None = None, why: str = "") -> tuple[Entry, int]:
+    """Undoes an entry, the last one unless told; gives it and the entry that reverses it.
+
+    Raises:
+        Unknown: there is no such entry.
+        Refused: it is of a kind that is not undone, or is undone already.
+        Clash: something later depends on it; says what.
+    """
+    with changing(shop.engine, shop.waiting) as session:
+        entry = to_undo(session, number)
+        refuse_depended_on(session, entry)
+        touches = session.exec(select(Touch).where(Touch.entry_id == entry.id)).all()
+        reversal = open_entry(
+            session, shop.hand, "undo", why=why, reverses=entry.id,
+            touches=[(touch.what, touch.which) for touch in touches],
+        )  # fmt: skip
+        turn_back(session, entry.id, reversal)
+        give_back(session, entry, reversal)
+        return entry, reversal
+
+
+def to_undo(session: Session, number: int | None) -> Entry:
+    """The entry to undo: this one, or the last that stands."""
+    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
+    if number is None:
+        entry = session.exec(
+            select(Entry)
+            .where(col(Entry.kind) != "undo", col(Entry.id).not_in(undone))
+            .order_by(col(Entry.id).desc())
+        ).first()
+    else:
+        entry = session.get(Entry, number)
+    if entry is None:
+        raise Unknown("entry", "the last" if number is None else str(number), ())
+    if session.exec(select(Entry.id).where(Entry.reverses == entry.id)).first() is not None:
+        raise Refused(f"entry {entry.id} is undone already", "see: stockroom entries")
+    if entry.kind in LASTING:
+        raise Refused(f"entry {entry.id} ({entry.kind}) is not undone",
+                      "set it right with the command that made it")  # fmt: skip
+    return entry
+
+
+def refuse_depended_on(session: Session, entry: Entry) -> None:
+    """Nothing later that stands builds on this entry.
+
+    Raises:
+        Clash: something does.
+    """
+    mine = {(touch.what, touch.which)
+            for touch in session.exec(select(Touch).where(Touch.entry_id == entry.id))
+            if touch.what in ("piece", "job", "plan")}  # fmt: skip
+    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
+    later = session.exec(
+        select(Entry, Touch)
+        .join(Touch)
+        .where(Entry.id > entry.id, col(Entry.kind) != "undo", col(Entry.id).not_in(undone))
+        .order_by(col(Entry.id).desc())
+    )
+    for other, touch in later:
+        if (touch.what, touch.which) in mine and depends(entry, other, touch):
+            raise Clash(
+                f"entry {entry.id} ({entry.kind}) is built on by entry {other.id} ({other.kind} "
+                f"by {other.who} at {other.at:%Y-%m-%d %H:%M} UTC): {touch.what} {touch.which}",
+                f"undo that first: stockroom undo {other.id}",
+            )
+
+
+def depends(entry: Entry, other: Entry, touch: Touch) -> bool:
+    """True where a later entry about the same thing builds on this one."""
+    if entry.kind not in REOPENS_RAILS or touch.what == "piece":
+        return True
+    return other.kind in (JOB_CHANGES if touch.what == "job" else ("drop",))
+
+
+def turn_back(session: Session, entry: int, reversal: int) -> None:
+    """Writes the entry's lines again with their signs turned."""
+    lines = session.exec(select(Line).where(Line.entry_id == entry).order_by(col(Line.id))).all()
+    add_lines(session, reversal, [
+        Flow(line.place, -line.length_um, line.profile_code, line.batch_code, line.piece_id,
+             line.frame_id, line.rail, line.cause)
+        for line in lines
+    ])  # fmt: skip
+
+
+def give_back(session: Session, entry: Entry, reversal: int) -> None:
+    """Takes back what the entry did besides moving length."""
+    point(session, Piece, "left_in", entry.id, None)
+    for piece in session.exec(select(Piece).where(Piece.came_in == entry.id)):
+        piece.left_in = reversal
+        session.add(piece)
+    for flaw in session.exec(select(Flaw).where(Flaw.marked_in == entry.id)):
+        flaw.lifted_in = reversal
+        session.add(flaw)
+    for move in session.exec(select(Move).where(Move.moved_in == entry.id)):
+        move.lifted_in = reversal
+        session.add(move)
+    held: tuple[type[PlanPiece] | type[PlanRail], ...] = (PlanPiece, PlanRail)
+    for table in held:
+        for row in session.exec(select(table).where(table.held_in == entry.id)):
+            row.settled_in = row.settled_in or reversal
+            session.add(row)
+        point(session, table, "settled_in", entry.id, None)
+    point(session, Frame, "dropped_in", entry.id, None)
+    session.flush()
+    give_back_plans(session, entry)
+    give_back_jobs(session, entry, reversal)
+    check_done(session, entry)
+    session.flush()
+
+
+def point(session: Session, table: type[SQLModel], column: str, was: int, now: int | None) -> None:
+    """Moves the pointers of a column from one entry to another."""
+    for row in session.exec(select(table).where(getattr(table, column) == was)):
+        setattr(row, column, now)
+        session.add(row)
+
+
+def give_back_plans(session: Session, entry: Entry) -> None:
+    """A plan that this entry accepted is let go; one that it closed is open again."""
+    for plan in session.exec(select(Plan).where(Plan.accepted_in == entry.id)):
+        plan.state = "dropped"
+        session.add(plan)
+    for plan in session.exec(select(Plan).where(Plan.closed_in == entry.id)):
+        plan.state = "drafted" if plan.accepted_in is None else "accepted"
+        plan.closed_in = None
+        session.add(plan)
+
+
+def give_back_jobs(session: Session, entry: Entry, reversal: int) -> None:
+    """A job that this entry took in is cancelled; one that it changed is as it was."""
+    for job in session.exec(select(Job).where(Job.taken_in == entry.id)):
+        job.state = "cancelled"
+        session.add(job)
+        drop_frames(session, job, reversal)
+    was: dict[str, Any] = entry.detail.get("was", {}) if entry.detail else {}
+    touches = select(Touch).where(Touch.entry_id == entry.id, Touch.what == "job")
+    for touch in session.exec(touches) if was else ():
+        job = session.get_one(Job, int(touch.which))
+        for name, value in was.items():
+            setattr(job, name, date.fromisoformat(value) if name == "due" else value)
+        session.add(job)
+        session.flush()
+        resize_back(session, job, entry, reversal)
+
+
+def drop_frames(session: Session, job: Job, reversal: int) -> None:
+    """The frames of a job that was not taken in after all."""
+    for frame in session.exec(
+        select(Frame).where(Frame.job_id == job.id, col(Frame.dropped_in).is_(None))
+    ):
+        frame.dropped_in = reversal
+        session.add(frame)
+
+
+def resize_back(session: Session, job: Job, entry: Entry, reversal: int) -> None:
+    """The frames of a changed job as they were before the change."""
+    sizes: dict[str, list[int]] = entry.detail.get("frames", {})
+    if not sizes:
+        return
+    for frame in session.exec(
+        select(Frame).where(Frame.job_id == job.id, col(Frame.dropped_in).is_(None))
+    ):
+        if str(frame.id) in sizes:
+            frame.across_um, frame.upright_um = sizes[str(frame.id)]
+        else:
+            frame.dropped_in = reversal
+        session.add(frame)
+
+
+def check_done(session: Session, entry: Entry) -> None:
+    """Frames that lost a rail are open again."""
+    lines = session.exec(select(Line.frame_id).where(Line.entry_id == entry.id)).all()
+    frames = sorted({frame for frame in lines if frame is not None})
+    cut = rails_cut(session, frames)
+    for number in frames:
+        frame = session.get_one(Frame, number)
+        if not all((number, rail) in cut for rail in range(RAILS)):
+            frame.done_in = None
+            session.add(frame)
