@@ -1,0 +1,132 @@
+"""The one door: a problem goes in, a judged plan comes out."""
+
+import time
+from collections import defaultdict
+from collections.abc import Callable, Mapping
+from concurrent.futures import Executor
+from dataclasses import replace
+from typing import TypeVar
+
+from planner.check import refuse_faults
+from planner.engine import plan_profile
+from planner.errors import PlannerBug
+from planner.judge import faults
+from planner.order import by_due, fetch_order
+from planner.stop import Stop, stop_on_interrupt
+from planner.values import Limits, Plan, Problem, Score
+
+__all__ = ["Progress", "plan", "split"]
+
+T = TypeVar("T")
+
+# Told after each profile: its name, how many are done, of how many, and its plan.
+Progress = Callable[[str, int, int, Plan], None]
+
+
+def plan(
+    problem: Problem, executor: Executor | None = None, on_progress: Progress | None = None
+) -> Plan:
+    """Which pieces to cut for today's frames, with how sure that is and why.
+
+    Profiles are planned each alone, in this process or through any ``executor`` that takes
+    picklable work. A Ctrl-C in the main thread ends the search with the best so far.
+
+    Raises:
+        ProblemRefused: the problem is unfit, with every fault.
+        PlannerBug: the judge found a fault in the answer.
+    """
+    refuse_faults(problem)
+    started = time.monotonic()
+    parts = split(problem)
+    if executor is None:
+        plans = _one_by_one(parts, problem.limits.seconds, on_progress)
+    else:
+        plans = _spread(parts, executor, on_progress)
+    whole = _together(problem, plans, time.monotonic() - started)
+    if broken := faults(problem, whole):
+        raise PlannerBug(broken)
+    return whole
+
+
+def split(problem: Problem) -> dict[str, Problem]:
+    """The problem of each profile that has frames, each with its share of the time by rails."""
+    frames, pieces = defaultdict(list), defaultdict(list)
+    for frame in problem.frames:
+        frames[frame.profile].append(frame)
+    for piece in problem.pieces:
+        pieces[piece.profile].append(piece)
+    rails = sum(len(f.rails) for f in problem.frames)
+    parts = {}
+    for profile in sorted(frames, key=lambda p: (sum(len(f.rails) for f in frames[p]), p)):
+        share = sum(len(f.rails) for f in frames[profile]) / rails
+        parts[profile] = replace(
+            problem,
+            frames=tuple(sorted(frames[profile], key=by_due)),
+            pieces=tuple(sorted(pieces[profile], key=fetch_order)),
+            profile_rules=_only(problem.profile_rules, profile),
+            worth=_only(problem.worth, profile),
+            limits=Limits(problem.limits.seconds * share, problem.limits.workers),
+        )
+    return parts
+
+
+def _only(values: Mapping[str, T], profile: str) -> dict[str, T]:
+    return {profile: values[profile]} if profile in values else {}
+
+
+def _one_by_one(
+    parts: dict[str, Problem], seconds: float, on_progress: Progress | None
+) -> dict[str, Plan]:
+    """Easy profiles first: what they don't use of their time goes to the harder ones."""
+    stop, plans = Stop(seconds), {}
+    shares = sum(part.limits.seconds for part in parts.values())
+    with stop_on_interrupt(stop):
+        for done, (profile, part) in enumerate(parts.items(), 1):
+            share = part.limits.seconds / shares if shares else 1.0
+            shares -= part.limits.seconds
+            plans[profile] = plan_profile(part, stop.within(stop.left() * share))
+            if on_progress:
+                on_progress(profile, done, len(parts), plans[profile])
+    return plans
+
+
+def _spread(
+    parts: dict[str, Problem], executor: Executor, on_progress: Progress | None
+) -> dict[str, Plan]:
+    """Hardest profiles first, so that no worker is left with one at the end."""
+    waiting = {p: executor.submit(_remote, parts[p]) for p in reversed(parts)}
+    plans = {}
+    for done, profile in enumerate(parts, 1):
+        plans[profile] = waiting[profile].result()
+        if on_progress:
+            on_progress(profile, done, len(parts), plans[profile])
+    return plans
+
+
+def _remote(part: Problem) -> Plan:
+    return plan_profile(part, Stop(part.limits.seconds))
+
+
+def _together(problem: Problem, plans: dict[str, Plan], seconds: float) -> Plan:
+    """The plans of all profiles as one, in the order a framer fetches and reads."""
+    found = list(plans.values())
+    pieces = {p.id: fetch_order(p) for p in problem.pieces}
+    frames = {f.id: by_due(f) for f in problem.frames}
+    return Plan(
+        cuts=tuple(sorted((c for p in found for c in p.cuts),
+                          key=lambda c: (pieces[c.piece], c.stretch))),
+        short=tuple(sorted((s for p in found for s in p.short), key=lambda s: frames[s.frame])),
+        reached=_sum([p.reached for p in found]),
+        bounds=_sum([p.bounds for p in found]),
+        proof="optimal" if all(p.proof == "optimal" for p in found) else "feasible",
+        seconds=seconds,
+        why_opened={name: why for p in found for name, why in p.why_opened.items()},
+    )  # fmt: skip
+
+
+def _sum(scores: list[Score]) -> Score:
+    return Score(
+        sum(s.frames_cut for s in scores),
+        sum(s.stick_opened for s in scores),
+        sum(s.worth for s in scores),
+    )

@@ -1,0 +1,205 @@
+"""The judge: finds the faults of a plan against its problem, trusting no solver.
+
+Shares nothing with the code that makes plans but the values of the contract and the worth
+function: usable stretches, fits and leftovers are worked out here again, another way.
+"""
+
+import itertools
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+
+from planner.values import Cut, Frame, Piece, Plan, Problem, RailCut, Rules
+from planner.worth import worth_of
+
+__all__ = ["faults"]
+
+
+def faults(problem: Problem, plan: Plan) -> tuple[str, ...]:
+    """Everything wrong with a plan, one sentence each; none for a plan fit for the saw."""
+    pieces = {p.id: p for p in problem.pieces}
+    frames = {f.id: f for f in problem.frames}
+    known = [c for c in plan.cuts if c.piece in pieces]
+    strangers = [f"piece {c.piece} is not on the rack" for c in plan.cuts if c.piece not in pieces]
+    return (
+        *strangers,
+        *_cuts_listed(problem, pieces, known),
+        *(fault for cut in known for fault in _cut(problem, pieces[cut.piece], cut)),
+        *_rails(frames, known),
+        *_frames(problem, plan),
+        *_links(pieces, frames, known),
+        *_score(problem, pieces, plan, known),
+    )
+
+
+def _usable(piece: Piece, rules: Rules) -> list[int]:
+    """Lengths between trims and flaws, by walking the edges of the unusable parts."""
+    trim = rules.end_trim if piece.kind == "stick" else 0
+    bad = [*piece.flaws, (0, trim), (piece.length - trim, piece.length)]
+    edges = sorted({0, piece.length, *(min(max(e, 0), piece.length) for b in bad for e in b)})
+    runs: list[list[int]] = []
+    for left, right in itertools.pairwise(edges):
+        if any(start < right and end > left for start, end in bad):
+            continue
+        if runs and runs[-1][1] == left:
+            runs[-1][1] = right
+        else:
+            runs.append([left, right])
+    return [right - left for left, right in runs]
+
+
+def _cuts_listed(problem: Problem, pieces: dict[str, Piece], cuts: list[Cut]) -> Iterator[str]:
+    listed: dict[str, list[Cut]] = defaultdict(list)
+    for cut in cuts:
+        listed[cut.piece].append(cut)
+    for name, of_piece in listed.items():
+        piece = pieces[name]
+        numbers = sorted(cut.stretch for cut in of_piece)
+        wanted = list(range(len(_usable(piece, problem.rules_of(piece.profile)))))
+        if numbers != wanted:
+            yield f"piece {name}: stretches {numbers} are listed; it has {wanted}"
+        if not any(cut.rails for cut in of_piece):
+            yield f"piece {name}: listed, but nothing is cut from it"
+
+
+def _cut(problem: Problem, piece: Piece, cut: Cut) -> Iterator[str]:
+    rules = problem.rules_of(piece.profile)
+    usable = _usable(piece, rules)
+    where = f"piece {piece.id}, stretch {cut.stretch}"
+    if not 0 <= cut.stretch < len(usable):
+        return
+    room, lengths = usable[cut.stretch], [r.length for r in cut.rails]
+    # The saw goes along the stretch: each rail, then the loss of the cut that frees it.
+    left = room
+    for number, length in enumerate(lengths):
+        left -= length
+        if left < 0:
+            yield f"{where}: rail {number + 1} of {len(lengths)} overruns it by {-left} um"
+            break
+        left = (
+            max(0, left - rules.cut_allowance)
+            if number == len(lengths) - 1
+            else (left - rules.cut_allowance)
+        )
+    if left >= 0 and cut.leftover != left:
+        yield f"{where}: leftover said to be {cut.leftover} um; it is {left}"
+    if cut.kept != (cut.leftover >= rules.keep and cut.leftover > 0):
+        yield f"{where}: kept is {cut.kept}, leftover {cut.leftover} um, keep {rules.keep}"
+    if lengths != sorted(lengths, reverse=True):
+        yield f"{where}: rails are not longest first: {lengths} um"
+
+
+def _rails(frames: dict[str, Frame], cuts: list[Cut]) -> Iterator[str]:
+    made: Counter[tuple[str, int]] = Counter()
+    for rail in (r for c in cuts for r in c.rails):
+        frame = frames.get(rail.frame)
+        made[rail.frame, rail.rail] += 1
+        if frame is None:
+            yield f"frame {rail.frame} is not in the problem"
+        elif not 0 <= rail.rail < len(frame.rails):
+            yield f"frame {rail.frame}: has no rail {rail.rail}"
+        elif frame.rails[rail.rail] != rail.length:
+            wanted = frame.rails[rail.rail]
+            yield f"frame {rail.frame}: rail {rail.rail} is cut {rail.length} um, not {wanted}"
+    for (name, number), times in made.items():
+        if times > 1:
+            yield f"frame {name}: rail {number} is cut {times} times"
+
+
+def _by_frame(cuts: list[Cut]) -> dict[str, list[tuple[RailCut, str]]]:
+    found: dict[str, list[tuple[RailCut, str]]] = defaultdict(list)
+    for cut in cuts:
+        for rail in cut.rails:
+            found[rail.frame].append((rail, cut.piece))
+    return found
+
+
+def _frames(problem: Problem, plan: Plan) -> Iterator[str]:
+    made = _by_frame(list(plan.cuts))
+    short = Counter(s.frame for s in plan.short)
+    for frame in problem.frames:
+        numbers = {rail.rail for rail, _ in made[frame.id]}
+        missing = [n for n in range(len(frame.rails)) if n not in numbers]
+        if numbers and missing:
+            yield f"frame {frame.id}: rails {missing} are not cut; a frame is cut whole or not"
+        if numbers and short[frame.id]:
+            yield f"frame {frame.id}: cut, and said to be short"
+        if not numbers and not short[frame.id]:
+            yield f"frame {frame.id}: neither cut nor said to be short"
+        lengths = {rail.rail: rail.length for rail, _ in made[frame.id]}
+        if len(frame.rails) == 4 and len(lengths) == 4:
+            for a, b in ((0, 2), (1, 3)):
+                if lengths.get(a) != lengths.get(b):
+                    yield f"frame {frame.id}: opposite rails {a} and {b} differ"
+    names = {f.id for f in problem.frames}
+    for name, times in short.items():
+        if name not in names:
+            yield f"frame {name}: said to be short, but not in the problem"
+        if times > 1:
+            yield f"frame {name}: said to be short {times} times"
+    for entry in plan.short:
+        if not entry.why.strip():
+            yield f"frame {entry.frame}: short without a reason"
+
+
+def _links(pieces: dict[str, Piece], frames: dict[str, Frame], cuts: list[Cut]) -> Iterator[str]:
+    for name, made in _by_frame(cuts).items():
+        frame = frames.get(name)
+        if frame is None:
+            continue
+        used = {piece for _, piece in made}
+        batches = {pieces[piece].batch for piece in used}
+        for piece in sorted(used):
+            if pieces[piece].profile != frame.profile:
+                yield f"frame {name}: {frame.profile}, cut from {pieces[piece].profile} {piece}"
+        if frame.one_batch and len(batches) > 1:
+            yield f"frame {name}: one batch asked, cut from {sorted(batches)}"
+        if frame.one_piece and len(used) > 1:
+            yield f"frame {name}: one piece asked, cut from {sorted(used)}"
+        if frame.pin is not None and used != {frame.pin}:
+            yield f"frame {name}: pinned to {frame.pin}, cut from {sorted(used)}"
+        if frame.batch is not None and batches != {frame.batch}:
+            yield f"frame {name}: batch {frame.batch} asked, cut from {sorted(batches)}"
+
+
+def _score(
+    problem: Problem, pieces: dict[str, Piece], plan: Plan, cuts: list[Cut]
+) -> Iterator[str]:
+    reached, bounds = plan.reached, plan.bounds
+    used = {cut.piece for cut in cuts}
+    opened = {name for name in used if pieces[name].kind == "stick"}
+    cut = len({rail.frame for c in cuts for rail in c.rails})
+    length = sum(pieces[name].length for name in opened)
+    worth = {
+        profile: worth_of(problem, profile) for profile in {p.profile for p in pieces.values()}
+    }
+    gained = sum(worth[pieces[c.piece].profile](c.leftover) for c in cuts)
+    for name in used - opened:
+        piece = pieces[name]
+        runs = _usable(piece, problem.rules_of(piece.profile))
+        gained -= sum(worth[piece.profile](run) for run in runs)
+    for what, said, found in (
+        ("frames cut", reached.frames_cut, cut),
+        ("stick length opened", reached.stick_opened, length),
+        ("worth", reached.worth, gained),
+    ):
+        if said != found:
+            yield f"{what}: said to be {said}; it is {found}"
+    yield from _proof(plan)
+    for name in sorted(set(plan.why_opened) ^ opened):
+        yield f"piece {name}: a reason for opening it is {'missing' if name in opened else 'idle'}"
+    if bounds.frames_cut > len(problem.frames):
+        yield f"frames cut: bound {bounds.frames_cut}, with {len(problem.frames)} frames asked"
+
+
+def _proof(plan: Plan) -> Iterator[str]:
+    reached, bounds = plan.reached, plan.bounds
+    if plan.proof not in ("optimal", "feasible"):
+        yield f"proof: {plan.proof!r} is neither 'optimal' nor 'feasible'"
+    if plan.proof == "optimal" and reached != bounds:
+        yield f"proof: said to be optimal, reached {reached}, bound {bounds}"
+    if reached.frames_cut > bounds.frames_cut:
+        yield f"frames cut: {reached.frames_cut} reached, over the bound {bounds.frames_cut}"
+    if reached.stick_opened < bounds.stick_opened:
+        yield f"stick length opened: {reached.stick_opened}, under the bound {bounds.stick_opened}"
+    if reached.worth > bounds.worth:
+        yield f"worth: {reached.worth} reached, over the bound {bounds.worth}"

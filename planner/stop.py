@@ -1,0 +1,49 @@
+"""When to stop looking for better: a time limit, or a framer who has waited long enough."""
+
+import signal
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from types import FrameType
+
+__all__ = ["Stop", "stop_on_interrupt"]
+
+
+class Stop:
+    """Over at a moment, or when told to be: solvers ask, and hand back the best so far."""
+
+    def __init__(self, seconds: float, told: threading.Event | None = None) -> None:
+        self.ends = time.monotonic() + seconds
+        self.told = told or threading.Event()
+
+    def left(self) -> float:
+        """Seconds left, never below 0."""
+        return 0.0 if self.told.is_set() else max(0.0, self.ends - time.monotonic())
+
+    def over(self) -> bool:
+        """Time to hand back the best so far."""
+        return self.left() <= 0
+
+    def within(self, seconds: float) -> "Stop":
+        """A stop of at most this many seconds that also heeds this one."""
+        return Stop(min(seconds, self.left()), self.told)
+
+
+@contextmanager
+def stop_on_interrupt(stop: Stop) -> Iterator[None]:
+    """The first Ctrl-C ends the search with the best so far, the second ends the program."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+
+    def told(number: int, frame: FrameType | None) -> None:
+        if stop.told.is_set():
+            raise KeyboardInterrupt
+        stop.told.set()
+
+    before = signal.signal(signal.SIGINT, told)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
