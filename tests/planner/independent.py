@@ -1,0 +1,158 @@
+"""The planner's aims once more, from the words alone, for HiGHS (through scipy.optimize.milp).
+
+An assignment model with one variable for each rail, stretch and frame, and for worth one
+variable for each way of filling a stretch: nothing here is shared with the planner but its values
+and the worth function.
+"""
+
+import itertools
+from collections.abc import Iterator
+from datetime import date
+from typing import Any
+
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, milp
+
+from planner.values import Piece, Problem, Rules
+from planner.worth import worth_of
+
+Terms = dict[int, float]
+
+
+class Rows:
+    """A mixed-integer program put together row by row."""
+
+    def __init__(self) -> None:
+        self.high: list[float] = []
+        self.rows: list[tuple[Terms, float, float]] = []
+
+    def var(self, high: float = 1) -> int:
+        self.high.append(high)
+        return len(self.high) - 1
+
+    def most(self, terms: Terms) -> int:
+        """The most of a sum, exactly: all its weights are whole numbers."""
+        cost = np.zeros(len(self.high))
+        for v, c in terms.items():
+            cost[v] = -c
+        matrix = np.zeros((len(self.rows), len(self.high)))
+        for i, (row, _, _) in enumerate(self.rows):
+            for v, c in row.items():
+                matrix[i, v] = c
+        found: Any = milp(
+            cost,
+            constraints=LinearConstraint(
+                matrix, [low for _, low, _ in self.rows], [high for _, _, high in self.rows]
+            ),
+            bounds=Bounds(0, self.high),
+            integrality=np.ones(len(self.high)),
+            options={"mip_rel_gap": 0},
+        )
+        assert found.status == 0, found.message
+        values = np.round(found.x).astype(int)
+        return int(sum(int(c) * int(values[v]) for v, c in terms.items()))
+
+
+def best(problem: Problem) -> tuple[int, int, int]:
+    """Frames cut, stick length opened and worth (um), as good as can be, in strict order."""
+    model = _Model(problem)
+    for tier in sorted({f.due or date.max for f in problem.frames}):
+        terms: Terms = {
+            model.cut[n]: 1 for n, f in enumerate(problem.frames) if (f.due or date.max) == tier
+        }
+        model.rows.rows.append((terms, model.rows.most(terms), np.inf))
+    opened: Terms = {
+        model.used[n]: p.length for n, p in enumerate(problem.pieces) if p.kind == "stick"
+    }
+    frames = sum(int(low) for _, low, _ in model.rows.rows[-model.tiers :])
+    if problem.aims == "weighed":
+        both = dict(model.gain)
+        for v, c in opened.items():
+            both[v] = both.get(v, 0) - c
+        return frames, 0, model.rows.most(both)
+    length = -model.rows.most({v: -c for v, c in opened.items()})
+    model.rows.rows.append((opened, -np.inf, length + 0.5))
+    return frames, length, model.rows.most(model.gain)
+
+
+class _Model:
+    def __init__(self, problem: Problem) -> None:
+        self.rows = Rows()
+        self.problem = problem
+        self.tiers = len({f.due or date.max for f in problem.frames})
+        self.cut = [self.rows.var() for _ in problem.frames]
+        self.used = [self.rows.var() for _ in problem.pieces]
+        self.gain: Terms = {}
+        # rail[f, r, p, s]: rail r of frame f is cut from stretch s of piece p.
+        self.rail: dict[tuple[int, int, int, int], int] = {}
+        for p, piece in enumerate(problem.pieces):
+            self._piece(p, piece)
+        for f, frame in enumerate(problem.frames):
+            for r in range(len(frame.rails)):
+                terms: Terms = {v: 1 for (g, q, _, _), v in self.rail.items() if (g, q) == (f, r)}
+                self.rows.rows.append(({**terms, self.cut[f]: -1}, 0, 0))
+            self._ties(f)
+
+    def _piece(self, p: int, piece: Piece) -> None:
+        rules, worth = self.problem.rules_of(piece.profile), worth_of(self.problem, piece.profile)
+        kinds = sorted({length for f in self.problem.frames for length in f.rails})
+        whole = 0
+        for s, room in enumerate(_rooms(piece, rules)):
+            whole += worth(room)
+            cuts: dict[int, Terms] = {length: {} for length in kinds}
+            one: Terms = {}
+            for f, frame in enumerate(self.problem.frames):
+                for r, length in enumerate(frame.rails):
+                    v = self.rail[f, r, p, s] = self.rows.var()
+                    cuts[length][v] = -1
+            # One way of filling the stretch is chosen if the piece is used, and gives its rails.
+            for way, left in _fills(room, kinds, cuts, rules.cut_allowance):
+                v = self.rows.var()
+                one[v] = 1
+                self.gain[v] = worth(left)
+                for length, count in zip(kinds, way, strict=True):
+                    cuts[length][v] = count
+            self.rows.rows.append(({**one, self.used[p]: -1}, 0, 0))
+            self.rows.rows += [(terms, 0, 0) for terms in cuts.values() if terms]
+        if piece.kind == "offcut":
+            self.gain[self.used[p]] = -whole
+
+    def _ties(self, f: int) -> None:
+        frame, pieces = self.problem.frames[f], self.problem.pieces
+        mine = {key: v for key, v in self.rail.items() if key[0] == f}
+        for (_, _, p, _), v in mine.items():
+            if frame.pin not in (None, pieces[p].id) or frame.batch not in (None, pieces[p].batch):
+                self.rows.rows.append(({v: 1}, 0, 0))
+        if frame.one_piece:
+            self._only_one(mine, lambda p: p)
+        if frame.one_batch:
+            self._only_one(mine, lambda p: pieces[p].batch)
+
+    def _only_one(self, mine: dict[tuple[int, int, int, int], int], group: Any) -> None:
+        chosen = {g: self.rows.var() for g in {group(p) for _, _, p, _ in mine}}
+        self.rows.rows.append((dict.fromkeys(chosen.values(), 1.0), 0, 1))
+        for (_, _, p, _), v in mine.items():
+            self.rows.rows.append(({v: 1, chosen[group(p)]: -1}, -1, 0))
+
+
+def _rooms(piece: Piece, rules: Rules) -> list[int]:
+    """Usable lengths, found by cutting each flaw out of what was usable before."""
+    trim = rules.end_trim if piece.kind == "stick" else 0
+    rooms = [(trim, piece.length - trim)]
+    for a, b in piece.flaws:
+        rooms = [part for lo, hi in rooms for part in ((lo, min(hi, a)), (max(lo, b), hi))]
+    return [hi - lo for lo, hi in rooms if hi > lo]
+
+
+def _fills(
+    room: int, kinds: list[int], cuts: dict[int, Terms], allowance: int
+) -> Iterator[tuple[tuple[int, ...], int]]:
+    ranges = [
+        range(min(len(cuts[length]), (room + allowance) // (length + allowance)) + 1)
+        for length in kinds
+    ]
+    for way in itertools.product(*ranges):
+        rails = sum(way)
+        taken = sum(n * length for n, length in zip(way, kinds, strict=True))
+        if taken + max(0, rails - 1) * allowance <= room:
+            yield way, max(0, room - taken - rails * allowance)
