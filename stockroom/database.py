@@ -178,7 +178,8 @@ def lock_taken(connection: Connection, waiting: Waiting) -> Iterator[None]:
     try:
         yield
     except BaseException:
-        transaction.rollback()
+        if transaction.is_active:
+            transaction.rollback()
         raise
     transaction.commit()
 

@@ -6,10 +6,11 @@ from stockroom.cli.catalogue import register as catalogue
 from stockroom.cli.counter import register as counter
 from stockroom.cli.morning import register as morning
 from stockroom.cli.rack import register as rack
+from stockroom.cli.record import register as record
 from stockroom.cli.saw import register as saw
 from stockroom.cli.shop import register as shop
 
 __all__ = ["app"]
 
-for register in (morning, saw, buying, counter, rack, catalogue, shop):
+for register in (morning, saw, buying, counter, rack, record, catalogue, shop):
     register(app)

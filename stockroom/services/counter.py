@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from stockroom.catalogue import moulding_of, profile_named
@@ -262,15 +263,15 @@ def told_again(job: Job, wanted: Mapping[str, Any]) -> NewJob:
 def resize(session: Session, entry: int, job: Job, frames: Sequence[Frame], taken: Taken) -> None:
     """The job's frames take their new sizes and number."""
     across, upright = taken.sizes.rails_um
-    for frame in frames:
+    for place, frame in enumerate(frames, 1):
         frame.across_um, frame.upright_um = across, upright
-        if frame.number > job.quantity:
+        if place > job.quantity:
             frame.dropped_in = entry
         session.add(frame)
     session.flush()
-    numbers = {frame.number for frame in frames}
-    new = [number for number in range(1, job.quantity + 1) if number not in numbers]
-    add_frames(session, job.id, new, taken.sizes)
+    used = session.exec(select(func.max(Frame.number)).where(Frame.job_id == job.id)).one()
+    more = job.quantity - sum(frame.dropped_in is None for frame in frames)
+    add_frames(session, job.id, range(used + 1, used + 1 + more), taken.sizes)
 
 
 def refuse_planned(session: Session, job: Job) -> None:

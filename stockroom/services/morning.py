@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
+from functools import partial
 
 from sqlmodel import Session, col, select
 
@@ -24,7 +25,7 @@ def plan_day(
     shop: Shop,
     choices: Choices,
     executor: Executor | None = None,
-    on_progress: Callable[[str], None] | None = None,
+    on_progress: Callable[[str, int, int], None] | None = None,
 ) -> Sheet:
     """Decides which pieces to cut for the frames due; keeps the draft, reserves nothing yet.
 
@@ -39,16 +40,25 @@ def plan_day(
     if not work.frames:
         raise Refused(f"no frame waits to be cut by {choices.until}",
                       "take jobs in, or plan further ahead with --until")  # fmt: skip
+    told = None if on_progress is None else partial(counted, on_progress)
     try:
-        answer = planner.plan(work.problem, executor=executor, on_progress=on_progress)
+        answer = planner.plan(work.problem, executor, told)
     except planner.PlannerBug as error:
         raise PlannerFault(str(error)) from error
     return sheet_of(shop, keep_draft(shop, choices, work, answer))
 
 
+def counted(
+    on_progress: Callable[[str, int, int], None], profile: str, done: int, of: int, _plan: Answer
+) -> None:
+    """Tells how many profiles are planned."""
+    on_progress(profile, done, of)
+
+
 def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -> int:
     """Writes the draft down; the same hand's earlier drafts are let go."""
-    from planner.jsonio import plan_to_text, problem_to_text
+    from planner.jsonio import plan_to_json
+    from planner.stored import problem_to_json
 
     with changing(shop.engine, shop.waiting) as session:
         for old in session.exec(
@@ -58,8 +68,8 @@ def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -
         number = serial(session, Plan)
         session.add(
             Plan(id=number, made_at=shop.hand.at, day=shop.hand.day, who=shop.hand.who,
-                 until=choices.until, problem=problem_to_text(work.problem),
-                 answer=plan_to_text(answer),
+                 until=choices.until, problem=problem_to_json(work.problem),
+                 answer=plan_to_json(answer),
                  choices={"frames": frames_kept(work), "pins": dict(choices.pins),
                           "barred": sorted(choices.barred), "without": sorted(choices.without),
                           "aims": choices.aims, "profile": choices.profile,
@@ -99,11 +109,12 @@ def accept(shop: Shop, number: int) -> Sheet:
         Unknown, Refused: there is no such draft.
         Clash: a piece or a frame moved since the plan was made.
     """
-    from planner.jsonio import plan_from_text, problem_from_text
+    from planner.jsonio import problem_from_json
+    from planner.stored import plan_from_json
 
     with changing(shop.engine, shop.waiting) as session:
         plan = drafted(session, number)
-        problem, answer = problem_from_text(plan.problem), plan_from_text(plan.answer)
+        problem, answer = problem_from_json(plan.problem), plan_from_json(plan.answer)
         if not answer.cuts:
             raise Refused(f"plan {number} cuts nothing", "see why: stockroom show {number}")
         check_unmoved(session, plan, problem, answer)

@@ -92,15 +92,15 @@ def sheet_of(shop: Shop, number: int) -> Sheet:
     Raises:
         Unknown: there is no plan of this number.
     """
-    from planner.jsonio import plan_from_text, problem_from_text
-
     from planner import hand_plan
+    from planner.jsonio import problem_from_json
+    from planner.stored import plan_from_json
 
     with reading(shop.engine) as session:
         plan = session.get(Plan, number)
         if plan is None:
             raise Unknown("plan", str(number), ())
-        problem, answer = problem_from_text(plan.problem), plan_from_text(plan.answer)
+        problem, answer = problem_from_json(plan.problem), plan_from_json(plan.answer)
         frames = sheet_frames(session, plan.choices["frames"])
         spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
     why: Mapping[str, str] = plan.choices["why_opened"]

@@ -92,7 +92,7 @@ ARTWORK: dict[str, tuple[str, Callable[..., Any]]] = {
     "allowance": ("allowance", length_of("nearest")), "mat": ("mat", mat_borders),
     "overlap": ("overlap", length_of("nearest")),
 }  # fmt: skip
-DROPS: dict[str, Any] = {"rabbeted": "gap", "float": "allowance"}
+DROPS = {"rabbeted": "gap", "float": "allowance"}
 JOB: dict[str, Callable[[str], Any]] = {
     "customer": str, "title": str, "profile": str, "note": str, "due": day_of,
     "quantity": count_of, "one_batch": yes_or_no, "one_piece": yes_or_no, "proud": yes_or_no,
@@ -152,7 +152,8 @@ def change_told(shop: Shop, typed: str, told: Mapping[str, Any]) -> Taken:
             before = artwork_of(job)
             if "profile" in wanted:
                 kind = profile_named(session, wanted["profile"]).kind
-                before = replace(before, **{DROPS[kind]: None})
+                dropped: dict[str, Any] = {DROPS[kind]: None}
+                before = replace(before, **dropped)
         wanted = {**wanted, "artwork": replace(before, **artwork)}
     return change(shop, typed, wanted)
 

@@ -129,18 +129,24 @@ def give_back(session: Session, entry: Entry, reversal: int) -> None:
     for move in session.exec(select(Move).where(Move.moved_in == entry.id)):
         move.lifted_in = reversal
         session.add(move)
-    held: tuple[type[PlanPiece] | type[PlanRail], ...] = (PlanPiece, PlanRail)
-    for table in held:
-        for row in session.exec(select(table).where(table.held_in == entry.id)):
-            row.settled_in = row.settled_in or reversal
-            session.add(row)
-        point(session, table, "settled_in", entry.id, None)
+    for row in held_rows(session, entry.id):
+        row.settled_in = row.settled_in or reversal
+        session.add(row)
+    point(session, PlanPiece, "settled_in", entry.id, None)
+    point(session, PlanRail, "settled_in", entry.id, None)
     point(session, Frame, "dropped_in", entry.id, None)
     session.flush()
     give_back_plans(session, entry)
     give_back_jobs(session, entry, reversal)
     check_done(session, entry)
     session.flush()
+
+
+def held_rows(session: Session, entry: int) -> list[PlanPiece | PlanRail]:
+    """What this entry reserved."""
+    pieces = session.exec(select(PlanPiece).where(PlanPiece.held_in == entry)).all()
+    rails = session.exec(select(PlanRail).where(PlanRail.held_in == entry)).all()
+    return [*pieces, *rails]
 
 
 def point(session: Session, table: type[SQLModel], column: str, was: int, now: int | None) -> None:

