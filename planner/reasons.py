@@ -20,10 +20,10 @@ def mm(length: int) -> str:
 def why_opened(problem: Problem, cuts: tuple[Cut, ...], bounds: Score) -> dict[str, str]:
     """For each stick opened: the frames it serves, and that offcuts alone would not do."""
     sticks = {p.id: p for p in problem.pieces if p.kind == "stick"}
-    served: dict[str, list[str]] = defaultdict(list)
+    served: dict[str, dict[str, None]] = defaultdict(dict)
     for cut in cuts:
         if cut.piece in sticks:
-            served[cut.piece] += [r.frame for r in cut.rails if r.frame not in served[cut.piece]]
+            served[cut.piece].update(dict.fromkeys(rail.frame for rail in cut.rails))
     if bounds.stick_opened:
         why = f"at least {mm(bounds.stick_opened)} of sticks must be opened for these frames"
     else:

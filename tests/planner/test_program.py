@@ -1,0 +1,134 @@
+"""``python -m planner`` as a real process."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+PROBLEM: dict[str, Any] = {
+    "rules": {"cut_allowance_mm": 5, "end_trim_mm": 10, "keep_mm": 300},
+    "pieces": [
+        {"id": "S1", "profile": "A", "batch": "b1", "kind": "stick", "length_mm": 3000,
+         "since": "2026-11-02", "flaws_mm": [[12, 30.5]]},
+        {"id": "O1", "profile": "A", "batch": "b2", "kind": "offcut", "length_mm": 1300.125},
+    ],
+    "frames": [
+        {"id": "F1", "profile": "A", "rails_mm": [812.8, 609.6, 812.8, 609.6],
+         "due": "2026-11-25", "one_batch": True, "one_piece": False, "pin": None},
+        {"id": "F2", "profile": "A", "rails_mm": [1.3e3], "batch": "b2"},
+        {"id": "F3", "profile": "A", "rails_mm": [3000]},
+    ],
+    "profiles": {"A": {"cut_allowance_mm": 5.001, "end_trim_mm": 10, "keep_mm": 100}},
+    "worth": {"A": [[300, 130], [600, 540], [3000, 2900]]},
+    "aims": "ordered",
+    "limits": {"seconds": 10, "workers": 1},
+}  # fmt: skip
+
+
+def run(text: str | bytes) -> subprocess.CompletedProcess[bytes]:
+    data = text.encode() if isinstance(text, str) else text
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    return subprocess.run(
+        [sys.executable, "-m", "planner"], input=data, capture_output=True, env=env, check=False
+    )
+
+
+def changed(**change: Any) -> str:
+    return json.dumps({**PROBLEM, **change})
+
+
+def piece(**change: Any) -> str:
+    return changed(pieces=[{**PROBLEM["pieces"][0], **change}, PROBLEM["pieces"][1]])
+
+
+def asked(**change: Any) -> str:
+    return changed(frames=[{**PROBLEM["frames"][0], **change}])
+
+
+def test_a_problem_is_planned_and_every_length_printed_exactly() -> None:
+    done = run(json.dumps(PROBLEM))
+    assert (done.returncode, done.stderr) == (0, b"")
+    answer = json.loads(done.stdout)
+    assert answer["cuts"] == [
+        {"piece": "O1", "stretch": 0, "leftover_mm": 0, "kept": False,
+         "rails": [{"frame": "F2", "rail": 0, "length_mm": 1300}]},
+        {"piece": "S1", "stretch": 0, "rails": [], "leftover_mm": 2, "kept": False},
+        {"piece": "S1", "stretch": 1, "leftover_mm": 94.696, "kept": False,
+         "rails": [{"frame": "F1", "rail": n, "length_mm": length}
+                   for n, length in ((0, 812.8), (2, 812.8), (1, 609.6), (3, 609.6))]},
+    ]  # fmt: skip
+    assert answer["reached"] == answer["bounds"]
+    assert answer["reached"] == {"frames_cut": 2, "stick_opened_mm": 3000,
+                                 "worth_mm": -1228.456}  # fmt: skip
+    assert answer["proof"] == "optimal"
+    assert [s["frame"] for s in answer["short"]] == ["F3"]
+    assert "3000 mm" in answer["short"][0]["why"]
+    assert set(answer["why_opened"]) == {"S1"}
+
+
+REFUSED: list[tuple[str, str | bytes]] = [
+    ("not JSON", "{"),
+    ("not JSON", ""),
+    ("an object in braces is expected", "[]"),
+    ("NaN was read", json.dumps(PROBLEM).replace("3000", "NaN", 1)),
+    ("Infinity was read", json.dumps(PROBLEM).replace("3000", "Infinity", 1)),
+    ("1e400", json.dumps(PROBLEM).replace("3000", "1e400", 1)),
+    ("1e999999999", json.dumps(PROBLEM).replace("3000", "1e999999999", 1)),
+    ("a number is expected", json.dumps(PROBLEM).replace("3000", "9" * 5000, 1)),
+    ("given twice", '{"rules": 1, "rules": 2}'),
+    ("not UTF-8", b"\xff\xfe{}"),
+    ("nested too deeply", "[" * 200_000),
+    ("frames is missing", json.dumps({k: v for k, v in PROBLEM.items() if k != "frames"})),
+    ('unknown key "colour"', changed(colour="red")),
+    ('unknown key "lenght_mm"', piece(lenght_mm=3)),
+    ("3000.0001 mm was read; at most 3 decimals", piece(length_mm=3000.0001)),
+    ('"3000" was read; a number', piece(length_mm="3000")),
+    ("true was read; a number", piece(length_mm=True)),
+    ("must be positive", piece(length_mm=-5)),
+    ("it is 'stick' or 'offcut'", piece(kind="plank")),
+    ("it is 'stick' or 'offcut'", piece(kind=["stick"])),
+    ('"2026-13-01" was read; a date', piece(since="2026-13-01")),
+    ("a flaw is a pair", piece(flaws_mm=[[1, 2, 3]])),
+    ("is not inside", piece(flaws_mm=[[2990, 3010]])),
+    ("the id is given 2 times", piece(id="O1")),
+    ("a text is expected", piece(id=7)),
+    ("opposite rails differ", asked(rails_mm=[800, 600, 800.001, 600])),
+    ("it has no rails", asked(rails_mm=[])),
+    ("true or false", asked(one_batch="yes")),
+    ("not on the rack", asked(pin="S9")),
+    ("the points must rise", changed(worth={"A": [[300, 130], [200, 540]]})),
+    ("a point is a pair", changed(worth={"A": [300]})),
+    ("aims", changed(aims="best")),
+    ("must be positive", changed(limits={"seconds": 0})),
+    ("at least 1 is needed", changed(limits={"workers": 0})),
+    ("cannot be negative", changed(rules={**PROBLEM["rules"], "keep_mm": -1})),
+    ("keep_mm is missing", changed(profiles={"A": {"cut_allowance_mm": 1, "end_trim_mm": 1}})),
+    ("at most 1000000 mm", piece(length_mm=1e7)),
+    ("a list in brackets", changed(pieces={"id": 1})),
+]
+
+
+@pytest.mark.parametrize(("words", "text"), REFUSED, ids=[f"{w}-{n}" for n, (w, _) in
+                                                          enumerate(REFUSED)])  # fmt: skip
+def test_bad_input_gets_a_clear_line_and_exit_code_10(words: str, text: str | bytes) -> None:
+    done = run(text)
+    errors = done.stderr.decode()
+    assert done.returncode == 10, errors
+    assert done.stdout == b""
+    assert words in errors
+    assert "Traceback" not in errors
+    assert all(line.startswith("refused: ") and len(line) < 200 for line in errors.splitlines())
+
+
+def test_all_faults_are_listed_at_once() -> None:
+    bad = json.loads(json.dumps(PROBLEM))
+    bad["pieces"][0]["length_mm"] = "x"
+    bad["pieces"][1]["kind"] = "plank"
+    bad["frames"][0]["due"] = "soon"
+    bad["extra"] = 1
+    assert len(run(json.dumps(bad)).stderr.splitlines()) == 4

@@ -1,0 +1,57 @@
+"""What a leftover is worth."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planner.worth import default_worth, points_worth
+
+MM = 1000
+POINTS = ((300 * MM, 130 * MM), (600 * MM, 540 * MM), (3000 * MM, 2900 * MM))
+
+
+@pytest.mark.parametrize("length", [300, 301, 350, 450, 600, 1000, 2440])
+def test_the_default_follows_its_formula(length: int) -> None:
+    # Computed here in floating point from the formula of the design, not a published figure.
+    k = 300
+    value = 0.97 * length - k / 2 * math.exp(-(length - k) / k) - k / 30
+    assert default_worth(length * MM, k * MM) == math.floor(value * MM)
+
+
+def test_nothing_under_the_keep_length_is_worth_anything() -> None:
+    assert default_worth(300 * MM - 1, 300 * MM) == 0
+    assert points_worth(300 * MM - 1, 300 * MM, POINTS) == 0
+
+
+def test_without_a_keep_length_the_curve_is_a_straight_line() -> None:
+    assert default_worth(1000 * MM, 0) == 970 * MM
+    assert default_worth(0, 0) == 0
+
+
+@given(st.integers(0, 10**7), st.integers(0, 10**6))
+def test_a_longer_leftover_is_never_worth_less(length: int, keep: int) -> None:
+    assert 0 <= default_worth(length, keep) <= default_worth(length + 1, keep) <= length + 1
+    assert points_worth(length, keep, POINTS) <= points_worth(length + 1, keep, POINTS)
+
+
+@pytest.mark.parametrize(
+    ("length", "worth"),
+    [
+        (300, 130),
+        (450, 335),
+        (600, 540),
+        (1800, 1720),
+        (3000, 2900),
+        (3240, 3136),
+        (205, 0.166),
+        (204, 0),
+    ],
+)
+def test_points_are_met_joined_and_carried_on(length: int, worth: float) -> None:
+    assert points_worth(length * MM, 100 * MM, POINTS) == int(worth * MM)
+
+
+def test_a_single_point_gives_worth_in_proportion() -> None:
+    assert points_worth(500 * MM, 100 * MM, ((1000 * MM, 900 * MM),)) == 450 * MM
