@@ -1,10 +1,8 @@
 """From an artwork to the four rails of its frame. Lengths are whole micrometres throughout."""
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
-from math import isqrt
 from typing import Literal
 
 from stockroom.lengths import Micrometres
@@ -16,15 +14,9 @@ __all__ = [
     "Notice",
     "Readings",
     "covered",
-    "cut_allowance",
     "frame_sizes",
     "glass_size",
-    "mitre_angle",
     "notice_text",
-    "outer_minus_inner",
-    "rule_of_thumb",
-    "saw_loss",
-    "stick_for",
 ]
 
 Kind = Literal["rabbeted", "float"]
@@ -267,57 +259,3 @@ def notice_text(notice: Notice, show: Callable[[int], str]) -> str:
                 "Look for a signature near the edge.")  # fmt: skip
     return (f"The package is {shown[0]} deep and the rabbet {shown[1]}: it stands out behind; "
             "build the back up or choose a deeper rabbet.")  # fmt: skip
-
-
-def cut_allowance(
-    kerf: int, clean_up: int, cutter: Literal["saw", "guillotine"] = "saw", sides: int = 4
-) -> Micrometres:
-    """Stick length lost at each rail end cut: the blade's part and the cleaning up.
-
-    A blade of kerf k takes k / cos(180/n); a guillotine takes nothing. Rounded up.
-
-    Raises:
-        ValueError: kerf or clean-up is negative.
-    """
-    if kerf < 0 or clean_up < 0:
-        raise ValueError(
-            f"a kerf of {mm(kerf)} and a clean-up of {mm(clean_up)}; not below nothing"
-        )
-    blade = 0 if cutter == "guillotine" else saw_loss(kerf, sides)
-    return Micrometres(blade + clean_up)
-
-
-def saw_loss(kerf: int, sides: int = 4) -> Micrometres:
-    """What a blade takes along the stick at the mitre of an n-sided frame, rounded up, um."""
-    if sides == 4:
-        root = isqrt(2 * kerf * kerf)
-        return Micrometres(root + (root * root < 2 * kerf * kerf))
-    return Micrometres(math.ceil(round(kerf / math.cos(math.pi / sides), 6)))
-
-
-def mitre_angle(sides: int) -> Fraction:
-    """The mitre angle from square, degrees: 180/n.
-
-    Raises:
-        ValueError: a frame has at least three sides.
-    """
-    if sides < 3:
-        raise ValueError(f"{sides} sides; a frame has at least three")
-    return Fraction(180, sides)
-
-
-def outer_minus_inner(width: int, sides: int = 4) -> int:
-    """How much longer a rail's back edge is than its sight edge, um: 2 W tan(180/n), rounded up."""
-    if sides == 4:
-        return 2 * width
-    return math.ceil(round(2 * width * math.tan(math.pi / sides), 6))
-
-
-def rule_of_thumb(width: int, height: int, face: int, lump: int = 0) -> Micrometres:
-    """Moulding to ask for without measuring the rabbet: the perimeter, eight faces, and a lump."""
-    return Micrometres(2 * (width + height) + 8 * face + lump)
-
-
-def stick_for(rails: tuple[int, ...], allowance: int) -> Micrometres:
-    """The usable stick that yields these rails: their sum, and a cut between each two, um."""
-    return Micrometres(sum(rails) + (len(rails) - 1) * allowance)

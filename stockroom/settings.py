@@ -7,8 +7,8 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from sqlmodel import Session, select
 
 from stockroom.errors import Unknown, Unreadable
-from stockroom.framing import cut_allowance
 from stockroom.lengths import Micrometres, Unit, exact_length, format_length, parse_length
+from stockroom.mitres import cut_allowance
 from stockroom.tables import Setting
 
 __all__ = ["Settings", "explained", "load", "spelt", "store", "with_setting"]

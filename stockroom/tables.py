@@ -6,11 +6,13 @@ Nothing here is a balance: what is on the rack is folded from lines. A pointer s
 audit proves each pointer against the lines.
 """
 
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import JSON, CheckConstraint, DateTime, Dialect, Index, Text, TypeDecorator, text
+from sqlalchemy import JSON, CheckConstraint, Index, Text, text
 from sqlmodel import Field, SQLModel
+
+from stockroom.columns import UtcTime, one_of
 
 __all__ = [
     "PLACES",
@@ -40,31 +42,6 @@ SQLModel.metadata.naming_convention = {
 }
 
 PLACES = ("supplier", "rack", "rails", "saw", "scrap", "found", "missing", "returned")
-
-
-class UtcTime(TypeDecorator[datetime]):
-    """An aware UTC moment; a naive one is refused, and one read back is aware again."""
-
-    impl = DateTime
-    cache_ok = True
-
-    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
-        """To the database: naive UTC."""
-        if value is None:
-            return None
-        if value.tzinfo is None:
-            raise ValueError(f"{value} has no time zone")
-        return value.astimezone(UTC).replace(tzinfo=None)
-
-    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
-        """From the database: aware UTC."""
-        return None if value is None else value.replace(tzinfo=UTC)
-
-
-def one_of(column: str, values: tuple[str, ...]) -> CheckConstraint:
-    """The column holds one of these words."""
-    words = ", ".join(f"'{value}'" for value in values)
-    return CheckConstraint(f"{column} IN ({words})", name=f"{column}_known")
 
 
 class Setting(SQLModel, table=True):

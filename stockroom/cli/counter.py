@@ -210,7 +210,7 @@ def hold(ctx: typer.Context, typed: Typed, why: Why = "") -> None:
 
     [dim]Example: stockroom hold J12 --why "customer unsure of the finish"[/dim]
     """
-    from stockroom.services.counter import hold as put
+    from stockroom.services.amending import hold as put
 
     number = put(bench(ctx).open(), typed, why)
     done(f"Job J{number} is held back.", f"stockroom release J{number}, when it may be cut")
@@ -221,7 +221,7 @@ def release(ctx: typer.Context, typed: Typed, why: Why = "") -> None:
 
     [dim]Example: stockroom release J12[/dim]
     """
-    from stockroom.services.counter import release as put
+    from stockroom.services.amending import release as put
 
     done(f"Job J{put(bench(ctx).open(), typed, why)} may be cut.", "stockroom plan")
 
@@ -235,7 +235,7 @@ def cancel(
 
     [dim]Example: stockroom cancel J12 --why "customer withdrew"[/dim]
     """
-    from stockroom.services.counter import cancel as put
+    from stockroom.services.amending import cancel as put
 
     done(f"Job J{put(bench(ctx).open(), typed, why)} is cancelled.")
 

@@ -9,7 +9,8 @@ import typer
 from stockroom.cli.app import bench, done, say
 
 if TYPE_CHECKING:
-    from stockroom.services.saw import CutDone, SawReport
+    from stockroom.services.reckoning import SawReport
+    from stockroom.services.saw import CutDone
     from stockroom.services.shop import Shop
 
 __all__ = ["register"]
@@ -105,7 +106,8 @@ def from_file(shop: "Shop", plan: int, file: Path) -> None:
 
 def rest_as_planned(shop: "Shop", plan: int) -> None:
     """Records all pieces that wait as cut as planned."""
-    from stockroom.services.saw import SawReport, record_cut
+    from stockroom.services.reckoning import SawReport
+    from stockroom.services.saw import record_cut
     from stockroom.services.sheets import to_settle
 
     for piece in to_settle(shop, plan):

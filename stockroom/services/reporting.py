@@ -7,7 +7,7 @@ from typing import Any
 from stockroom.csvfile import parse_rows, raise_faults, read_rows
 from stockroom.errors import Refused, Unreadable
 from stockroom.lengths import parse_length, parse_span
-from stockroom.services.saw import SawReport
+from stockroom.services.reckoning import SawReport
 from stockroom.settings import Settings
 
 __all__ = ["read_reports", "report_told"]

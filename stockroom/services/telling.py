@@ -13,11 +13,11 @@ from stockroom.database import reading
 from stockroom.errors import Refused, StockroomError, Unreadable
 from stockroom.jobs import job_named
 from stockroom.lengths import Rounding, Unit, parse_length
+from stockroom.services.amending import change
 from stockroom.services.counter import (
     NewJob,
     Taken,
     artwork_of,
-    change,
     check,
     take_many,
 )

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from stockroom.errors import BadFile, Clash, Refused, Unknown, Unreadable
-from stockroom.services import counter
+from stockroom.services import amending, counter
 from stockroom.services.listing import job_row, job_rows
 from stockroom.services.shop import Shop
 from stockroom.services.telling import change_told, job_told, take_file
@@ -88,13 +88,13 @@ def test_a_work_on_paper_is_framed_by_its_glass(shop: Shop) -> None:
 
 def test_a_held_job_is_released_and_a_cancelled_one_stays_cancelled(shop: Shop) -> None:
     counter.take(shop, told(shop))
-    counter.hold(shop, "J1", "finish unsure")
+    amending.hold(shop, "J1", "finish unsure")
     with pytest.raises(Clash, match="is held"):
-        counter.hold(shop, "1")
-    counter.release(shop, "j1")
-    counter.cancel(shop, "J1", "withdrawn")
+        amending.hold(shop, "1")
+    amending.release(shop, "j1")
+    amending.cancel(shop, "J1", "withdrawn")
     with pytest.raises(Clash, match="cancelled already"):
-        counter.cancel(shop, "J1", "again")
+        amending.cancel(shop, "J1", "again")
     assert job_rows(shop) == []
 
 

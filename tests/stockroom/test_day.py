@@ -6,11 +6,12 @@ import pytest
 
 from stockroom.errors import Clash, Refused, Unknown
 from stockroom.ledger import RackPiece
-from stockroom.services import counter, morning, rack
+from stockroom.services import amending, counter, morning, rack
 from stockroom.services.listing import job_row
 from stockroom.services.problem import Choices
 from stockroom.services.rack import Arrival
-from stockroom.services.saw import SawReport, record_cut, record_left
+from stockroom.services.reckoning import SawReport
+from stockroom.services.saw import record_cut, record_left
 from stockroom.services.sheets import plan_rows, sheet_of, to_settle
 from stockroom.services.shop import Shop
 from stockroom.services.telling import job_told
@@ -200,7 +201,7 @@ def test_a_plan_is_refused_when_its_job_changed(shop: Shop) -> None:
     take(shop)
     sticks(shop)
     number = plan(shop).plan or 0
-    counter.hold(shop, "J1")
+    amending.hold(shop, "J1")
     with pytest.raises(Clash, match="J1: hold by ada"):
         morning.accept(shop, number)
 
@@ -210,7 +211,7 @@ def test_a_job_in_an_accepted_plan_is_left_alone(shop: Shop) -> None:
     sticks(shop)
     number = accepted(shop)
     with pytest.raises(Clash, match=f"is in plan {number}"):
-        counter.cancel(shop, "J1", "withdrawn")
+        amending.cancel(shop, "J1", "withdrawn")
 
 
 def test_a_plan_let_go_frees_its_pieces(shop: Shop) -> None:
@@ -297,8 +298,8 @@ def test_an_acceptance_is_not_undone_under_a_cut(shop: Shop) -> None:
 def test_whatever_was_done_last_can_be_undone_one_by_one_to_the_bare_shop(shop: Shop) -> None:
     take(shop)
     (stick,) = sticks(shop)
-    counter.hold(shop, "J1")
-    counter.release(shop, "J1")
+    amending.hold(shop, "J1")
+    amending.release(shop, "J1")
     rack.mark_flaw(shop, stick, 50_000, 60_000)
     rack.move(shop, stick, "B2")
     number = accepted(shop)
