@@ -1,0 +1,1 @@
+"""Benchmarks of the planner on invented days, contracts and factories, made from fixed seeds."""

@@ -1,0 +1,138 @@
+"""HiGHS, the floating solver of linear and mixed-integer programs. The only module that has it.
+
+What it finds is a proposal: values are rounded and checked in whole numbers, and bounds are
+proven again in whole numbers from its duals, by those who call it.
+"""
+
+import threading
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.stop import Stop
+
+__all__ = ["LinearProgram", "Found", "Sparse", "sparse"]
+
+Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class Sparse:
+    """Columns one after another: where each starts, and its rows and values."""
+
+    starts: npt.NDArray[np.int32]
+    rows: npt.NDArray[np.int32]
+    values: Floats
+
+
+def sparse(dense: npt.NDArray[Any]) -> Sparse:
+    """A table of rows by columns as sparse columns."""
+    columns, rows = np.nonzero(dense.T)
+    counts = np.bincount(columns, minlength=dense.shape[1])
+    starts = np.concatenate(([0], np.cumsum(counts)))[:-1]
+    return Sparse(
+        starts.astype(np.int32), rows.astype(np.int32), dense.T[columns, rows].astype(np.float64)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a solve gave: ``status`` is "optimal", "infeasible", "limit" or "failed".
+
+    ``duals`` are per row, in the sense of a maximum (a row's worth for one more unit of room).
+    """
+
+    status: str
+    value: float
+    values: Floats
+    duals: Floats
+
+
+def _quiet() -> Any:
+    import highspy
+
+    class Quiet(highspy.Highs):  # type: ignore[misc, unused-ignore]
+        """HiGHS that prints nothing, not even its name, on standard output."""
+
+        def enableCallbacks(self) -> None:  # noqa: N802
+            self.setOptionValue("output_flag", False)
+            super().enableCallbacks()
+
+    return Quiet()
+
+
+class LinearProgram:
+    """The most of a sum under rows ``low <= A x <= high``; columns may be added, bounds moved."""
+
+    def __init__(self, low: npt.ArrayLike, high: npt.ArrayLike) -> None:
+        self._solver: Any = _quiet()
+        for option, value in (
+            ("threads", 1),
+            ("random_seed", 0),
+            ("mip_rel_gap", 0.0),
+            ("mip_abs_gap", 0.0),
+        ):
+            self._solver.setOptionValue(option, value)
+        lows, highs = np.asarray(low, np.float64), np.asarray(high, np.float64)
+        none = np.zeros(0, np.int32)
+        self._rows = len(lows)
+        self._solver.addRows(self._rows, lows, highs, 0, np.zeros(self._rows, np.int32), none,
+                             np.zeros(0))  # fmt: skip
+
+    def add(self, gains: npt.ArrayLike, highs: npt.ArrayLike, columns: Sparse) -> None:
+        """Add columns between 0 and ``highs``, with what each adds to the sum."""
+        cost, top = -np.asarray(gains, np.float64), np.asarray(highs, np.float64)
+        self._solver.addCols(len(cost), cost, np.zeros(len(cost)), top, len(columns.values),
+                             columns.starts, columns.rows, columns.values)  # fmt: skip
+
+    def bound_column(self, column: int, low: float, high: float) -> None:
+        """Move the bounds of one column."""
+        self._solver.changeColBounds(column, low, high)
+
+    def bound_row(self, row: int, low: float, high: float) -> None:
+        """Move the bounds of one row."""
+        self._solver.changeRowBounds(row, low, high)
+
+    def solve(self, stop: Stop) -> Found:
+        """The best of the linear program."""
+        return self._run(stop)
+
+    def solve_whole(self, stop: Stop, start: Ints | None = None, nodes: int = 10_000) -> Found:
+        """The best in whole numbers, from a known solution ``start`` if there is one.
+
+        ``nodes`` limits the work, so that the same question has the same answer anywhere.
+        """
+        import highspy
+
+        count = self._solver.getNumCol()
+        kinds = np.full(count, highspy.HighsVarType.kInteger)
+        self._solver.changeColsIntegrality(count, np.arange(count, dtype=np.int32), kinds)
+        self._solver.setOptionValue("mip_max_nodes", nodes)
+        if start is not None:
+            known = highspy.HighsSolution()
+            known.col_value = [float(v) for v in start]
+            self._solver.setSolution(known)
+        return self._run(stop)
+
+    def _run(self, stop: Stop) -> Found:
+        import highspy
+
+        self._solver.setOptionValue("time_limit", self._solver.getRunTime() + stop.left() + 0.001)
+        self._solver.run()
+        status = self._solver.getModelStatus()
+        known = highspy.HighsModelStatus
+        names = {
+            known.kOptimal: "optimal", known.kInfeasible: "infeasible",
+            known.kTimeLimit: "limit", known.kIterationLimit: "limit",
+            known.kSolutionLimit: "limit", known.kInterrupt: "limit",
+        }  # fmt: skip
+        solution = self._solver.getSolution()
+        return Found(
+            names.get(status, "failed"),
+            -self._solver.getInfo().objective_function_value,
+            np.array(solution.col_value),
+            -np.array(solution.row_dual),
+        )
