@@ -17,7 +17,7 @@ from stockroom.errors import StockroomError, Unreadable
 if TYPE_CHECKING:
     from stockroom.services.shop import Shop
 
-__all__ = ["Bench", "How", "app", "bench", "day_typed", "done", "how_option", "say"]
+__all__ = ["Bench", "How", "app", "bench", "counted", "day_typed", "done", "how_option", "say"]
 
 
 class ExitCodes(TyperGroup):
@@ -107,6 +107,11 @@ def done(message: str, next_step: str = "") -> None:
     say(message)
     if next_step:
         say(f"Next: {next_step}")
+
+
+def counted(count: int, what: str) -> str:
+    """A count with its word: 1 stick, 2 sticks."""
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 @app.callback()

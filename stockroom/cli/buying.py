@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, day_typed, done, how_option
+from stockroom.cli.app import How, bench, counted, day_typed, done, how_option
 
 __all__ = ["register"]
 
@@ -39,15 +39,16 @@ def order(
         return format_money(minor, shop.settings.currency)
 
     columns = [
-        Column("supplier", "from"), Column("profile", "profile"),
+        Column("supplier", "from", wraps=True), Column("profile", "profile"),
         Column("sticks", "sticks", "right"),
         Column("stick_length_um", f"of, {shop.settings.unit}", "right", shop.settings.length),
-        Column("price_minor", "price", "right", money), Column("why", "why"),
+        Column("price_minor", "price", "right", money), Column("why", "why", wraps=True),
     ]  # fmt: skip
     rows = [(o.supplier_name, o.profile, o.sticks, o.stick_length, o.price, o.why) for o in lines]
     show_rows(columns, rows, how_option(how))
     total = sum(o.price or 0 for o in lines)
     unpriced = sum(o.price is None for o in lines)
     more = f", and {unpriced} without a price" if unpriced else ""
-    done(f"{sum(o.sticks for o in lines)} sticks of {len(lines)} profiles, {money(total)}{more}.",
+    sticks = counted(sum(o.sticks for o in lines), "stick")
+    done(f"{sticks} of {counted(len(lines), 'profile')}, {money(total)}{more}.",
          "stockroom receive PROFILE BATCH LENGTH..., when they come")  # fmt: skip

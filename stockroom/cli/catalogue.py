@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, done, how_option
+from stockroom.cli.app import How, bench, counted, done, how_option
 
 __all__ = ["register"]
 
@@ -32,7 +32,8 @@ def profiles(ctx: typer.Context, how: How = "table") -> None:
     shop = bench(ctx).open()
     length, unit = shop.settings.length, shop.settings.unit
     columns = [
-        Column("profile", "profile"), Column("supplier", "from"), Column("name", "name"),
+        Column("profile", "profile"), Column("supplier", "from"),
+        Column("name", "name", wraps=True),
         Column("kind", "kind"), Column("face_um", f"face, {unit}", "right", length),
         Column("stick_length_um", f"stick, {unit}", "right", length),
         Column("stick_price_minor", "a stick", "right",
@@ -56,7 +57,11 @@ def suppliers(ctx: typer.Context, how: How = "table") -> None:
     from stockroom.services.stocking import supplier_rows
 
     rows = [(s.code, s.name, s.note) for s in supplier_rows(bench(ctx).open())]
-    columns = [Column("supplier", "supplier"), Column("name", "name"), Column("note", "note")]
+    columns = [
+        Column("supplier", "supplier"),
+        Column("name", "name", wraps=True),
+        Column("note", "note", wraps=True),
+    ]
     show_rows(columns, rows, how_option(how))
 
 
@@ -70,7 +75,10 @@ def load_suppliers(ctx: typer.Context, file: File) -> None:
     """
     from stockroom.services.stocking import load_suppliers as load
 
-    done(f"{load(bench(ctx).open(), file)} suppliers loaded.", "stockroom load-profiles FILE.csv")
+    done(
+        f"{counted(load(bench(ctx).open(), file), 'supplier')} loaded.",
+        "stockroom load-profiles FILE.csv",
+    )
 
 
 def load_profiles(ctx: typer.Context, file: File) -> None:
@@ -80,7 +88,10 @@ def load_profiles(ctx: typer.Context, file: File) -> None:
     """
     from stockroom.services.stocking import load_profiles as load
 
-    done(f"{load(bench(ctx).open(), file)} profiles loaded.", "stockroom load-rack FILE.csv")
+    done(
+        f"{counted(load(bench(ctx).open(), file), 'profile')} loaded.",
+        "stockroom load-rack FILE.csv",
+    )
 
 
 def load_rack(ctx: typer.Context, file: File) -> None:
@@ -90,4 +101,4 @@ def load_rack(ctx: typer.Context, file: File) -> None:
     """
     from stockroom.services.stocking import load_rack as load
 
-    done(f"{load(bench(ctx).open(), file)} pieces logged.", "stockroom find")
+    done(f"{counted(load(bench(ctx).open(), file), 'piece')} logged.", "stockroom find")

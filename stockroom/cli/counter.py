@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from stockroom.cli.app import How, bench, day_typed, done, how_option, say
+from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
 
 if TYPE_CHECKING:
     from stockroom.services.counter import Taken
@@ -146,8 +146,8 @@ def take_file(
     result = read(bench(ctx).open(), file, good_rows=good_rows, dry_run=dry_run)
     for row, fault in result.faults:
         say(f"row {row}: {fault}")
-    verb = "would be taken in" if dry_run else "are taken in"
-    done(f"{result.taken} jobs {verb}.", "stockroom plan")
+    verb = "would be taken in" if dry_run else "taken in"
+    done(f"{counted(result.taken, 'job')} {verb}.", "stockroom plan")
 
 
 def jobs(
@@ -167,15 +167,17 @@ def jobs(
     shop = bench(ctx).open()
     length, unit = shop.settings.length, shop.settings.unit
     columns = [
-        Column("job", "job"), Column("due", "due"), Column("customer", "customer"),
-        Column("title", "title"), Column("profile", "profile"),
-        Column("across_um", f"rails, {unit}", "right", length),
-        Column("upright_um", "", "right", length),
+        Column("job", "job"), Column("due", "due"),
+        Column("whose", "for", wraps=True, seen_by="eye"),
+        Column("customer", "", seen_by="script"), Column("title", "", seen_by="script"),
+        Column("profile", "profile"), Column("rails", f"rails, {unit}", "right", seen_by="eye"),
+        Column("across_um", "", seen_by="script"), Column("upright_um", "", seen_by="script"),
         Column("quantity", "qty", "right"), Column("rails_waiting", "to cut", "right"),
         Column("state", "state"),
     ]  # fmt: skip
     rows = [
-        (f"J{r.number}", r.due, r.customer, r.title, r.profile, r.across, r.upright, r.quantity,
+        (f"J{r.number}", r.due, ", ".join(filter(None, (r.customer, r.title))), r.customer, r.title,
+         r.profile, f"{length(r.across)} x {length(r.upright)}", r.across, r.upright, r.quantity,
          r.rails_waiting, r.state)
         for r in job_rows(shop, until=day_typed(until), done=every, profile=profile)
     ]  # fmt: skip

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, day_typed, done, how_option
+from stockroom.cli.app import How, bench, counted, day_typed, done, how_option
 
 if TYPE_CHECKING:
     from stockroom.services.problem import Choices
@@ -195,7 +195,7 @@ def accept(ctx: typer.Context, number: PlanNumber = None) -> None:
 
     shop = bench(ctx).open()
     sheet = hold(shop, number or newest_plan(shop, ("drafted",)))
-    done(f"Plan {sheet.plan} is accepted; {len(sheet.pieces)} pieces are held.",
+    done(f"Plan {sheet.plan} is accepted; {counted(len(sheet.pieces), 'piece')} held.",
          f"stockroom cut {sheet.plan}")  # fmt: skip
 
 
@@ -211,4 +211,4 @@ def drop(
     from stockroom.services.morning import drop as let_go
 
     freed = let_go(bench(ctx).open(), number, why)
-    done(f"Plan {number} is let go; {freed} pieces are free again.", "stockroom plan")
+    done(f"Plan {number} is let go; {counted(freed, 'piece')} free again.", "stockroom plan")

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, done, how_option
+from stockroom.cli.app import How, bench, counted, done, how_option
 
 if TYPE_CHECKING:
     from stockroom.ledger import RackPiece
@@ -53,7 +53,10 @@ def receive(
     sticks = [Arrival(stock_length(text, shop.settings)) for text in lengths]
     pieces = put(shop, profile, batch, sticks, at, why)
     show_pieces(pieces, shop.settings, "table")
-    done(f"Received {len(pieces)} sticks of {pieces[0].profile}.", "label them with their numbers.")
+    done(
+        f"Received {counted(len(pieces), 'stick')} of {pieces[0].profile}.",
+        "label them with their numbers.",
+    )
 
 
 def found(
@@ -203,7 +206,8 @@ def show_pieces(pieces: "list[RackPiece]", settings: "Settings", how: str) -> No
         Column("piece", "piece", "right"), Column("place", "place"), Column("profile", "profile"),
         Column("batch", "batch"), Column("kind", "kind"),
         Column("length_um", f"length, {settings.unit}", "right", settings.length),
-        Column("flaws", "flaws"), Column("plan", "plan", "right"), Column("since", "since"),
+        Column("flaws", "flaws", wraps=True), Column("plan", "plan", "right"),
+        Column("since", "since"),
     ]  # fmt: skip
     rows = [
         (p.id, p.spot, p.profile, p.batch, p.kind, p.length, "; ".join(map(span, p.flaws)),

@@ -59,7 +59,7 @@ def show_entries(rows: "list[EntryRow]", how: str) -> None:
 
     columns = [
         Column("entry", "entry", "right"), Column("day", "day"), Column("kind", "what"),
-        Column("about", "about"), Column("who", "by"), Column("why", "why"),
+        Column("about", "about", wraps=True), Column("who", "by"), Column("why", "why", wraps=True),
         Column("undone_by", "undone by", "right"),
     ]  # fmt: skip
     show_rows(columns, [

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stockroom.cli.app import bench, done, say
+from stockroom.cli.app import bench, counted, done, say
 
 if TYPE_CHECKING:
     from stockroom.services.reckoning import SawReport
@@ -134,6 +134,9 @@ def wind_up(shop: "Shop", plan: int) -> None:
 
     waiting = to_settle(shop, plan)
     if waiting:
-        done(f"{len(waiting)} pieces of plan {plan} are still to be cut.", f"stockroom cut {plan}")
+        done(
+            f"{counted(len(waiting), 'piece')} of plan {plan} still to be cut.",
+            f"stockroom cut {plan}",
+        )
     else:
         done(f"Plan {plan} is finished.", "stockroom order, or stockroom plan")

@@ -1,8 +1,10 @@
 """Plans as sheets for the bench, built from what the record keeps of them."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from decimal import Decimal
 
 from sqlmodel import Session, col, select
 
@@ -107,7 +109,7 @@ def sheet_of(shop: Shop, number: int) -> Sheet:
     return Sheet(
         plan=number, day=plan.day, until=plan.until, shop=shop.settings.name, state=plan.state,
         pieces=sheet_pieces(problem, answer, spots, shop.settings, why), frames=frames,
-        short=tuple((short.frame, short.why) for short in answer.short),
+        short=tuple((s.frame, in_shop_unit(s.why, shop.settings)) for s in answer.short),
         tally=tally_of(problem, answer), hand=tally_of(problem, hand_plan(problem)),
         proof=proof_sentence(answer, shop.settings), cut_allowance=problem.rules.cut_allowance,
         seconds=answer.seconds,
@@ -149,8 +151,17 @@ def sheet_pieces(
         parts = parts_of(piece, cuts, problem.rules_of(piece.profile), settings.hold_clear_um)
         rows.append(SheetPiece(int(key), piece.profile, piece.batch, piece.kind,
                                spots.get(int(key), ""), piece.length, parts,
-                               why.get(key, "")))  # fmt: skip
+                               in_shop_unit(why.get(key, ""), settings)))  # fmt: skip
     return tuple(sorted(rows, key=walk_order))
+
+
+def in_shop_unit(reason: str, settings: Settings) -> str:
+    """A reason of the planner, which speaks in millimetres, with its lengths in the shop's unit."""
+    return re.sub(
+        r"(\d+(?:\.\d+)?) mm",
+        lambda match: settings.length_with_unit(int(Decimal(match[1]) * 1000)),
+        reason,
+    )
 
 
 def proof_sentence(answer: Answer, settings: Settings) -> str:

@@ -1,0 +1,1 @@
+"""Everything a terminal shows, drawn from plain values."""

@@ -1,0 +1,127 @@
+"""A plan on the screen: every piece to fetch, drawn; totals beside the hand rule; what is short."""
+
+import textwrap
+from collections.abc import Callable, Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from stockroom.screens.console import clean, print_spans, width
+from stockroom.screens.drawing import bar, rails_listed
+from stockroom.sheet import CAUTIONS, Sheet, SheetPiece, Tally
+
+if TYPE_CHECKING:
+    from stockroom.screens.console import Span
+    from stockroom.settings import Settings
+
+__all__ = ["plan_lines", "show_piece", "show_plan"]
+
+MARGIN = "  "
+UNITS = {"in": "inches", "mm": "millimetres"}
+
+
+def show_plan(sheet: Sheet, settings: "Settings") -> None:
+    """Prints a plan."""
+    print_spans(plan_lines(sheet, settings, width()))
+
+
+def show_piece(piece: SheetPiece, settings: "Settings") -> None:
+    """Prints one piece of a plan."""
+    print_spans(piece_lines(piece, settings, width()))
+
+
+def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
+    """A plan in lines of at most this many columns."""
+    name = "Plan" if sheet.plan is None else f"Plan {sheet.plan}"
+    yield [(f"{name}, {sheet.state}", "bold"),
+           (f"   frames due by {sheet.until}   {clean(sheet.shop, 30)}", "")]  # fmt: skip
+    yield [(f"lengths in {UNITS[settings.unit]}; rails: long points; leftovers: back edge",
+            "dim")]  # fmt: skip
+    for piece in sheet.pieces:
+        yield []
+        yield from piece_lines(piece, settings, columns)
+    yield from short_lines(sheet, columns)
+    yield []
+    yield from tally_lines(sheet, settings)
+    yield []
+    yield from wrapped(sheet.proof, columns, "")
+    if sheet.pieces:
+        yield []
+        for caution in CAUTIONS:
+            yield from wrapped(f"! {caution}", columns, "dim")
+
+
+def piece_lines(piece: SheetPiece, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
+    """One piece: its label, its drawing, its rails, what is left, why it was opened."""
+    spot = clean(piece.spot, 12) or "?"
+    yield [
+        (f"{spot:<5} ", ""), (f"{piece.number}", "bold"),
+        (f"   {clean(piece.profile, 24)}   batch {clean(piece.batch, 24)}   {piece.kind} "
+         f"{settings.length(piece.length)}", ""),
+    ]  # fmt: skip
+    yield [(MARGIN, ""), *bar(piece, settings, columns - len(MARGIN))]
+    yield from wrapped(f"cut {', '.join(rails_listed(piece, settings))}", columns, "", MARGIN)
+    yield from wrapped(left_over(piece, settings), columns, "", MARGIN)
+    if any(part.hard_to_hold for part in piece.rails):
+        yield from wrapped(
+            f"(!) shorter than {settings.length_with_unit(settings.hold_clear_um)}: use a clamp "
+            "or jig, never fingers", columns, "bold", MARGIN,
+        )  # fmt: skip
+    if piece.why_opened:
+        yield from wrapped(clean(piece.why_opened, 300), columns, "dim", MARGIN)
+
+
+def left_over(piece: SheetPiece, settings: "Settings") -> str:
+    """What a piece leaves, in words."""
+    kept = [part.length for part in piece.parts if part.kind == "leftover"]
+    words = [f"rack {settings.length(length)}" for length in kept]
+    words.append(f"saw {settings.length(piece.total('saw'))}")
+    waste = piece.total("scrap") + piece.total("trim") + piece.total("flaw")
+    if waste:
+        words.append(f"scrap {settings.length(waste)}")
+    return f"then {', '.join(words)}"
+
+
+def short_lines(sheet: Sheet, columns: int) -> "Iterator[list[Span]]":
+    """The frames that this plan does not cut, and why."""
+    if sheet.short:
+        yield []
+        yield [("Short", "bold")]
+    for label, why in sheet.short:
+        frame = sheet.frames.get(label)
+        whose = f" ({clean(frame.customer, 30)}, {frame.profile})" if frame else ""
+        yield from wrapped(f"{label}{whose}: {clean(why, 400)}", columns, "", MARGIN)
+
+
+def tally_lines(sheet: Sheet, settings: "Settings") -> "Iterator[list[Span]]":
+    """The totals of a plan, beside what the hand rule would have taken."""
+    beside = "by hand" if sheet.hand is not None else ""
+    yield [(f"{'':<26}{'this plan':>12}{beside:>12}", "bold")]
+    for label, show in tally_rows(settings):
+        other = show(sheet.hand) if sheet.hand is not None else ""
+        yield [(f"{label:<26}{show(sheet.tally):>12}{other:>12}", "")]
+
+
+def tally_rows(settings: "Settings") -> Sequence[tuple[str, Callable[[Tally], str]]]:
+    """What is counted, and how it is shown."""
+
+    def length(name: str) -> Callable[[Tally], str]:
+        return lambda tally: settings.length(getattr(tally, name))
+
+    return (
+        ("frames cut", lambda tally: str(tally.frames)),
+        ("pieces fetched", lambda tally: str(tally.pieces)),
+        ("offcuts used", lambda tally: str(tally.offcuts)),
+        ("sticks opened", lambda tally: str(tally.sticks)),
+        (f"length opened, {settings.unit}", length("stick_length")),
+        (f"rails, {settings.unit}", length("rail_length")),
+        (f"saw, {settings.unit}", length("saw")),
+        (f"scrap, {settings.unit}", length("scrap")),
+        (f"back to the rack, {settings.unit}", length("leftover")),
+    )
+
+
+def wrapped(text: str, columns: int, style: str, margin: str = "") -> "Iterator[list[Span]]":
+    """A text in lines of at most this many columns, the later ones set in."""
+    for line in textwrap.wrap(
+        text, columns, initial_indent=margin, subsequent_indent=f"{margin}  "
+    ):
+        yield [(line, style)]
