@@ -2,10 +2,9 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Literal
 
-from stockroom.lengths import Micrometres
+from stockroom.lengths import Micrometres, exact_length
 
 __all__ = [
     "FrameSizes",
@@ -55,6 +54,11 @@ class Moulding:
             value = getattr(self, name)
             if value is None or value <= 0:
                 raise ValueError(f"a {self.kind} moulding needs its {spoken(name)}")
+        if self.kind == "float" and (self.wall_um or 0) > self.face_um:
+            raise ValueError(
+                f"its wall of {mm(self.wall_um or 0)} is wider than its face of "
+                f"{mm(self.face_um)}; the wall is the part of the face seen from the front"
+            )
         if self.rabbet_width_um is not None and self.rabbet_width_um >= self.face_um:
             raise ValueError(
                 f"its rabbet of {mm(self.rabbet_width_um)} is as wide as its face of "
@@ -64,9 +68,7 @@ class Moulding:
 
 def mm(um: int) -> str:
     """Micrometres as millimetres, exactly, for messages about a section."""
-    return f"{Fraction(um, 1000):.3f}".rstrip("0").rstrip(".") + " mm" if um % 1000 else (
-        f"{um // 1000} mm"
-    )  # fmt: skip
+    return f"{'-' if um < 0 else ''}{exact_length(abs(um), 'mm')}"
 
 
 def spoken(name: str) -> str:
@@ -184,10 +186,12 @@ def frame_sizes(
     opening - 2 rabbet. A matted work's artwork is its glass.
 
     Raises:
-        ValueError: the slack is negative, a mat is asked for in a float, or nothing would show.
+        ValueError: the slack or the depth is negative, a mat is asked for in a float, or nothing
+            would show.
     """
-    if slack < 0:
-        raise ValueError(f"a gap or allowance of {mm(slack)}; it cannot be negative")
+    for what, value in (("gap or allowance", slack), ("depth", depth or 0)):
+        if value < 0:
+            raise ValueError(f"a {what} of {mm(value)}; it cannot be negative")
     if mat is not None and moulding.kind == "float":
         raise ValueError("a float takes no matted work; choose a rabbeted profile")
     size = readings.size if mat is None else glass_size(readings.size, mat)
@@ -209,7 +213,7 @@ def frame_sizes(
         outside_um=rails, covered_um=cover, gap_um=Micrometres(slack) if is_float else None,
         drop_um=drop, moulding_um=Micrometres(2 * sum(rails)),
         united_um=Micrometres(sum(readings.size)),
-        notices=notices(readings, moulding, slack, depth, drop, cover),
+        notices=notices(readings, moulding, mat.overlap if mat else slack, depth, drop, cover),
     )  # fmt: skip
 
 
@@ -224,14 +228,17 @@ def covered(rabbet_width: int, allowance: int) -> Micrometres:
 
 
 def notices(
-    readings: Readings, moulding: Moulding, slack: int, depth: int | None,
+    readings: Readings, moulding: Moulding, play: int, depth: int | None,
     drop: Micrometres | None, cover: Micrometres | None,
 ) -> tuple[Notice, ...]:  # fmt: skip
-    """What the counter should say before the frame is agreed."""
+    """What the counter should say before the frame is agreed.
+
+    ``play`` is what forgives a work out of square: the gap, the allowance, or the mat's overlap.
+    """
     said: list[Notice] = []
     for which, off in zip(("widths", "heights"), readings.out_of_square, strict=True):
-        if off > slack:
-            said.append(Notice("out of square", (off, Micrometres(slack)), which))
+        if off > play + 1:  # A micrometre is the rounding of what was typed.
+            said.append(Notice("out of square", (off, Micrometres(play)), which))
     if drop is not None and drop < 0:
         said.append(Notice("proud", (Micrometres(-drop),)))
     elif drop is not None and not USUAL_DROP[0] <= drop <= USUAL_DROP[1]:
@@ -254,6 +261,9 @@ def notice_text(notice: Notice, show: Callable[[int], str]) -> str:
         return f"The canvas stands {shown[0]} proud of the frame's front."
     if notice.code == "drop unusual":
         return f"The canvas sits {shown[0]} below the front; about 1/4 in (6 mm) is usual."
+    if notice.code == "cover unusual" and notice.amounts[0] < USUAL_COVER[0]:
+        return (f"The frame holds {shown[0]} of each edge; 1/8 to 3/16 in (3 to 5 mm) is usual. "
+                "See that the artwork cannot slip through.")  # fmt: skip
     if notice.code == "cover unusual":
         return (f"The frame covers {shown[0]} of each edge; 1/8 to 3/16 in (3 to 5 mm) is usual. "
                 "Look for a signature near the edge.")  # fmt: skip

@@ -42,21 +42,24 @@ VULGAR = {
     "¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
     "⅓": "1/3", "⅔": "2/3",
 }  # fmt: skip
+VULGAR_SIGN = re.compile(rf"(\d?)([{''.join(VULGAR)}])(?![\d/\u2044])", re.ASCII)
 ALIKE = {
     0x2032: "'", 0x2019: "'", 0x2018: "'", 0x2033: '"', 0x201D: '"', 0x201C: '"',
-    0x2044: "/", 0x2013: "-", 0x00A0: " ", 0x2009: " ", 0x202F: " ", 0x0009: " ",
+    0x2044: "/", 0x2010: "-", 0x2011: "-", 0x2013: "-",
+    0x0009: " ", 0x00A0: " ", 0x202F: " ", **dict.fromkeys(range(0x2000, 0x200B), " "),
 }  # fmt: skip
-"""Typographic primes, quotes, slash, dash and spaces, and what they stand for."""
+"""Typographic primes, quotes, slash, hyphens and spaces, and what they stand for."""
 ACCEPTED = (
     '23 3/4, 23-3/4", 23.75 in, 8\' 6 1/2", 603.5 mm, 60.35 cm or 2.95 m, '
     "from 0 to 100 m; a bare number is in the shop's unit"
 )
+FRACTION_OF_AN_INCH = "a fraction with in or ft behind it, such as 23 3/4 in; metric as 603.5 mm"
 
-AMOUNT = r"(?:(?P<{0}whole>\d+)(?: +| ?- ?)(?P<{0}top>\d+)/(?P<{0}bottom>\d+)" \
+AMOUNT = r"(?:(?P<{0}whole>\d+)(?: | - |-)(?P<{0}top>\d+)/(?P<{0}bottom>\d+)" \
          r"|(?P<{0}only_top>\d+)/(?P<{0}only_bottom>\d+)" \
          r"|(?P<{0}decimal>\d+(?:[.,]\d+)?|[.,]\d+))"  # fmt: skip
 FEET_AND_INCHES = re.compile(
-    AMOUNT.format("f_") + r" ?(?:'|ft|foot|feet) ?-? ?" + AMOUNT.format("i_")
+    r"(?P<feet>\d+) ?(?:'|ft|foot|feet)(?: - |-| ?)" + AMOUNT.format("i_")
     + r" ?(?:\"|in|inch|inches)?", re.ASCII | re.IGNORECASE,
 )  # fmt: skip
 SINGLE = re.compile(AMOUNT.format("") + r" ?(?P<unit>[a-z]+|'|\")?", re.ASCII | re.IGNORECASE)
@@ -78,7 +81,7 @@ def parse_length(text: str, unit: Unit, *, rounding: Rounding = "nearest") -> Mi
         inches = amount(both, "i_", text)
         if inches >= 12:
             raise Unreadable(text, ACCEPTED)
-        exact = amount(both, "f_", text) * 12 * INCH_UM + inches * INCH_UM
+        exact = (int(both["feet"]) * 12 + inches) * INCH_UM
     else:
         exact = single(plain, unit, text)
     if exact > LONGEST_UM:
@@ -100,10 +103,14 @@ def parse_span(text: str, unit: Unit) -> tuple[Micrometres, Micrometres]:
 
 def spelt_out(text: str) -> str:
     """The text with typographic quotes, spaces and fractions as plain characters."""
-    plain = text.translate(ALIKE).strip().lower()
-    for sign, fraction in VULGAR.items():
-        plain = plain.replace(sign, f" {fraction}")
-    return re.sub(r" +", " ", plain).strip()
+    plain = VULGAR_SIGN.sub(vulgar_fraction, text)
+    return re.sub(r" +", " ", plain.translate(ALIKE).strip().lower())
+
+
+def vulgar_fraction(match: re.Match[str]) -> str:
+    """A fraction of one sign, spelt out, apart from a digit before it."""
+    digit, sign = match.groups()
+    return f"{digit} {VULGAR[sign]}" if digit else VULGAR[sign]
 
 
 def single(plain: str, unit: Unit, text: str) -> Fraction:
@@ -113,7 +120,7 @@ def single(plain: str, unit: Unit, text: str) -> Fraction:
     if match is None or named not in UNITS:
         raise Unreadable(text, ACCEPTED)
     if match["decimal"] is None and named not in (*INCHES, *FEET):
-        raise Unreadable(text, ACCEPTED)
+        raise Unreadable(text, FRACTION_OF_AN_INCH)
     return amount(match, "", text) * UNITS[named]
 
 
@@ -121,7 +128,7 @@ def amount(match: re.Match[str], prefix: str, text: str) -> Fraction:
     """The number that a match holds, exactly."""
     decimal = match[f"{prefix}decimal"]
     if decimal is not None:
-        if re.fullmatch(r"\d{1,3},\d{3}", decimal):
+        if re.fullmatch(r"[1-9]\d{0,2},\d{3}", decimal):
             raise Unreadable(text, f"{decimal.replace(',', '.')} or {decimal.replace(',', '')}")
         return Fraction(decimal.replace(",", ".") if decimal[0].isdigit() else f"0.{decimal[1:]}")
     top = int(match[f"{prefix}top"] or match[f"{prefix}only_top"])
@@ -143,10 +150,12 @@ def format_length(
 ) -> str:
     """A length as the shop prints it, without its unit: ``23 3/4``, or ``603.5`` mm.
 
-    Inches are reduced fractions to 1/``denominator``, millimetres go to 0.5.
+    Inches are reduced fractions to 1/``denominator``, millimetres go to 0.5; below nothing, it is
+    the amount that is rounded.
     """
     if um < 0:
-        return f"-{format_length(-um, unit, denominator=denominator, rounding=rounding)}"
+        shown = format_length(-um, unit, denominator=denominator, rounding=rounding)
+        return shown if shown == "0" else f"-{shown}"
     if unit == "mm":
         halves = rounded(Fraction(um, 500), rounding)
         return f"{halves // 2}.5" if halves % 2 else f"{halves // 2}"
@@ -165,7 +174,13 @@ def fraction_text(inches: Fraction) -> str:
 
 
 def exact_length(um: int, unit: Unit) -> str:
-    """A length with its unit, as text that reads back to the very same micrometre."""
+    """A length with its unit, as text that reads back to the very same micrometre.
+
+    Raises:
+        ValueError: it is below nothing, which no text reads back to.
+    """
+    if um < 0:
+        raise ValueError(f"a length of {um} um; it cannot be below nothing")
     if unit == "mm":
         whole, rest = divmod(um, 1000)
         return f"{whole}.{rest:03d}".rstrip("0").rstrip(".") + " mm"
@@ -173,4 +188,4 @@ def exact_length(um: int, unit: Unit) -> str:
     if rounded(sixtyfourths * INCH_UM, "nearest") == um:
         return f"{fraction_text(sixtyfourths)} in"
     parts = rounded(Fraction(um * 100_000, INCH_UM), "nearest")
-    return f"{parts // 100_000}.{parts % 100_000:05d} in"
+    return f"{parts // 100_000}.{parts % 100_000:05d}".rstrip("0") + " in"

@@ -37,11 +37,20 @@ def cut_allowance(
 
 
 def saw_loss(kerf: int, sides: int = 4) -> Micrometres:
-    """What a blade takes along the stick at the mitre of an n-sided frame, rounded up, um."""
+    """What a blade takes along the stick at the mitre of an n-sided frame, rounded up, um.
+
+    The formula is k / cos(180/n).
+
+    Raises:
+        ValueError: a frame has at least three sides.
+    """
+    mitre_angle(sides)
     if sides == 4:
         root = isqrt(2 * kerf * kerf)
         return Micrometres(root + (root * root < 2 * kerf * kerf))
-    return Micrometres(math.ceil(round(kerf / math.cos(math.pi / sides), 6)))
+    if sides == 3:
+        return Micrometres(2 * kerf)
+    return Micrometres(math.ceil(kerf / math.cos(math.pi / sides)))
 
 
 def mitre_angle(sides: int) -> Fraction:
@@ -56,10 +65,15 @@ def mitre_angle(sides: int) -> Fraction:
 
 
 def outer_minus_inner(width: int, sides: int = 4) -> int:
-    """How much longer a rail's back edge is than its sight edge, um: 2 W tan(180/n), rounded up."""
+    """How much longer a rail's back edge is than its sight edge, um: 2 W tan(180/n), rounded up.
+
+    Raises:
+        ValueError: a frame has at least three sides.
+    """
+    mitre_angle(sides)
     if sides == 4:
         return 2 * width
-    return math.ceil(round(2 * width * math.tan(math.pi / sides), 6))
+    return math.ceil(2 * width * math.tan(math.pi / sides))
 
 
 def rule_of_thumb(width: int, height: int, face: int, lump: int = 0) -> Micrometres:
@@ -69,4 +83,4 @@ def rule_of_thumb(width: int, height: int, face: int, lump: int = 0) -> Micromet
 
 def stick_for(rails: tuple[int, ...], allowance: int) -> Micrometres:
     """The usable stick that yields these rails: their sum, and a cut between each two, um."""
-    return Micrometres(sum(rails) + (len(rails) - 1) * allowance)
+    return Micrometres(sum(rails) + max(0, len(rails) - 1) * allowance)
