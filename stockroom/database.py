@@ -6,7 +6,6 @@ commits: ``BEGIN IMMEDIATE`` on SQLite, an advisory lock on PostgreSQL.
 """
 
 import os
-import sqlite3
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -15,19 +14,23 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
-from sqlalchemy.engine import URL, make_url
+from sqlalchemy.engine import URL, RootTransaction, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, OperationalError
 from sqlalchemy.pool import NullPool
 from sqlmodel import Session
 
 from stockroom.errors import Busy, NoShop
+from stockroom.trouble import is_locked, lost_at_commit, shown, translated
 
 __all__ = ["Waiting", "changing", "engine_for", "reading", "shown", "sqlite_path"]
 
 WRITE_LOCK = 7_307_001
 WAIT_SECONDS = 10.0
 SAY_AFTER_SECONDS = 0.5
-POLL_MS = 200
+CONNECT_SECONDS = 10
+READ_WAIT_MS = 5_000
+IDLE_MS = 60_000
+"""After so long without a word from a writer, a server takes it for gone and frees the lock."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,16 +41,9 @@ class Waiting:
     tell: Callable[[str], None] | None = None
 
 
-def shown(url: str | URL) -> str:
-    """The URL as it may be shown: without its password."""
-    return make_url(url).render_as_string(hide_password=True)
-
-
 def sqlite_path(engine: Engine) -> Path | None:
     """The file behind an SQLite engine; None for a server."""
-    if engine.dialect.name != "sqlite" or engine.url.database in (None, "", ":memory:"):
-        return None
-    return Path(str(engine.url.database))
+    return Path(str(engine.url.database)) if engine.dialect.name == "sqlite" else None
 
 
 def engine_for(shop: str) -> Engine:
@@ -58,12 +54,12 @@ def engine_for(shop: str) -> Engine:
     """
     try:
         url = make_url(shop) if "://" in shop else URL.create("sqlite", database=shop)
-    except ArgumentError as error:
+        kind = url.get_backend_name()
+    except (ArgumentError, ValueError):
         raise NoShop(
             "the shop's database URL is not understood",
             "give a file's path, or postgresql://user@host/name",
-        ) from error
-    kind = url.get_backend_name()
+        ) from None
     if kind == "sqlite":
         return sqlite_engine(url)
     if kind == "postgresql":
@@ -71,22 +67,37 @@ def engine_for(shop: str) -> Engine:
     raise NoShop(f"a {kind} database is not served", "use a file (SQLite) or postgresql://")
 
 
-def sqlite_engine(url: URL) -> Engine:
-    """SQLite with the pragmas that keep a record safe, and BEGIN said by us, not the driver."""
-    driver = {"timeout": POLL_MS / 1000, "isolation_level": None}
-    engine = create_engine(url, poolclass=NullPool, connect_args=driver)
+def sqlite_engine(url: URL, *, keys: bool = True) -> Engine:
+    """SQLite with the pragmas that keep a record safe, and BEGIN said by us, not the driver.
+
+    ``keys`` False leaves foreign keys unchecked, as a migration that rebuilds a table needs.
+
+    Raises:
+        NoShop: the URL names no file.
+    """
+    name = url.database or ""
+    if not name.strip() or name.startswith(":memory:") or not name.isprintable() or url.query:
+        raise NoShop("the shop's record must be a file with a plain name",
+                     "name one with --shop")  # fmt: skip
+    driver = {"timeout": READ_WAIT_MS / 1000, "isolation_level": None}
+    engine = create_engine(url.set(drivername="sqlite+pysqlite"), poolclass=NullPool,
+                           connect_args=driver)  # fmt: skip
 
     @event.listens_for(engine, "connect")
     def set_pragmas(connection: Any, _record: Any) -> None:
         cursor = connection.cursor()
-        cursor.execute("PRAGMA foreign_keys = ON")
+        cursor.execute(f"PRAGMA foreign_keys = {'ON' if keys else 'OFF'}")
         cursor.execute("PRAGMA synchronous = FULL")
         cursor.close()
 
     @event.listens_for(engine, "begin")
     def say_begin(connection: Connection) -> None:
-        writing = connection.get_execution_options().get("writing", False)
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
+        wait = connection.get_execution_options().get("lock_wait_ms")
+        if wait is None:
+            connection.exec_driver_sql("BEGIN")
+        else:
+            connection.exec_driver_sql(f"PRAGMA busy_timeout = {wait}")
+            connection.exec_driver_sql("BEGIN IMMEDIATE")
 
     return engine
 
@@ -94,11 +105,15 @@ def sqlite_engine(url: URL) -> Engine:
 def postgres_engine(url: URL) -> Engine:
     """PostgreSQL; readers see one moment (repeatable read), writers queue at one lock.
 
+    A writer reads committed rows, whatever the server's default: a snapshot taken before the lock
+    would show it a rack that others have changed since.
+
     Raises:
-        NoShop: the driver is not installed.
+        NoShop: the driver is not installed, or the URL is not understood.
     """
+    wait = {} if "connect_timeout" in url.query else {"connect_timeout": CONNECT_SECONDS}
     try:
-        engine = create_engine(url, poolclass=NullPool)
+        engine = create_engine(url, poolclass=NullPool, connect_args=wait)
     except ModuleNotFoundError as error:
         raise NoShop(
             "the PostgreSQL driver is not installed",
@@ -107,11 +122,14 @@ def postgres_engine(url: URL) -> Engine:
 
     @event.listens_for(engine, "begin")
     def take_lock(connection: Connection) -> None:
-        if connection.get_execution_options().get("writing", False):
-            connection.exec_driver_sql(f"SET LOCAL lock_timeout = {POLL_MS}")
-            connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITE_LOCK})")
-        else:
+        wait = connection.get_execution_options().get("lock_wait_ms")
+        if wait is None:
             connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
+            return
+        connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL READ COMMITTED READ WRITE")
+        connection.exec_driver_sql(f"SET LOCAL lock_timeout = {wait}")
+        connection.exec_driver_sql(f"SET LOCAL idle_in_transaction_session_timeout = {IDLE_MS}")
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITE_LOCK})")
 
     return engine
 
@@ -131,12 +149,17 @@ def changing(engine: Engine, waiting: Waiting | None = None) -> Iterator[Session
         Busy: another change held the lock for longer than we wait.
         NoShop: the database cannot be written or reached.
     """
-    with translated(engine), engine.connect() as plain:
-        connection = plain.execution_options(writing=True)
-        with lock_taken(connection, waiting or Waiting()):
+    with translated(engine), engine.connect() as connection:
+        transaction = lock_taken(connection, waiting or Waiting())
+        try:
             session = session_on(connection)
             yield session
             session.flush()
+        except BaseException:
+            if transaction.is_active:
+                transaction.rollback()
+            raise
+        commit(engine, transaction)
 
 
 def session_on(connection: Connection) -> Session:
@@ -154,81 +177,71 @@ def begun(connection: Connection) -> Iterator[None]:
         transaction.rollback()
 
 
-@contextmanager
-def lock_taken(connection: Connection, waiting: Waiting) -> Iterator[None]:
-    """The connection's transaction under the write lock, committed unless something is raised."""
-    until = time.monotonic() + waiting.seconds
-    told = waiting.tell is None
-    while True:
-        try:
-            transaction = connection.begin()
-            break
-        except OperationalError as error:
-            connection.rollback()
-            if not is_locked(error):
-                raise
-            if time.monotonic() >= until:
-                raise Busy(
-                    f"another command is writing to the record; waited {waiting.seconds:g} s",
-                    "nothing was changed; try again when it has finished",
-                ) from error
-            if not told and waiting.tell is not None:
-                waiting.tell(f"another command is writing; waiting up to {waiting.seconds:g} s")
-                told = True
+def lock_taken(connection: Connection, waiting: Waiting) -> RootTransaction:
+    """The connection's transaction under the write lock.
+
+    The first wait is short; then it says that it waits, and keeps its place in the queue.
+
+    Raises:
+        Busy: another change held the lock for longer than we wait.
+    """
+    since = time.monotonic()
+    transaction = begun_within(connection, min(SAY_AFTER_SECONDS, waiting.seconds))
+    if transaction is None and waiting.seconds > SAY_AFTER_SECONDS:
+        if waiting.tell is not None:
+            waiting.tell(f"another command is writing; waiting up to {waiting.seconds:g} s")
+        left = max(0.0, waiting.seconds - (time.monotonic() - since))
+        transaction = begun_within(connection, left)
+    if transaction is None:
+        raise Busy(
+            f"another command is writing to the record; waited {waiting.seconds:g} s",
+            "nothing was changed; try again when it has finished",
+        )
+    return transaction
+
+
+def begun_within(connection: Connection, seconds: float) -> RootTransaction | None:
+    """The connection's transaction under the write lock; None where it was not free in time."""
+    connection.execution_options(lock_wait_ms=max(1, round(seconds * 1000)))
     try:
-        yield
-    except BaseException:
-        if transaction.is_active:
-            transaction.rollback()
+        return connection.begin()
+    except OperationalError as error:
+        connection.rollback()
+        if is_locked(error):
+            return None
         raise
-    transaction.commit()
 
 
-def is_locked(error: DBAPIError) -> bool:
-    """True where the database says that somebody else holds the lock."""
-    if isinstance(error.orig, sqlite3.Error):
-        return "locked" in str(error.orig)
-    return getattr(error.orig, "sqlstate", None) == "55P03"
+def commit(engine: Engine, transaction: RootTransaction) -> None:
+    """Writes what was changed for good.
 
-
-@contextmanager
-def translated(engine: Engine) -> Iterator[None]:
-    """Turns what a database says into what a framer can act on."""
+    Raises:
+        NoShop: the connection broke meanwhile; says how to see whether it was written.
+    """
     try:
-        yield
+        transaction.commit()
     except DBAPIError as error:
-        raise no_shop(engine, error) from error
+        if error.connection_invalidated:
+            raise lost_at_commit(engine) from error
+        raise
 
 
-def no_shop(engine: Engine, error: DBAPIError) -> NoShop | Busy | DBAPIError:
-    """The refusal that a database error amounts to; the error itself where it is a bug of ours."""
-    said = str(error.orig).strip().splitlines()[0] if str(error.orig).strip() else "no reason given"
-    where = shown(engine.url) if sqlite_path(engine) is None else str(sqlite_path(engine))
-    if is_locked(error):
-        return Busy("another command is writing to the record", "try again when it has finished")
-    for sign, message, remedy in SIGNS:
-        if sign in said:
-            return NoShop(f"{where}: {message}", remedy)
-    if isinstance(error, OperationalError):
-        return NoShop(f"{where}: {said}", "nothing was changed; check the database and try again")
-    return error
+def new_file(path: Path) -> None:
+    """Makes a file readable by its owner alone, before anything is written to it.
 
-
-SIGNS = (
-    ("not a database", "this file is not a shop's record", "name another with --shop"),
-    ("malformed", "the record is damaged", "restore the last backup"),
-    ("readonly", "the record cannot be written", "check who may write the file and its folder"),
-    ("read-only", "the record cannot be written", "check who may write to the database"),
-    ("unable to open", "the record cannot be opened", "check the path and who may read it"),
-    ("full", "the disk is full; nothing was changed", "make room and try again"),
-    ("disk I/O", "the disk refused; nothing was changed", "check the disk and try again"),
-)
-
-
-def owner_only(path: Path) -> None:
-    """Makes a new record readable by its owner alone, before anything is written to it."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
+    Raises:
+        FileExistsError: there is one of this name.
+        NoShop: it cannot be made.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
+    except FileExistsError:
+        if path.exists():
+            raise
+        raise NoShop(f"{path.parent} is not a folder", "check the path") from None
+    except OSError as error:
+        raise NoShop(f"{path} cannot be made: {error.strerror}", "check the path") from error
 
 
 def has_table(session: Session, name: str) -> bool:

@@ -40,11 +40,14 @@ def open_shop(
         NoShop: there is none here, or it cannot be read, or is newer than this program.
     """
     engine = engine_for(where)
-    schema.ensure_current(engine)
+    waiting = waiting or Waiting()
+    kept = schema.ensure_current(engine)
+    if kept is not None and waiting.tell is not None:
+        waiting.tell(f"the record was brought up to date; as it was before: {kept}")
     with reading(engine) as session:
         chosen = settings.load(session)
     hand = Hand(who, day or today_in(chosen.timezone), datetime.now(UTC))
-    return Shop(engine, chosen, hand, waiting or Waiting())
+    return Shop(engine, chosen, hand, waiting)
 
 
 def set_up(
@@ -64,11 +67,13 @@ def set_up(
     for name, typed in sorted(given.items(), key=lambda pair: pair[0] != "unit"):
         chosen = settings.with_setting(chosen, name, typed)
     engine = engine_for(where)
-    schema.create(engine)
     shop = Shop(engine, chosen, Hand(who, day or today_in(chosen.timezone)), waiting or Waiting())
-    with changing(engine, shop.waiting) as session:
+
+    def fill(session: Session) -> None:
         settings.store(session, chosen)
         post(session, shop.hand, "setup", touches=[("shop", "settings")], detail=dict(given))
+
+    schema.create(engine, fill)
     return shop
 
 

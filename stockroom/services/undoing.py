@@ -3,6 +3,8 @@
 from datetime import date
 from typing import Any
 
+from sqlalchemy import and_
+from sqlalchemy.orm import aliased
 from sqlmodel import Session, SQLModel, col, select
 
 from stockroom.database import changing
@@ -81,18 +83,18 @@ def refuse_depended_on(session: Session, entry: Entry) -> None:
     Raises:
         Clash: something does.
     """
-    mine = {(touch.what, touch.which)
-            for touch in session.exec(select(Touch).where(Touch.entry_id == entry.id))
-            if touch.what in ("piece", "job", "plan")}  # fmt: skip
+    mine = aliased(Touch)
     undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
     later = session.exec(
         select(Entry, Touch)
-        .join(Touch)
+        .join(Touch, col(Touch.entry_id) == Entry.id)
+        .join(mine, and_(col(mine.what) == Touch.what, col(mine.which) == Touch.which))
+        .where(mine.entry_id == entry.id, col(mine.what).in_(("piece", "job", "plan")))
         .where(Entry.id > entry.id, col(Entry.kind) != "undo", col(Entry.id).not_in(undone))
         .order_by(col(Entry.id).desc())
     )
     for other, touch in later:
-        if (touch.what, touch.which) in mine and depends(entry, other, touch):
+        if depends(entry, other, touch):
             raise Clash(
                 f"entry {entry.id} ({entry.kind}) is built on by entry {other.id} ({other.kind} "
                 f"by {other.who} at {other.at:%Y-%m-%d %H:%M} UTC): {touch.what} {touch.which}",
@@ -137,6 +139,7 @@ def give_back(session: Session, entry: Entry, reversal: int) -> None:
     point(session, Frame, "dropped_in", entry.id, None)
     session.flush()
     give_back_plans(session, entry)
+    reopen_plans(session)
     give_back_jobs(session, entry, reversal)
     check_done(session, entry)
     session.flush()
@@ -164,6 +167,16 @@ def give_back_plans(session: Session, entry: Entry) -> None:
     for plan in session.exec(select(Plan).where(Plan.closed_in == entry.id)):
         plan.state = "drafted" if plan.accepted_in is None else "accepted"
         plan.closed_in = None
+        session.add(plan)
+
+
+def reopen_plans(session: Session) -> None:
+    """A plan that another entry finished, and that holds a piece again, is to be cut again."""
+    holding = select(PlanPiece.plan_id).where(col(PlanPiece.settled_in).is_(None))
+    for plan in session.exec(
+        select(Plan).where(Plan.state == "finished", col(Plan.id).in_(holding))
+    ):
+        plan.state, plan.closed_in = "accepted", None
         session.add(plan)
 
 
