@@ -81,7 +81,7 @@ CHECKS = (
         "a piece leaves and comes in an entry that moves it",
         """SELECT 'piece ' || p.id, 1, 0 FROM piece p WHERE NOT EXISTS (
           SELECT 1 FROM line l WHERE l.piece_id = p.id AND l.entry_id = p.came_in)
-        OR (p.left_in IS NOT NULL AND NOT EXISTS (
+        OR p.left_in <= p.came_in OR (p.left_in IS NOT NULL AND NOT EXISTS (
           SELECT 1 FROM line l WHERE l.piece_id = p.id AND l.entry_id = p.left_in))""",
     ),
     asked(
@@ -104,6 +104,19 @@ CHECKS = (
         """SELECT 'plan ' || r.plan_id, 1, 0 FROM planrail r
         JOIN planpiece h ON h.plan_id = r.plan_id AND h.piece_id = r.piece_id
         WHERE r.settled_in IS NULL AND h.settled_in IS NOT NULL""",
+    ),
+    asked(
+        "an accepted plan still holds something",
+        """SELECT 'plan ' || p.id, 1, 0 FROM plan p WHERE p.state = 'accepted' AND NOT EXISTS (
+          SELECT 1 FROM planpiece h WHERE h.plan_id = p.id AND h.settled_in IS NULL)""",
+    ),
+    asked(
+        "a rail is planned for a frame that stands and waits, at the frame's length",
+        """SELECT 'frame ' || f.id || ' rail ' || r.rail,
+          CASE WHEN r.rail IN (0, 2) THEN f.across_um ELSE f.upright_um END, r.length_um
+        FROM planrail r JOIN frame f ON f.id = r.frame_id WHERE r.settled_in IS NULL AND (
+          f.dropped_in IS NOT NULL OR f.done_in IS NOT NULL OR r.length_um <>
+          CASE WHEN r.rail IN (0, 2) THEN f.across_um ELSE f.upright_um END)""",
     ),
     asked(
         "a rail of a frame is planned once at most, and not when it is cut",
@@ -138,6 +151,22 @@ CHECKS = (
           SELECT l.piece_id, SUM(l.length_um) AS held FROM line l JOIN piece p ON p.id = l.piece_id
           WHERE p.left_in IS NULL GROUP BY l.piece_id) AS s ON s.piece_id = f.piece_id
         WHERE f.lifted_in IS NULL GROUP BY f.piece_id, s.held HAVING MAX(f.end_um) > s.held""",
+    ),
+    asked(
+        "an undone entry and its undoing cancel out, place by place",
+        """SELECT 'entry ' || u.undoing, 0, SUM(u.length_um) FROM (
+          SELECT e.id AS undoing, l.* FROM entry e JOIN line l ON l.entry_id = e.id
+            WHERE e.reverses IS NOT NULL
+          UNION ALL
+          SELECT e.id AS undoing, l.* FROM entry e JOIN line l ON l.entry_id = e.reverses) AS u
+        GROUP BY u.undoing, place, cause, profile_code, batch_code, piece_id, frame_id, rail
+        HAVING SUM(u.length_um) <> 0""",
+    ),
+    asked(
+        "an entry that moves a piece is filed under it",
+        """SELECT 'entry ' || l.entry_id, 1, 0 FROM line l WHERE l.piece_id IS NOT NULL
+        AND NOT EXISTS (SELECT 1 FROM touch t WHERE t.entry_id = l.entry_id
+          AND t.what = 'piece' AND t.which = CAST(l.piece_id AS VARCHAR))""",
     ),
     asked(
         "every micrometre that came is on the rack, in rails, in saw loss, in scrap, or named",

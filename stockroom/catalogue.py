@@ -10,6 +10,7 @@ from stockroom.errors import Refused, Unknown
 from stockroom.framing import Moulding
 from stockroom.lengths import Micrometres
 from stockroom.tables import Batch, Profile, Supplier
+from stockroom.texts import kept_text
 
 __all__ = [
     "add_batch",
@@ -91,6 +92,8 @@ def add_supplier(session: Session, supplier: Supplier) -> None:
         Refused: the code is taken or is no code.
     """
     supplier.code = clean_code(supplier.code, "supplier")
+    supplier.name = kept_text(supplier.name, "supplier's name")
+    supplier.note = kept_text(supplier.note, "supplier's note")
     if session.get(Supplier, supplier.code) is not None:
         raise Refused(f"supplier {supplier.code} exists already", "choose another code")
     session.add(supplier)
@@ -105,6 +108,8 @@ def add_profile(session: Session, profile: Profile) -> None:
         Unknown: the supplier is not known.
     """
     profile.code = clean_code(profile.code, "profile")
+    profile.name = kept_text(profile.name, "profile's name")
+    profile.species = kept_text(profile.species, "profile's species")
     profile.supplier_code = supplier_named(session, profile.supplier_code).code
     if session.get(Profile, profile.code) is not None:
         raise Refused(f"profile {profile.code} exists already", "choose another code")

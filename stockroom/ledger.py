@@ -12,8 +12,9 @@ from typing import Any
 from sqlalchemy import ColumnElement, func
 from sqlmodel import Session, SQLModel, col, select
 
-from stockroom.errors import StockroomError
+from stockroom.errors import Refused, StockroomError
 from stockroom.tables import Entry, Flaw, Line, Move, Piece, PlanPiece, Touch
+from stockroom.texts import kept_text
 
 __all__ = [
     "Flow",
@@ -43,6 +44,10 @@ class Hand:
     who: str
     day: date
     at: datetime = field(default_factory=lambda: datetime.now(UTC))
+
+    def __post_init__(self) -> None:
+        if not kept_text(self.who, "name of who is at the bench", 80):
+            raise Refused("nobody is named", "say who is at the bench with --who")
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +99,8 @@ def open_entry(
 ) -> int:
     """Begins an entry and says what it is about; its lines follow with ``add_lines``."""
     number = serial(session, Entry)
-    entry = Entry(id=number, at=hand.at, day=hand.day, kind=kind, who=hand.who, why=why,
+    entry = Entry(id=number, at=hand.at, day=hand.day, kind=kind, who=hand.who,
+                  why=kept_text(why, "reason"),
                   reverses=reverses, detail=detail or {})  # fmt: skip
     session.add(entry)
     session.flush()
@@ -172,7 +178,7 @@ def bring_in(
     piece = number if number is not None else serial(session, Piece)
     session.add(
         Piece(id=piece, profile_code=profile, batch_code=batch, kind=kind, parent_id=parent,
-              came_in=entry, since=since or hand.day, note=note)
+              came_in=entry, since=since or hand.day, note=kept_text(note, "note"))
     )  # fmt: skip
     session.flush()
     touch(session, entry, [("piece", piece)])
@@ -182,7 +188,7 @@ def bring_in(
 
 def put_at(session: Session, entry: int, piece: int, spot: str) -> None:
     """Records where on the rack a piece was put."""
-    if spot:
+    if spot := kept_text(spot, "place", 40):
         number = serial(session, Move)
         session.add(Move(id=number, piece_id=piece, spot=spot, moved_in=entry))
         session.flush()

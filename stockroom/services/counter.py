@@ -17,6 +17,7 @@ from stockroom.services.shop import Shop
 from stockroom.services.sizing import Artwork, job_sizes
 from stockroom.settings import Settings
 from stockroom.tables import Frame, Job, Profile
+from stockroom.texts import kept_text
 
 __all__ = ["NewJob", "Taken", "artwork_of", "check", "take", "take_many", "try_jobs"]
 
@@ -46,8 +47,7 @@ class NewJob:
         if not 1 <= self.quantity <= 500:
             raise Refused(f"a quantity of {self.quantity}", "take 1 to 500 frames a job")
         for what, text in (("customer", self.customer), ("title", self.title), ("note", self.note)):
-            if len(text) > 200:
-                raise Refused(f"the {what} has {len(text)} letters", "200 are kept at most")
+            kept_text(text, what)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from stockroom.services.problem import Choices, TodaysWork, todays_work
 from stockroom.services.sheets import sheet_of
 from stockroom.services.shop import Shop
 from stockroom.sheet import Sheet
-from stockroom.tables import Entry, Plan, PlanPiece, PlanRail, Touch
+from stockroom.tables import Entry, Frame, Plan, PlanPiece, PlanRail, Touch
 
 __all__ = ["accept", "drop", "last_choices", "plan_day"]
 
@@ -210,6 +210,12 @@ def hold(session: Session, plan: Plan, answer: Answer, entry: int) -> None:
     session.flush()
 
 
+def jobs_of(session: Session, rails: Sequence[PlanRail]) -> list[int]:
+    """The jobs that these rails are for."""
+    frames = {rail.frame_id for rail in rails}
+    return sorted(set(session.exec(select(Frame.job_id).where(col(Frame.id).in_(frames)))))
+
+
 def drop(shop: Shop, number: int, why: str = "") -> int:
     """Lets a plan go: what it still holds is free again; gives how many pieces that were."""
     with changing(shop.engine, shop.waiting) as session:
@@ -228,6 +234,7 @@ def drop(shop: Shop, number: int, why: str = "") -> int:
         ).all()
         entry = post(session, shop.hand, "drop", why=why, touches=[
             ("plan", number), *(("piece", row.piece_id) for row in held),
+            *(("job", job) for job in jobs_of(session, rails)),
         ])  # fmt: skip
         for row in (*held, *rails):
             row.settled_in = entry

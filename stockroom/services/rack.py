@@ -23,7 +23,7 @@ from stockroom.ledger import (
     take_off,
 )
 from stockroom.services.shop import Shop
-from stockroom.tables import Piece
+from stockroom.tables import Entry, Piece, Plan
 
 __all__ = [
     "Arrival",
@@ -157,15 +157,22 @@ def the_piece(session: Session, number: int, *, free: bool = True) -> RackPiece:
         gone = session.get(Piece, number)
         if gone is None:
             raise Unknown("piece", str(number), ())
-        raise Clash(f"piece {number} has left the rack (entry {gone.left_in})",
+        raise Clash(f"piece {number} has left the rack: {what_took(session, gone.left_in)}",
                     f"see where it went: stockroom history piece {number}")  # fmt: skip
     piece = found[0]
     if free and piece.held_by is not None:
+        plan = session.get_one(Plan, piece.held_by)
         raise Clash(
-            f"piece {number} is held by plan {piece.held_by}",
+            f"piece {number} is held by plan {plan.id} ({what_took(session, plan.accepted_in)})",
             f"cut that plan, or let it go: stockroom drop {piece.held_by}",
         )
     return piece
+
+
+def what_took(session: Session, number: int | None) -> str:
+    """What an entry was, by whom and when, in words."""
+    entry = session.get_one(Entry, number)
+    return f"{entry.kind} by {entry.who} at {entry.at:%Y-%m-%d %H:%M} UTC, entry {entry.id}"
 
 
 def mark_flaw(shop: Shop, number: int, start: int, end: int, why: str = "") -> RackPiece:

@@ -1,0 +1,23 @@
+"""Names and notes as they are kept: short, on one line, nothing that a screen cannot show."""
+
+from stockroom.errors import Refused
+
+__all__ = ["LONGEST", "kept_text"]
+
+LONGEST = 200
+
+
+def kept_text(text: str, what: str, longest: int = LONGEST) -> str:
+    """A text as it is kept, without blanks around it.
+
+    Raises:
+        Refused: it is too long, or has line ends or characters that cannot be shown.
+    """
+    text = text.strip()
+    if len(text) > longest:
+        raise Refused(f"the {what} has {len(text)} letters", f"{longest} are kept at most")
+    if not text.isprintable():
+        shown = "".join(c if c.isprintable() else ascii(c)[1:-1] for c in text[:40])
+        raise Refused(f"the {what} '{shown}' has a character that cannot be shown",
+                      "leave line ends and control characters out")  # fmt: skip
+    return text

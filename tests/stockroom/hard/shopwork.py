@@ -1,0 +1,43 @@
+"""What the hard tests of the record share: sticks, jobs, plans and cuts in few words."""
+
+from datetime import date
+
+from stockroom.ledger import Hand
+from stockroom.services import counter, morning, rack
+from stockroom.services.problem import Choices
+from stockroom.services.rack import Arrival
+from stockroom.services.shop import Shop
+from stockroom.services.telling import job_told
+
+MONDAY = date(2026, 11, 23)
+UNTIL = date(2026, 11, 30)
+
+
+def as_hand(shop: Shop, who: str) -> Shop:
+    """The same shop with another at the bench."""
+    return Shop(shop.engine, shop.settings, Hand(who, shop.hand.day), shop.waiting)
+
+
+def sticks(shop: Shop, count: int = 1, profile: str = "ASH-22", spot: str = "A1") -> list[int]:
+    """New sticks of 3 m; gives their numbers."""
+    arrivals = [Arrival(3_000_000)] * count
+    return [piece.id for piece in rack.receive(shop, profile, "B1", arrivals, spot)]
+
+
+def take(shop: Shop, **more: str) -> int:
+    """A job of one frame with rails of 535 and 435 mm in plain ash; gives its number."""
+    told = {"customer": "R. Aldous", "profile": "ASH-22", "width": "500", "height": "400",
+            "due": "2026-11-27", **more}  # fmt: skip
+    return counter.take(shop, job_told(told, shop)).number or 0
+
+
+def drafted(shop: Shop) -> int:
+    """The number of a plan for all that is due within the week."""
+    return morning.plan_day(shop, Choices(UNTIL, seconds=5)).plan or 0
+
+
+def accepted(shop: Shop) -> int:
+    """The number of a plan, made and accepted."""
+    number = drafted(shop)
+    morning.accept(shop, number)
+    return number
