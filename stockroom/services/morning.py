@@ -11,12 +11,13 @@ from planner.values import Problem
 from stockroom.database import changing, reading
 from stockroom.errors import Clash, PlannerFault, Refused, Unknown
 from stockroom.jobs import open_frames
-from stockroom.ledger import on_rack, post, serial
+from stockroom.ledger import RackPiece, on_rack, post, serial
 from stockroom.services.problem import Choices, TodaysWork, todays_work
+from stockroom.services.rack import what_took
 from stockroom.services.sheets import sheet_of
 from stockroom.services.shop import Shop
 from stockroom.sheet import Sheet
-from stockroom.tables import Entry, Frame, Plan, PlanPiece, PlanRail, Touch
+from stockroom.tables import Entry, Frame, Piece, Plan, PlanPiece, PlanRail, Touch
 
 __all__ = ["accept", "drop", "last_choices", "plan_day"]
 
@@ -159,7 +160,7 @@ def check_unmoved(session: Session, plan: Plan, problem: Problem, answer: Answer
             piece.length, tuple(sorted(piece.flaws)),
         ):  # fmt: skip
             raise Clash(
-                f"plan {plan.id} is out of date: {last_word(session, 'piece', piece.id)}",
+                f"plan {plan.id} is out of date: {what_moved(session, piece.id, there)}",
                 "plan again: stockroom plan",
             )
     kept: Mapping[str, Sequence[int]] = plan.choices["frames"]
@@ -175,6 +176,20 @@ def check_unmoved(session: Session, plan: Plan, problem: Problem, answer: Answer
                 f"plan {plan.id} is out of date: {last_word(session, 'job', job, label)}",
                 "plan again: stockroom plan",
             )
+
+
+def what_moved(session: Session, number: str, there: RackPiece | None) -> str:
+    """Why a piece is not as it was when it was planned: who has it, took it or changed it."""
+    if there is None:
+        gone = session.get(Piece, int(number))
+        if gone is None or gone.left_in is None:
+            return f"piece {number} is not on the record"
+        return f"piece {number} has left the rack: {what_took(session, gone.left_in)}"
+    if there.held_by is not None:
+        holder = session.get_one(Plan, there.held_by)
+        return (f"piece {number} is held by plan {holder.id} "
+                f"({what_took(session, holder.accepted_in)})")  # fmt: skip
+    return last_word(session, "piece", number)
 
 
 def last_word(session: Session, what: str, which: str, label: str = "") -> str:

@@ -2,6 +2,7 @@
 
 import stat
 import threading
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -53,7 +54,11 @@ def test_no_password_is_ever_shown_wherever_it_stands_in_the_url(url: str) -> No
      "a\0b", "/" + "n" * 5000, "postgresql+pg8000://h/d?x=%zz", "sqlite:///a?mode=memory"],
 )  # fmt: skip
 def test_a_place_where_no_record_can_be_is_refused_with_a_remedy(where: str) -> None:
-    for opened in (lambda: open_shop(where, "ada"), lambda: set_up(where, "ada", {})):
+    tries: list[Callable[[], object]] = [
+        lambda: open_shop(where, "ada"),
+        lambda: set_up(where, "ada", {}),
+    ]
+    for opened in tries:
         with pytest.raises(NoShop) as refused:
             opened()
         assert refused.value.remedy
@@ -219,8 +224,11 @@ def test_a_connection_lost_at_the_last_moment_is_not_said_to_have_changed_nothin
 @pytest.mark.parametrize("number", [10**9, 2**31, 2**63, 10**30])
 def test_a_number_too_large_for_the_record_is_refused(shop: Shop, number: int) -> None:
     piece = rack.Arrival(1000, number)
-    for tried in (lambda: rack.move(shop, number, "A1"),
-                  lambda: rack.log_found(shop, "ASH-22", "B1", piece)):  # fmt: skip
+    tries: list[Callable[[], object]] = [
+        lambda: rack.move(shop, number, "A1"),
+        lambda: rack.log_found(shop, "ASH-22", "B1", piece),
+    ]
+    for tried in tries:
         with pytest.raises(StockroomError):
             tried()
 
@@ -233,12 +241,15 @@ def test_a_text_that_would_break_a_screen_or_a_file_is_refused_wherever_it_is_ty
 ) -> None:
     (stick,) = sticks(shop)
     before = entries(shop)
-    for tried in (lambda: rack.move(shop, stick, text_),
-                  lambda: rack.write_off(shop, stick, text_),
-                  lambda: rack.find(shop, text_),
-                  lambda: rack.log_found(shop, "ASH-22", text_, rack.Arrival(1000)),
-                  lambda: rack.log_found(shop, "ASH-22", "B1", rack.Arrival(1000, note=text_)),
-                  lambda: Hand(text_, MONDAY)):  # fmt: skip
+    tries: list[Callable[[], object]] = [
+        lambda: rack.move(shop, stick, text_),
+        lambda: rack.write_off(shop, stick, text_),
+        lambda: rack.find(shop, text_),
+        lambda: rack.log_found(shop, "ASH-22", text_, rack.Arrival(1000)),
+        lambda: rack.log_found(shop, "ASH-22", "B1", rack.Arrival(1000, note=text_)),
+        lambda: Hand(text_, MONDAY),
+    ]
+    for tried in tries:
         with pytest.raises(StockroomError):
             tried()
     assert entries(shop) == before
