@@ -3,18 +3,32 @@
 It prints a line of JSON for each thing that it did or was refused, and is made to be killed.
 """
 
+import itertools
 import json
+import os
+import random
+import signal
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
+from functools import partial
 
-from stockroom.database import Waiting
+from sqlalchemy import event
+
+from stockroom.count import Scope, Sighting
+from stockroom.database import Waiting, reading
 from stockroom.errors import StockroomError
+from stockroom.ledger import serial
 from stockroom.services import morning, rack
+from stockroom.services.counting import count_sheet, settle
+from stockroom.services.problem import Choices
 from stockroom.services.reckoning import SawReport
 from stockroom.services.saw import record_cut
-from stockroom.services.sheets import to_settle
+from stockroom.services.sheets import newest_plan, to_settle
 from stockroom.services.shop import Shop, open_shop
+from stockroom.services.undoing import undo
+from stockroom.tables import Entry
+from tests.stockroom.hard.shopwork import UNTIL, sticks, take
 
 PATIENCE = Waiting(60.0)
 
@@ -47,12 +61,70 @@ def correct(shop: Shop, piece: int) -> None:
         tell(moved=piece, refused=str(error))
 
 
+def day(shop: Shop, dice: random.Random) -> Iterator[tuple[str, Callable[[], object]]]:
+    """One job's day, thing by thing: receive, take in, plan, accept, cut, count, perhaps undo."""
+    yield "receive", lambda: sticks(shop, dice.randint(1, 3))
+    yield "take in", lambda: take(shop, width=str(dice.randint(200, 900)))
+    yield "plan", lambda: morning.plan_day(shop, Choices(UNTIL, seconds=2))
+    plan = newest_plan(shop, ("drafted",))
+    yield "accept", lambda: morning.accept(shop, plan)
+    for piece in to_settle(shop, plan):
+        miscut = frozenset({1}) if dice.random() < 0.2 else frozenset()
+        yield "cut", partial(record_cut, shop, SawReport(plan, piece, miscut=miscut))
+    sheet = count_sheet(shop, Scope("A1"))
+    lost = dice.randrange(5)
+    told = [Sighting(piece.id) for piece in sheet.pieces if piece.id % 5 != lost]
+    told.append(Sighting(None, dice.randint(300_000, 900_000), "ASH-22"))
+    yield "count", lambda: settle(shop, Scope("A1"), sheet.as_of, told, "count")
+    if dice.random() < 0.3:
+        yield "undo", lambda: undo(shop)
+
+
+def live(shop: Shop, dice: random.Random, statements: int | None) -> None:
+    """Days on end, until killed; by its own hand at this statement, where one is named."""
+    if statements is not None:
+        die_at(shop, statements)
+    while True:
+        for what, do in day(shop, dice):
+            tell(begun=what)
+            do()
+            with reading(shop.engine) as session:
+                tell(done=what, entries=serial(session, Entry) - 1)
+
+
+def die_at(shop: Shop, statements: int) -> None:
+    """Kills this process (SIGKILL) right after so many statements of the database."""
+    left = itertools.count(statements, -1)
+
+    @event.listens_for(shop.engine, "after_cursor_execute")
+    def count_down(*_told: object) -> None:
+        if next(left) <= 0:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+
+def nursery(where: str) -> None:
+    """Begins a living hand for each line read, so that it can be killed and begun again fast."""
+    import planner.door  # noqa: F401  (loaded once, before any hand begins)
+
+    for line in sys.stdin:
+        told = json.loads(line)
+        if os.fork() == 0:
+            tell(pid=os.getpid())
+            shop = open_shop(where, "ada", date(2026, 11, 23), PATIENCE)
+            live(shop, random.Random(told["seed"]), told["statements"])
+        _, status = os.wait()
+        tell(ended=os.waitstatus_to_exitcode(status))
+
+
 TASKS: dict[str, Callable[[Shop, list[int]], None]] = {"race": race}
 
 
 def main() -> None:
     """Opens the shop, says that it is ready, waits for a word and works."""
     task, where, who, numbers = sys.argv[1:5]
+    if task == "nursery":
+        nursery(where)
+        return
     shop = open_shop(where, who, date(2026, 11, 23), PATIENCE)
     tell(ready=who)
     sys.stdin.readline()
