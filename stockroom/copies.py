@@ -22,7 +22,16 @@ from sqlmodel import Session
 from stockroom.database import new_file, reading, sqlite_path
 from stockroom.errors import BadFile, NoShop, Refused
 
-__all__ = ["as_lines", "emptied", "filled", "free_name", "keep_copy", "version_named", "write_new"]
+__all__ = [
+    "as_lines",
+    "copy_file",
+    "emptied",
+    "filled",
+    "free_name",
+    "keep_copy",
+    "version_named",
+    "write_new",
+]
 
 FORMAT = 1
 CHUNK = 2_000

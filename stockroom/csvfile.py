@@ -2,14 +2,23 @@
 
 import csv
 import io
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Generic, TypeVar
 
 from stockroom.errors import BadFile, StockroomError
 
-__all__ = ["FORMULA", "Parsed", "parse_rows", "raise_faults", "read_rows", "yes_or_no"]
+__all__ = [
+    "FORMULA",
+    "Parsed",
+    "csv_text",
+    "harmless",
+    "parse_rows",
+    "raise_faults",
+    "read_rows",
+    "yes_or_no",
+]
 
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
 LARGEST_BYTES = 50_000_000
@@ -100,7 +109,26 @@ def cell_faults(header: Sequence[str], cells: Sequence[str]) -> list[str]:
 def undone(cell: str) -> str:
     """A cell without the apostrophe that keeps a spreadsheet from taking it as a formula."""
     cell = cell.strip()
-    return cell[1:] if cell[:1] == "'" and cell[1:].startswith(FORMULA) else cell
+    return cell[1:] if cell[:1] == "'" and is_formula(cell) else cell
+
+
+def is_formula(cell: str) -> bool:
+    """True where a spreadsheet would take a cell for a formula, but for apostrophes before it."""
+    return cell.lstrip("'").startswith(FORMULA)
+
+
+def harmless(cell: str) -> str:
+    """A text that no spreadsheet takes for a formula, and that reads back as it was."""
+    return f"'{cell}" if is_formula(cell) else cell
+
+
+def csv_text(columns: Sequence[str], rows: Iterable[Mapping[str, str]]) -> str:
+    """Rows as the text of a CSV file that reads back to the same rows."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(columns)
+    writer.writerows([harmless(row.get(name, "")) for name in columns] for row in rows)
+    return text.getvalue()
 
 
 def parse_rows(

@@ -142,8 +142,10 @@ def reading(engine: Engine) -> Iterator[Session]:
 
 
 @contextmanager
-def changing(engine: Engine, waiting: Waiting | None = None) -> Iterator[Session]:
-    """A session under the write lock: all of it is written, or nothing.
+def changing(
+    engine: Engine, waiting: Waiting | None = None, *, dry_run: bool = False
+) -> Iterator[Session]:
+    """A session under the write lock: all of it is written, or nothing; nothing in a dry run.
 
     Raises:
         Busy: another change held the lock for longer than we wait.
@@ -159,7 +161,10 @@ def changing(engine: Engine, waiting: Waiting | None = None) -> Iterator[Session
             if transaction.is_active:
                 transaction.rollback()
             raise
-        commit(engine, transaction)
+        if dry_run:
+            transaction.rollback()
+        else:
+            commit(engine, transaction)
 
 
 def session_on(connection: Connection) -> Session:

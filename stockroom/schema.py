@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, text
+from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session
 
 from stockroom.copies import free_name, keep_copy
@@ -19,7 +20,7 @@ from stockroom.database import (
 from stockroom.errors import NoShop, Refused
 from stockroom.trouble import place_of, translated
 
-__all__ = ["NEWEST", "VERSIONS", "create", "ensure_current", "upgrade", "version_of"]
+__all__ = ["NEWEST", "VERSIONS", "create", "ensure_current", "is_there", "upgrade", "version_of"]
 
 VERSIONS = ("0001",)
 NEWEST = VERSIONS[-1]
@@ -137,7 +138,7 @@ def bring_up(engine: Engine, version: str) -> Path:
     """Upgrades an older record after a backup; gives the backup.
 
     Raises:
-        NoShop: rows would be left pointing nowhere; the record is as it was.
+        NoShop: it cannot be upgraded; it is as it was.
     """
     keep = free_name(engine, f"before-{NEWEST}", datetime.now(UTC))
     keep_copy(engine, keep, version)
@@ -146,22 +147,21 @@ def bring_up(engine: Engine, version: str) -> Path:
     with changing(unchecked) as session:
         if version_in(session) == NEWEST:
             return keep
-        upgrade(session.connection())
+        try:
+            upgrade(session.connection())
+        except DBAPIError as error:
+            raise stuck(engine, str(error.orig), keep) from error
         if path is not None:
-            refuse_astray(session, keep)
+            asked = text("PRAGMA foreign_key_check")
+            if astray := session.connection().execute(asked).first():
+                raise stuck(engine, f"rows of {astray[0]} point nowhere", keep)
     return keep
 
 
-def refuse_astray(session: Session, keep: Path) -> None:
-    """Every row still points to one that is there.
-
-    Raises:
-        NoShop: one does not.
-    """
-    row = session.connection().execute(text("PRAGMA foreign_key_check")).first()
-    if row is not None:
-        raise NoShop(f"the record cannot be brought up to date: rows of {row[0]} point nowhere",
-                     f"report this; a copy is at {keep}")  # fmt: skip
+def stuck(engine: Engine, why: str, keep: Path) -> NoShop:
+    """The refusal of a record that cannot be brought up to date."""
+    return NoShop(f"{place_of(engine)} cannot be brought up to date: {why.strip().splitlines()[0]}",
+                  f"nothing was changed; report this; a copy is at {keep}")  # fmt: skip
 
 
 def upgrade(connection: Connection, version: str = "head") -> None:

@@ -26,6 +26,7 @@ __all__ = [
     "supplier_rows",
 ]
 
+SUPPLIER_NEEDS, SUPPLIER_MAY = ("code", "name"), ("note",)
 PROFILE_NEEDS = ("code", "supplier", "name", "kind", "face", "stick_length", "keep_length",
                  "end_trim")  # fmt: skip
 PROFILE_MAY = (
@@ -56,14 +57,16 @@ def load_starter(shop: Shop) -> None:
     load_profiles(shop, csv_path("profiles"))
 
 
-def load_suppliers(shop: Shop, path: Path) -> int:
+def load_suppliers(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
     """Puts the suppliers of a CSV file into the catalogue, all or none; gives how many.
+
+    A dry run only says what would be loaded, and each fault.
 
     Raises:
         BadFile: the file has a fault.
     """
-    rows = read_rows(path, ("code", "name"), ("note",))
-    with changing(shop.engine, shop.waiting) as session:
+    rows = read_rows(path, SUPPLIER_NEEDS, SUPPLIER_MAY)
+    with changing(shop.engine, shop.waiting, dry_run=dry_run) as session:
 
         def put(cells: Mapping[str, str]) -> None:
             catalogue.add_supplier(session, Supplier(**cells))
@@ -74,14 +77,16 @@ def load_suppliers(shop: Shop, path: Path) -> int:
     return len(rows)
 
 
-def load_profiles(shop: Shop, path: Path) -> int:
+def load_profiles(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
     """Puts the profiles of a CSV file into the catalogue, all or none; gives how many.
+
+    A dry run only says what would be loaded, and each fault.
 
     Raises:
         BadFile: the file has a fault.
     """
     rows = read_rows(path, PROFILE_NEEDS, PROFILE_MAY)
-    with changing(shop.engine, shop.waiting) as session:
+    with changing(shop.engine, shop.waiting, dry_run=dry_run) as session:
 
         def put(cells: Mapping[str, str]) -> str:
             profile = profile_told(cells, shop)
@@ -122,8 +127,10 @@ def profile_told(cells: Mapping[str, str], shop: Shop) -> Profile:
     )  # fmt: skip
 
 
-def load_rack(shop: Shop, path: Path) -> int:
+def load_rack(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
     """Logs the pieces of a CSV file as found on the rack, all or none; gives how many.
+
+    A dry run only says what would be loaded, and each fault.
 
     Raises:
         BadFile: the file has a fault.
@@ -133,7 +140,7 @@ def load_rack(shop: Shop, path: Path) -> int:
     raise_faults(path, parsed.faults, "mend these rows; nothing was loaded")
     numbers = [piece.number for _, (_, piece) in parsed.values]
     faults: list[tuple[int, str]] = []
-    with changing(shop.engine, shop.waiting) as session:
+    with changing(shop.engine, shop.waiting, dry_run=dry_run) as session:
         entry = open_entry(session, shop.hand, "found", why=f"loaded from {path.name}")
         flows: list[Flow] = []
         for row, (cells, piece) in parsed.values:
