@@ -4,6 +4,7 @@ from stockroom.cli.app import app
 from stockroom.cli.buying import register as buying
 from stockroom.cli.catalogue import register as catalogue
 from stockroom.cli.counter import register as counter
+from stockroom.cli.keeping import register as keeping
 from stockroom.cli.morning import register as morning
 from stockroom.cli.rack import register as rack
 from stockroom.cli.record import register as record
@@ -12,5 +13,5 @@ from stockroom.cli.shop import register as shop
 
 __all__ = ["app"]
 
-for register in (morning, saw, buying, counter, rack, record, catalogue, shop):
+for register in (morning, saw, buying, counter, rack, record, keeping, catalogue, shop):
     register(app)

@@ -66,9 +66,10 @@ def suppliers(ctx: typer.Context, how: How = "table") -> None:
 
 
 File = Annotated[Path, typer.Argument(help="A CSV file with a header row.")]
+DryRun = Annotated[bool, typer.Option("--dry-run", help="Only say what would be loaded.")]
 
 
-def load_suppliers(ctx: typer.Context, file: File) -> None:
+def load_suppliers(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
     """Put suppliers into the catalogue from a CSV file: code, name, note.
 
     [dim]Example: stockroom load-suppliers suppliers.csv[/dim]
@@ -76,12 +77,12 @@ def load_suppliers(ctx: typer.Context, file: File) -> None:
     from stockroom.services.stocking import load_suppliers as load
 
     done(
-        f"{counted(load(bench(ctx).open(), file), 'supplier')} loaded.",
+        f"{counted(load(bench(ctx).open(), file, dry_run=dry_run), 'supplier')} {loaded(dry_run)}.",
         "stockroom load-profiles FILE.csv",
     )
 
 
-def load_profiles(ctx: typer.Context, file: File) -> None:
+def load_profiles(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
     """Put profiles into the catalogue from a CSV file.
 
     [dim]Example: stockroom load-profiles profiles.csv[/dim]
@@ -89,16 +90,22 @@ def load_profiles(ctx: typer.Context, file: File) -> None:
     from stockroom.services.stocking import load_profiles as load
 
     done(
-        f"{counted(load(bench(ctx).open(), file), 'profile')} loaded.",
+        f"{counted(load(bench(ctx).open(), file, dry_run=dry_run), 'profile')} {loaded(dry_run)}.",
         "stockroom load-rack FILE.csv",
     )
 
 
-def load_rack(ctx: typer.Context, file: File) -> None:
+def load_rack(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
     """Log the pieces of a CSV file as found on the rack.
 
     [dim]Example: stockroom load-rack rack.csv[/dim]
     """
     from stockroom.services.stocking import load_rack as load
 
-    done(f"{counted(load(bench(ctx).open(), file), 'piece')} logged.", "stockroom find")
+    pieces = load(bench(ctx).open(), file, dry_run=dry_run)
+    done(f"{counted(pieces, 'piece')} {loaded(dry_run)}.", "stockroom find")
+
+
+def loaded(dry_run: bool) -> str:
+    """What became of the rows."""
+    return "would be loaded; nothing is" if dry_run else "loaded"

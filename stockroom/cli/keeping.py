@@ -1,0 +1,223 @@
+"""Commands that keep the record: backup, restore, export, import, save, and counting the rack."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stockroom.cli.app import How, bench, counted, done, how_option, say
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from stockroom.count import Counted, Differences, Scope, Sighting
+    from stockroom.services.shop import Shop
+
+__all__ = ["register"]
+
+At = Annotated[str, typer.Option("--at", help="Places that begin so, such as A or A3.")]
+OfProfile = Annotated[str | None, typer.Option("--profile", "-p", help="One profile only.")]
+NewFile = Annotated[Path, typer.Argument(metavar="FILE", help="A new file.")]
+Copy = Annotated[Path, typer.Argument(metavar="FILE", help="A backup, or an export.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Puts these commands into the program."""
+    panel = "Record"
+    app.command("backup", rich_help_panel=panel)(backup)
+    app.command("restore", rich_help_panel=panel)(restore)
+    app.command("export", rich_help_panel=panel)(export)
+    app.command("import", rich_help_panel=panel)(import_)
+    app.command("save", rich_help_panel=panel)(save)
+    app.command("count", rich_help_panel="Rack")(count)
+    app.command("seen", rich_help_panel="Rack")(seen)
+
+
+def backup(
+    ctx: typer.Context,
+    folder: Annotated[
+        Path | None, typer.Option("--to", metavar="FOLDER", help="Beside the record if left out.")
+    ] = None,
+) -> None:
+    """Copy the record while others use it, and prove the copy by an audit.
+
+    [dim]Example: stockroom backup --to /media/usb-stick[/dim]
+    """
+    from stockroom.services.backing import back_up
+
+    made = back_up(bench(ctx).open(), folder)
+    done(f"The record up to entry {made.entries} is safe in {made.path}.",
+         "keep it on another disk; bring it back with: stockroom restore FILE")  # fmt: skip
+
+
+def restore(
+    ctx: typer.Context,
+    file: Copy,
+    newer: Annotated[
+        bool, typer.Option("--newer", help="Though the record has entries the copy lacks.")
+    ] = False,
+) -> None:
+    """Bring a backup back; what it replaces is kept under another name.
+
+    [dim]Example: stockroom restore backups/shop-backup-20261123-080000.db[/dim]
+    """
+    from stockroom.database import Waiting
+    from stockroom.services.backing import restore as bring_back
+
+    here = bench(ctx)
+    back = bring_back(here.where, file, newer=newer, waiting=Waiting(here.wait, say))
+    kept = f"; what it replaced is kept in {back.kept}" if back.kept else ""
+    done(f"The record is back, up to entry {back.entries}{kept}.", "stockroom entries")
+
+
+def export(ctx: typer.Context, file: NewFile) -> None:
+    """Write the whole record, entries included, to a file of JSON lines.
+
+    [dim]Example: stockroom export everything.jsonl[/dim]
+    """
+    from stockroom.services.transfer import export_record
+
+    last = export_record(bench(ctx).open(), file)
+    done(f"The record up to entry {last} is in {file}.",
+         "stockroom --shop NEW import FILE, where it is to go")  # fmt: skip
+
+
+def import_(ctx: typer.Context, file: Copy) -> None:
+    """Make a record where there is none from an export or a backup.
+
+    [dim]Example: stockroom --shop postgresql://ada@rack/shop import everything.jsonl[/dim]
+    """
+    from stockroom.services.transfer import import_record
+
+    last = import_record(bench(ctx).where, file)
+    done(f"The record is here, up to entry {last}; its audit is clean.", "stockroom find")
+
+
+def save(
+    ctx: typer.Context,
+    what: Annotated[str, typer.Argument(metavar="suppliers|profiles|rack|jobs")],
+    file: NewFile,
+) -> None:
+    """Write suppliers, profiles, the rack or the waiting jobs to a CSV file that loads again.
+
+    [dim]Example: stockroom save rack rack.csv[/dim]
+    """
+    from stockroom.services.saving import save as write
+
+    loader = "take-file" if what == "jobs" else f"load-{what}"
+    done(f"{counted(write(bench(ctx).open(), what, file), 'row')} written to {file}.",
+         f"stockroom {loader} {file}, in another shop")  # fmt: skip
+
+
+def count(ctx: typer.Context, at: At = "", profile: OfProfile = None, how: How = "table") -> None:
+    """Begin a count: list what should be there.
+
+    [dim]Example: stockroom count --at A --as csv > sheet.csv[/dim]
+    """
+    from stockroom.cli.rack import show_pieces
+    from stockroom.count import Scope
+    from stockroom.services.counting import count_sheet
+
+    shop = bench(ctx).open()
+    sheet = count_sheet(shop, Scope(at, profile))
+    show_pieces(list(sheet.pieces), shop.settings, how_option(how))
+    scope = f"{f' --at {at}' if at else ''}{f' --profile {profile}' if profile else ''}"
+    done(f"{counted(len(sheet.pieces), 'piece')} should be there at entry {sheet.as_of}.",
+         f"stockroom seen --since {sheet.as_of}{scope} NUMBERS...")  # fmt: skip
+
+
+def seen(
+    ctx: typer.Context,
+    numbers: Annotated[
+        list[str] | None, typer.Argument(metavar="NUMBERS", help="Labels read, such as 3 4 7-12.")
+    ] = None,
+    since: Annotated[
+        int | None, typer.Option("--since", metavar="ENTRY", help="Where the count began.")
+    ] = None,
+    at: At = "",
+    profile: OfProfile = None,
+    file: Annotated[
+        Path | None,
+        typer.Option("--file", help="A CSV file: id, length, profile, batch, kind, place, note."),
+    ] = None,
+    unlabelled: Annotated[
+        list[str] | None,
+        typer.Option("--unlabelled", metavar="PROFILE=LENGTH", help="A piece without a label."),
+    ] = None,
+    settle: Annotated[bool, typer.Option("--settle", help="Write the differences down.")] = False,
+    why: Annotated[str, typer.Option("--why", help="The reason, for the record.")] = "",
+    how: How = "table",
+) -> None:
+    """Enter what was seen at a count; show the differences, and settle them with a reason.
+
+    [dim]Example: stockroom seen --since 412 --at A 3 4 7-12 --unlabelled "ASH-22=31 1/2"[/dim]
+    [dim]Example: stockroom seen --since 412 --at A --file seen.csv --settle --why "count"[/dim]
+    """
+    from stockroom.count import Scope
+    from stockroom.services.counting import compare, count_sheet
+    from stockroom.services.counting import settle as write
+
+    shop = bench(ctx).open()
+    scope = Scope(at, profile)
+    told = sightings(shop, scope, numbers or [], file, unlabelled or [])
+    begun = count_sheet(shop, scope).as_of if since is None else since
+    entry, differs = None, None
+    if settle:
+        entry, differs = write(shop, scope, begun, told, why)
+    show_differences(differs or compare(shop, scope, begun, told), shop, how_option(how))
+    if entry is not None:
+        done(f"Settled in entry {entry}.", "label the found pieces with their numbers")
+    else:
+        done("Nothing is written yet.", "the same again with --settle --why REASON")
+
+
+def sightings(
+    shop: "Shop", scope: "Scope", numbers: list[str], file: Path | None, unlabelled: list[str]
+) -> "list[Sighting]":
+    """What was seen, as typed and from a file."""
+    from stockroom.count import Sighting
+    from stockroom.services.sightings import numbers_told, sightings_told, unlabelled_told
+
+    told = [Sighting(number) for text in numbers for number in numbers_told(text)]
+    told += [unlabelled_told(text, scope, shop.settings) for text in unlabelled]
+    return told + (sightings_told(file, shop.settings) if file else [])
+
+
+def show_differences(told: "Differences", shop: "Shop", how: str) -> None:
+    """Prints what differs, piece by piece, then the sums."""
+    from stockroom.money import format_money
+    from stockroom.screens.records import Column, show_rows
+
+    length, unit = shop.settings.length, shop.settings.unit
+
+    def money(minor: int) -> str:
+        return format_money(minor, shop.settings.currency)
+
+    columns = [
+        Column("piece", "piece", "right", lambda n: str(n) if n else "new"),
+        Column("profile", "profile"), Column("batch", "batch"), Column("place", "at"),
+        Column("recorded_um", f"record, {unit}", "right", length),
+        Column("counted_um", f"count, {unit}", "right", length),
+        Column("difference_um", f"difference, {unit}", "right", length),
+        Column("money_minor", "money", "right", money),
+    ]  # fmt: skip
+    show_rows(columns, [
+        (r.number, r.profile, r.batch, r.spot, r.recorded, r.counted, r.difference, r.money)
+        for r in told.rows
+    ], how)  # fmt: skip
+    for number, spot in told.misplaced:
+        say(f"Piece {number} was seen at {spot or 'no place'}.")
+    for number, story in told.meanwhile:
+        say(f"Piece {number} {story}; not counted.")
+    for number, plan in told.at_saw:
+        say(f"Piece {number} was not seen; plan {plan} holds it, perhaps at the saw.")
+    short, over = sum_of(told.missing), sum_of(told.found)
+    say(f"{counted(len(told.agreed), 'piece')} as they should be; "
+        f"{len(told.missing)} missing ({length(-short[0])} {unit}, {money(-short[1])}), "
+        f"{len(told.found)} found ({length(over[0])} {unit}, {money(over[1])}), "
+        f"{len(told.measured)} of another length.")  # fmt: skip
+
+
+def sum_of(rows: "Sequence[Counted]") -> tuple[int, int]:
+    """The length and the money of differences."""
+    return sum(row.difference for row in rows), sum(row.money or 0 for row in rows)
