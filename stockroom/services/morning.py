@@ -117,7 +117,7 @@ def accept(shop: Shop, number: int) -> Sheet:
         plan = drafted(session, number)
         problem, answer = problem_from_json(plan.problem), plan_from_json(plan.answer)
         if not answer.cuts:
-            raise Refused(f"plan {number} cuts nothing", "see why: stockroom show {number}")
+            raise Refused(f"plan {number} cuts nothing", f"see why: stockroom show {number}")
         check_unmoved(session, plan, problem, answer)
         jobs = {rail.frame[1:].split(".")[0] for cut in answer.cuts for rail in cut.rails}
         entry = post(session, shop.hand, "accept", touches=[

@@ -1,0 +1,272 @@
+"""Random days of a shop, played against a plain model in memory, and audited at each step."""
+
+import itertools
+import shutil
+from collections import Counter
+from collections.abc import Callable
+from copy import deepcopy
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import (
+    RuleBasedStateMachine,
+    initialize,
+    invariant,
+    precondition,
+    rule,
+    run_state_machine_as_test,
+)
+
+from stockroom.count import Scope, Sighting
+from stockroom.database import engine_for
+from stockroom.errors import StockroomError
+from stockroom.services import amending, morning, rack
+from stockroom.services.counting import count_sheet, settle
+from stockroom.services.listing import job_rows
+from stockroom.services.rack import Arrival
+from stockroom.services.reckoning import SawReport
+from stockroom.services.saw import record_cut, record_left
+from stockroom.services.sheets import sheet_of, to_settle
+from stockroom.services.shop import Shop
+from stockroom.services.undoing import undo
+from tests.stockroom.conftest import assert_true, stocked
+from tests.stockroom.hard.shopwork import drafted, sticks, take
+
+TRIM, KEEP, CUT = 10_000, 300_000, 5_026
+EXAMPLES = {"sqlite": 25, "postgresql": 8}
+STEPS = 25
+KINDS = ("receive", "found", "take in", "accept", "cut", "left", "drop", "correct", "count",
+         "hold", "undo")  # fmt: skip
+
+
+@dataclass
+class Model:
+    """The shop as a child would keep it: lengths by piece, who holds them, rails still to cut."""
+
+    lengths: dict[int, int] = field(default_factory=dict)
+    sticks: set[int] = field(default_factory=set)
+    spots: dict[int, str] = field(default_factory=dict)
+    held: dict[int, int] = field(default_factory=dict)
+    rails: dict[int, int] = field(default_factory=dict)
+    on_hold: set[int] = field(default_factory=set)
+
+    def lay(self, piece: int, length: int, spot: str, *, stick: bool = False) -> None:
+        """A piece comes to the rack."""
+        self.lengths[piece], self.spots[piece] = length, spot
+        if stick:
+            self.sticks.add(piece)
+
+    def lift(self, piece: int) -> None:
+        """A piece leaves the rack."""
+        del self.lengths[piece], self.spots[piece]
+        self.held.pop(piece, None)
+
+    @property
+    def free(self) -> list[int]:
+        """The pieces that no plan holds."""
+        return sorted(set(self.lengths) - set(self.held))
+
+
+class Days(RuleBasedStateMachine):
+    """One shop, one thing after another."""
+
+    new_shop: Callable[[], Shop]
+    played: Counter[str]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.shop = type(self).new_shop()
+        self.model = Model()
+        self.before: list[Model] = []
+
+    def remember(self, what: str) -> None:
+        """The model as it is before an entry, for its undoing."""
+        self.before.append(deepcopy(self.model))
+        self.played[what] += 1
+
+    @initialize(jobs=st.integers(1, 3), width=st.integers(300, 1200))
+    def open_the_shop(self, jobs: int, width: int) -> None:
+        self.receive(3, "A1")
+        for more in range(jobs):
+            self.take_in(width - 50 * more, 400)
+        self.plan_and_accept()
+
+    @rule(count=st.integers(1, 3), spot=st.sampled_from(["A1", "A2", "B1"]))
+    def receive(self, count: int, spot: str) -> None:
+        self.remember("receive")
+        for piece in sticks(self.shop, count, spot=spot):
+            self.model.lay(piece, 3_000_000, spot, stick=True)
+
+    @rule(length=st.integers(200_000, 2_500_000))
+    def find_an_offcut(self, length: int) -> None:
+        self.remember("found")
+        piece = rack.log_found(self.shop, "ASH-22", "B1", Arrival(length), "A1")
+        self.model.lay(piece.id, length, "A1")
+
+    @rule(width=st.integers(100, 1200), height=st.integers(100, 1200))
+    def take_in(self, width: int, height: int) -> None:
+        self.remember("take in")
+        self.model.rails[take(self.shop, width=str(width), height=str(height))] = 4
+
+    @precondition(lambda self: any(self.model.rails.values()) and self.model.free)
+    @rule()
+    def plan_and_accept(self) -> None:
+        try:
+            number = drafted(self.shop)
+            morning.accept(self.shop, number)
+        except StockroomError:
+            return
+        self.remember("accept")
+        self.model.held |= dict.fromkeys(to_settle(self.shop, number), number)
+
+    @precondition(lambda self: self.model.held)
+    @rule(data=st.data())
+    def cut_as_planned(self, data: Any) -> None:
+        self.cut(data, miscut=False, measured=False)
+
+    @precondition(lambda self: self.model.held)
+    @rule(data=st.data(), miscut=st.booleans(), measured=st.booleans())
+    def cut_otherwise(self, data: Any, miscut: bool, measured: bool) -> None:
+        self.cut(data, miscut, measured)
+
+    def cut(self, data: Any, miscut: bool, measured: bool) -> None:
+        piece, plan = data.draw(st.sampled_from(sorted(self.model.held.items())))
+        drawn = next(p for p in sheet_of(self.shop, plan).pieces if p.number == piece)
+        lengths = [rail.length for rail in drawn.rails]
+        left = self.model.lengths[piece] - 2 * TRIM * (piece in self.model.sticks)
+        left = max(0, left - sum(lengths) - len(lengths) * CUT)
+        told = max(0, left - 1_500) if measured else None
+        self.remember("cut")
+        done = record_cut(self.shop, SawReport(
+            plan, piece, miscut=frozenset({1} if miscut else ()), spot="C1",
+            leftovers=None if told is None else (told,),
+        ))  # fmt: skip
+        self.model.lift(piece)
+        kept = left if told is None else told
+        assert len(done.offcuts) == (kept >= KEEP)
+        for offcut in done.offcuts:
+            self.model.lay(offcut.id, kept, "C1")
+        for number, rail in enumerate(drawn.rails):
+            if not (miscut and number == 0):
+                self.model.rails[int(rail.frame[1:])] -= 1
+
+    @precondition(lambda self: self.model.held)
+    @rule(data=st.data())
+    def leave_for_another_day(self, data: Any) -> None:
+        piece, plan = data.draw(st.sampled_from(sorted(self.model.held.items())))
+        self.remember("left")
+        record_left(self.shop, plan, piece, "late")
+        del self.model.held[piece]
+
+    @precondition(lambda self: self.model.held)
+    @rule(data=st.data())
+    def let_a_plan_go(self, data: Any) -> None:
+        plan = data.draw(st.sampled_from(sorted(set(self.model.held.values()))))
+        self.remember("drop")
+        morning.drop(self.shop, plan)
+        self.model.held = {p: n for p, n in self.model.held.items() if n != plan}
+
+    @precondition(lambda self: self.model.free)
+    @rule(data=st.data(), how=st.sampled_from(["scrap", "measure", "move"]))
+    def correct(self, data: Any, how: str) -> None:
+        piece = data.draw(st.sampled_from(self.model.free))
+        self.remember("correct")
+        if how == "scrap":
+            rack.write_off(self.shop, piece, "split")
+            self.model.lift(piece)
+        elif how == "move":
+            rack.move(self.shop, piece, "B1")
+            self.model.spots[piece] = "B1"
+        else:
+            length = self.model.lengths[piece] + data.draw(st.integers(-20_000, 20_000))
+            rack.remeasure(self.shop, piece, length, "tape")
+            self.model.lengths[piece] = length
+
+    @rule(data=st.data(), spot=st.sampled_from(["A", "B1", ""]))
+    def count(self, data: Any, spot: str) -> None:
+        sheet = count_sheet(self.shop, Scope(spot))
+        there = sorted(p for p, at in self.model.spots.items() if at.startswith(spot))
+        assert sorted(piece.id for piece in sheet.pieces) == there
+        seen = data.draw(st.sets(st.sampled_from(there))) if there else set()
+        new = data.draw(st.lists(st.integers(300_000, 900_000), max_size=1))
+        told = [Sighting(number) for number in sorted(seen)]
+        told += [Sighting(None, length, "ASH-22", "B1") for length in new]
+        self.remember("count")
+        _, differs = settle(self.shop, Scope(spot), sheet.as_of, told, "count")
+        for piece in set(there) - seen - set(self.model.held):
+            self.model.lift(piece)
+        for row, length in zip(differs.found, new, strict=True):
+            self.model.lay(row.number, length, spot)
+
+    @precondition(lambda self: self.model.rails)
+    @rule(data=st.data())
+    def hold_or_release(self, data: Any) -> None:
+        job = data.draw(st.sampled_from(sorted(self.model.rails)))
+        do = amending.release if job in self.model.on_hold else amending.hold
+        try:
+            do(self.shop, f"J{job}")
+        except StockroomError:
+            return
+        self.remember("hold")
+        self.model.on_hold ^= {job}
+
+    @precondition(lambda self: self.before)
+    @rule()
+    def undo_the_last_thing(self) -> None:
+        undo(self.shop)
+        self.model = self.before.pop()
+        self.played["undo"] += 1
+
+    @invariant()
+    def the_record_is_as_the_model_has_it(self) -> None:
+        found = rack.find(self.shop)
+        assert {p.id: p.length for p in found} == self.model.lengths
+        assert {p.id: p.spot for p in found} == self.model.spots
+        assert {p.id: p.held_by for p in found if p.held_by} == self.model.held
+        jobs = job_rows(self.shop, done=True)
+        assert {j.number: j.rails_waiting for j in jobs if j.state != "cancelled"} == (
+            self.model.rails
+        )
+        assert {j.number for j in jobs if j.state == "held"} == self.model.on_hold
+
+    @invariant()
+    def the_record_is_true(self) -> None:
+        assert_true(self.shop)
+
+
+@pytest.mark.parametrize("kind", ["sqlite", "postgresql"])
+def test_random_days_agree_with_a_plain_model_and_are_true_at_every_step(
+    kind: str, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
+    numbers = itertools.count()
+    if kind == "sqlite":
+        first = stocked(str(tmp_path / "first.db"))
+
+        def new_shop() -> Shop:
+            path = tmp_path / f"days{next(numbers)}.db"
+            shutil.copy(tmp_path / "first.db", path)
+            return Shop(engine_for(str(path)), first.settings, first.hand)
+    else:
+        server = request.getfixturevalue("server")
+        server.psql('CREATE DATABASE "first_days";')
+        first = stocked(server.get_uri("first_days"))
+
+        def new_shop() -> Shop:
+            name = f"days_{next(numbers)}"
+            server.psql(f'CREATE DATABASE "{name}" TEMPLATE "first_days";')
+            return Shop(engine_for(server.get_uri(name)), first.settings, first.hand)
+
+    played: Counter[str] = Counter()
+    machine = type("Played", (Days,), {"new_shop": staticmethod(new_shop), "played": played})
+    run_state_machine_as_test(
+        machine,
+        settings=settings(
+            max_examples=EXAMPLES[kind], stateful_step_count=STEPS, deadline=None,
+            derandomize=True, database=None, suppress_health_check=list(HealthCheck),
+        ),
+    )  # fmt: skip
+    assert min(played[what] for what in KINDS) > 0

@@ -1,0 +1,152 @@
+"""Spreadsheets out and in again: exact, harmless, tried first, with every fault by its row."""
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from sqlmodel import col, select
+
+from stockroom.csvfile import csv_text, read_rows
+from stockroom.database import changing, reading
+from stockroom.errors import BadFile, NoShop, Unreadable
+from stockroom.lengths import Unit, parse_length
+from stockroom.services import rack
+from stockroom.services.rack import Arrival
+from stockroom.services.saving import said, save
+from stockroom.services.shop import Shop, set_up
+from stockroom.services.stocking import load_profiles, load_rack, load_suppliers
+from stockroom.services.telling import take_file
+from stockroom.tables import Entry, Job, Profile, Supplier
+from tests.stockroom.conftest import stocked
+from tests.stockroom.hard.shopwork import MONDAY, take
+
+LOADERS: dict[str, Callable[[Shop, Path], object]] = {
+    "suppliers": load_suppliers, "profiles": load_profiles, "rack": load_rack, "jobs": take_file,
+}  # fmt: skip
+
+
+def rich(where: str, unit: str) -> Shop:
+    """A shop whose rows hold all that a spreadsheet could spoil."""
+    shop = stocked(where, unit=unit)
+    with changing(shop.engine) as session:
+        supplier = session.get_one(Supplier, "LARK")
+        supplier.note = "=HYPERLINK(1), 'quoted' \"twice\"; @sum"
+        profile = session.get_one(Profile, "ASH-22")
+        profile.name, profile.metre_price_minor, profile.height_um = '-5 ash, "clear"', 0, 19_051
+        profile.species = "'=Fraxinus"
+    flaws = ((100_003, 120_007), (1_000_001, 1_000_002))
+    rack.log_found(shop, "ASH-22", "B1", Arrival(1_234_567, 41, flaws, "+1, or 'so", spot="-A1"))
+    rack.log_found(
+        shop, "LEAF-40", "G/1", Arrival(3_000_001, since=date(2025, 2, 28)), kind="stick"
+    )
+    take(shop, customer="=1+1", title="''+x", note="@home", width="500 mm / 501.25 mm",
+         height="400.001 mm", mat="50 mm / 50 mm / 50 mm / 63.5 mm", overlap="5 mm")  # fmt: skip
+    take(shop, profile="FLOAT-12", width="500 mm", height="15 3/8 in", depth="40 mm",
+         gap="9.525 mm", quantity="3", proud="yes", one_batch="yes", one_piece="yes")  # fmt: skip
+    return shop
+
+
+def rows(shop: Shop) -> dict[str, list[dict[str, object]]]:
+    """What a person would keep in a spreadsheet, as it is in the record."""
+    with reading(shop.engine) as session:
+        kept = {
+            "suppliers": session.exec(select(Supplier).order_by(col(Supplier.code))).all(),
+            "profiles": session.exec(select(Profile).order_by(col(Profile.code))).all(),
+            "jobs": session.exec(select(Job).order_by(col(Job.id))).all(),
+        }  # fmt: skip
+        found = {name: [row.model_dump(exclude={"taken_in"}) for row in table]
+                 for name, table in kept.items()}  # fmt: skip
+    found["rack"] = [{name: getattr(piece, name) for name in piece.__dataclass_fields__}
+                     for piece in rack.find(shop)]  # fmt: skip
+    return found
+
+
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_what_is_saved_and_loaded_in_another_shop_is_the_same_to_the_micrometre(
+    where: str, tmp_path: Path, unit: str
+) -> None:
+    shop = rich(where, unit)
+    copy = set_up(str(tmp_path / "copy.db"), "ben", {"unit": unit, "clean_up": "0.5 mm"}, MONDAY)
+    for what, load in LOADERS.items():
+        path = tmp_path / f"{what}.csv"
+        assert save(shop, what, path) == len(rows(shop)[what])
+        load(copy, path)
+    assert rows(copy) == rows(shop)
+
+
+def test_no_cell_that_is_saved_begins_as_a_formula_does(where: str, tmp_path: Path) -> None:
+    shop = rich(where, "mm")
+    for what in LOADERS:
+        save(shop, what, tmp_path / what)
+        text = (tmp_path / what).read_text()
+        assert not any(cell.strip('"').startswith(("=", "+", "-", "@"))
+                       for line in text.splitlines() for cell in line.split(","))  # fmt: skip
+
+
+def test_a_dry_run_says_what_would_be_loaded_and_changes_nothing(
+    where: str, tmp_path: Path
+) -> None:
+    shop = rich(where, "mm")
+    copy = set_up(str(tmp_path / "copy.db"), "ben", {"unit": "mm"}, MONDAY)
+    save(shop, "suppliers", tmp_path / "s.csv")
+    assert load_suppliers(copy, tmp_path / "s.csv", dry_run=True) == 1
+    load_suppliers(copy, tmp_path / "s.csv")
+    save(shop, "profiles", tmp_path / "p.csv")
+    assert load_profiles(copy, tmp_path / "p.csv", dry_run=True) == 3
+    with reading(copy.engine) as session:
+        assert session.exec(select(Profile)).all() == []
+        assert len(session.exec(select(Entry)).all()) == 2
+    load_profiles(copy, tmp_path / "p.csv")
+    save(shop, "rack", tmp_path / "r.csv")
+    assert load_rack(copy, tmp_path / "r.csv", dry_run=True) == 2
+    assert rack.find(copy) == []
+
+
+def test_every_fault_of_a_file_is_named_by_its_row_and_nothing_is_loaded(
+    shop: Shop, tmp_path: Path
+) -> None:
+    path = tmp_path / "rack.csv"
+    path.write_text("profile,batch,kind,length,id\nASH-22,B1,offcut,800 mm,7\n"
+                    "ASH-22,B1,plank,800 mm,8\nOAK,B1,offcut,800 mm,9\n"
+                    "ASH-22,B1,offcut,800 mm,7\nASH-22,B1,offcut,0,\n")  # fmt: skip
+    with pytest.raises(BadFile) as refused:
+        load_rack(shop, path, dry_run=True)
+    assert [row for row, _ in refused.value.faults] == [3, 6]
+    path.write_text(path.read_text().replace("plank", "offcut").replace(",0,", ",1 mm,"))
+    with pytest.raises(BadFile) as refused:
+        load_rack(shop, path)
+    assert [row for row, _ in refused.value.faults] == [2, 4, 5]
+    assert rack.find(shop) == []
+
+
+def test_a_file_is_not_written_over_another(shop: Shop, tmp_path: Path) -> None:
+    path = tmp_path / "mine.csv"
+    path.write_text("mine")
+    with pytest.raises(NoShop, match="there is a file already"):
+        save(shop, "rack", path)
+    with pytest.raises(Unreadable, match="suppliers, profiles, rack, jobs"):
+        save(shop, "all", path)
+    assert path.read_text() == "mine"
+
+
+@given(st.integers(0, 100_000_000), st.sampled_from(["in", "mm"]))
+def test_a_length_that_is_saved_reads_back_however_it_is_rounded(um: int, unit: Unit) -> None:
+    text = said(um, unit)
+    assert parse_length(text, unit, rounding="up") == um
+    assert parse_length(text, unit, rounding="down") == um
+
+
+LETTERS = st.characters(exclude_categories=("C", "Z")) | st.sampled_from("=+-@'\", ;")
+TEXTS = st.text(LETTERS, min_size=1, max_size=12).map(str.strip).filter(bool)
+
+
+@given(st.lists(TEXTS))
+def test_any_text_goes_through_a_spreadsheet_unchanged(
+    tmp_path_factory: pytest.TempPathFactory, texts: list[str]
+) -> None:
+    path = tmp_path_factory.mktemp("csv") / "t.csv"
+    path.write_text(csv_text(["note"], [{"note": text} for text in texts]), encoding="utf-8")
+    assert [cells["note"] for _, cells in read_rows(path, ["note"])] == texts
