@@ -4,7 +4,6 @@ What it finds is a proposal: values are rounded and checked in whole numbers, an
 proven again in whole numbers from its duals, by those who call it.
 """
 
-import threading
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,7 +12,7 @@ import numpy.typing as npt
 
 from planner.stop import Stop
 
-__all__ = ["LinearProgram", "Found", "Sparse", "sparse"]
+__all__ = ["Found", "LinearProgram", "Sparse", "sparse"]
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -57,17 +56,18 @@ def _quiet() -> Any:
     class Quiet(highspy.Highs):  # type: ignore[misc, unused-ignore]
         """HiGHS that prints nothing, not even its name, on standard output."""
 
-        def enableCallbacks(self) -> None:  # noqa: N802
+        def enableCallbacks(self) -> None:
             self.setOptionValue("output_flag", False)
-            super().enableCallbacks()
+            super().enableCallbacks()  # type: ignore[no-untyped-call, unused-ignore]
 
-    return Quiet()
+    return Quiet()  # type: ignore[no-untyped-call, unused-ignore]
 
 
 class LinearProgram:
     """The most of a sum under rows ``low <= A x <= high``; columns may be added, bounds moved."""
 
-    def __init__(self, low: npt.ArrayLike, high: npt.ArrayLike) -> None:
+    def __init__(self, low: npt.ArrayLike, high: npt.ArrayLike, growing: bool = False) -> None:
+        """Rows between ``low`` and ``high``; ``growing`` suits many solves with columns between."""
         self._solver: Any = _quiet()
         for option, value in (
             ("threads", 1),
@@ -76,6 +76,9 @@ class LinearProgram:
             ("mip_abs_gap", 0.0),
         ):
             self._solver.setOptionValue(option, value)
+        if growing:
+            # The old optimum stays feasible when columns are added: the primal simplex goes on.
+            self._solver.setOptionValue("simplex_strategy", 4)
         lows, highs = np.asarray(low, np.float64), np.asarray(high, np.float64)
         none = np.zeros(0, np.int32)
         self._rows = len(lows)
@@ -95,6 +98,16 @@ class LinearProgram:
     def bound_row(self, row: int, low: float, high: float) -> None:
         """Move the bounds of one row."""
         self._solver.changeRowBounds(row, low, high)
+
+    def bound_columns(self, lows: Floats, highs: Floats) -> None:
+        """Move the bounds of all columns."""
+        count = len(lows)
+        self._solver.changeColsBounds(count, np.arange(count, dtype=np.int32), lows, highs)
+
+    def bound_rows(self, lows: Floats, highs: Floats) -> None:
+        """Move the bounds of all rows."""
+        count = len(lows)
+        self._solver.changeRowsBounds(count, np.arange(count, dtype=np.int32), lows, highs)
 
     def solve(self, stop: Stop) -> Found:
         """The best of the linear program."""

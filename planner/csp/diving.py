@@ -1,0 +1,53 @@
+"""Diving: fix what the fractional optimum is sure of, price again for the rest, until it fits."""
+
+import numpy as np
+
+from planner.csp.generation import generate
+from planner.csp.hand import best_fit
+from planner.csp.master import Floats, Master
+from planner.csp.values import Ints
+from planner.stop import Stop
+
+__all__ = ["dive", "sure"]
+
+
+def dive(master: Master, target: int, stop: Stop) -> Ints | None:
+    """Stocks, a row each, that give all wanted with ``target`` of them; nothing if the dive fails.
+
+    The master is left as it was found, but for the patterns it has learnt.
+    """
+    whole = master.demand.wanted
+    try:
+        return _down(master, target, stop)
+    finally:
+        master.want(whole)
+
+
+def _down(master: Master, target: int, stop: Stop) -> Ints | None:
+    fixed: list[Ints] = []
+    while not stop.over():
+        wanted = master.demand.wanted
+        if not wanted.any():
+            return np.array(fixed)
+        rest = best_fit(master.demand.left(wanted))
+        if len(fixed) + len(rest) <= target:
+            return np.array([*fixed, *rest])
+        root = generate(master, stop, target - len(fixed))
+        if root.point is None or root.point.value > target - len(fixed) + 1e-6:
+            return None
+        for at, times in sure(root.point.amounts):
+            pattern = master.patterns[at]
+            for _ in range(times):
+                if (pattern <= wanted).all():
+                    fixed.append(pattern)
+                    wanted = wanted - pattern
+        master.want(wanted)
+    return None
+
+
+def sure(amounts: Floats) -> list[tuple[int, int]]:
+    """Patterns used once or more, in whole; else the one used most."""
+    floors = np.floor(amounts + 1e-6).astype(np.int64)
+    if floors.any():
+        return [(int(at), int(floors[at])) for at in np.flatnonzero(floors)]
+    return [(int(amounts.argmax()), 1)]

@@ -1,0 +1,120 @@
+"""The fewest stocks, proven: by hand rule, bound and diving, and last by a full list of fills."""
+
+import time
+from collections import Counter
+from collections.abc import Sequence
+
+import numpy as np
+
+from planner.csp.bounds import by_halves
+from planner.csp.check import faults
+from planner.csp.cover import choose, refuted_in_whole_numbers
+from planner.csp.deep import deep_dive, open_fills
+from planner.csp.diving import dive
+from planner.csp.generation import Root, generate
+from planner.csp.hand import best_fit
+from planner.csp.master import Master
+from planner.csp.values import CspLimits, CspResult, Demand, Ints, Pattern, demand_of, tightened
+from planner.errors import PlannerBug
+from planner.stop import Stop, stop_on_interrupt
+
+__all__ = ["solve"]
+
+
+def solve(
+    capacity: int, items: Sequence[tuple[int, int]], limits: CspLimits | None = None
+) -> CspResult:
+    """The fewest stocks of one length that give all the items (length, copies), and the proof.
+
+    Lengths in any one whole unit. Ctrl-C ends it early with the best so far.
+
+    Raises:
+        ValueError: a length or demand is not above 0, or a length exceeds the stock.
+        PlannerBug: the answer failed its check.
+    """
+    begun = time.monotonic()
+    limits = limits or CspLimits()
+    demand = demand_of(capacity, items)
+    search = _Search(demand, limits, Stop(limits.seconds * 0.97))
+    with stop_on_interrupt(search.stop):
+        search.run()
+    patterns = _patterns(demand, search.stocks)
+    value = len(search.stocks)
+    if wrong := faults(capacity, items, value, patterns):
+        raise PlannerBug(tuple(wrong))
+    proof = "open" if value > search.bound else search.proof
+    return CspResult(value, search.bound, proof, patterns, time.monotonic() - begun)
+
+
+class _Search:
+    """The best stocks so far (a row each), and the bound below which no plan can go."""
+
+    def __init__(self, demand: Demand, limits: CspLimits, stop: Stop) -> None:
+        self.limits, self.stop = limits, stop
+        self.demand = tightened(demand)
+        self.stocks = best_fit(self.demand)
+        self.bound = by_halves(self.demand)
+        self.proof = "proven"
+
+    @property
+    def _done(self) -> bool:
+        return len(self.stocks) <= self.bound or self.stop.over()
+
+    def run(self) -> None:
+        """Close the gap between stocks and bound, step by step, as long as time lasts."""
+        cells = len(self.demand.lengths) * (self.demand.capacity + 1)
+        if self._done or cells > self.limits.cells:
+            return
+        master = Master(self.demand)
+        master.add(np.unique(self.stocks, axis=0))
+        root = self._proved(generate(master, self.stop))
+        if not self._done:
+            self._found(dive(master, self.bound, self.stop))
+        while not self._done:
+            root = self._proved(generate(master, self.stop, close=0.01, start=root))
+            if self._done or not self._listed(master, root):
+                return
+
+    def _proved(self, root: Root) -> Root:
+        if root.proof:
+            self.bound = max(self.bound, root.proof.bound)
+        return root
+
+    def _found(self, stocks: Ints | None) -> None:
+        if stocks is not None and len(stocks) < len(self.stocks):
+            self.stocks = stocks
+
+    def _listed(self, master: Master, root: Root) -> bool:
+        """Find a plan that meets the bound or raise the bound; whether one of them was done."""
+        target = self.bound
+        fills = open_fills(master, root, target, self.limits, self.stop)
+        if fills is None:
+            self._found(deep_dive(master, target, self.limits, self.stop))
+            return False
+        choice = choose(self.demand, fills, target, self.stop, self.limits.nodes)
+        if choice.answer == "found":
+            self._found(choice.stocks)
+        if choice.answer == "refuted":
+            self._refuted(master, fills, target)
+        return choice.answer != "open"
+
+    def _refuted(self, master: Master, fills: Ints, target: int) -> None:
+        """Raise the bound, in whole numbers if a short search can, and try to meet it."""
+        wanted, stop = self.demand.wanted, self.stop
+        if not refuted_in_whole_numbers(wanted, fills, target, stop, self.limits.leaves):
+            self.proof = "refuted in floats"
+        self.bound = target + 1
+        if not self._done:
+            self._found(dive(master, self.bound, stop))
+
+
+def _patterns(demand: Demand, stocks: Ints) -> tuple[tuple[Pattern, int], ...]:
+    """Stocks as patterns with their counts, less what they give beyond what is wanted."""
+    left = demand.wanted.copy()
+    counts: Counter[Pattern] = Counter()
+    for stock in stocks:
+        cut = np.minimum(stock, left)
+        left = left - cut
+        used = np.flatnonzero(cut)
+        counts[tuple((int(demand.lengths[i]), int(cut[i])) for i in used)] += 1
+    return tuple(sorted(counts.items(), reverse=True))

@@ -1,0 +1,113 @@
+"""Column generation: price, add, solve again, until the bound in whole numbers says enough."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+
+from planner.csp.bounds import ceil_div, whole_worths
+from planner.csp.master import Floats, Master, Point
+from planner.csp.pricing import best_fills
+from planner.csp.values import Demand, Ints
+from planner.stop import Stop
+
+__all__ = ["Proof", "Root", "generate", "proof_of", "rounded_up"]
+
+CLOSE = 1e-6
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Proof:
+    """Whole worths of each length and the most worth of any fill: all that a bound needs."""
+
+    worths: Ints
+    best: int
+    asked: int
+
+    @property
+    def ratio(self) -> Fraction:
+        """Stocks that no plan can go below, before rounding up."""
+        return Fraction(self.asked, self.best)
+
+    @property
+    def bound(self) -> int:
+        """Fewest stocks."""
+        return ceil_div(self.asked, self.best)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Root:
+    """Where column generation ended: the last fractional optimum, and the best proof on the way."""
+
+    point: Point | None
+    proof: Proof | None
+    converged: bool
+
+
+def rounded_up(value: float) -> int:
+    """The whole number that a fractional optimum promises."""
+    return int(np.ceil(value - CLOSE))
+
+
+def generate(
+    master: Master,
+    stop: Stop,
+    enough: int | None = None,
+    close: float | None = None,
+    start: Root | None = None,
+) -> Root:
+    """Price until the bound meets the optimum, rounded up.
+
+    With ``enough``, until so many stocks are shown to do or not to do; with ``close``, until bound
+    and optimum are that near before rounding, as a share of the gap that rounding leaves.
+    """
+    demand, proof, point = master.demand, None, None
+    centre: Floats | None = demand.lengths / demand.capacity
+    if start is not None and start.proof is not None:
+        proof = start.proof
+        centre = proof.worths / proof.best
+    while not stop.over():
+        point = master.solve(stop) or point
+        if point is None or stop.over():
+            break
+        if enough is not None and point.value <= enough + CLOSE:
+            return Root(point, proof, False)
+        duals = point.duals if centre is None else 0.5 * centre + 0.5 * point.duals
+        new, fills = _priced(demand, duals)
+        if proof is None or new.ratio > proof.ratio:
+            proof, centre = new, duals
+        if _settled(point, proof, enough, close):
+            return Root(point, proof, True)
+        if not _improved(master, point.duals, fills):
+            new, fills = _priced(demand, point.duals)
+            if new.ratio > proof.ratio:
+                proof, centre = new, point.duals
+            if _settled(point, proof, enough, close) or not _improved(master, point.duals, fills):
+                return Root(point, proof, True)
+    return Root(point, proof, False)
+
+
+def proof_of(demand: Demand, worths: Ints) -> Proof:
+    """The proof that whole worths give, priced exactly."""
+    return Proof(worths, best_fills(demand, worths, 1).best, int(worths @ demand.wanted))
+
+
+def _priced(demand: Demand, duals: Floats) -> tuple[Proof, Ints]:
+    worths = whole_worths(demand, duals)
+    fills = best_fills(demand, worths)
+    proof = Proof(worths, fills.best, int(worths @ demand.wanted))
+    return proof, fills.patterns
+
+
+def _improved(master: Master, duals: Floats, patterns: Ints) -> bool:
+    return master.add(patterns[patterns @ duals > 1 + 1e-8]) > 0
+
+
+def _settled(point: Point, proof: Proof, enough: int | None, close: float | None) -> bool:
+    """The bound is as good as the optimum, and near enough to it to leave few patterns open."""
+    if enough is not None:
+        return proof.bound > enough
+    bound = proof.bound
+    if close is None:
+        return bound >= rounded_up(point.value)
+    return point.value - float(proof.ratio) <= close * (bound - point.value) + CLOSE

@@ -1,0 +1,76 @@
+"""The restricted master: the least stocks, in fractions, over the patterns known so far."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.csp.values import Demand, Ints
+from planner.highs import LinearProgram, sparse
+from planner.stop import Stop
+
+__all__ = ["Master", "Point"]
+
+Floats = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Point:
+    """A fractional optimum: its value, how much of each pattern, the worth of each length."""
+
+    value: float
+    amounts: Floats
+    duals: Floats
+
+
+class Master:
+    """Covers what is wanted with patterns; patterns may be added, and less may be wanted."""
+
+    def __init__(self, demand: Demand) -> None:
+        self.demand = demand
+        self._blocks: list[Ints] = []
+        self._known: set[bytes] = set()
+        wanted = demand.wanted.astype(np.float64)
+        self._program = LinearProgram(wanted, np.full(len(wanted), np.inf), growing=True)
+        # One piece alone in a stock is a pattern of any demand that still wants it.
+        self.add(np.eye(len(wanted), dtype=np.int64))
+
+    def add(self, patterns: Ints) -> int:
+        """Add the patterns that are not yet known; how many they were."""
+        new = []
+        for pattern in patterns:
+            key = pattern.tobytes()
+            if key not in self._known:
+                self._known.add(key)
+                new.append(pattern)
+        if new:
+            table = np.array(new)
+            count = len(table)
+            self._program.add(np.full(count, -1.0), np.full(count, np.inf), sparse(table.T))
+            self._blocks.append(table)
+        return len(new)
+
+    @property
+    def patterns(self) -> Ints:
+        """All patterns, a row each, in the order they were added."""
+        if len(self._blocks) > 1:
+            self._blocks = [np.vstack(self._blocks)]
+        return self._blocks[0]
+
+    def want(self, wanted: Ints) -> None:
+        """Ask for less; patterns that would give more than is wanted of a length are shut."""
+        self.demand = self.demand.left(wanted)
+        self._program.bound_rows(wanted.astype(np.float64), np.full(len(wanted), np.inf))
+        highs = np.where((self.patterns > wanted).any(axis=1), 0.0, np.inf)
+        self._program.bound_columns(np.zeros(len(highs)), highs)
+
+    def shift(self, wanted: Floats) -> None:
+        """Ask for amounts that need not be whole, with all patterns open."""
+        self._program.bound_rows(wanted, np.full(len(wanted), np.inf))
+
+    def solve(self, stop: Stop) -> Point | None:
+        """The fractional optimum, or nothing if time ran out first."""
+        found = self._program.solve(stop)
+        if found.status != "optimal":
+            return None
+        return Point(-found.value, found.values, -found.duals)

@@ -1,0 +1,59 @@
+"""More proofs of the same bound: the optimum of a demand moved a little, and their mean.
+
+Where the worths of the lengths are not unique, one set of them leaves many fills open that another
+rules out; the mean of several optimal sets rules out whatever one of them does. The demand moves
+away from the fills that are still open but not used, so that the next worths rule them out.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from planner.csp.bounds import whole_worths
+from planner.csp.generation import Proof, Root, proof_of
+from planner.csp.master import Floats, Master
+from planner.csp.pricing import best_fills
+from planner.stop import Stop
+
+__all__ = ["spread"]
+
+MOVED = 0.005
+ROUNDS = 8
+
+
+def spread(master: Master, root: Root, stop: Stop) -> Iterator[tuple[Proof, Proof]]:
+    """Two proofs at a time: the mean of all optimal worths met until then, and the newest."""
+    if root.proof is None or root.point is None:
+        return
+    demand = master.demand
+    random = np.random.default_rng(0)
+    mean = total = root.proof.worths / root.proof.best
+    for round_ in range(ROUNDS):
+        patterns = master.patterns
+        amounts = np.zeros(len(patterns))
+        amounts[: len(root.point.amounts)] = root.point.amounts
+        idle = patterns[(patterns @ mean > 1 - 1e-5) & (amounts < 1e-9)].sum(axis=0)
+        away = idle / max(1, idle.max()) + 0.2 * random.uniform(-1.0, 1.0, len(mean))
+        duals = _optimum(master, demand.wanted - MOVED * away, stop)
+        if duals is None:
+            return
+        own = proof_of(demand, whole_worths(demand, duals))
+        total = total + own.worths / own.best
+        mean = total / (round_ + 2)
+        yield proof_of(demand, whole_worths(demand, mean)), own
+
+
+def _optimum(master: Master, moved: Floats, stop: Stop) -> Floats | None:
+    """The worths of each length at the optimum of a moved demand."""
+    master.shift(moved)
+    try:
+        while not stop.over():
+            point = master.solve(stop)
+            if point is None:
+                return None
+            patterns = best_fills(master.demand, whole_worths(master.demand, point.duals)).patterns
+            if not master.add(patterns[patterns @ point.duals > 1 + 1e-7]):
+                return point.duals
+        return None
+    finally:
+        master.want(master.demand.wanted)
