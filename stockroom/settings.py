@@ -94,7 +94,9 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
 def whole(name: str, typed: str) -> int:
     """A whole number for a setting."""
     accepted = DENOMINATORS if name == "fraction" else range(1, 3601)
-    if not typed.strip().isdecimal() or int(typed) not in accepted:
+    typed = typed.strip()
+    plain = typed.isascii() and typed.isdecimal() and len(typed) < 6
+    if not plain or int(typed) not in accepted:
         raise Unreadable(typed, "16, 32 or 64" if name == "fraction" else "a number from 1 to 3600")
     return int(typed)
 

@@ -117,7 +117,9 @@ def pins(texts: list[str] | None) -> dict[str, int]:
     found = {}
     for text in texts or ():
         job, _, piece = text.partition("=")
-        if not (job.strip() and piece.strip().isascii() and piece.strip().isdecimal()):
+        piece = piece.strip()
+        plain = piece.isascii() and piece.isdecimal() and len(piece) < 10
+        if not (job.strip() and plain):
             raise Unreadable(text, "JOB=PIECE, such as J12=214")
         label = job.strip().upper()
         found[label if label.startswith("J") else f"J{label}"] = int(piece)

@@ -84,7 +84,7 @@ def history(
     shop = bench(ctx).open()
     if what == "job":
         show_trail(job_life(shop, which), shop.settings, "")
-    elif what == "piece" and which.isascii() and which.isdecimal():
+    elif what == "piece" and which.isascii() and which.isdecimal() and len(which) < 10:
         show_life(piece_life(shop, int(which)), shop.settings, int(which), "")
     else:
         raise Unreadable(f"{what} {which}", "piece 214, or job J12")

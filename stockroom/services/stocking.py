@@ -69,6 +69,8 @@ def load_suppliers(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
     with changing(shop.engine, shop.waiting, dry_run=dry_run) as session:
 
         def put(cells: Mapping[str, str]) -> None:
+            if missing := [name for name in SUPPLIER_NEEDS if name not in cells]:
+                raise Refused(f"the {' and the '.join(missing)} is missing")
             catalogue.add_supplier(session, Supplier(**cells))
 
         parsed = parse_rows(rows, put)
