@@ -1,0 +1,96 @@
+"""The same work timed on a young shop and on one of a million entries."""
+
+import statistics
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from demo.million import MONDAY, Size, code_of, made
+from stockroom.audit import audit
+from stockroom.database import reading
+from stockroom.services import counter, morning, rack
+from stockroom.services.problem import Choices
+from stockroom.services.reckoning import SawReport
+from stockroom.services.saw import record_cut
+from stockroom.services.sheets import to_settle
+from stockroom.services.shop import Shop
+from stockroom.services.telling import job_told
+from stockroom.services.weekly import reorder
+
+__all__ = ["LARGE", "SMALL", "main", "timed"]
+
+SMALL, LARGE = Size(1_000, 2), Size(1_000_000, 400)
+JOBS = 12
+LIMITS = {"find pieces of a profile": 2.0, "record a cut": 2.0}
+AUDIT_SECONDS = 10.0
+
+
+def main(folder: Path) -> int:
+    """Makes both shops, times the work, prints the ratios; 1 where a limit is passed."""
+    found = []
+    for size in (SMALL, LARGE):
+        begun = time.perf_counter()
+        shop = made(str(folder / f"shop-{size.entries}.db"), size)
+        print(f"made {size.entries:,} entries and {size.pieces:,} pieces on the rack "
+              f"in {time.perf_counter() - begun:.0f} s")  # fmt: skip
+        found.append(timed(shop))
+    small, large = found
+    print(f"\n{'':28}{'1,000':>12}{'1,000,000':>12}{'ratio':>8}")
+    for what, seconds in small.items():
+        print(f"{what:28}{seconds:11.4f}s{large[what]:11.4f}s{large[what] / seconds:8.2f}")
+    passed = [what for what, limit in LIMITS.items() if large[what] > limit * small[what]]
+    passed += ["audit"] if large["audit"] > AUDIT_SECONDS else []
+    print(f"\nbeyond their limits: {', '.join(passed)}" if passed else "\nall within their limits")
+    return bool(passed)
+
+
+def timed(shop: Shop) -> dict[str, float]:
+    """Median seconds of each thing, in the order of a day."""
+    code = code_of(0)
+    seconds = {
+        "find pieces of a profile": median(lambda: rack.find(shop, code, at_least=500_000), 15),
+        "list the whole rack": median(lambda: rack.find(shop), 3),
+        "take a job in": median(lambda: take(shop), JOBS),
+        "plan a day": median(lambda: plan(shop), 3),
+    }  # fmt: skip
+    number = plan(shop)
+    seconds["accept the plan"] = median(lambda: morning.accept(shop, number), 1)
+    pieces = iter(to_settle(shop, number))
+    count = len(to_settle(shop, number))
+    seconds["record a cut"] = median(
+        lambda: record_cut(shop, SawReport(number, next(pieces))), count
+    )
+    quick = replace(shop.settings, seconds=2)
+    seconds["the order list"] = median(lambda: reorder(replace(shop, settings=quick)), 1)
+    seconds["audit"] = median(lambda: proven(shop), 1)
+    return seconds
+
+
+def median(do: Callable[[], object], times: int) -> float:
+    """Median seconds that something takes."""
+    taken = []
+    for _ in range(times):
+        begun = time.perf_counter()
+        do()
+        taken.append(time.perf_counter() - begun)
+    return statistics.median(taken)
+
+
+def take(shop: Shop) -> None:
+    """A job in the first profile, which needs most of a stick."""
+    told = {"customer": "R. Aldous", "profile": code_of(0), "width": "700", "height": "500",
+            "due": MONDAY.isoformat()}  # fmt: skip
+    counter.take(shop, job_told(told, shop))
+
+
+def plan(shop: Shop) -> int:
+    """A plan for today's jobs."""
+    return morning.plan_day(shop, Choices(MONDAY, seconds=5)).plan or 0
+
+
+def proven(shop: Shop) -> None:
+    """The audit, which must be clean."""
+    with reading(shop.engine) as session:
+        if faults := audit(session):
+            raise RuntimeError("\n".join(map(str, faults[:20])))
