@@ -3,45 +3,54 @@
 Where the list is too long, a dive fixes what is sure until the list for the rest is short enough.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from planner.csp.cover import choose
 from planner.csp.diving import sure
-from planner.csp.generation import Root, generate
+from planner.csp.generation import Proof, Root, generate
 from planner.csp.listing import list_fills
 from planner.csp.master import Master
 from planner.csp.spread import spread
 from planner.csp.values import CspLimits, Ints
 from planner.stop import Stop
 
-__all__ = ["deep_dive", "open_fills"]
+__all__ = ["LONG", "Open", "deep_dive", "open_fills"]
 
 SHORT = 5_000
 # More than these are no help to the mixed-integer solver, which then overruns its time.
 LONG = 20_000
 
 
-def open_fills(
-    master: Master, root: Root, stocks: int, limits: CspLimits, stop: Stop
-) -> Ints | None:
+@dataclass(frozen=True, slots=True, eq=False)
+class Open:
+    """The fills still open, if they are few enough, and the proofs that rule out the others."""
+
+    fills: Ints | None
+    proofs: tuple[Proof, ...]
+
+
+def open_fills(master: Master, root: Root, stocks: int, limits: CspLimits, stop: Stop) -> Open:
     """The list of fills that a plan of so many stocks could use, or nothing if it stays too long.
 
-    More proofs are sought until the list is short, or a whole round of them has not helped.
+    More proofs are sought until the list is short. The first proof given back is their mean.
     """
     if root.proof is None:
-        return None
-    proofs = [root.proof]
+        return Open(None, ())
+    proofs = used = [root.proof]
     fills = list_fills(master.demand, proofs, stocks, limits.patterns, stop)
     if fills is not None and len(fills) <= SHORT:
-        return fills
+        return Open(fills, tuple(used))
     for mean, newest in spread(master, root, stop):
-        proofs.append(newest)
-        shorter = list_fills(master.demand, [mean, *proofs[-3:]], stocks, limits.patterns, stop)
+        proofs = [*proofs, newest]
+        used = [mean, *proofs[-3:]]
+        shorter = list_fills(master.demand, used, stocks, limits.patterns, stop)
         if shorter is not None and (fills is None or len(shorter) < len(fills)):
             fills = shorter
         if (fills is not None and len(fills) <= SHORT) or stop.over():
             break
-    return fills if fills is not None and len(fills) <= LONG else None
+    return Open(fills if fills is not None and len(fills) <= LONG else None, tuple(used))
 
 
 def deep_dive(master: Master, target: int, limits: CspLimits, stop: Stop) -> Ints | None:
@@ -54,7 +63,7 @@ def deep_dive(master: Master, target: int, limits: CspLimits, stop: Stop) -> Int
             root = generate(master, stop, close=0.01)
             if root.point is None or root.proof is None or root.proof.bound > left:
                 return None
-            fills = open_fills(master, root, left, limits, stop) if fixed else None
+            fills = open_fills(master, root, left, limits, stop).fills if fixed else None
             if fills is not None:
                 choice = choose(master.demand, fills, left, stop, limits.nodes)
                 return None if choice.stocks is None else np.array([*fixed, *choice.stocks])

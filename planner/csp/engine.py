@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from planner.csp.block import Joined, hard_fills, hard_lengths
 from planner.csp.bounds import by_halves
 from planner.csp.check import faults
 from planner.csp.cover import choose, refuted_in_whole_numbers
-from planner.csp.deep import deep_dive, open_fills
+from planner.csp.deep import LONG, Open, deep_dive, open_fills
 from planner.csp.diving import dive
-from planner.csp.generation import Root, generate
+from planner.csp.generation import Proof, Root, generate, proof_of
 from planner.csp.hand import best_fit
 from planner.csp.master import Master
 from planner.csp.values import CspLimits, CspResult, Demand, Ints, Pattern, demand_of, tightened
@@ -49,8 +50,11 @@ def solve(
 class _Search:
     """The best stocks so far (a row each), and the bound below which no plan can go."""
 
-    def __init__(self, demand: Demand, limits: CspLimits, stop: Stop) -> None:
-        self.limits, self.stop = limits, stop
+    def __init__(
+        self, demand: Demand, limits: CspLimits, stop: Stop, aim: int | None = None
+    ) -> None:
+        """With an ``aim``, no plan of more stocks is of any use."""
+        self.limits, self.stop, self.aim = limits, stop, aim
         self.demand = tightened(demand)
         self.stocks = best_fit(self.demand)
         self.bound = by_halves(self.demand)
@@ -58,16 +62,21 @@ class _Search:
 
     @property
     def _done(self) -> bool:
-        return len(self.stocks) <= self.bound or self.stop.over()
+        useless = self.aim is not None and self.bound > self.aim
+        return useless or len(self.stocks) <= self.bound or self.stop.over()
 
-    def run(self) -> None:
-        """Close the gap between stocks and bound, step by step, as long as time lasts."""
+    def run(self, worths: Ints | None = None) -> None:
+        """Close the gap between stocks and bound, step by step, as long as time lasts.
+
+        ``worths`` of the lengths, if good ones are known, are where pricing starts.
+        """
         cells = len(self.demand.lengths) * (self.demand.capacity + 1)
         if self._done or cells > self.limits.cells:
             return
         master = Master(self.demand)
         master.add(np.unique(self.stocks, axis=0))
-        root = self._proved(generate(master, self.stop))
+        known = None if worths is None else Root(None, proof_of(self.demand, worths), False)
+        root = self._proved(generate(master, self.stop, start=known))
         if not self._done:
             self._found(dive(master, self.bound, self.stop))
         while not self._done:
@@ -86,21 +95,43 @@ class _Search:
 
     def _listed(self, master: Master, root: Root) -> bool:
         """Find a plan that meets the bound or raise the bound; whether one of them was done."""
-        target = self.bound
-        fills = open_fills(master, root, target, self.limits, self.stop)
-        if fills is None:
-            self._found(deep_dive(master, target, self.limits, self.stop))
-            return False
-        choice = choose(self.demand, fills, target, self.stop, self.limits.nodes)
-        if choice.answer == "found":
-            self._found(choice.stocks)
+        target, demand, stop = self.bound, self.demand, self.stop
+        still = open_fills(master, root, target, self.limits, stop)
+        if still.fills is None:
+            return bool(still.proofs) and self._parted(master, still)
+        choice = choose(demand, still.fills, target, stop, self.limits.nodes)
+        self._found(choice.stocks)
         if choice.answer == "refuted":
-            self._refuted(master, fills, target)
+            self._refuted(master, demand.wanted, still.fills)
         return choice.answer != "open"
 
-    def _refuted(self, master: Master, fills: Ints, target: int) -> None:
+    def _parted(self, master: Master, still: Open) -> bool:
+        """The same for the hard lengths alone, then for the rest around them."""
+        target, demand, stop = self.bound, self.demand, self.stop
+        hard = hard_lengths(demand, still.proofs[0])
+        fills = hard_fills(demand, hard, still.proofs, target, self.limits, stop)
+        if fills is not None and len(fills) <= LONG:
+            part = Demand(demand.capacity, demand.lengths[hard], demand.wanted[hard])
+            choice = choose(part, fills, target, stop, self.limits.nodes)
+            if choice.answer == "refuted":
+                self._refuted(master, part.wanted, fills)
+                return True
+            if choice.stocks is not None:
+                self._joined(Joined(demand, hard, choice.stocks), still.proofs[0])
+        if not self._done:
+            self._found(deep_dive(master, target, self.limits, stop))
+        return False
+
+    def _joined(self, joined: Joined, mean: Proof) -> None:
+        """Cut the rest around the joined pieces of the hard lengths, in the same way."""
+        rest = _Search(joined.demand, self.limits, self.stop, self.bound)
+        rest.run(joined.worths(mean))
+        if len(rest.stocks) <= self.bound:
+            self._found(joined.parted(rest.stocks))
+
+    def _refuted(self, master: Master, wanted: Ints, fills: Ints) -> None:
         """Raise the bound, in whole numbers if a short search can, and try to meet it."""
-        wanted, stop = self.demand.wanted, self.stop
+        target, stop = self.bound, self.stop
         if not refuted_in_whole_numbers(wanted, fills, target, stop, self.limits.leaves):
             self.proof = "refuted in floats"
         self.bound = target + 1

@@ -25,4 +25,4 @@ def best_fit(demand: Demand) -> Ints:
                 stocks.append(np.zeros(len(demand.lengths), np.int64))
             stocks[stock][item] += 1
             insort(rooms, (room - length, stock))
-    return np.array(stocks).reshape(len(stocks), len(demand.lengths))
+    return np.array(stocks, np.int64).reshape(len(stocks), len(demand.lengths))

@@ -18,7 +18,7 @@ from planner.stop import Stop
 __all__ = ["spread"]
 
 MOVED = 0.005
-ROUNDS = 8
+ROUNDS = 3
 
 
 def spread(master: Master, root: Root, stop: Stop) -> Iterator[tuple[Proof, Proof]]:

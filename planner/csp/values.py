@@ -25,7 +25,7 @@ class CspLimits:
 
     seconds: float = 10.0
     cells: int = 60_000_000
-    patterns: int = 300_000
+    patterns: int = 100_000
     nodes: int = 2_000
     leaves: int = 100
 
@@ -99,7 +99,7 @@ def demand_of(capacity: int, items: Sequence[tuple[int, int]]) -> Demand:
 def tightened(demand: Demand) -> Demand:
     """The same problem in the coarsest unit, its stock as long as can be filled and no longer."""
     lengths = [int(x) for x in demand.lengths]
-    unit = math.gcd(*lengths)
+    unit = math.gcd(*lengths) or 1
     room = demand.capacity // unit
     sums, mask = 1, (1 << (room + 1)) - 1
     for length, copies in zip(lengths, demand.fits.tolist(), strict=True):
