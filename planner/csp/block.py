@@ -12,12 +12,13 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from planner.csp.generation import Proof
+from planner.csp.generation import Proof, Root
 from planner.csp.listing import list_beginnings
+from planner.csp.master import Master
 from planner.csp.values import CspLimits, Demand, Ints, demand_of
 from planner.stop import Stop
 
-__all__ = ["Joined", "hard_fills", "hard_lengths"]
+__all__ = ["Joined", "hard_fills", "hard_lengths", "used_as"]
 
 
 def hard_lengths(demand: Demand, mean: Proof) -> npt.NDArray[np.bool_]:
@@ -43,6 +44,20 @@ def hard_fills(
     if fills is None:
         return None
     return fills[fills.any(axis=1), :count]
+
+
+def used_as(
+    master: Master, root: Root, hard: npt.NDArray[np.bool_], fills: Ints
+) -> npt.NDArray[np.float64]:
+    """How much of each hard fill the fractional optimum uses."""
+    rows = {fill.tobytes(): row for row, fill in enumerate(fills)}
+    amounts = np.zeros(len(fills))
+    if root.point is not None:
+        for at in np.flatnonzero(root.point.amounts > 1e-9):
+            row = rows.get(master.patterns[at][hard].tobytes())
+            if row is not None:
+                amounts[row] += root.point.amounts[at]
+    return amounts
 
 
 class Joined:

@@ -25,18 +25,29 @@ class Choice:
     stocks: Ints | None = None
 
 
-def choose(demand: Demand, patterns: Ints, stocks: int, stop: Stop, nodes: int) -> Choice:
-    """At most ``stocks`` of the patterns that give all wanted, by a mixed-integer program."""
+def choose(
+    demand: Demand,
+    patterns: Ints,
+    stocks: int,
+    stop: Stop,
+    nodes: int,
+    gains: Floats | None = None,
+) -> Choice:
+    """At most ``stocks`` of the patterns that give all wanted, by a mixed-integer program.
+
+    The fewest that do; with ``gains``, those that gain most and give no more than is wanted.
+    """
     if not len(patterns):
         return Choice("refuted" if demand.wanted.any() else "found", patterns)
     wanted = demand.wanted.astype(np.float64)
     count = np.full((1, len(patterns)), 1)
     # Every length is given as often as it is wanted, from no more than so many stocks.
     program = LinearProgram(
-        np.append(wanted, 0.0), np.append(np.full(len(wanted), np.inf), float(stocks))
+        np.append(wanted, 0.0),
+        np.append(np.full(len(wanted), np.inf) if gains is None else wanted, float(stocks)),
     )
     program.add(
-        np.full(len(patterns), -1.0),
+        np.full(len(patterns), -1.0) if gains is None else gains,
         np.full(len(patterns), np.inf),
         sparse(np.vstack([patterns.T, count])),
     )

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from planner.csp.block import Joined, hard_fills, hard_lengths
+from planner.csp.block import Joined, hard_fills, hard_lengths, used_as
 from planner.csp.bounds import by_halves
 from planner.csp.check import faults
 from planner.csp.cover import choose, refuted_in_whole_numbers
@@ -20,6 +20,8 @@ from planner.errors import PlannerBug
 from planner.stop import Stop, stop_on_interrupt
 
 __all__ = ["solve"]
+
+ROUNDS = 8
 
 
 def solve(
@@ -98,36 +100,44 @@ class _Search:
         target, demand, stop = self.bound, self.demand, self.stop
         still = open_fills(master, root, target, self.limits, stop)
         if still.fills is None:
-            return bool(still.proofs) and self._parted(master, still)
+            return bool(still.proofs) and self._parted(master, root, still)
         choice = choose(demand, still.fills, target, stop, self.limits.nodes)
         self._found(choice.stocks)
         if choice.answer == "refuted":
             self._refuted(master, demand.wanted, still.fills)
         return choice.answer != "open"
 
-    def _parted(self, master: Master, still: Open) -> bool:
+    def _parted(self, master: Master, root: Root, still: Open) -> bool:
         """The same for the hard lengths alone, then for the rest around them."""
         target, demand, stop = self.bound, self.demand, self.stop
         hard = hard_lengths(demand, still.proofs[0])
         fills = hard_fills(demand, hard, still.proofs, target, self.limits, stop)
         if fills is not None and len(fills) <= LONG:
             part = Demand(demand.capacity, demand.lengths[hard], demand.wanted[hard])
-            choice = choose(part, fills, target, stop, self.limits.nodes)
-            if choice.answer == "refuted":
-                self._refuted(master, part.wanted, fills)
-                return True
-            if choice.stocks is not None:
-                self._joined(Joined(demand, hard, choice.stocks), still.proofs[0])
+            random, used = np.random.default_rng(0), used_as(master, root, hard, fills)
+            for round_ in range(ROUNDS):
+                # The fractional optimum knows what goes with the other lengths.
+                noise = random.uniform(0, 1, (2, len(fills)))
+                gains = used * (noise[0] if round_ else 1) + noise[1] * (0.3 * round_ / ROUNDS)
+                choice = choose(part, fills, target, stop, self.limits.nodes, gains)
+                if choice.answer == "refuted":
+                    self._refuted(master, part.wanted, fills)
+                    return True
+                if choice.stocks is None or self._joined(
+                    Joined(demand, hard, choice.stocks), still.proofs[0]
+                ):
+                    break
         if not self._done:
             self._found(deep_dive(master, target, self.limits, stop))
         return False
 
-    def _joined(self, joined: Joined, mean: Proof) -> None:
+    def _joined(self, joined: Joined, mean: Proof) -> bool:
         """Cut the rest around the joined pieces of the hard lengths, in the same way."""
         rest = _Search(joined.demand, self.limits, self.stop, self.bound)
         rest.run(joined.worths(mean))
         if len(rest.stocks) <= self.bound:
             self._found(joined.parted(rest.stocks))
+        return self._done
 
     def _refuted(self, master: Master, wanted: Ints, fills: Ints) -> None:
         """Raise the bound, in whole numbers if a short search can, and try to meet it."""

@@ -99,7 +99,9 @@ def demand_of(capacity: int, items: Sequence[tuple[int, int]]) -> Demand:
 def tightened(demand: Demand) -> Demand:
     """The same problem in the coarsest unit, its stock as long as can be filled and no longer."""
     lengths = [int(x) for x in demand.lengths]
-    unit = math.gcd(*lengths) or 1
+    if not lengths:
+        return demand
+    unit = math.gcd(*lengths)
     room = demand.capacity // unit
     sums, mask = 1, (1 << (room + 1)) - 1
     for length, copies in zip(lengths, demand.fits.tolist(), strict=True):

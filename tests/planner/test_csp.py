@@ -98,7 +98,7 @@ def assigned(capacity: int, wanted: Items) -> int:
     if n > 1:
         rules.append(LinearConstraint(order, 0, np.inf))
     found = milp(cost, constraints=rules, integrality=np.ones(len(cost)), bounds=Bounds(0, 1))
-    return round(found.fun)
+    return int(np.rint(found.fun))
 
 
 @given(small().filter(lambda problem: sum(copies for _, copies in problem[1]) <= 9))
@@ -129,7 +129,7 @@ def test_neither_the_order_nor_the_unit_of_the_lengths_changes_the_answer(
 @settings(max_examples=60, deadline=None)
 def test_the_best_fill_is_the_best_of_all_fills(problem: tuple[int, Items]) -> None:
     demand = demand_of(*problem)
-    duals = np.sqrt(demand.lengths.astype(np.float64)) + np.arange(len(demand.lengths)) % 3
+    duals = np.sqrt(demand.lengths) + np.arange(len(demand.lengths), dtype=np.float64) % 3.0
     worths = whole_worths(demand, duals)
     fills = best_fills(demand, worths)
     counts = counts_up_to(demand.wanted)
