@@ -232,16 +232,13 @@ def on_rack(
         .group_by(col(Piece.id))
         .order_by(col(Piece.id))
     ).all()
+    # What was lifted is left out here: the few rows of each piece are found by its number.
     flaws: dict[int, list[tuple[int, int]]] = {}
-    for flaw in session.exec(
-        select(Flaw)
-        .join(Piece)
-        .where(*chosen, col(Flaw.lifted_in).is_(None))
-        .order_by(col(Flaw.id))
-    ):
-        flaws.setdefault(flaw.piece_id, []).append((flaw.start_um, flaw.end_um))
-    standing = select(Move).join(Piece).where(*chosen, col(Move.lifted_in).is_(None))
-    spots = {row.piece_id: row.spot for row in session.exec(standing.order_by(col(Move.id)))}
+    for flaw in session.exec(select(Flaw).join(Piece).where(*chosen).order_by(col(Flaw.id))):
+        if flaw.lifted_in is None:
+            flaws.setdefault(flaw.piece_id, []).append((flaw.start_um, flaw.end_um))
+    moves = session.exec(select(Move).join(Piece).where(*chosen).order_by(col(Move.id)))
+    spots = {row.piece_id: row.spot for row in moves if row.lifted_in is None}
     held = {
         row.piece_id: row.plan_id
         for row in session.exec(
@@ -261,8 +258,8 @@ def on_rack(
 
 def spots_of(session: Session, pieces: Sequence[int]) -> dict[int, str]:
     """Where these pieces lie, or last lay, by their numbers."""
-    standing = select(Move).where(col(Move.piece_id).in_(pieces), col(Move.lifted_in).is_(None))
-    return {row.piece_id: row.spot for row in session.exec(standing.order_by(col(Move.id)))}
+    moves = session.exec(select(Move).where(col(Move.piece_id).in_(pieces)).order_by(col(Move.id)))
+    return {row.piece_id: row.spot for row in moves if row.lifted_in is None}
 
 
 def rails_cut(session: Session, frames: Sequence[int]) -> dict[tuple[int, int], str]:

@@ -1,5 +1,6 @@
 """The record's memory: entries, the life of a piece with its ancestors and offspring, of a job."""
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -80,9 +81,12 @@ def life(session: Session, piece: Piece) -> PieceLife:
         select(Piece).where(Piece.parent_id == piece.id).order_by(col(Piece.id))
     ).all()
     lines = session.exec(select(Line.length_um).where(Line.piece_id == piece.id)).all()
+    left = session.exec(
+        select(Line.length_um).where(Line.piece_id == piece.id, Line.entry_id == piece.left_in)
+    ).all()
     return PieceLife(
         piece.id, piece.profile_code, piece.batch_code, piece.kind, piece.left_in is None,
-        sum(lines) or max(lines), tuple(rows_of(session, about(session, "piece", piece.id))),
+        sum(lines) or -sum(left), tuple(rows_of(session, about(session, "piece", piece.id))),
         tuple(life(session, child) for child in children),
     )  # fmt: skip
 
@@ -115,15 +119,20 @@ def rows_of(session: Session, entries: Sequence[Entry]) -> list[EntryRow]:
         .where(col(Line.entry_id).in_(ids))
         .order_by(col(Line.id))
     ).all()
+    about: dict[int, list[str]] = defaultdict(list)
+    for touch in touches:
+        if touch.what in ("piece", "job", "plan"):
+            about[touch.entry_id].append(f"{touch.what} {touch.which}")
+    moved: dict[int, list[tuple[str, int]]] = defaultdict(list)
+    for line, frame, job in lines:
+        moved[line.entry_id].append((where(line, frame, job), line.length_um))
     undone = dict(
         session.exec(select(Entry.reverses, Entry.id).where(col(Entry.reverses).in_(ids))).all()
     )
     return [
         EntryRow(
             entry.id, entry.at, entry.day, entry.kind, entry.who, entry.why,
-            tuple(f"{t.what} {t.which}" for t in touches
-                  if t.entry_id == entry.id and t.what in ("piece", "job", "plan")),
-            tuple((where(*row), row[0].length_um) for row in lines if row[0].entry_id == entry.id),
+            tuple(about[entry.id]), tuple(moved[entry.id]),
             entry.reverses, undone.get(entry.id),
         )
         for entry in entries

@@ -14,7 +14,7 @@ from stockroom.ledger import rails_cut
 from stockroom.services.counter import artwork_of
 from stockroom.services.shop import Shop
 from stockroom.services.sizing import job_sizes
-from stockroom.tables import Job, PlanRail
+from stockroom.tables import Frame, Job, PlanRail
 
 __all__ = ["JobRow", "job_row", "job_rows"]
 
@@ -50,7 +50,8 @@ def job_rows(
         if profile is not None:
             asked = asked.where(Job.profile_code == profile_named(session, profile).code)
         if not done:
-            asked = asked.where(col(Job.state) != "cancelled")
+            waiting = select(Frame.job_id).where(col(Frame.done_in).is_(None))
+            asked = asked.where(col(Job.state) != "cancelled", col(Job.id).in_(waiting))
         rows = rows_of(session, session.exec(asked).all())
     return [row for row in rows if done or row.state not in ("cut", "cancelled")]
 
@@ -74,9 +75,12 @@ def rows_of(session: Session, jobs: Sequence[Job]) -> list[JobRow]:
             col(PlanRail.settled_in).is_(None), col(PlanRail.frame_id).in_(ids)
         )
     ))  # fmt: skip
+    by_job: dict[int, list[Frame]] = {job.id: [] for job in jobs}
+    for job, frame in frames:
+        by_job[job.id].append(frame)
     rows = []
     for job in jobs:
-        mine = [frame for owner, frame in frames if owner.id == job.id]
+        mine = by_job[job.id]
         rails = sum((frame.id, rail) in cut for frame in mine for rail in range(4))
         rows.append(JobRow(
             number=job.id, customer=job.customer, title=job.title, profile=job.profile_code,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
+from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from planner.values import Plan as Answer
@@ -45,11 +46,23 @@ def plan_rows(shop: Shop, *, states: Sequence[str] = ()) -> list[PlanRow]:
         if states:
             asked = asked.where(col(Plan.state).in_(states))
         plans = session.exec(asked).all()
-        held = session.exec(select(PlanPiece.plan_id, PlanPiece.settled_in)).all()
+        held = {
+            number: (pieces, pieces - settled)
+            for number, pieces, settled in session.exec(
+                select(
+                    PlanPiece.plan_id,
+                    func.count(col(PlanPiece.piece_id)),
+                    func.count(col(PlanPiece.settled_in)),
+                )
+                .where(
+                    col(PlanPiece.plan_id).in_(asked.with_only_columns(col(Plan.id)).order_by(None))
+                )
+                .group_by(col(PlanPiece.plan_id))
+            )
+        }
     return [
         PlanRow(plan.id, plan.state, plan.who, plan.made_at, plan.day, plan.until,
-                sum(number == plan.id for number, _ in held),
-                sum(number == plan.id and settled is None for number, settled in held))
+                *held.get(plan.id, (0, 0)))
         for plan in plans
     ]  # fmt: skip
 

@@ -4,8 +4,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from sqlmodel import Session
-
 from planner.values import Frame, Limits, Piece, Problem, Rules
 from stockroom.catalogue import profiles, suppliers
 from stockroom.database import reading
@@ -48,20 +46,34 @@ def reorder(shop: Shop, until: date | None = None) -> list[OrderLine]:
     """
     with reading(shop.engine) as session:
         names = {supplier.code: supplier.name for supplier in suppliers(session)}
-        lines = [
-            line
-            for profile in profiles(session)
-            if (line := order_line(session, shop, profile, names, until or shop.hand.day))
-        ]
+        every = profiles(session)
+        waiting: dict[str, list[OpenFrame]] = {profile.code: [] for profile in every}
+        rack: dict[str, list[RackPiece]] = {profile.code: [] for profile in every}
+        for frame in open_frames(session):
+            if not frame.held:
+                waiting[frame.profile].append(frame)
+        for piece in on_rack(session):
+            if piece.held_by is None:
+                rack[piece.profile].append(piece)
+    day = until or shop.hand.day
+    lines = [
+        line
+        for profile in every
+        if (line := order_line(shop, profile, names, day, waiting[profile.code],
+                               rack[profile.code]))
+    ]  # fmt: skip
     return sorted(lines, key=lambda line: (line.supplier, line.profile))
 
 
 def order_line(
-    session: Session, shop: Shop, profile: Profile, names: Mapping[str, str], until: date
+    shop: Shop,
+    profile: Profile,
+    names: Mapping[str, str],
+    until: date,
+    waiting: Sequence[OpenFrame],
+    rack: Sequence[RackPiece],
 ) -> OrderLine | None:
     """What to buy of one profile; None where nothing is needed."""
-    waiting = [f for f in open_frames(session, profile=profile.code) if not f.held]
-    rack = [piece for piece in on_rack(session, profile.code) if piece.held_by is None]
     due = [frame for frame in waiting if frame.due <= until]
     now, _ = sticks_needed(shop, profile, rack, due)
     total, left = sticks_needed(shop, profile, rack, waiting)
