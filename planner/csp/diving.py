@@ -11,19 +11,22 @@ from planner.stop import Stop
 __all__ = ["dive", "sure"]
 
 
-def dive(master: Master, target: int, stop: Stop) -> Ints | None:
+def dive(master: Master, target: int, stop: Stop, seed: int = 0) -> Ints | None:
     """Stocks, a row each, that give all wanted with ``target`` of them; nothing if the dive fails.
 
-    The master is left as it was found, but for the patterns it has learnt.
+    Each ``seed`` above 0 is another way down. The master is left as it was found, but for the
+    patterns it has learnt.
     """
     whole = master.demand.wanted
     try:
-        return _down(master, target, stop)
+        return _down(master, target, stop, np.random.default_rng(seed) if seed else None)
     finally:
         master.want(whole)
 
 
-def _down(master: Master, target: int, stop: Stop) -> Ints | None:
+def _down(
+    master: Master, target: int, stop: Stop, random: np.random.Generator | None
+) -> Ints | None:
     fixed: list[Ints] = []
     while not stop.over():
         wanted = master.demand.wanted
@@ -35,7 +38,7 @@ def _down(master: Master, target: int, stop: Stop) -> Ints | None:
         root = generate(master, stop, target - len(fixed))
         if root.point is None or root.point.value > target - len(fixed) + 1e-6:
             return None
-        for at, times in sure(root.point.amounts):
+        for at, times in sure(root.point.amounts, random):
             pattern = master.patterns[at]
             for _ in range(times):
                 if (pattern <= wanted).all():
@@ -45,9 +48,10 @@ def _down(master: Master, target: int, stop: Stop) -> Ints | None:
     return None
 
 
-def sure(amounts: Floats) -> list[tuple[int, int]]:
+def sure(amounts: Floats, random: np.random.Generator | None = None) -> list[tuple[int, int]]:
     """Patterns used once or more, in whole; else the one used most."""
     floors = np.floor(amounts + 1e-6).astype(np.int64)
     if floors.any():
         return [(int(at), int(floors[at])) for at in np.flatnonzero(floors)]
-    return [(int(amounts.argmax()), 1)]
+    liked = amounts if random is None else amounts * random.uniform(0.3, 1.0, len(amounts))
+    return [(int(liked.argmax()), 1)]

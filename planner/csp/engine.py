@@ -21,7 +21,8 @@ from planner.stop import Stop, stop_on_interrupt
 
 __all__ = ["solve"]
 
-ROUNDS = 8
+ROUNDS = 16
+WAYS = 4
 
 
 def solve(
@@ -55,11 +56,11 @@ class _Search:
     def __init__(
         self, demand: Demand, limits: CspLimits, stop: Stop, aim: int | None = None
     ) -> None:
-        """With an ``aim``, no plan of more stocks is of any use."""
+        """With an ``aim``, no plan has fewer stocks, and one of more is of no use."""
         self.limits, self.stop, self.aim = limits, stop, aim
         self.demand = tightened(demand)
         self.stocks = best_fit(self.demand)
-        self.bound = by_halves(self.demand)
+        self.bound = max(by_halves(self.demand), aim or 0)
         self.proof = "proven"
 
     @property
@@ -78,9 +79,10 @@ class _Search:
         master = Master(self.demand)
         master.add(np.unique(self.stocks, axis=0))
         known = None if worths is None else Root(None, proof_of(self.demand, worths), False)
-        root = self._proved(generate(master, self.stop, start=known))
-        if not self._done:
-            self._found(dive(master, self.bound, self.stop))
+        root = self._proved(generate(master, self.stop, self.aim, start=known))
+        for seed in range(1 if self.aim is None else WAYS):
+            if not self._done:
+                self._found(dive(master, self.bound, self.stop, seed))
         while not self._done:
             root = self._proved(generate(master, self.stop, close=0.01, start=root))
             if self._done or not self._listed(master, root):
@@ -112,10 +114,10 @@ class _Search:
         target, demand, stop = self.bound, self.demand, self.stop
         hard = hard_lengths(demand, still.proofs[0])
         fills = hard_fills(demand, hard, still.proofs, target, self.limits, stop)
-        if fills is not None and len(fills) <= LONG:
+        if hard.any() and fills is not None and len(fills) <= LONG:
             part = Demand(demand.capacity, demand.lengths[hard], demand.wanted[hard])
             random, used = np.random.default_rng(0), used_as(master, root, hard, fills)
-            for round_ in range(ROUNDS):
+            for round_ in range(ROUNDS if self.aim is None else 2):
                 # The fractional optimum knows what goes with the other lengths.
                 noise = random.uniform(0, 1, (2, len(fills)))
                 gains = used * (noise[0] if round_ else 1) + noise[1] * (0.3 * round_ / ROUNDS)
@@ -127,7 +129,7 @@ class _Search:
                     Joined(demand, hard, choice.stocks), still.proofs[0]
                 ):
                     break
-        if not self._done:
+        if not self._done and self.aim is None:
             self._found(deep_dive(master, target, self.limits, stop))
         return False
 
