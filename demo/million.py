@@ -41,7 +41,7 @@ THEN = datetime(2026, 11, 20, 9, tzinfo=UTC)
 STICK, ACROSS, UPRIGHT, TRIM, CUT = 3_000_000, 535_000, 435_000, 10_000, 5_026
 LEFT = STICK - 2 * TRIM - 2 * (ACROSS + UPRIGHT) - 4 * CUT
 BUNDLE = 5
-CYCLE_ENTRIES = 3 + 5 * BUNDLE
+CYCLE_ENTRIES = 4 + 4 * BUNDLE
 KEPT_CYCLES = 8
 """The last cycles of each profile, whose offcuts are still on the rack."""
 CHUNK = 400

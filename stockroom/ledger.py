@@ -31,6 +31,10 @@ __all__ = [
 ]
 
 
+MOST_AT_ONCE = 10_000
+"""Numbers asked for in one query; a server takes no more than 65 535."""
+
+
 class LedgerBug(StockroomError):
     """An entry that would not balance was about to be written: a fault of the program."""
 
@@ -264,13 +268,16 @@ def spots_of(session: Session, pieces: Sequence[int]) -> dict[int, str]:
 
 def rails_cut(session: Session, frames: Sequence[int]) -> dict[tuple[int, int], str]:
     """The rails of these frames that are cut and stand, each with the batch it came from."""
-    rows = session.exec(
-        select(Line.frame_id, Line.rail, Line.batch_code, func.sum(Line.length_um))
-        .where(Line.place == "rails", col(Line.frame_id).in_(frames))
-        .group_by(col(Line.frame_id), col(Line.rail), col(Line.batch_code))
-    ).all()
-    return {
-        (frame, rail): batch
-        for frame, rail, batch, length in rows
-        if length > 0 and frame is not None and rail is not None
-    }
+    cut: dict[tuple[int, int], str] = {}
+    for start in range(0, len(frames), MOST_AT_ONCE):
+        rows = session.exec(
+            select(Line.frame_id, Line.rail, Line.batch_code, func.sum(Line.length_um))
+            .where(col(Line.frame_id).in_(frames[start : start + MOST_AT_ONCE]))
+            .group_by(col(Line.frame_id), col(Line.rail), col(Line.batch_code))
+        ).all()
+        cut |= {
+            (frame, rail): batch
+            for frame, rail, batch, length in rows
+            if length > 0 and frame is not None and rail is not None
+        }
+    return cut

@@ -3,13 +3,14 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from stockroom import catalogue
 from stockroom.copies import write_new
 from stockroom.csvfile import csv_text
 from stockroom.database import reading
 from stockroom.errors import Unreadable
+from stockroom.jobs import open_frames
 from stockroom.ledger import on_rack
 from stockroom.lengths import Unit, exact_length, parse_length
 from stockroom.money import format_money
@@ -25,7 +26,7 @@ from stockroom.services.stocking import (
     SUPPLIER_NEEDS,
 )
 from stockroom.services.telling import OPTIONAL, REQUIRED
-from stockroom.tables import Frame, Job, Profile
+from stockroom.tables import Job, Profile
 
 __all__ = ["SAVED", "save"]
 
@@ -106,14 +107,8 @@ def rack_rows(session: Session, shop: Shop) -> Iterator[Row]:
 
 def job_rows(session: Session, shop: Shop) -> Iterator[Row]:
     """The open and held jobs that still have a frame to cut, by due date."""
-    waiting = select(Frame.job_id).where(
-        col(Frame.done_in).is_(None), col(Frame.dropped_in).is_(None)
-    )
-    jobs = session.exec(
-        select(Job)
-        .where(col(Job.state) != "cancelled", col(Job.id).in_(waiting))
-        .order_by(col(Job.due), col(Job.id))
-    ).all()
+    waiting = {frame.job: None for frame in open_frames(session, states=("open", "held"))}
+    jobs = [session.get_one(Job, number) for number in waiting]
     profiles = {profile.code: profile for profile in catalogue.profiles(session)}
     for job in jobs:
         yield job_row(job, profiles[job.profile_code], shop)

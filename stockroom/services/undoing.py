@@ -9,7 +9,7 @@ from sqlmodel import Session, SQLModel, col, select
 
 from stockroom.database import changing
 from stockroom.errors import Clash, Refused, Unknown
-from stockroom.jobs import RAILS
+from stockroom.jobs import RAILS, standing_frames
 from stockroom.ledger import Flow, add_lines, open_entry, rails_cut
 from stockroom.services.shop import Shop
 from stockroom.tables import (
@@ -199,9 +199,7 @@ def give_back_jobs(session: Session, entry: Entry, reversal: int) -> None:
 
 def drop_frames(session: Session, job: Job, reversal: int) -> None:
     """The frames of a job that was not taken in after all."""
-    for frame in session.exec(
-        select(Frame).where(Frame.job_id == job.id, col(Frame.dropped_in).is_(None))
-    ):
+    for _, frame in standing_frames(session, [job]):
         frame.dropped_in = reversal
         session.add(frame)
 
@@ -211,9 +209,7 @@ def resize_back(session: Session, job: Job, entry: Entry, reversal: int) -> None
     sizes: dict[str, list[int]] = entry.detail.get("frames", {})
     if not sizes:
         return
-    for frame in session.exec(
-        select(Frame).where(Frame.job_id == job.id, col(Frame.dropped_in).is_(None))
-    ):
+    for _, frame in standing_frames(session, [job]):
         if str(frame.id) in sizes:
             frame.across_um, frame.upright_um = sizes[str(frame.id)]
         else:
