@@ -80,7 +80,7 @@ class _Search:
         master.add(np.unique(self.stocks, axis=0))
         known = None if worths is None else Root(None, proof_of(self.demand, worths), False)
         root = self._proved(generate(master, self.stop, self.aim, start=known))
-        for seed in range(1 if self.aim is None else WAYS):
+        for seed in range(4 if self.aim is None else WAYS):
             if not self._done:
                 self._found(dive(master, self.bound, self.stop, seed))
         while not self._done:

@@ -27,7 +27,7 @@ class CspLimits:
     cells: int = 60_000_000
     patterns: int = 100_000
     nodes: int = 2_000
-    leaves: int = 100
+    leaves: int = 10
 
     def __post_init__(self) -> None:
         if not self.seconds >= 0:
