@@ -23,6 +23,7 @@ __all__ = ["solve"]
 
 ROUNDS = 16
 WAYS = 4
+SHORT = 400
 
 
 def solve(
@@ -80,7 +81,7 @@ class _Search:
         master.add(np.unique(self.stocks, axis=0))
         known = None if worths is None else Root(None, proof_of(self.demand, worths), False)
         root = self._proved(generate(master, self.stop, self.aim, start=known))
-        for seed in range(4 if self.aim is None else WAYS):
+        for seed in range(2 if self.aim is None else WAYS):
             if not self._done:
                 self._found(dive(master, self.bound, self.stop, seed))
         while not self._done:
@@ -144,7 +145,9 @@ class _Search:
     def _refuted(self, master: Master, wanted: Ints, fills: Ints) -> None:
         """Raise the bound, in whole numbers if a short search can, and try to meet it."""
         target, stop = self.bound, self.stop
-        if not refuted_in_whole_numbers(wanted, fills, target, stop, self.limits.leaves):
+        # A short list is quick to branch on.
+        leaves = self.limits.leaves * (10 if len(fills) <= SHORT else 1)
+        if not refuted_in_whole_numbers(wanted, fills, target, stop, leaves):
             self.proof = "refuted in floats"
         self.bound = target + 1
         if not self._done:

@@ -70,7 +70,7 @@ class _Tree:
         total = 0
         for copies in range(fits + 1):
             ranks = ranks[self._room[ranks] >= copies * length]
-            if not len(ranks):
+            if copies and not len(ranks):
                 break
             kept = ranks[self._open(item, copies, ranks)]
             chosen.append((copies, kept))
