@@ -83,9 +83,9 @@ def export(ctx: typer.Context, file: NewFile) -> None:
 
 
 def import_(ctx: typer.Context, file: Copy) -> None:
-    """Make a record where there is none from an export or a backup.
+    """Make a record where there is none, named by --shop, from an export or a backup.
 
-    [dim]Example: stockroom --shop postgresql://ada@rack/shop import everything.jsonl[/dim]
+    [dim]Example: stockroom import everything.jsonl[/dim]
     """
     from stockroom.services.transfer import import_record
 

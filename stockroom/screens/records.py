@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Literal
 
-from stockroom.csvfile import FORMULA
+from stockroom.csvfile import harmless as safe_text
 from stockroom.screens.console import print_table
 
 __all__ = ["Column", "show_rows"]
@@ -63,7 +63,7 @@ def harmless(cell: str | int | bool | None) -> str | int:
         return ""
     if isinstance(cell, bool):
         return "yes" if cell else "no"
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA) else cell
+    return safe_text(cell) if isinstance(cell, str) else cell
 
 
 def seen(column: Column, cell: Cell) -> str:

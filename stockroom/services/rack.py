@@ -7,6 +7,7 @@ from datetime import date
 from sqlmodel import Session
 
 from stockroom.catalogue import add_batch, profile_named
+from stockroom.count import LONGEST_UM
 from stockroom.database import changing, reading
 from stockroom.errors import Clash, Refused, Unknown
 from stockroom.ledger import (
@@ -36,8 +37,6 @@ __all__ = [
     "the_piece",
     "write_off",
 ]
-
-LONGEST_UM = 20_000_000
 
 
 @dataclass(frozen=True, slots=True)

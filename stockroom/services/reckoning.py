@@ -81,7 +81,9 @@ def cut_by_stretch(report: SawReport, rails: Sequence[PlanRail], count: int) -> 
     cut: list[list[int]] = [[] for _ in range(count)]
     for position, rail in enumerate(rails, 1):
         if position not in report.uncut:
-            cut[rail.stretch if report.instead is None else 0].append(rail.length_um)
+            cut[rail.stretch if report.instead in (None, report.piece) else 0].append(
+                rail.length_um
+            )
     return cut
 
 

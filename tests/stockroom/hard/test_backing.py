@@ -83,6 +83,15 @@ def test_a_backup_is_whole_although_others_write_all_the_while(shop: Shop, tmp_p
             assert pieces == 5 * (backup.entries - 1)
 
 
+def test_a_backup_that_cannot_be_written_is_refused_and_leaves_nothing_behind(
+    shop: Shop, tmp_path: Path
+) -> None:
+    (tmp_path / "a file").write_text("mine")
+    with pytest.raises(NoShop, match="is not a folder"):
+        back_up(shop, tmp_path / "a file")
+    assert (tmp_path / "a file").read_text() == "mine"
+
+
 def test_a_backup_of_a_record_with_a_fault_is_said_to_have_it(shop: Shop, tmp_path: Path) -> None:
     sticks(shop)
     spoil, mend = ("UPDATE line SET length_um = length_um + 1 WHERE id = 1",

@@ -37,7 +37,7 @@ from tests.stockroom.conftest import assert_true, stocked
 from tests.stockroom.hard.shopwork import drafted, sticks, take
 
 TRIM, KEEP, CUT = 10_000, 300_000, 5_026
-EXAMPLES = {"sqlite": 25, "postgresql": 8}
+EXAMPLES = {"sqlite": 20, "postgresql": 8}
 STEPS = 25
 KINDS = ("receive", "found", "take in", "accept", "cut", "left", "drop", "correct", "count",
          "hold", "undo")  # fmt: skip

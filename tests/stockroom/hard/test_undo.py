@@ -116,3 +116,12 @@ def test_a_piece_that_a_plan_holds_is_refused_with_who_holds_it_and_since_when(
     number = accepted(shop)
     with pytest.raises(Clash, match=rf"held by plan {number} \(accept by ada at .* entry 4\)"):
         rack.write_off(shop, stick, "split")
+
+
+def test_a_flawed_piece_named_as_taken_instead_of_itself_is_cut_as_planned(shop: Shop) -> None:
+    take(shop)
+    (stick,) = sticks(shop)
+    rack.mark_flaw(shop, stick, 100_000, 120_000)
+    number = accepted(shop)
+    done = record_cut(shop, SawReport(number, stick, instead=stick))
+    assert (done.finished, [piece.length > 800_000 for piece in done.offcuts]) == (("J1",), [True])
