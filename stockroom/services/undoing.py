@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Any
 
-from sqlalchemy import and_
+from sqlalchemy import and_, or_
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, SQLModel, col, select
 
@@ -32,7 +32,7 @@ LASTING = ("setup", "setting", "load suppliers", "load profiles", "undo")
 """Kinds of entry that are set right by their own commands, not by undoing."""
 REOPENS_RAILS = ("cut", "left")
 """Kinds whose undoing holds their rails for their plan again."""
-JOB_CHANGES = ("change", "cancel", "hold", "accept")
+JOB_CHANGES = ("change", "cancel", "hold")
 
 
 def undo(shop: Shop, number: int | None = None, why: str = "") -> tuple[Entry, int]:
@@ -94,7 +94,7 @@ def refuse_depended_on(session: Session, entry: Entry) -> None:
         .order_by(col(Entry.id).desc())
     )
     for other, touch in later:
-        if depends(entry, other, touch):
+        if depends(session, entry, other, touch):
             raise Clash(
                 f"entry {entry.id} ({entry.kind}) is built on by entry {other.id} ({other.kind} "
                 f"by {other.who} at {other.at:%Y-%m-%d %H:%M} UTC): {touch.what} {touch.which}",
@@ -102,11 +102,29 @@ def refuse_depended_on(session: Session, entry: Entry) -> None:
             )
 
 
-def depends(entry: Entry, other: Entry, touch: Touch) -> bool:
+def depends(session: Session, entry: Entry, other: Entry, touch: Touch) -> bool:
     """True where a later entry about the same thing builds on this one."""
     if entry.kind not in REOPENS_RAILS or touch.what == "piece":
         return True
-    return other.kind in (JOB_CHANGES if touch.what == "job" else ("drop",))
+    if touch.what == "plan":
+        return other.kind == "drop"
+    if other.kind == "accept":
+        return rails_taken(session, entry.id, other.id)
+    return other.kind in JOB_CHANGES
+
+
+def rails_taken(session: Session, entry: int, accepted: int) -> bool:
+    """True where a plan accepted later holds, or has cut, a rail that this entry left waiting."""
+    later = aliased(PlanRail)
+    asked = (
+        select(later.id)
+        .join(PlanRail, and_(col(PlanRail.frame_id) == later.frame_id,
+                             col(PlanRail.rail) == later.rail))
+        .join(Entry, col(Entry.id) == later.settled_in, isouter=True)
+        .where(PlanRail.settled_in == entry, later.held_in == accepted)
+        .where(or_(col(later.settled_in).is_(None), col(Entry.kind) == "cut"))
+    )  # fmt: skip
+    return session.exec(asked).first() is not None
 
 
 def turn_back(session: Session, entry: int, reversal: int) -> None:

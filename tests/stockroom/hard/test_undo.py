@@ -125,3 +125,29 @@ def test_a_flawed_piece_named_as_taken_instead_of_itself_is_cut_as_planned(shop:
     number = accepted(shop)
     done = record_cut(shop, SawReport(number, stick, instead=stick))
     assert (done.finished, [piece.length > 800_000 for piece in done.offcuts]) == (("J1",), [True])
+
+
+def test_a_cut_is_undone_although_another_frame_of_its_job_was_planned_and_cut_since(
+    shop: Shop,
+) -> None:
+    take(shop, quantity="2", width="800", height="550")
+    sticks(shop)
+    first = accepted(shop)
+    entry = record_cut(shop, SawReport(first, to_settle(shop, first)[0])).entry
+    sticks(shop)
+    second = accepted(shop)
+    record_cut(shop, SawReport(second, to_settle(shop, second)[0]))
+    undo(shop, entry)
+    assert_true(shop)
+    assert (job_row(shop, "J1")[0].frames_cut, len(to_settle(shop, first))) == (1, 1)
+
+
+def test_a_miscut_is_not_undone_while_a_later_plan_holds_its_rail_again(shop: Shop) -> None:
+    take(shop)
+    sticks(shop, 2)
+    first = accepted(shop)
+    piece = to_settle(shop, first)[0]
+    entry = record_cut(shop, SawReport(first, piece, miscut=frozenset({1}))).entry
+    accepted(shop)
+    with pytest.raises(Clash, match=r"built on by entry \d+ \(accept by ada"):
+        undo(shop, entry)
