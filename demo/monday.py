@@ -8,8 +8,8 @@ import typer
 
 from seeds import csv_path
 from stockroom.errors import Refused, StockroomError
-from stockroom.services.shop import open_shop
 from stockroom.services.sheets import newest_plan, sheet_of, to_settle
+from stockroom.services.shop import open_shop
 from stockroom.sheet import SheetPiece
 
 __all__ = ["MONDAY", "play"]

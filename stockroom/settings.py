@@ -68,7 +68,7 @@ def explained() -> dict[str, str]:
 def spelt(settings: Settings, name: str) -> str:
     """A setting's value as it is typed."""
     if name in ("kerf", "clean_up", "hold_clear"):
-        return exact_length(getattr(settings, f"{name}_um"), settings.unit)
+        return exact_length(getattr(settings, f"{name}_um"), "mm")
     return str(getattr(settings, name))
 
 

@@ -20,6 +20,9 @@ def order(
         str | None,
         typer.Option("--until", metavar="YYYY-MM-DD", help="Short by this day counts as urgent."),
     ] = None,
+    profile: Annotated[
+        str | None, typer.Option("--profile", "-p", help="One profile only.")
+    ] = None,
     how: How = "table",
 ) -> None:
     """Say what to buy this week, by supplier, and why.
@@ -33,7 +36,7 @@ def order(
 
     shop = bench(ctx).open()
     with working("reckoning what the open jobs need"):
-        lines = reorder(shop, day_typed(until))
+        lines = reorder(shop, day_typed(until), profile)
 
     def money(minor: int) -> str:
         return format_money(minor, shop.settings.currency)

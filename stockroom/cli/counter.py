@@ -1,5 +1,6 @@
 """Commands for the counter: sizes, take, take-file, jobs, job, hold, release, change, cancel."""
 
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -167,12 +168,12 @@ def jobs(
     shop = bench(ctx).open()
     length, unit = shop.settings.length, shop.settings.unit
     columns = [
-        Column("job", "job"), Column("due", "due"),
+        Column("job", "job"), Column("due", "due", show=short_day),
         Column("whose", "for", wraps=True, seen_by="eye"),
         Column("customer", "", seen_by="script"), Column("title", "", seen_by="script"),
         Column("profile", "profile"), Column("rails", f"rails, {unit}", "right", seen_by="eye"),
         Column("across_um", "", seen_by="script"), Column("upright_um", "", seen_by="script"),
-        Column("quantity", "qty", "right"), Column("rails_waiting", "to cut", "right"),
+        Column("quantity", "", seen_by="script"), Column("rails_waiting", "to cut", "right"),
         Column("state", "state"),
     ]  # fmt: skip
     rows = [
@@ -182,6 +183,11 @@ def jobs(
         for r in job_rows(shop, until=day_typed(until), done=every, profile=profile)
     ]  # fmt: skip
     show_rows(columns, rows, how_option(how))
+
+
+def short_day(day: date) -> str:
+    """A day of a list, without its year."""
+    return f"{day:%a %m-%d}"
 
 
 def job(ctx: typer.Context, typed: Typed) -> None:

@@ -88,11 +88,12 @@ def settings(
 
         raise Refused(f"no value was given for {name}", f"stockroom settings {name} VALUE")
     rows = [(key, spelt(chosen, key), text) for key, text in explained().items()]
-    show_rows(
-        [Column("setting", "setting"), Column("value", "value"), Column("meaning", "meaning")],
-        rows,
-        how_option(how),
-    )
+    columns = [
+        Column("setting", "setting"),
+        Column("value", "value"),
+        Column("meaning", "meaning", wraps=True),
+    ]
+    show_rows(columns, rows, how_option(how))
 
 
 def where(ctx: typer.Context) -> None:

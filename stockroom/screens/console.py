@@ -99,7 +99,13 @@ def print_table(
     table = Table(box=box.ASCII2 if plain else box.SIMPLE_HEAD, pad_edge=False, show_edge=False,
                   header_style="bold", padding=(0, 1, 0, 0))  # fmt: skip
     for heading, align, wraps in headings:
-        table.add_column(Text(heading), justify=align, overflow="fold", no_wrap=not wraps)
+        table.add_column(
+            Text(heading),
+            justify=align,
+            overflow="fold",
+            no_wrap=not wraps,
+            min_width=12 if wraps else None,
+        )
     for row in rows:
         cells = [clean(cell, 400) for cell in row]
         table.add_row(*(Text(cell.translate(ASCII) if plain else cell) for cell in cells))

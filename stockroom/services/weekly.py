@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from planner.values import Frame, Limits, Piece, Problem, Rules
-from stockroom.catalogue import profiles, suppliers
+from stockroom.catalogue import profile_named, profiles, suppliers
 from stockroom.database import reading
 from stockroom.jobs import OpenFrame, open_frames
 from stockroom.ledger import RackPiece, on_rack
@@ -38,7 +38,7 @@ class OrderLine:
     why: str
 
 
-def reorder(shop: Shop, until: date | None = None) -> list[OrderLine]:
+def reorder(shop: Shop, until: date | None = None, profile: str | None = None) -> list[OrderLine]:
     """What to buy this week, by supplier and profile.
 
     Frames due by ``until`` (today unless given) that the rack cannot yield come first, then what
@@ -46,21 +46,20 @@ def reorder(shop: Shop, until: date | None = None) -> list[OrderLine]:
     """
     with reading(shop.engine) as session:
         names = {supplier.code: supplier.name for supplier in suppliers(session)}
-        every = profiles(session)
-        waiting: dict[str, list[OpenFrame]] = {profile.code: [] for profile in every}
-        rack: dict[str, list[RackPiece]] = {profile.code: [] for profile in every}
+        every = [profile_named(session, profile)] if profile else profiles(session)
+        waiting: dict[str, list[OpenFrame]] = {one.code: [] for one in every}
+        rack: dict[str, list[RackPiece]] = {one.code: [] for one in every}
         for frame in open_frames(session):
-            if not frame.held:
+            if not frame.held and frame.profile in waiting:
                 waiting[frame.profile].append(frame)
         for piece in on_rack(session):
-            if piece.held_by is None:
+            if piece.held_by is None and piece.profile in rack:
                 rack[piece.profile].append(piece)
     day = until or shop.hand.day
     lines = [
         line
-        for profile in every
-        if (line := order_line(shop, profile, names, day, waiting[profile.code],
-                               rack[profile.code]))
+        for one in every
+        if (line := order_line(shop, one, names, day, waiting[one.code], rack[one.code]))
     ]  # fmt: skip
     return sorted(lines, key=lambda line: (line.supplier, line.profile))
 
@@ -106,8 +105,13 @@ def reason(
     if later:
         words.append(f"{later} for {jobs_named([f for f in waiting if f not in due] or waiting)}")
     if minimum:
-        words.append(f"{minimum} to keep {profile.minimum_sticks} whole sticks ({left} left)")
+        words.append(f"{minimum} to keep {whole_sticks(profile.minimum_sticks)} ({left} left)")
     return "; ".join(words)
+
+
+def whole_sticks(count: int) -> str:
+    """A count of whole sticks, in words."""
+    return "1 whole stick" if count == 1 else f"{count} whole sticks"
 
 
 def jobs_named(frames: Sequence[OpenFrame]) -> str:

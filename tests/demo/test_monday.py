@@ -1,0 +1,32 @@
+"""The demo: Monday is played with the program's own commands, and the record is true at its end."""
+
+from pathlib import Path
+
+import pytest
+
+from demo.monday import play
+from stockroom.errors import Refused
+from stockroom.services.history import audit_shop
+from stockroom.services.listing import job_rows
+from stockroom.services.sheets import plan_rows
+from stockroom.services.shop import open_shop
+
+
+def test_monday_is_played_to_its_end(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    play(tmp_path / "kept")
+    out = capfd.readouterr().out
+    shop = open_shop(str(tmp_path / "kept" / "shop.db"), "ada")
+    assert audit_shop(shop) == []
+    assert [row.state for row in plan_rows(shop)] == ["finished", "finished"]
+    assert len(job_rows(shop, done=True)) == 40
+    assert any(row.state == "cut" for row in job_rows(shop, done=True))
+    for words in ("--miscut 1", "--not-today", "Short", "stockroom order", "stockroom audit"):
+        assert words in out
+
+
+def test_a_folder_that_is_there_is_left_alone(tmp_path: Path) -> None:
+    with pytest.raises(Refused, match="there is a folder already"):
+        play(tmp_path)
