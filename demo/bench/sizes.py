@@ -85,9 +85,9 @@ def _frame(rng: random.Random, name: str, profile: str, matched: set[str]) -> Fr
 
 def _rails(rng: random.Random) -> tuple[int, int, int, int]:
     """Rails of a usual size, or of one measured to the sixteenth, with a moulding around it."""
-    width, height = rng.choice(USUAL)
-    if rng.random() < 0.6:
     width, height = map(float, rng.choice(USUAL))
+    if rng.random() < 0.6:
+        width, height = (rng.uniform(5, 26) for _ in range(2))
     more = rng.choice([1, 1.5, 2, 3])
     w, h = (round(round((side + more) * 16) * SIXTEENTH) for side in (width, height))
     return w, h, w, h
