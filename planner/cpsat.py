@@ -1,77 +1,89 @@
-"""The exact solver: OR-Tools' CP-SAT, which computes in whole numbers. The only module that has it.
+"""OR-Tools' CP-SAT, which computes in whole numbers: asked where branching of our own is not done.
 
-One worker, so that the same question has the same answer every time.
+The only module of the planner that has it. One worker, so that the same question has the same
+answer every time.
 """
 
 import threading
 from typing import Any
 
-from planner.program import Aim, Answer, Program, Terms
+import numpy as np
+
+from planner.stage import Chosen, Stage
 from planner.stop import Stop
 
-__all__ = ["solve"]
-
-# Work allowed for one aim, in CP-SAT's deterministic seconds, for each second of the limit: the
-# work unit ends a search first, the clock is only the guard.
-WORK_PER_SECOND = 0.5
+__all__ = ["confirmed"]
 
 
-def solve(program: Program, hint: tuple[int, ...], stop: Stop, workers: int = 1) -> Answer:
-    """The best values for the aims in order, starting from a solution ``hint``.
+def confirmed(
+    stage: Stage, chosen: Chosen, stop: Stop, work: float, workers: int = 1
+) -> tuple[Chosen, int | None]:
+    """The best for a stage from a known solution, and a proven bound where there is one.
 
-    Each aim is held at what it reached while the next is sought.
+    ``work`` limits CP-SAT's deterministic time, so that the clock is only the guard.
     """
-    values, bounds = hint, []
-    held: list[tuple[Terms, int]] = []
-    for aim in program.aims:
-        reached = _sum(aim.terms, values)
-        if reached == aim.known:
-            bound: int | None = reached
-        elif stop.over():
-            bound = aim.known
-        else:
-            values, bound = _one(program, held, aim, values, stop, workers)
-            reached = _sum(aim.terms, values)
-        bounds.append(bound)
-        held.append((aim.terms, reached))
-    return Answer(values, tuple(bounds))
-
-
-def _sum(terms: Terms, values: tuple[int, ...]) -> int:
-    return sum(c * values[v] for v, c in terms.items())
-
-
-def _one(
-    program: Program, held: list[tuple[Terms, int]], aim: Aim, hint: tuple[int, ...],
-    stop: Stop, workers: int,
-) -> tuple[tuple[int, ...], int | None]:  # fmt: skip
     from ortools.sat.python import cp_model
 
     model: Any = cp_model.CpModel()
-    names = [model.new_int_var(0, most, f"v{i}") for i, most in enumerate(program.most)]
-
-    def total(terms: Terms) -> Any:
-        return cp_model.LinearExpr.weighted_sum([names[v] for v in terms], list(terms.values()))
-
-    for terms, low, high in program.rows:
-        model.add_linear_constraint(total(terms), low, high)
-    for terms, reached in held:
-        model.add(total(terms) >= reached)
-    model.maximize(total(aim.terms))
-    for name, value in zip(names, hint, strict=True):
-        model.add_hint(name, value)
+    caps = stage.rows.caps[stage.pool.kind]
+    most = [*stage.rows.most.tolist(), *caps.tolist()]
+    names = [model.new_int_var(0, high, f"v{n}") for n, high in enumerate(most)]
+    _rows(model, cp_model.LinearExpr.weighted_sum, stage, names)
+    gains = np.concatenate([stage.extra_gains, stage.gains])
+    model.maximize(cp_model.LinearExpr.weighted_sum(names, gains.tolist()))
+    _hint(model, stage, chosen, names)
     solver: Any = cp_model.CpSolver()
     solver.parameters.num_workers = workers
     solver.parameters.catch_sigint_signal = False
+    solver.parameters.max_deterministic_time = work
     solver.parameters.max_time_in_seconds = max(0.01, stop.left())
     status = _run(solver, model, stop)
+    # Values and bounds are read only where there is a solution: else they are garbage.
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return hint, aim.known
-    found = tuple(int(solver.value(name)) for name in names)
+        return chosen, None
+    values = np.array([solver.value(name) for name in names], np.int64)
+    found = _solution(stage, values)
+    if found is None:
+        return chosen, None
+    better = found if stage.value(found) > stage.value(chosen) else chosen
     if status == cp_model.OPTIMAL:
-        return found, _sum(aim.terms, found)
-    bound = int(solver.best_objective_bound)
-    return found, bound if aim.known is None else min(bound, aim.known)
+        return better, stage.value(better)
+    return better, int(np.floor(solver.best_objective_bound + 0.5))
+
+
+def _rows(model: Any, total: Any, stage: Stage, names: list[Any]) -> None:
+    """Every row between its bounds; no more pieces of a kind than there are."""
+    table = np.hstack([stage.extra_block, stage.block()])
+    top = 2**60
+    for row, low, high in zip(table, stage.low, stage.high, strict=True):
+        at = np.flatnonzero(row)
+        terms = total([names[n] for n in at], row[at].tolist())
+        model.add_linear_constraint(
+            terms, -top if low is None else low, top if high is None else high
+        )
+    first = len(stage.rows.most)
+    for kind, cap in enumerate(stage.rows.caps.tolist()):
+        mine = np.flatnonzero(stage.pool.kind == kind)
+        if len(mine):
+            model.add(sum(names[first + n] for n in mine) <= cap)
+
+
+def _hint(model: Any, stage: Stage, chosen: Chosen, names: list[Any]) -> None:
+    values = [0] * len(names)
+    values[: len(chosen.extras)] = chosen.extras.tolist()
+    for key, times in chosen.uses.items():
+        if key in stage.pool.number:
+            values[len(chosen.extras) + stage.pool.number[key]] = times
+    for name, value in zip(names, values, strict=True):
+        model.add_hint(name, value)
+
+
+def _solution(stage: Stage, values: "np.ndarray[Any, np.dtype[np.int64]]") -> Chosen | None:
+    extras, uses = values[: len(stage.rows.most)], values[len(stage.rows.most) :]
+    used = np.flatnonzero(uses)
+    if not stage.fits(used, uses[used], extras):
+        return None
+    return stage.chosen(used, uses[used], extras)
 
 
 def _run(solver: Any, model: Any, stop: Stop) -> Any:
@@ -83,4 +95,4 @@ def _run(solver: Any, model: Any, stop: Stop) -> Any:
         thread.join(0.05)
         if stop.told.is_set():
             solver.stop_search()
-    return status[0]
+    return status[0] if status else None

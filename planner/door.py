@@ -8,7 +8,6 @@ from dataclasses import replace
 from typing import TypeVar
 
 from planner.check import refuse_faults
-from planner.engine import plan_profile
 from planner.errors import PlannerBug
 from planner.judge import faults
 from planner.order import by_due, fetch_order
@@ -80,6 +79,8 @@ def _one_by_one(
     """Easy profiles first: what they don't use of their time goes to the harder ones."""
     stop, plans = Stop(seconds), {}
     shares = sum(part.limits.seconds for part in parts.values())
+    from planner.engine import plan_profile
+
     with stop_on_interrupt(stop):
         for done, (profile, part) in enumerate(parts.items(), 1):
             share = part.limits.seconds / shares if shares else 1.0
@@ -104,6 +105,8 @@ def _spread(
 
 
 def _remote(part: Problem) -> Plan:
+    from planner.engine import plan_profile
+
     return plan_profile(part, Stop(part.limits.seconds))
 
 

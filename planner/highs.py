@@ -109,8 +109,15 @@ class LinearProgram:
         count = len(lows)
         self._solver.changeRowsBounds(count, np.arange(count, dtype=np.int32), lows, highs)
 
-    def solve(self, stop: Stop) -> Found:
-        """The best of the linear program."""
+    def ray(self) -> Floats | None:
+        """After "infeasible": prices of the rows at which no solution can be, if there are some."""
+        found = self._solver.getDualRay()
+        return -np.array(found[2]) if found[1] else None
+
+    def solve(self, stop: Stop, afresh: bool = False) -> Found:
+        """The best of the linear program; ``afresh`` forgets what was known from before."""
+        if afresh:
+            self._solver.clearSolver()
         return self._run(stop)
 
     def solve_whole(self, stop: Stop, start: Ints | None = None, nodes: int = 10_000) -> Found:

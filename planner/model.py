@@ -86,6 +86,20 @@ class Model:
         """How many rails of each length are asked in all."""
         return self._asked("free", "batch", "piece")
 
+    @cached_property
+    def item_sizes(self) -> tuple[int, ...]:
+        """What each item takes of a stretch, allowance included: rails, then frames in one."""
+        rails = tuple(length + self.allowance for length in self.lengths)
+        return rails + tuple(
+            sum(n * size for n, size in zip(self.groups[g].rails, rails, strict=True))
+            for g in self.bundles
+        )
+
+    @cached_property
+    def item_asked(self) -> tuple[int, ...]:
+        """How many of each item are asked."""
+        return self.loose + tuple(len(self.groups[g].frames) for g in self.bundles)
+
     def _asked(self, *links: Link) -> tuple[int, ...]:
         groups = [g for g in self.groups if g.link in links]
         return tuple(

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from planner.model import Model, PieceType
 
-__all__ = ["Pattern", "TooMany", "patterns_of"]
+__all__ = ["Counts", "Pattern", "TooMany", "patterns_of_type"]
 
 Counts = tuple[int, ...]
 
@@ -30,19 +30,12 @@ class Pattern:
     gain: int
 
 
-def patterns_of(model: Model, most: int) -> list[Pattern]:
-    """All patterns of all types that cut at least one rail; best worth for the same rails.
-
-    Raises:
-        TooMany: when there are more than ``most``.
-    """
-    found: list[Pattern] = []
-    for number, kind in enumerate(model.types):
-        for counts, (split, gain) in _whole(model, kind, most).items():
-            for bundles, loose in _dealt(model, number, counts):
-                found.append(Pattern(number, split, bundles, loose, gain - kind.before))
-                if len(found) > most:
-                    raise TooMany
+def patterns_of_type(model: Model, number: int, most: int) -> list[Pattern]:
+    """The patterns of one type of piece."""
+    kind, found = model.types[number], []
+    for counts, (split, gain) in _whole(model, kind, most).items():
+        for bundles, loose in _dealt(model, number, counts):
+            found.append(Pattern(number, split, bundles, loose, gain - kind.before))
     return found
 
 

@@ -1,15 +1,16 @@
 """What a leftover is worth to the rack: the third aim's yardstick, in whole micrometres."""
 
-import itertools
-from collections.abc import Callable
 from decimal import ROUND_FLOOR, Context, Decimal
-from functools import lru_cache
+from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from planner.values import Curve, Problem
 
-__all__ = ["Worth", "default_worth", "points_worth", "worth_of"]
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
 
-Worth = Callable[[int], int]
+__all__ = ["Worth", "default_worth", "points_worth", "worth_of"]
 
 # Decimal's exp is correctly rounded, so every machine finds the same whole micrometre.
 _EXACT = Context(prec=40)
@@ -21,7 +22,7 @@ def default_worth(length: int, keep: int) -> int:
     ``0.97 r - (k/2) exp(-(r - k)/k) - k/30`` for a length r at or over the keep length k, rounded
     down to a whole micrometre, never below nothing; nothing under k.
 
-    Source: the mission's design page, section 4 (a simulated year), not a published figure.
+    Source: the project's own replay of a simulated year, not a published figure.
     """
     if length < keep or length <= 0:
         return 0
@@ -50,15 +51,47 @@ def points_worth(length: int, keep: int, points: Curve) -> int:
 def _segment(length: int, points: Curve) -> tuple[tuple[int, int], tuple[int, int]]:
     if len(points) == 1:
         return (0, 0), points[0]
-    for left, right in itertools.pairwise(points):
+    for left, right in pairwise(points):
         if length <= right[0]:
             return left, right
     return points[-2], points[-1]
 
 
+class Worth:
+    """The worth function of one profile: call it with a length in micrometres, or with many."""
+
+    def __init__(self, keep: int, points: Curve | None) -> None:
+        self.keep, self.points = keep, points
+        self._known: dict[int, int] = {}
+
+    def __call__(self, length: int) -> int:
+        """Worth of one leftover, um."""
+        if length not in self._known:
+            self._known[length] = (
+                default_worth(length, self.keep)
+                if self.points is None
+                else points_worth(length, self.keep, self.points)
+            )
+        return self._known[length]
+
+    def many(self, lengths: "npt.NDArray[np.int64]") -> "npt.NDArray[np.int64]":
+        """Worths of many leftovers, each the same to the micrometre as asked for alone."""
+        import numpy as np
+
+        if self.points is not None or not self.keep:
+            alone, back = np.unique(lengths, return_inverse=True)
+            found = np.array([self(int(length)) for length in alone], np.int64)
+            return found[back.reshape(lengths.shape)]
+        k = self.keep
+        value = 0.97 * lengths - k / 2 * np.exp((k - lengths) / k) - k / 30
+        worths = np.where(lengths < k, 0, np.maximum(0, np.floor(value))).astype(np.int64)
+        # Where floating point can't tell on which side of a whole micrometre it is, ask exactly.
+        doubt = np.abs(value - np.rint(value)) < 1e-6 * np.maximum(1.0, lengths / 1e6)
+        for place in np.flatnonzero(doubt & (lengths >= k)):
+            worths.flat[place] = self(int(lengths.flat[place]))
+        return worths
+
+
 def worth_of(problem: Problem, profile: str) -> Worth:
     """The worth function of one profile of a problem, remembered length by length."""
-    keep, points = problem.rules_of(profile).keep, problem.worth.get(profile)
-    if points is None:
-        return lru_cache(maxsize=None)(lambda length: default_worth(length, keep))
-    return lru_cache(maxsize=None)(lambda length: points_worth(length, keep, points))
+    return Worth(problem.rules_of(profile).keep, problem.worth.get(profile))

@@ -1,0 +1,96 @@
+"""Bounds proven in whole numbers from prices that a floating solver proposes.
+
+Any prices give a bound: what cutting every piece the way its rails are worth most at these prices
+yields, plus what the rows' room is worth. Prices are rounded to fractions of one denominator
+first, so that no rounding is left in the sums (Lagrange's bound; for cutting stock Farley's, from
+"A note on bounding a class of linear programming problems", Operations Research 38, 1990).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.stage import Box, Stage
+
+__all__ = ["Bound", "proven_bound"]
+
+Ints = npt.NDArray[np.int64]
+Floats = npt.NDArray[np.float64]
+NOTHING = np.iinfo(np.int64).min
+
+
+@dataclass(frozen=True)
+class Bound:
+    """``total / scale`` is proven, None where nothing is possible at all.
+
+    ``loss[j] / scale`` (0 or below) is lost by each use of column j.
+    """
+
+    total: int | None
+    scale: int
+    loss: Ints
+    step: int
+
+    @property
+    def whole(self) -> int | None:
+        """The bound rounded down to a value the aim can have."""
+        if self.total is None:
+            return None
+        return self.total // (self.scale * self.step) * self.step
+
+    def within(self, reached: int) -> npt.NDArray[np.bool_]:
+        """The columns that a solution of at least ``reached`` may use."""
+        if self.total is None:
+            return np.zeros(len(self.loss), bool)
+        return np.asarray(self.loss >= self.scale * reached - self.total)
+
+
+def proven_bound(stage: Stage, prices: Floats, box: Box | None = None, plain: bool = True) -> Bound:
+    """The bound these row prices prove; with ``plain`` false, of feasibility alone (no gains)."""
+    box = box or stage.whole
+    scale = _scale(stage, prices)
+    whole = np.rint(prices * scale).astype(np.int64)
+    room = 0
+    for row, (low, high) in enumerate(zip(stage.low, stage.high, strict=True)):
+        side = high if whole[row] > 0 else low
+        if side is None:
+            whole[row] = 0
+        else:
+            room += int(whole[row]) * side
+    gain = scale * int(plain)
+    left = gain * stage.gains - stage.priced(whole)
+    extra = gain * stage.extra_gains - whole @ stage.extra_block
+    held = np.where(extra > 0, box.extra_high, box.extra_low)
+    pieces, best = _pieces(stage, left, box)
+    total = None if pieces is None else room + pieces + _sum(extra, held)
+    return Bound(total, scale, left - np.maximum(best, 0)[stage.pool.kind], stage.step)
+
+
+def _pieces(stage: Stage, left: Ints, box: Box) -> tuple[int | None, Ints]:
+    """The most the pieces yield, each kind cut its best way, and that way's yield by kind."""
+    kinds, fixed = stage.pool.kind, 0
+    low, high = box.kind_low.copy(), box.kind_high.copy()
+    for column in box.used:
+        fixed += int(left[column])
+        low[kinds[column]] -= 1
+        high[kinds[column]] -= 1
+    best = np.full(len(low), NOTHING)
+    allowed = ~box.barred
+    np.maximum.at(best, kinds[allowed], left[allowed])
+    low = np.maximum(low, 0)
+    if (high < low).any() or ((best == NOTHING) & (low > 0)).any():
+        return None, best
+    times = np.where(best > 0, high, low)
+    return fixed + _sum(np.where(times > 0, best, 0), times), best
+
+
+def _sum(a: Ints, b: Ints) -> int:
+    """A sum of products in Python's unbounded whole numbers."""
+    return sum(x * y for x, y in zip(a.tolist(), b.tolist(), strict=True))
+
+
+def _scale(stage: Stage, prices: Floats) -> int:
+    """The largest power of two up to 2**30 for which every column's sum fits 62 bits."""
+    most = float(np.abs(prices) @ stage.widest) + float(np.abs(stage.gains).max(initial=0)) + 1.0
+    return 1 << max(0, min(30, int(np.log2(2.0**62 / most)) - 1))

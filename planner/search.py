@@ -1,0 +1,186 @@
+"""The exact choice of columns, aim by aim: prices, bounds in whole numbers, and what remains."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.bound import Bound, proven_bound
+from planner.cpsat import confirmed
+from planner.highs import LinearProgram, sparse
+from planner.pool import Pool
+from planner.rows import Aim, Fetched, Held, Rows
+from planner.stage import Chosen, Stage
+from planner.stop import Stop
+from planner.tree import best_in_tree
+
+__all__ = ["Outcome", "search"]
+
+Ints = npt.NDArray[np.int64]
+Floats = npt.NDArray[np.float64]
+
+# Work limits, so that the same problem ends alike anywhere: columns that a search in whole
+# numbers takes at once, its branches, and columns added for each round of prices.
+WIDEST, LIKELY, ROUND, BRANCHING = 20_000, 300, 60, 1_000_000
+# CP-SAT is asked about so few columns only, and for so much of its own work.
+FEW, WORK = 3_000, 4.0
+
+
+STICKS, MANY = Aim("fewest sticks", sticks=-1), Aim("so many sticks", sticks=1)
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """A solution, and for each aim what it reaches and its bound (None: nothing proven).
+
+    ``pool`` holds the columns that solutions as good may use.
+    """
+
+    chosen: Chosen
+    reached: tuple[int, ...]
+    bounds: tuple[int | None, ...]
+    pool: Pool
+
+
+def search(rows: Rows, pool: Pool, aims: Sequence[Aim], chosen: Chosen, stop: Stop) -> Outcome:
+    """The best for the aims in strict order, starting from a solution; then the fewest pieces."""
+    held: tuple[Held, ...] = ()
+    bounds: list[int | None] = []
+    for aim in aims:
+        if aim.opened and not aim.gain:
+            held = (*held, *_sticks(Stage(rows, pool, STICKS, held), chosen, stop))
+        chosen, bound, pool = improved(Stage(rows, pool, aim, held), chosen, stop)
+        reached = Stage(rows, pool, aim, held).value(chosen)
+        bounds.append(bound)
+        held = (*held, Held(aim, reached))
+    return Outcome(chosen, tuple(h.reached for h in held if h.aim in aims), tuple(bounds), pool)
+
+
+def fewest(rows: Rows, outcome: Outcome, aims: Sequence[Aim], stop: Stop) -> Chosen:
+    """The same aims reached with the fewest pieces, and of as few the oldest."""
+    held, pool, chosen = [], outcome.pool, outcome.chosen
+    for aim in aims:
+        held.append(Held(aim, Stage(rows, pool, aim, ()).value(chosen)))
+    aged = rows.with_ages()
+    uses = np.zeros(len(rows.caps), np.int64)
+    for (kind, _), times in chosen.uses.items():
+        uses[kind] += times
+    ages = [int(n < uses[t]) for t in aged.aged for n in range(int(rows.caps[t]))]
+    start = Chosen(chosen.uses, np.concatenate([chosen.extras, np.array(ages, np.int64)]))
+    stage = Stage(aged, pool, Fetched(), tuple(held))
+    if stop.over():
+        return outcome.chosen
+    bound = proven_bound(stage, _prices(stage, start, stop))
+    stage = stage.only(bound.within(stage.value(start)))
+    found = start
+    if len(stage.pool) <= WIDEST:
+        found, _ = best_in_tree(stage, start, stop, _branches(stage) // 4)
+    return Chosen(found.uses, found.extras[: len(rows.most)])
+
+
+def _sticks(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Held, ...]:
+    """So many sticks at least, held beside the aims: whole sticks say more than their lengths."""
+    if stage.value(chosen) == 0:
+        return ()
+    bound = proven_bound(stage, _prices(stage, chosen, stop)).whole
+    return (Held(MANY, -bound),) if bound is not None and bound < 0 else ()
+
+
+def improved(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Chosen, int | None, Pool]:
+    """The best for one aim, its bound, and the columns that solutions as good may use."""
+    reached, known = stage.value(chosen), stage.aim.known
+    if reached == known or stop.over():
+        return chosen, known, stage.pool
+    prices = _prices(stage, chosen, stop)
+    bound = proven_bound(stage, prices)
+    best = _least(bound.whole, known)
+    if best is None or best <= reached:
+        return chosen, best, stage.pool.only(bound.within(reached))
+    chosen = _whole(stage, bound, chosen, stop)
+    narrow = stage.only(bound.within(stage.value(chosen)))
+    if best > narrow.value(chosen) and len(narrow.pool) <= WIDEST:
+        chosen, proven = best_in_tree(narrow, chosen, stop, _branches(narrow))
+        if not proven and len(narrow.pool) <= FEW:
+            chosen, bound_found = confirmed(narrow, chosen, stop, WORK)
+            best = _least(best, bound_found)
+        if proven:
+            best = stage.value(chosen)
+    return chosen, best, stage.pool.only(bound.within(stage.value(chosen)))
+
+
+def _branches(stage: Stage) -> int:
+    """Branches for about the same work whatever the number of columns."""
+    return min(4_000, max(100, BRANCHING // (50 + len(stage.pool))))
+
+
+def _least(*bounds: int | None) -> int | None:
+    return min((b for b in bounds if b is not None), default=None)
+
+
+def _program(stage: Stage) -> LinearProgram:
+    """The rows of a stage, then one for each kind's pieces; the extras are its first columns."""
+    caps = stage.rows.caps
+    low = [-np.inf if v is None else v for v in stage.low] + [0] * len(caps)
+    high = [np.inf if v is None else v for v in stage.high] + caps.tolist()
+    program = LinearProgram(low, high)
+    extras = np.vstack([stage.extra_block, np.zeros((len(caps), len(stage.rows.most)), np.int64)])
+    program.add(stage.extra_gains, stage.rows.most, sparse(extras))
+    return program
+
+
+def _add(program: LinearProgram, stage: Stage, columns: Ints) -> None:
+    part = stage.only(columns)
+    kinds = np.zeros((len(stage.rows.caps), len(columns)), np.int64)
+    kinds[part.pool.kind, np.arange(len(columns))] = 1
+    high = np.full(len(columns), np.inf)
+    program.add(part.gains, high, sparse(np.vstack([part.block(), kinds])))
+
+
+def _prices(stage: Stage, chosen: Chosen, stop: Stop) -> Floats:
+    """The prices of the rows at the fractional optimum, columns added as prices call for them."""
+    program, count = _program(stage), len(stage.low)
+    inside = np.zeros(len(stage.pool), bool)
+    new = np.array(sorted(stage.pool.number[key] for key in chosen.uses), np.int64)
+    small = 1e-6 * max(1.0, float(np.abs(stage.gains).max(initial=0)) * 1e-3)
+    while True:
+        inside[new] = True
+        _add(program, stage, new)
+        found = program.solve(stop)
+        if found.status != "optimal":
+            return np.zeros(count)
+        prices, kinds = found.duals[:count], found.duals[count:]
+        surplus = stage.gains - stage.priced(prices) - kinds[stage.pool.kind]
+        new = _best(stage.pool.kind, surplus, np.flatnonzero((surplus > small) & ~inside))
+        if not len(new):
+            return prices
+
+
+def _best(kinds: Ints, surplus: Floats, found: Ints) -> Ints:
+    """Of the columns found, the best of each kind and the best of all."""
+    order = found[np.argsort(-surplus[found], kind="stable")]
+    _, first = np.unique(kinds[order], return_index=True)
+    return np.union1d(order[first], order[:ROUND])
+
+
+def _whole(stage: Stage, bound: Bound, chosen: Chosen, stop: Stop) -> Chosen:
+    """A better solution in whole numbers, if the solver finds one among the likeliest columns."""
+    reached = stage.value(chosen)
+    columns = np.flatnonzero(bound.within(reached))
+    mine = np.array(sorted(stage.pool.number[key] for key in chosen.uses), np.int64)
+    columns = columns[np.argsort(-bound.loss[columns], kind="stable")[:LIKELY]]
+    columns = np.union1d(columns, mine)
+    program, extras = _program(stage), len(stage.rows.most)
+    _add(program, stage, columns)
+    start = np.concatenate([chosen.extras, np.zeros(len(columns), np.int64)])
+    for key, times in chosen.uses.items():
+        start[extras + np.searchsorted(columns, stage.pool.number[key])] = times
+    found = program.solve_whole(stop, start, nodes=30)
+    if len(found.values) != extras + len(columns):
+        return chosen
+    values = np.rint(found.values).astype(np.int64)
+    uses, used = values[extras:], np.flatnonzero(values[extras:])
+    if not stage.fits(columns[used], uses[used], values[:extras]):
+        return chosen
+    better = stage.chosen(columns[used], uses[used], values[:extras])
+    return better if stage.value(better) > reached else chosen

@@ -1,0 +1,142 @@
+"""One aim over a pool of columns, with the aims before it held: the numbers every step works on."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.pool import Pool
+from planner.rows import Held, Rows
+
+__all__ = ["Box", "Chosen", "Counts", "Stage"]
+
+Ints = npt.NDArray[np.int64]
+Counts = tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """A solution: how often each column (kind and counts) is used, and the extras."""
+
+    uses: dict[tuple[int, Counts], int]
+    extras: Ints
+
+
+@dataclass(frozen=True)
+class Box:
+    """Bounds on uses of kinds, on extras and on columns that hold in one branch of a search."""
+
+    kind_low: Ints
+    kind_high: Ints
+    extra_low: Ints
+    extra_high: Ints
+    used: frozenset[int]
+    barred: npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Stage:
+    """The most of ``gains`` over the pool's columns and the extras, with ``held`` aims kept."""
+
+    rows: Rows
+    pool: Pool
+    aim: Any
+    held: tuple[Held, ...]
+
+    @cached_property
+    def gains(self) -> Ints:
+        """What each column adds to the aim."""
+        return np.asarray(self.aim.of_columns(self.rows, self.pool))
+
+    @cached_property
+    def extra_gains(self) -> Ints:
+        """What each extra adds to the aim."""
+        return np.asarray(self.aim.of_extras(self.rows))
+
+    @cached_property
+    def sums(self) -> list[Ints]:
+        """What each column adds to each held aim."""
+        return [h.aim.of_columns(self.rows, self.pool) for h in self.held]
+
+    @cached_property
+    def extra_block(self) -> Ints:
+        """The rows of the extras, held aims below the others."""
+        return np.vstack([self.rows.extras, *(h.aim.of_extras(self.rows) for h in self.held)])
+
+    @cached_property
+    def low(self) -> list[int | None]:
+        """The least of each row; None where there is no least."""
+        mine: list[int | None] = [0 if high == 0 else None for high in self.rows.high.tolist()]
+        return mine + [h.reached for h in self.held]
+
+    @cached_property
+    def high(self) -> list[int | None]:
+        """The most of each row; None where there is no most."""
+        return [*self.rows.high.tolist(), *[None] * len(self.held)]
+
+    @cached_property
+    def widest(self) -> npt.NDArray[np.float64]:
+        """The largest entry of each row, columns and extras together."""
+        columns = np.concatenate(
+            [self.rows.widest(self.pool), [np.abs(s).max(initial=0) for s in self.sums]]
+        )
+        widest = np.maximum(columns, np.abs(self.extra_block).max(axis=1, initial=0))
+        return np.asarray(widest, np.float64)
+
+    @cached_property
+    def step(self) -> int:
+        """Every value of the aim is a multiple of this."""
+        return int(np.gcd.reduce(np.concatenate([self.gains, self.extra_gains]))) or 1
+
+    @cached_property
+    def whole(self) -> Box:
+        """The bounds that hold everywhere."""
+        none = np.zeros_like(self.rows.caps)
+        extras = np.zeros_like(self.rows.most)
+        barred = np.zeros(len(self.pool), bool)
+        return Box(none, self.rows.caps, extras, self.rows.most, frozenset(), barred)
+
+    def only(self, which: npt.NDArray[Any]) -> "Stage":
+        """The same aim over some of the columns."""
+        return Stage(self.rows, self.pool.only(which), self.aim, self.held)
+
+    def block(self) -> Ints:
+        """The rows of the columns as a table, held aims below the others."""
+        return np.vstack([self.rows.block(self.pool), *self.sums])
+
+    def priced(self, prices: npt.NDArray[Any]) -> npt.NDArray[Any]:
+        """What each column's rows cost at these prices (``prices @ block()``, only quicker)."""
+        count = len(self.rows.high)
+        found = self.rows.priced(self.pool, prices[:count])
+        for price, adds in zip(prices[count:], self.sums, strict=True):
+            if price:
+                found = found + price * adds
+        return found
+
+    def value(self, chosen: Chosen) -> int:
+        """What a solution reaches in this aim."""
+        total = int(self.extra_gains @ chosen.extras)
+        return total + sum(
+            times * int(self.gains[self.pool.number[key]]) for key, times in chosen.uses.items()
+        )
+
+    def chosen(self, columns: Ints, uses: Ints, extras: Ints) -> Chosen:
+        """These uses of columns and extras as a solution."""
+        found = zip(columns.tolist(), uses.tolist(), strict=True)
+        return Chosen({self.pool.key(column): times for column, times in found}, extras)
+
+    def fits(self, columns: Ints, uses: Ints, extras: Ints) -> bool:
+        """All rows hold in whole numbers for these uses of columns, and these extras."""
+        if len(uses) and uses.min() < 0:
+            return False
+        if (extras < 0).any() or (extras > self.rows.most).any():
+            return False
+        sums = self.only(columns).block() @ uses + self.extra_block @ extras
+        kinds = np.bincount(self.pool.kind[columns], uses, minlength=len(self.rows.caps))
+        rows = zip(sums.tolist(), self.low, self.high, strict=True)
+        return bool((kinds <= self.rows.caps).all()) and all(
+            (low is None or low <= total) and (high is None or total <= high)
+            for total, low, high in rows
+        )
