@@ -1,8 +1,6 @@
 """The catalogue: suppliers and the profiles they sell, looked up by code."""
 
-import difflib
 import re
-from collections.abc import Iterable
 
 from sqlmodel import Session, col, select
 
@@ -10,14 +8,14 @@ from stockroom.errors import Refused, Unknown
 from stockroom.framing import Moulding
 from stockroom.lengths import Micrometres
 from stockroom.tables import Batch, Profile, Supplier
-from stockroom.texts import kept_text
+from stockroom.texts import kept_text, near
 
 __all__ = [
     "add_batch",
     "add_profile",
     "add_supplier",
+    "check_profile",
     "moulding_of",
-    "near",
     "profile_named",
     "profiles",
     "supplier_named",
@@ -25,13 +23,6 @@ __all__ = [
 ]
 
 CODE = re.compile(r"[A-Z0-9][A-Z0-9._/-]{0,23}")
-
-
-def near(typed: str, known: Iterable[str]) -> tuple[str, ...]:
-    """The known codes that look most like what was typed, best first, at most three."""
-    by_upper = {code.upper(): code for code in known}
-    hits = difflib.get_close_matches(typed.strip().upper(), by_upper, n=3, cutoff=0.5)
-    return tuple(by_upper[hit] for hit in hits)
 
 
 def clean_code(typed: str, what: str) -> str:
@@ -108,18 +99,28 @@ def add_profile(session: Session, profile: Profile) -> None:
         Unknown: the supplier is not known.
     """
     profile.code = clean_code(profile.code, "profile")
+    if session.get(Profile, profile.code) is not None:
+        raise Refused(f"profile {profile.code} exists already", "choose another code")
+    check_profile(session, profile)
+    session.add(profile)
+    session.flush()
+
+
+def check_profile(session: Session, profile: Profile) -> None:
+    """Refuses a profile whose values make no sense; its texts and supplier are put as kept.
+
+    Raises:
+        Refused: the section or the lengths make no sense.
+        Unknown: the supplier is not known.
+    """
     profile.name = kept_text(profile.name, "profile's name")
     profile.species = kept_text(profile.species, "profile's species")
     profile.supplier_code = supplier_named(session, profile.supplier_code).code
-    if session.get(Profile, profile.code) is not None:
-        raise Refused(f"profile {profile.code} exists already", "choose another code")
     moulding_of(profile)
     if profile.stick_length_um <= 2 * profile.end_trim_um:
         raise Refused(f"profile {profile.code}: a stick is no longer than its two end trims")
     if min(profile.keep_um, profile.end_trim_um, profile.minimum_sticks) < 0:
         raise Refused(f"profile {profile.code}: keep, trim and minimum cannot be negative")
-    session.add(profile)
-    session.flush()
 
 
 def add_batch(session: Session, profile: str, code: str) -> str:

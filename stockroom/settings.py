@@ -10,6 +10,7 @@ from stockroom.errors import Unknown, Unreadable
 from stockroom.lengths import Micrometres, Unit, exact_length, format_length, parse_length
 from stockroom.mitres import cut_allowance
 from stockroom.tables import Setting
+from stockroom.texts import near
 
 __all__ = ["Settings", "explained", "load", "spelt", "store", "with_setting"]
 
@@ -80,7 +81,7 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
         Unreadable: the value is not one that this setting takes.
     """
     if name not in EXPLAINED:
-        raise Unknown("setting", name, tuple(EXPLAINED))
+        raise Unknown("setting", name, near(name, EXPLAINED))
     changed: dict[str, Any] = {}
     if name in ("kerf", "clean_up", "hold_clear"):
         changed[f"{name}_um"] = parse_length(typed, settings.unit)

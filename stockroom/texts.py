@@ -1,8 +1,11 @@
 """Names and notes as they are kept: short, on one line, nothing that a screen cannot show."""
 
+import difflib
+from collections.abc import Iterable
+
 from stockroom.errors import Refused
 
-__all__ = ["LONGEST", "kept_text"]
+__all__ = ["LONGEST", "kept_text", "near"]
 
 LONGEST = 200
 
@@ -21,3 +24,10 @@ def kept_text(text: str, what: str, longest: int = LONGEST) -> str:
         raise Refused(f"the {what} '{shown}' has a character that cannot be shown",
                       "leave line ends and control characters out")  # fmt: skip
     return text
+
+
+def near(typed: str, known: Iterable[str]) -> tuple[str, ...]:
+    """The known codes that look most like what was typed, best first, at most three."""
+    by_upper = {code.upper(): code for code in known}
+    hits = difflib.get_close_matches(typed.strip().upper(), by_upper, n=3, cutoff=0.5)
+    return tuple(by_upper[hit] for hit in hits)

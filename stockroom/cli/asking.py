@@ -82,13 +82,32 @@ def ask_piece(answer: str, piece: "SheetPiece") -> dict[str, object]:
         flaw = ask_text("A flaw found on it, FROM..TO (empty: none)", "--flaw", default="")
         return typed | ({"flaw": [flaw]} if flaw else {})
     if answer == "differs":
-        instead = ask_text("Another piece taken? Its number (empty: no)", "--instead", default="")
-        typed["instead"] = int(instead) if instead.isdecimal() else None
+        instead = ask_text("Another piece taken? Its number (empty: no)", "--instead", default="",
+                           read=numbers)  # fmt: skip
+        typed["instead"] = numbers(instead)[0] if instead else None
         for name in ("miscut", "uncut"):
-            text = ask_text(f"Rails {name}, such as 2 3 (empty: none)", f"--{name}", default="")
-            typed[name] = [int(word) for word in text.split() if word.isdecimal()]
+            text = ask_text(f"Rails {name}, such as 2 3 (empty: none)", f"--{name}", default="",
+                            read=numbers)  # fmt: skip
+            typed[name] = numbers(text)
+        flaw = ask_text("A flaw found on what is left, FROM..TO (empty: none)", "--flaw",
+                        default="")  # fmt: skip
+        typed["flaw"] = [flaw] if flaw else None
         typed["why"] = ask_text("Why", "--why", default="")
     left = ask_text("What is left, along the back edge (empty: as planned)", "--leftover",
                     default="")  # fmt: skip
     spot = ask_text("Where does the offcut go (empty: where the piece was)", "--at", default="")
     return typed | {"leftover": [left] if left else None, "at": spot}
+
+
+def numbers(text: str) -> list[int]:
+    """Whole numbers with spaces or commas between.
+
+    Raises:
+        Unreadable: one of them is no number.
+    """
+    from stockroom.errors import Unreadable
+
+    words = text.replace(",", " ").split()
+    if not all(word.isascii() and word.isdecimal() and len(word) < 10 for word in words):
+        raise Unreadable(text, "numbers such as 2 3")
+    return [int(word) for word in words]

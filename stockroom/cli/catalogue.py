@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, counted, done, how_option
+from stockroom.cli.app import How, bench, counted, done, how_option, say
 
 __all__ = ["register"]
 
@@ -14,6 +14,7 @@ def register(app: typer.Typer) -> None:
     """Puts these commands into the program."""
     panel = "Catalogue"
     app.command("profiles", rich_help_panel=panel)(profiles)
+    app.command("profile", rich_help_panel=panel)(profile)
     app.command("suppliers", rich_help_panel=panel)(suppliers)
     app.command("load-suppliers", rich_help_panel=panel)(load_suppliers)
     app.command("load-profiles", rich_help_panel=panel)(load_profiles)
@@ -46,6 +47,35 @@ def profiles(ctx: typer.Context, how: How = "table") -> None:
         for p in profile_rows(shop)
     ]  # fmt: skip
     show_rows(columns, rows, how_option(how))
+
+
+def profile(
+    ctx: typer.Context,
+    code: Annotated[str, typer.Argument(metavar="PROFILE", help="Its code, such as ASH-22.")],
+    told: Annotated[
+        list[str] | None,
+        typer.Option("--set", metavar="NAME=VALUE", help="Change a value; again for another."),
+    ] = None,
+    new: Annotated[bool, typer.Option("--new", help="Put it into the catalogue.")] = False,
+    why: Annotated[str, typer.Option("--why", help="The reason, for the record.")] = "",
+    how: How = "table",
+) -> None:
+    """Show all that is known of a profile, change it, or add one.
+
+    [dim]Example: stockroom profile ASH-22 --set price_per_stick=22.40[/dim]
+    """
+    from stockroom.screens.records import Column, show_rows
+    from stockroom.services import profiling
+
+    shop = bench(ctx).open()
+    values = profiling.values_told(told or ())
+    if new:
+        code = profiling.add_profile(shop, code, values)
+    elif values:
+        changes = profiling.change_profile(shop, code, values, why)
+        say("\n".join(changes) or "nothing is changed by that")
+    rows = list(profiling.profile_cells(shop, code).items())
+    show_rows([Column("name", "value of"), Column("value", "", wraps=True)], rows, how_option(how))
 
 
 def suppliers(ctx: typer.Context, how: How = "table") -> None:

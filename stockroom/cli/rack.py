@@ -38,19 +38,26 @@ def receive(
     ctx: typer.Context,
     profile: Profile,
     batch: Annotated[str, typer.Argument(help="The batch on the supplier's bundle.")],
-    lengths: Annotated[list[str], typer.Argument(help="Each stick's measured length.")],
+    lengths: Annotated[
+        list[str], typer.Argument(help="Each stick's measured length; 12x for twelve of it.")
+    ],
     at: Place = "",
     why: Why = "",
+    odd: Annotated[
+        bool, typer.Option("--odd", help="The lengths are right, far from the usual as they are.")
+    ] = False,
 ) -> None:
     """Put sticks from the supplier on the rack, each with its measured length.
 
-    [dim]Example: stockroom receive ASH-22 B7 "3002 mm" "2998 mm" --at A3[/dim]
+    [dim]Example: stockroom receive ASH-22 B7 "3002 mm" "12x 2998 mm" --at A3[/dim]
     """
-    from stockroom.services.rack import Arrival
+    from stockroom.services.rack import Arrival, check_usual
     from stockroom.services.rack import receive as put
 
     shop = bench(ctx).open()
-    sticks = [Arrival(stock_length(text, shop.settings)) for text in lengths]
+    sticks = [Arrival(um) for text in lengths for um in sticks_typed(text, shop.settings)]
+    if not odd:
+        check_usual(shop, profile, [stick.length for stick in sticks])
     pieces = put(shop, profile, batch, sticks, at, why)
     show_pieces(pieces, shop.settings, "table")
     done(
@@ -186,6 +193,23 @@ def stock_length(text: str, settings: "Settings") -> int:
     from stockroom.lengths import parse_length
 
     return parse_length(text, settings.unit, rounding="down")
+
+
+def sticks_typed(text: str, settings: "Settings") -> list[int]:
+    """The lengths of some sticks, micrometres: ``3002 mm``, or ``12x 3002 mm`` for twelve.
+
+    Raises:
+        Unreadable: the length or the count is none.
+    """
+    from stockroom.errors import Unreadable
+
+    count, sign, length = text.lower().replace("×", "x").partition("x")
+    if not sign:
+        return [stock_length(text, settings)]
+    count = count.strip()
+    if not (count.isascii() and count.isdecimal() and len(count) < 4 and int(count)):
+        raise Unreadable(text, "a length, or a count from 1 to 999 with x before it: 12x 3002 mm")
+    return [stock_length(length, settings)] * int(count)
 
 
 def flaws_typed(texts: list[str] | None, settings: "Settings") -> tuple[tuple[int, int], ...]:

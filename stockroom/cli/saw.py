@@ -39,7 +39,10 @@ def cut(
         typer.Option("--leftover", help="What is left, along the back edge; 0 for nothing."),
     ] = None,
     flaw: Annotated[
-        list[str] | None, typer.Option("--flaw", metavar="FROM..TO", help="A flaw found on it.")
+        list[str] | None,
+        typer.Option(
+            "--flaw", metavar="FROM..TO", help="A flaw on what is left, from its left end."
+        ),
     ] = None,
     left: Annotated[bool, typer.Option("--not-today", help="The piece was not cut.")] = False,
     at: Annotated[str, typer.Option("--at", help="Where the offcut goes.")] = "",

@@ -14,11 +14,11 @@ from typing import TYPE_CHECKING, Any, Literal
 if TYPE_CHECKING:
     from rich.console import Console
 
-__all__ = ["Span", "clean", "print_spans", "print_table", "spinner", "width", "width_of"]
+__all__ = ["Span", "clean", "folded", "print_spans", "print_table", "spinner", "width", "width_of"]
 
 Span = tuple[str, str]
 """A run of text and its style: '' or words such as 'bold', 'dim', 'green'."""
-NARROWEST, WIDEST = 40, 132
+NARROWEST, WIDEST = 48, 132
 
 
 def clean(text: str, limit: int = 200) -> str:
@@ -41,7 +41,7 @@ def console(stream: Literal["out", "err"] = "out") -> "Console":
 
 
 def width() -> int:
-    """Columns to draw in: the terminal's, between 40 and 132; 80 where there is none."""
+    """Columns to draw in: the terminal's, between 48 and 132; 80 where there is none."""
     columns = os.environ.get("COLUMNS", "")
     if columns.isdecimal() and int(columns) > 0:
         found = int(columns)
@@ -57,6 +57,14 @@ def width_of(text: str) -> int:
     from rich.cells import cell_len
 
     return cell_len(text)
+
+
+def folded(text: str, columns: int) -> list[str]:
+    """A text in lines of at most this many columns, broken between words where it can be."""
+    from rich.text import Text
+
+    lines = Text(text).wrap(console(), columns, overflow="fold")
+    return [line.plain.rstrip() for line in lines]
 
 
 def plain_only(stream: Any) -> bool:

@@ -1,10 +1,9 @@
 """A plan on the screen: every piece to fetch, drawn; totals beside the hand rule; what is short."""
 
-import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from stockroom.screens.console import clean, print_spans, width
+from stockroom.screens.console import clean, folded, print_spans, width, width_of
 from stockroom.screens.drawing import bar, rails_listed
 from stockroom.sheet import CAUTIONS, Sheet, SheetPiece, Tally
 
@@ -31,10 +30,12 @@ def show_piece(piece: SheetPiece, settings: "Settings") -> None:
 def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
     """A plan in lines of at most this many columns."""
     name = "Plan" if sheet.plan is None else f"Plan {sheet.plan}"
-    yield [(f"{name}, {sheet.state}", "bold"),
-           (f"   frames due by {sheet.until}   {clean(sheet.shop, 30)}", "")]  # fmt: skip
-    yield [(f"lengths in {UNITS[settings.unit]}; rails: long points; leftovers: back edge",
-            "dim")]  # fmt: skip
+    yield [(f"{name}, {sheet.state}", "bold")]
+    yield from wrapped(f"frames due by {sheet.until}   {clean(sheet.shop, 30)}", columns, "")
+    yield from wrapped(
+        f"lengths in {UNITS[settings.unit]}; rails: long points; leftovers: back edge",
+        columns, "dim",
+    )  # fmt: skip
     for piece in sheet.pieces:
         yield []
         yield from piece_lines(piece, settings, columns)
@@ -42,7 +43,7 @@ def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[li
     yield []
     yield from tally_lines(sheet, settings)
     yield []
-    yield from wrapped(sheet.proof, columns, "")
+    yield from wrapped(clean(sheet.proof, 400), columns, "")
     if sheet.pieces:
         yield []
         for caution in CAUTIONS:
@@ -51,12 +52,7 @@ def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[li
 
 def piece_lines(piece: SheetPiece, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
     """One piece: its label, its drawing, its rails, what is left, why it was opened."""
-    spot = clean(piece.spot, 12) or "?"
-    yield [
-        (f"{spot:<5} ", ""), (f"{piece.number}", "bold"),
-        (f"   {clean(piece.profile, 24)}   batch {clean(piece.batch, 24)}   {piece.kind} "
-         f"{settings.length(piece.length)}", ""),
-    ]  # fmt: skip
+    yield from heading(piece, settings, columns)
     yield [(MARGIN, ""), *bar(piece, settings, columns - len(MARGIN))]
     yield from wrapped(f"cut {', '.join(rails_listed(piece, settings))}", columns, "", MARGIN)
     yield from wrapped(left_over(piece, settings), columns, "", MARGIN)
@@ -67,6 +63,17 @@ def piece_lines(piece: SheetPiece, settings: "Settings", columns: int) -> "Itera
         )  # fmt: skip
     if piece.why_opened:
         yield from wrapped(clean(piece.why_opened, 300), columns, "dim", MARGIN)
+
+
+def heading(piece: SheetPiece, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
+    """Where a piece lies, its number, and what it is; on more lines where names are long."""
+    spot = f"{clean(piece.spot, 12) or '?':<5} "
+    rest = (f"   {clean(piece.profile, 24)}   batch {clean(piece.batch, 24)}   {piece.kind} "
+            f"{settings.length(piece.length)}")  # fmt: skip
+    if width_of(f"{spot}{piece.number}{rest}") <= columns:
+        yield [(spot, ""), (f"{piece.number}", "bold"), (rest, "")]
+    else:
+        yield from wrapped(f"{spot}{piece.number}{rest}", columns, "")
 
 
 def left_over(piece: SheetPiece, settings: "Settings") -> str:
@@ -87,17 +94,17 @@ def short_lines(sheet: Sheet, columns: int) -> "Iterator[list[Span]]":
         yield [("Short", "bold")]
     for label, why in sheet.short:
         frame = sheet.frames.get(label)
-        whose = f" ({clean(frame.customer, 30)}, {frame.profile})" if frame else ""
-        yield from wrapped(f"{label}{whose}: {clean(why, 400)}", columns, "", MARGIN)
+        whose = f" ({clean(frame.customer, 30)}, {clean(frame.profile, 24)})" if frame else ""
+        yield from wrapped(f"{clean(label, 24)}{whose}: {clean(why, 400)}", columns, "", MARGIN)
 
 
 def tally_lines(sheet: Sheet, settings: "Settings") -> "Iterator[list[Span]]":
     """The totals of a plan, beside what the hand rule would have taken."""
     beside = "by hand" if sheet.hand is not None else ""
-    yield [(f"{'':<26}{'this plan':>12}{beside:>12}", "bold")]
+    yield [(f"{'':<22}{'this plan':>11}{beside:>11}", "bold")]
     for label, show in tally_rows(settings):
         other = show(sheet.hand) if sheet.hand is not None else ""
-        yield [(f"{label:<26}{show(sheet.tally):>12}{other:>12}", "")]
+        yield [(f"{label:<22}{show(sheet.tally):>11}{other:>11}", "")]
 
 
 def tally_rows(settings: "Settings") -> Sequence[tuple[str, Callable[[Tally], str]]]:
@@ -121,7 +128,6 @@ def tally_rows(settings: "Settings") -> Sequence[tuple[str, Callable[[Tally], st
 
 def wrapped(text: str, columns: int, style: str, margin: str = "") -> "Iterator[list[Span]]":
     """A text in lines of at most this many columns, the later ones set in."""
-    for line in textwrap.wrap(
-        text, columns, initial_indent=margin, subsequent_indent=f"{margin}  "
-    ):
-        yield [(line, style)]
+    lines = folded(text, columns - len(margin) - 2)
+    for number, line in enumerate(lines):
+        yield [(f"{margin}{'  ' if number else ''}{line}", style)]

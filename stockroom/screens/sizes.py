@@ -1,11 +1,10 @@
 """The sizes of a frame, as the counter needs them."""
 
-import textwrap
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from stockroom.framing import FrameSizes, notice_text
-from stockroom.screens.console import print_spans, width
+from stockroom.screens.console import folded, print_spans, width
 
 if TYPE_CHECKING:
     from stockroom.screens.console import Span
@@ -33,8 +32,8 @@ def size_lines(sizes: FrameSizes, settings: "Settings", columns: int) -> "Iterat
         yield [(f"{name:<18}{show(length):>12}", "")]
     for notice in sizes.notices:
         text = f"! {notice_text(notice, settings.length_with_unit)}"
-        for line in textwrap.wrap(text, columns, subsequent_indent="  "):
-            yield [(line, "bold")]
+        for number, line in enumerate(folded(text, columns - 2)):
+            yield [(f"{'  ' if number else ''}{line}", "bold")]
 
 
 def single_sizes(sizes: FrameSizes) -> Iterator[tuple[str, int]]:

@@ -28,6 +28,7 @@ from stockroom.tables import Entry, Piece, Plan
 
 __all__ = [
     "Arrival",
+    "check_usual",
     "find",
     "log_found",
     "mark_flaw",
@@ -77,6 +78,23 @@ def receive(
     """Sticks from the supplier go on the rack, each with a number of its own."""
     with changing(shop.engine, shop.waiting) as session:
         return arrive(session, shop.hand, "receive", profile, batch, "stick", sticks, spot, why)
+
+
+def check_usual(shop: Shop, profile: str, lengths: Sequence[int]) -> None:
+    """A stick twice as long as others is a slip of the unit more often than a stick.
+
+    Raises:
+        Refused: a length is under half or over one and a half times the profile's usual one.
+    """
+    with reading(shop.engine) as session:
+        kept = profile_named(session, profile)
+    show, usual = shop.settings.length_with_unit, kept.stick_length_um
+    for length in lengths:
+        if not usual <= 2 * length <= 3 * usual:
+            raise Refused(
+                f"{show(length)} is unlikely for a stick of {kept.code} ({show(usual)})",
+                "check the unit, or say --odd",
+            )
 
 
 def log_found(

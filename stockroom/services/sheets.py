@@ -12,7 +12,7 @@ from sqlmodel import Session, col, select
 from planner.values import Plan as Answer
 from planner.values import Problem
 from stockroom.database import reading
-from stockroom.errors import Unknown
+from stockroom.errors import Refused, Unknown
 from stockroom.jobs import frame_label
 from stockroom.layout import parts_of, tally
 from stockroom.ledger import spots_of
@@ -71,13 +71,14 @@ def newest_plan(shop: Shop, states: Sequence[str]) -> int:
     """The number of the newest plan in one of these states.
 
     Raises:
-        Unknown: there is none.
+        Refused: there is none.
     """
     with reading(shop.engine) as session:
         asked = select(Plan.id).where(col(Plan.state).in_(states)).order_by(col(Plan.id).desc())
         number = session.exec(asked).first()
     if number is None:
-        raise Unknown(f"{' or '.join(states)} plan", "the newest", ())
+        before = {"accepted": "stockroom accept", "drafted": "stockroom plan"}.get(states[0])
+        raise Refused(f"there is no {' or '.join(states)} plan", before or "stockroom plans")
     return number
 
 

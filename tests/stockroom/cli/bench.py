@@ -1,0 +1,34 @@
+"""Commands as they are typed: in this process, or as processes of their own."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+from typer.testing import CliRunner, Result
+
+from stockroom.cli import app
+
+RUNNER = CliRunner()
+SHARED = ("--day", "2026-11-23", "--who", "ada")
+
+
+def run(where: str, *words: str) -> Result:
+    """One command, typed by ada on Monday."""
+    return RUNNER.invoke(app, ["--shop", where, *SHARED, *words], env={"COLUMNS": "80"})
+
+
+def process(where: str, *words: str, **environment: str) -> subprocess.CompletedProcess[str]:
+    """One command as a process of its own, its output and its messages apart."""
+    return subprocess.run(
+        [sys.executable, "-m", "stockroom", "--shop", where, *SHARED, *words],
+        capture_output=True, text=True, check=False, encoding="utf-8", timeout=120,
+        env={**os.environ, "PYTHONUTF8": "1", "COLUMNS": "80", **environment},
+    )  # fmt: skip
+
+
+def everything(where: str, folder: Path) -> str:
+    """The whole record as text: the same before and after means that nothing was changed."""
+    copy = folder / f"all-{len(list(folder.iterdir()))}.jsonl"
+    assert run(where, "export", str(copy)).exit_code == 0
+    return copy.read_text("utf-8")

@@ -1,0 +1,73 @@
+"""The cut without questions: by options and from a file, each piece whole or not at all."""
+
+from pathlib import Path
+
+import pytest
+
+from stockroom.services.listing import job_row
+from stockroom.services.rack import find
+from stockroom.services.sheets import to_settle
+from stockroom.services.shop import Shop
+from tests.stockroom.cli.bench import everything, run
+
+
+@pytest.fixture
+def cutting(shop: Shop, where: str) -> str:
+    """A shop with plan 1 accepted: two sticks for one large frame."""
+    for words in (["receive", "ASH-22", "B1", "2x 3 m", "--at", "A1"],
+                  ["take", "--customer", "A", "-p", "ASH-22", "-w", "900", "--height", "900",
+                   "--due", "2026-11-23"], ["plan", "--accept"]):  # fmt: skip
+        assert run(where, *words).exit_code == 0
+    return where
+
+
+def file_of(folder: Path, *rows: str) -> str:
+    """A file of what was cut."""
+    path = folder / "cuts.csv"
+    path.write_text("\n".join(["piece,outcome,miscut,leftover,at,why", *rows]) + "\n", "utf-8")
+    return str(path)
+
+
+def test_a_file_records_what_was_cut_without_a_question(
+    cutting: str, shop: Shop, tmp_path: Path
+) -> None:
+    done = run(cutting, "cut", "--file", file_of(tmp_path, "1,cut,,1105 mm,C1,",
+                                                 "2,not today,,,,end is split"))  # fmt: skip
+    assert (done.exit_code, "Plan 1 is finished." in done.stderr) == (0, True), done.stderr
+    assert {(p.id, p.spot, p.length) for p in find(shop)} == {
+        (2, "A1", 3_000_000), (3, "C1", 1_105_000)}  # fmt: skip
+    assert job_row(shop, "J1")[0].rails_waiting == 2
+
+
+@pytest.mark.parametrize(
+    ("row", "words"),
+    [("1,cut,9,,C1,", "9"), ("77,cut,,,,", "77"), ("1,cut,,5 m,,", ""), ("1,lost,,,,", "row 3"),
+     ("x,cut,,,,", "row 3"), ("1,cut,two,,,", "row 3"), ("1,cut,,1/0 in,,", "row 3")],
+)  # fmt: skip
+def test_a_row_that_is_refused_records_nothing_of_its_piece(
+    cutting: str, shop: Shop, tmp_path: Path, row: str, words: str
+) -> None:
+    before = everything(cutting, tmp_path)
+    first = run(cutting, "cut", "--file", file_of(tmp_path, "", row))
+    assert first.exit_code in (10, 11, 12, 16)
+    assert words in first.stderr
+    assert everything(cutting, tmp_path) == before
+    assert to_settle(shop, 1) == [1, 2]
+
+
+def test_the_rest_is_recorded_as_planned_and_labels_are_named(cutting: str, shop: Shop) -> None:
+    done = run(cutting, "cut", "--as-planned")
+    assert done.exit_code == 0
+    assert "label 3: " in done.stderr
+    assert "J1 has all its rails" in done.stderr
+    assert job_row(shop, "J1")[0].state == "cut"
+
+
+def test_another_piece_taken_is_recorded_in_place_of_the_planned_one(
+    cutting: str, shop: Shop
+) -> None:
+    assert run(cutting, "receive", "ASH-22", "B1", "2990 mm", "--at", "A2").exit_code == 0
+    done = run(cutting, "cut", "--piece", "1", "--instead", "3", "--flaw", "100 mm..150 mm")
+    assert done.exit_code == 0, done.stderr
+    assert 1 in {piece.id for piece in find(shop)}
+    assert 3 not in {piece.id for piece in find(shop)}

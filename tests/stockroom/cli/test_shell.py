@@ -1,0 +1,102 @@
+"""The command line as people expect it: help, near misses, pipes, colours, where things go."""
+
+import csv
+import io
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from stockroom.cli import app
+from stockroom.services.shop import Shop
+from tests.stockroom.cli.bench import RUNNER, process, run
+
+COMMANDS = sorted(command.name for command in app.registered_commands if command.name)
+LISTS = ("jobs", "find", "plans", "profiles", "suppliers", "settings", "entries", "order")
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_has_help_with_an_example_within_80_columns(command: str) -> None:
+    done = RUNNER.invoke(app, [command, "--help"], env={"COLUMNS": "80"})
+    assert done.exit_code == 0
+    assert "Example" in done.output
+    assert max(map(len, done.output.splitlines())) <= 80
+
+
+def test_a_near_miss_of_a_command_is_suggested(tmp_path: Path) -> None:
+    done = process(str(tmp_path / "shop.db"), "recieve", "ASH-22")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "Did you mean 'receive'?" in done.stderr
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_a_shell_can_complete_commands(shell: str) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", "from stockroom.__main__ import main; main()"], capture_output=True,
+        text=True, check=False,
+        env={**os.environ, "_STOCKROOM_COMPLETE": f"complete_{shell}", "COMP_WORDS": "stockroom re",
+             "COMP_CWORD": "1", "_TYPER_COMPLETE_ARGS": "stockroom re",
+             "_TYPER_COMPLETE_FISH_ACTION": "get-args"},
+    )  # fmt: skip
+    assert "receive" in done.stdout
+    assert "take-file" not in done.stdout
+
+
+@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
+@pytest.mark.parametrize("command", LISTS)
+def test_every_list_is_also_csv_and_json_with_messages_apart(
+    shop: Shop, where: str, command: str
+) -> None:
+    assert run(where, "receive", "ASH-22", "B7", "3 m").exit_code == 0
+    as_csv = run(where, command, "--as", "csv")
+    as_json = run(where, command, "--as", "json")
+    assert (as_csv.exit_code, as_json.exit_code) == (0, 0)
+    rows = list(csv.DictReader(io.StringIO(as_csv.stdout)))
+    objects = json.loads(as_json.stdout)
+    assert [list(row) for row in rows] == [list(each) for each in objects]
+
+
+@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
+def test_a_pipe_and_no_color_get_no_colour(shop: Shop, where: str) -> None:
+    for environment in ({}, {"NO_COLOR": "1"}, {"TERM": "dumb"}):
+        done = process(where, "profiles", **environment)
+        assert (done.returncode, "\x1b" in done.stdout + done.stderr) == (0, False)
+
+
+@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
+def test_a_pipe_that_is_closed_early_ends_quietly(shop: Shop, where: str) -> None:
+    done = subprocess.run(
+        f'"{sys.executable}" -m stockroom --shop "{where}" profiles --as csv | true',
+        shell=True, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.stderr == ""
+
+
+@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
+def test_a_terminal_without_box_drawing_gets_plain_letters(shop: Shop, where: str) -> None:
+    done = process(where, "profiles", PYTHONUTF8="0", PYTHONIOENCODING="ascii")
+    assert (done.returncode, done.stdout.isascii()) == (0, True)
+    assert "ASH-22" in done.stdout
+
+
+def test_the_shop_is_in_the_users_data_folder_unless_told_otherwise(tmp_path: Path) -> None:
+    words = [sys.executable, "-m", "stockroom", "where"]
+    env = {k: v for k, v in os.environ.items() if k != "STOCKROOM_SHOP"}
+    done = subprocess.run(words, capture_output=True, text=True, check=True,
+                          env={**env, "XDG_DATA_HOME": str(tmp_path)})  # fmt: skip
+    assert str(tmp_path / "stockroom" / "shop.db") in done.stdout
+    told = subprocess.run(words, capture_output=True, text=True, check=True,
+                          env={**env, "STOCKROOM_SHOP": str(tmp_path / "x.db")})  # fmt: skip
+    assert str(tmp_path / "x.db") in told.stdout
+
+
+@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
+def test_a_question_without_a_terminal_names_the_option_that_answers_it(
+    shop: Shop, where: str
+) -> None:
+    done = process(where, "take")
+    assert done.returncode == 12
+    assert "there is no terminal; give --customer" in done.stderr
