@@ -2,6 +2,8 @@
 
 import shlex
 import tempfile
+import textwrap
+from collections.abc import Sequence
 from pathlib import Path
 
 import typer
@@ -92,10 +94,17 @@ class Runner:
         from stockroom.cli import app
 
         shown = [Path(word).name if word.endswith(".csv") else word for word in words]
-        typer.echo(f"\n$ stockroom {shlex.join(shown)}")
+        typer.echo(f"\n{command_line(shown)}")
         code = app([*self.shared, *words], standalone_mode=False, prog_name="stockroom")
         if code:
             raise DemoFault(f"'{words[0]}' ended with exit code {code}", "please report this")
+
+
+def command_line(words: Sequence[str]) -> str:
+    """A command as it would be typed, continued on lines of its own where it is long."""
+    lines = textwrap.wrap(f"$ stockroom {shlex.join(words)}", 78, subsequent_indent="    ",
+                          break_long_words=False, break_on_hyphens=False)  # fmt: skip
+    return " \\\n".join(lines)
 
 
 def chapter(title: str) -> None:

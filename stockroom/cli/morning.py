@@ -140,8 +140,10 @@ def next_step(sheet: "Sheet") -> None:
     elif sheet.state != "drafted":
         done(f"Plan {sheet.plan} is {sheet.state}.", "stockroom plan")
     elif sheet.pieces:
-        done(f"Plan {sheet.plan} is a draft.", f"stockroom accept {sheet.plan}, or plan again "
-             "with --again and --pin, --bar or --without")  # fmt: skip
+        done(
+            f"Plan {sheet.plan} is a draft.",
+            f"stockroom accept {sheet.plan}, or --again with --pin, --bar or --without",
+        )
     else:
         done("Nothing can be cut from this rack.", "stockroom order")
 

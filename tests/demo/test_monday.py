@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from rich.cells import cell_len
 
 from demo.monday import play
 from stockroom.errors import Refused
@@ -17,7 +18,7 @@ def test_monday_is_played_to_its_end(
 ) -> None:
     monkeypatch.setenv("COLUMNS", "80")
     play(tmp_path / "kept")
-    out = capfd.readouterr().out
+    out, told = capfd.readouterr()
     shop = open_shop(str(tmp_path / "kept" / "shop.db"), "ada")
     assert audit_shop(shop) == []
     assert [row.state for row in plan_rows(shop)] == ["finished", "finished"]
@@ -25,6 +26,8 @@ def test_monday_is_played_to_its_end(
     assert any(row.state == "cut" for row in job_rows(shop, done=True))
     for words in ("--miscut 1", "--not-today", "Short", "stockroom order", "stockroom audit"):
         assert words in out
+    shown = [line for line in f"{out}\n{told}".splitlines() if str(tmp_path) not in line]
+    assert max(cell_len(line) for line in shown) <= 80
 
 
 def test_a_folder_that_is_there_is_left_alone(tmp_path: Path) -> None:
