@@ -22,7 +22,15 @@ from sqlmodel import Session
 from stockroom.errors import Busy, NoShop
 from stockroom.trouble import is_locked, lost_at_commit, shown, translated
 
-__all__ = ["Waiting", "changing", "engine_for", "reading", "shown", "sqlite_path"]
+__all__ = [
+    "Waiting",
+    "changing",
+    "engine_for",
+    "reading",
+    "session_on",
+    "shown",
+    "sqlite_path",
+]
 
 WRITE_LOCK = 7_307_001
 WAIT_SECONDS = 10.0

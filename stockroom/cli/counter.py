@@ -137,6 +137,9 @@ def take_file(
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Read and check all; take nothing.")
     ] = False,
+    late: Annotated[
+        bool, typer.Option("--late", help="Take jobs whose due day is past as well.")
+    ] = False,
 ) -> None:
     """Take jobs in from a CSV file: all of them, or none.
 
@@ -144,7 +147,7 @@ def take_file(
     """
     from stockroom.services.telling import take_file as read
 
-    result = read(bench(ctx).open(), file, good_rows=good_rows, dry_run=dry_run)
+    result = read(bench(ctx).open(), file, good_rows=good_rows, dry_run=dry_run, late=late)
     for row, fault in result.faults:
         say(f"row {row}: {fault}")
     verb = "would be taken in" if dry_run else "taken in"

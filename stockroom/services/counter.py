@@ -27,7 +27,8 @@ class NewJob:
     """A job as it is told at the counter; lengths in micrometres.
 
     ``one_batch`` None means: as the profile is (batch-matched or not). ``proud`` lets a canvas
-    stand out in front of its frame.
+    stand out in front of its frame. A job that comes from another list keeps its ``number``, and
+    may be ``held`` back from plans.
     """
 
     customer: str
@@ -40,12 +41,16 @@ class NewJob:
     one_piece: bool = False
     note: str = ""
     proud: bool = False
+    number: int | None = None
+    held: bool = False
 
     def __post_init__(self) -> None:
         if not self.customer.strip():
             raise Refused("a job needs a customer", "give a name or a number")
         if not 1 <= self.quantity <= 500:
             raise Refused(f"a quantity of {self.quantity}", "take 1 to 500 frames a job")
+        if self.number is not None and self.number < 1:
+            raise Refused(f"a job's number of {self.number}", "numbers begin at 1")
         for what, text in (("customer", self.customer), ("title", self.title), ("note", self.note)):
             kept_text(text, what)
 
@@ -60,15 +65,20 @@ class Taken:
     job: NewJob
 
 
-def check(session: Session, settings: Settings, day: date, job: NewJob) -> Taken:
+def check(
+    session: Session, settings: Settings, day: date, job: NewJob, *, late: bool = False
+) -> Taken:
     """A job's sizes, if the shop can take it.
 
     Raises:
         Unknown: there is no such profile.
-        Refused: the due date is past, a canvas is too deep, or no stick is long enough.
+        Refused: its number is taken, the due date is past (unless ``late``), a canvas is too
+            deep, or no stick is long enough.
     """
     profile = profile_named(session, job.profile)
-    if job.due < day:
+    if job.number is not None and session.get(Job, job.number) is not None:
+        raise Refused(f"there is a job J{job.number} already", "leave its number out")
+    if job.due < day and not late:
         raise Refused(f"the due date {job.due} is past; today is {day}", "give a day from today on")
     sizes = job_sizes(job.artwork, moulding_of(profile), settings)
     if sizes.drop_um is not None and sizes.drop_um < 0 and not job.proud:
@@ -105,10 +115,11 @@ def take(shop: Shop, job: NewJob) -> Taken:
     return take_many(shop, [job])[0]
 
 
-def take_many(shop: Shop, jobs: Sequence[NewJob]) -> list[Taken]:
-    """Takes jobs in, all or none."""
+def take_many(shop: Shop, jobs: Sequence[NewJob], *, late: bool = False) -> list[Taken]:
+    """Takes jobs in, all or none; those with a number of their own first."""
     with changing(shop.engine, shop.waiting) as session:
-        return [take_in(session, shop, job) for job in jobs]
+        first = sorted(jobs, key=lambda job: job.number is None)
+        return [take_in(session, shop, job, late=late) for job in first]
 
 
 def try_jobs(shop: Shop, jobs: Sequence[NewJob]) -> list[Taken]:
@@ -117,18 +128,19 @@ def try_jobs(shop: Shop, jobs: Sequence[NewJob]) -> list[Taken]:
         return [check(session, shop.settings, shop.hand.day, job) for job in jobs]
 
 
-def take_in(session: Session, shop: Shop, job: NewJob) -> Taken:
+def take_in(session: Session, shop: Shop, job: NewJob, *, late: bool = False) -> Taken:
     """Writes one job and its frames."""
-    taken = check(session, shop.settings, shop.hand.day, job)
+    taken = check(session, shop.settings, shop.hand.day, job, late=late)
     bound = job.one_batch
     if bound is None:
         bound = profile_named(session, job.profile).batch_matched
-    number = serial(session, Job)
+    number = job.number or serial(session, Job)
     entry = post(session, shop.hand, "take in", touches=[("job", number)])
     session.add(
         Job(id=number, customer=job.customer.strip(), title=job.title.strip(),
             profile_code=taken.profile, due=job.due, quantity=job.quantity, one_batch=bound,
             one_piece=job.one_piece, note=job.note.strip(), taken_in=entry,
+            state="held" if job.held else "open",
             **artwork_columns(job.artwork))
     )  # fmt: skip
     session.flush()

@@ -1,5 +1,6 @@
 """Spreadsheets out: suppliers, profiles, the rack and the jobs, as the files that load them."""
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 
@@ -106,12 +107,15 @@ def rack_rows(session: Session, shop: Shop) -> Iterator[Row]:
 
 
 def job_rows(session: Session, shop: Shop) -> Iterator[Row]:
-    """The open and held jobs that still have a frame to cut, by due date."""
-    waiting = {frame.job: None for frame in open_frames(session, states=("open", "held"))}
-    jobs = [session.get_one(Job, number) for number in waiting]
+    """The open and held jobs that still have a frame to cut, with how many, by due date."""
+    waiting = Counter(frame.job for frame in open_frames(session, states=("open", "held")))
     profiles = {profile.code: profile for profile in catalogue.profiles(session)}
-    for job in jobs:
-        yield job_row(job, profiles[job.profile_code], shop)
+    for number, frames in waiting.items():
+        job = session.get_one(Job, number)
+        yield {
+            **job_row(job, profiles[job.profile_code], shop),
+            "number": str(number), "quantity": str(frames), "held": yes(job.state == "held"),
+        }  # fmt: skip
 
 
 def job_row(job: Job, profile: Profile, shop: Shop) -> Row:
@@ -125,7 +129,7 @@ def job_row(job: Job, profile: Profile, shop: Shop) -> Row:
               "overlap": job.mat_overlap_um}  # fmt: skip
     return {
         "customer": job.customer, "profile": job.profile_code, "due": job.due.isoformat(),
-        "title": job.title, "quantity": str(job.quantity), "one_batch": yes(job.one_batch),
+        "title": job.title, "one_batch": yes(job.one_batch),
         "one_piece": yes(job.one_piece), "note": job.note,
         "proud": yes(sizes.drop_um is not None and sizes.drop_um < 0),
         **{name: " / ".join(said(um, unit) for um in ums or ()) for name, ums in lengths.items()},

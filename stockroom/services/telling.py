@@ -29,7 +29,7 @@ __all__ = ["FileTaken", "change_told", "day_of", "job_told", "take_file"]
 REQUIRED = ("customer", "profile", "width", "height", "due")
 OPTIONAL = (
     "title", "depth", "gap", "allowance", "mat", "overlap", "quantity", "one_batch", "one_piece",
-    "proud", "note",
+    "proud", "note", "number", "held",
 )  # fmt: skip
 
 
@@ -96,6 +96,7 @@ DROPS = {"rabbeted": "gap", "float": "allowance"}
 JOB: dict[str, Callable[[str], Any]] = {
     "customer": str, "title": str, "profile": str, "note": str, "due": day_of,
     "quantity": count_of, "one_batch": yes_or_no, "one_piece": yes_or_no, "proud": yes_or_no,
+    "number": lambda text: count_of(text.strip().upper().removeprefix("J")), "held": yes_or_no,
 }  # fmt: skip
 
 
@@ -159,16 +160,18 @@ def change_told(shop: Shop, typed: str, told: Mapping[str, Any]) -> Taken:
 
 
 def take_file(
-    shop: Shop, path: Path, *, good_rows: bool = False, dry_run: bool = False
+    shop: Shop, path: Path, *, good_rows: bool = False, dry_run: bool = False, late: bool = False
 ) -> FileTaken:
     """Takes the jobs of a CSV file in: all of them or none, unless told to take the good rows.
+
+    ``late`` takes jobs whose due day is past as well.
 
     Raises:
         BadFile: the file or, without ``good_rows``, any of its rows has a fault.
     """
     rows = read_rows(path, REQUIRED, OPTIONAL)
     parsed = parse_rows(rows, lambda cells: job_told(cells, shop))
-    checked = checked_rows(shop, parsed)
+    checked = checked_rows(shop, parsed, late)
     if not good_rows:
         raise_faults(
             path,
@@ -177,18 +180,22 @@ def take_file(
         )
     jobs = [job for _, job in checked.values]
     if not dry_run and jobs:
-        take_many(shop, jobs)
+        take_many(shop, jobs, late=late)
     return FileTaken(len(jobs), checked.faults)
 
 
-def checked_rows(shop: Shop, parsed: Parsed[NewJob]) -> Parsed[NewJob]:
+def checked_rows(shop: Shop, parsed: Parsed[NewJob], late: bool) -> Parsed[NewJob]:
     """The rows that the shop can take, and the faults of the others, in the file's order."""
     good: list[tuple[int, NewJob]] = []
     faults = list(parsed.faults)
+    numbers: set[int | None] = set()
     with reading(shop.engine) as session:
         for row, job in parsed.values:
             try:
-                check(session, shop.settings, shop.hand.day, job)
+                check(session, shop.settings, shop.hand.day, job, late=late)
+                if job.number is not None and job.number in numbers:
+                    raise Refused(f"job J{job.number} stands in the file more than once")
+                numbers.add(job.number)
                 good.append((row, job))
             except StockroomError as error:
                 faults.append((row, str(error)))

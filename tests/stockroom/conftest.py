@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from sqlalchemy import Connection, Engine, event
 
 from stockroom.audit import audit
 from stockroom.catalogue import add_profile, add_supplier
-from stockroom.database import changing, reading
+from stockroom.database import changing, reading, session_on
 from stockroom.services.shop import Shop, set_up
 from stockroom.tables import Profile, Supplier
 
@@ -44,6 +45,24 @@ def where(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     running = request.getfixturevalue("server")
     running.psql(f'CREATE DATABASE "{name}";')
     return str(running.get_uri(name))
+
+
+@pytest.fixture(autouse=True)
+def audited(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Every change is audited as it is written; a test that breaks a record, or
+    counts what a change costs, is marked ``unaudited``."""
+
+    def prove(connection: Connection) -> None:
+        if "lock_wait_ms" in connection.get_execution_options():
+            faults = audit(session_on(connection))
+            assert faults == [], "a change left the record with faults"
+
+    if request.node.get_closest_marker("unaudited"):
+        yield
+        return
+    event.listen(Engine, "commit", prove)
+    yield
+    event.remove(Engine, "commit", prove)
 
 
 def profiles() -> list[Profile]:

@@ -92,6 +92,7 @@ def test_a_backup_that_cannot_be_written_is_refused_and_leaves_nothing_behind(
     assert (tmp_path / "a file").read_text() == "mine"
 
 
+@pytest.mark.unaudited
 def test_a_backup_of_a_record_with_a_fault_is_said_to_have_it(shop: Shop, tmp_path: Path) -> None:
     sticks(shop)
     spoil, mend = ("UPDATE line SET length_um = length_um + 1 WHERE id = 1",
@@ -226,6 +227,7 @@ def spoilt(lines: list[str]) -> dict[str, list[str]]:
     }  # fmt: skip
 
 
+@pytest.mark.unaudited
 def test_an_export_that_was_changed_or_cut_short_is_refused_and_nothing_is_made(
     tmp_path: Path,
 ) -> None:

@@ -235,6 +235,7 @@ def test_spoilt_files_are_loaded_whole_or_refused_whole(
     assert min(outcomes.values()) > FILES // 50
 
 
+@pytest.mark.unaudited
 def test_spoilt_exports_are_refused_and_nothing_is_made(shop: Shop, tmp_path: Path) -> None:
     dice = Dice(4)
     export_record(shop, tmp_path / "all.jsonl")

@@ -71,6 +71,7 @@ def test_finding_pieces_takes_no_more_steps_in_an_old_shop(shops: tuple[Shop, Sh
     assert ratio(shops, lambda shop: rack.find(shop, code_of(0))) < 2
 
 
+@pytest.mark.unaudited
 def test_a_day_takes_no_more_steps_in_an_old_shop(shops: tuple[Shop, Shop]) -> None:
     plans: dict[int, int] = {}
 

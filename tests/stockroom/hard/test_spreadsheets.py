@@ -1,6 +1,7 @@
 """Spreadsheets out and in again: exact, harmless, tried first, with every fault by its row."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -14,14 +15,19 @@ from stockroom.database import changing, reading
 from stockroom.errors import BadFile, NoShop, Unreadable
 from stockroom.lengths import Unit, parse_length
 from stockroom.services import rack
+from stockroom.services.amending import cancel, hold
+from stockroom.services.listing import job_rows
 from stockroom.services.rack import Arrival
+from stockroom.services.reckoning import SawReport
 from stockroom.services.saving import said, save
+from stockroom.services.saw import record_cut
+from stockroom.services.sheets import to_settle
 from stockroom.services.shop import Shop, set_up
 from stockroom.services.stocking import load_profiles, load_rack, load_suppliers
 from stockroom.services.telling import take_file
 from stockroom.tables import Entry, Job, Profile, Supplier
 from tests.stockroom.conftest import stocked
-from tests.stockroom.hard.shopwork import MONDAY, take
+from tests.stockroom.hard.shopwork import MONDAY, accepted, sticks, take
 
 LOADERS: dict[str, Callable[[Shop, Path], object]] = {
     "suppliers": load_suppliers, "profiles": load_profiles, "rack": load_rack, "jobs": take_file,
@@ -46,6 +52,8 @@ def rich(where: str, unit: str) -> Shop:
          height="400.001 mm", mat="50 mm / 50 mm / 50 mm / 63.5 mm", overlap="5 mm")  # fmt: skip
     take(shop, profile="FLOAT-12", width="500 mm", height="15 3/8 in", depth="40 mm",
          gap="9.525 mm", quantity="3", proud="yes", one_batch="yes", one_piece="yes")  # fmt: skip
+    cancel(shop, f"J{take(shop, width='5 in', height='6 in')}", "so that numbers have a gap")
+    hold(shop, f"J{take(shop, width='5 in', height='6 in')}")
     return shop
 
 
@@ -55,7 +63,8 @@ def rows(shop: Shop) -> dict[str, list[dict[str, object]]]:
         kept = {
             "suppliers": session.exec(select(Supplier).order_by(col(Supplier.code))).all(),
             "profiles": session.exec(select(Profile).order_by(col(Profile.code))).all(),
-            "jobs": session.exec(select(Job).order_by(col(Job.id))).all(),
+            "jobs": session.exec(select(Job).where(Job.state != "cancelled").order_by(col(Job.id)))
+            .all(),
         }  # fmt: skip
         found = {name: [row.model_dump(exclude={"taken_in"}) for row in table]
                  for name, table in kept.items()}  # fmt: skip
@@ -75,6 +84,26 @@ def test_what_is_saved_and_loaded_in_another_shop_is_the_same_to_the_micrometre(
         assert save(shop, what, path) == len(rows(shop)[what])
         load(copy, path)
     assert rows(copy) == rows(shop)
+
+
+def test_a_job_that_is_partly_cut_or_late_is_saved_with_what_is_left_of_it(
+    where: str, tmp_path: Path
+) -> None:
+    shop = stocked(where)
+    sticks(shop)
+    number = take(shop, quantity="2")
+    plan = accepted(shop)
+    for piece in to_settle(shop, plan):
+        record_cut(shop, SawReport(plan, piece))
+    later = Shop(shop.engine, shop.settings, replace(shop.hand, day=date(2026, 12, 24)))
+    assert save(later, "jobs", tmp_path / "jobs.csv") == 1
+    copy = stocked(str(tmp_path / "copy.db"))
+    late = Shop(copy.engine, copy.settings, later.hand)
+    with pytest.raises(BadFile, match="is past"):
+        take_file(late, tmp_path / "jobs.csv")
+    assert take_file(late, tmp_path / "jobs.csv", late=True).taken == 1
+    (row,) = job_rows(late)
+    assert (row.number, row.quantity) == (number, 1)
 
 
 def test_no_cell_that_is_saved_begins_as_a_formula_does(where: str, tmp_path: Path) -> None:
