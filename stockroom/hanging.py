@@ -1,8 +1,67 @@
-"""How a finished frame hangs: the wire's tension, its angle, and the load its parts must bear."""
+"""How a finished frame hangs: fixings, the wire's angle and pull, and what parts must bear."""
 
-from math import atan2, degrees, radians, sin
+from dataclasses import dataclass
+from fractions import Fraction
+from math import atan2, degrees, isqrt, radians, sin
+from typing import Literal
 
-__all__ = ["load_needed", "tension_ratio", "wire_angle"]
+__all__ = ["FLAT", "Hang", "Hanging", "hang", "load_needed", "tension_ratio", "wire_angle"]
+
+Method = Literal["hangers", "wire"]
+FLAT = 15.0
+"""Below this angle, in degrees, a wire is called flat: each half pulls over 1.93 times the weight
+(computed here from T/W = 1/(2 sin a)); the choice of 15 is common practice."""
+HEAD_ROOM_UM = 25_000
+"""How far the wire's peak stays below the frame's top edge, so that no hook shows (our choice)."""
+GRAVITY = 9.80665
+
+
+@dataclass(frozen=True, slots=True)
+class Hanging:
+    """How a shop hangs: where fixings go, and what wants care.
+
+    ``fixings`` is their share of the height from the top, a third unless told (1/4 to 1/3:
+    hopartscenter.org/framing-guideline). ``factor`` is breaking strength over pull.
+    ``one_person_g`` and ``one_person_um`` are what one person lifts alone (common practice).
+
+    Raises:
+        ValueError: the share is outside 1/4 to 1/3, or the factor or a limit makes no sense.
+    """
+
+    fixings: Fraction = Fraction(1, 3)
+    factor: float = 4.0
+    one_person_g: int = 15_000
+    one_person_um: int = 1_200_000
+
+    def __post_init__(self) -> None:
+        if not Fraction(1, 4) <= self.fixings <= Fraction(1, 3):
+            raise ValueError(f"fixings at {self.fixings} of the height; 1/4 to 1/3 is usual")
+        if self.factor < 1 or min(self.one_person_g, self.one_person_um) <= 0:
+            raise ValueError("a load factor is at least 1, and what one lifts more than nothing")
+
+
+@dataclass(frozen=True, slots=True)
+class Hang:
+    """A frame's hang, micrometres, degrees, newtons and kilograms.
+
+    ``down_um`` is from the top edge to the fixings, ``span_um`` between them; ``rise_um`` from
+    them up to the hook, ``taut_um`` the wire between the fixings, ``buy_um`` with its ends to
+    twist, ``angle`` from level: these are for a wire and None for two hangers. ``pull_n`` is at
+    each fixing; ``rated_kg`` is the breaking strength to look for at each,
+    ``factor`` times the pull.
+    """
+
+    method: Method
+    down_um: int
+    span_um: int
+    rise_um: int | None
+    taut_um: int | None
+    buy_um: int | None
+    angle: float | None
+    pull_n: float
+    rated_kg: float
+    factor: float
+    warnings: tuple[str, ...]
 
 
 def wire_angle(span_um: int, rise_um: int) -> float:
@@ -41,3 +100,52 @@ def load_needed(pull: float, factor: float = 4.0) -> float:
     if pull < 0 or factor < 1:
         raise ValueError("a pull is not below nothing, and a factor not below one")
     return pull * factor
+
+
+def hang(
+    outside: tuple[int, int], face_um: int, grams: float, rules: Hanging, *,
+    method: Method = "hangers", rise_um: int | None = None,
+) -> Hang:  # fmt: skip
+    """Where the fixings of a frame go and how hard each is pulled.
+
+    Fixings sit at the middle of the upright rails. ``rise_um`` is told or the usual one: 30
+    degrees, or as much as keeps the hook hidden. A wire is bought about 1.5 times the width long
+    (govart.com), and never shorter than its way and 100 mm of twist at each end.
+
+    Raises:
+        ValueError: the frame has no weight or no span, or the hook would show above it.
+    """
+    span, down = outside[0] - face_um, int(outside[1] * rules.fixings)
+    if span <= 0 or grams <= 0:
+        raise ValueError("a frame that hangs has a weight and a width beyond its face")
+    warned, factor = lifting(outside, grams, rules), rules.factor
+    weight = grams / 1000 * GRAVITY
+    if method == "hangers":
+        kept = load_needed(grams / 2000, factor)
+        return Hang(
+            method, down, span, None, None, None, None, weight / 2, kept, rules.factor, warned
+        )
+    rise = usual_rise(span, down) if rise_um is None else rise_um
+    if rise >= down:
+        raise ValueError("the hook would stand above the frame; give a smaller rise")
+    angle = wire_angle(span, rise)
+    if angle < FLAT:
+        warned = (f"The wire is flat, {angle:.0f} degrees: each half pulls "
+                  f"{tension_ratio(angle):.1f} times the weight. Give it more rise, "
+                  "or use two hangers.", *warned)  # fmt: skip
+    taut = isqrt(span * span + 4 * rise * rise) + 1
+    pull = tension_ratio(angle)
+    buy, rated = max(outside[0] * 3 // 2, taut + 200_000), load_needed(grams / 1000 * pull, factor)
+    return Hang(method, down, span, rise, taut, buy, angle, weight * pull, rated, factor, warned)
+
+
+def usual_rise(span_um: int, down_um: int) -> int:
+    """The rise that makes 30 degrees (span/(2·√3)), or less where the hook would show."""
+    return max(1, min(isqrt(span_um * span_um // 12), down_um - HEAD_ROOM_UM))
+
+
+def lifting(outside: tuple[int, int], grams: float, rules: Hanging) -> tuple[str, ...]:
+    """Whether the work wants two people, as a sentence."""
+    if grams > rules.one_person_g or max(outside) > rules.one_person_um:
+        return ("This work wants two people to lift and hang.",)
+    return ()

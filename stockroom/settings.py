@@ -1,6 +1,8 @@
 """The shop's settings: one frozen value, kept in the record as text, changed one by one."""
 
+import re
 from dataclasses import dataclass, fields, replace
+from fractions import Fraction
 from typing import Any, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -15,6 +17,8 @@ from stockroom.texts import near
 __all__ = ["Settings", "explained", "load", "spelt", "store", "with_setting"]
 
 KERF, CLEAN_UP, HOLD_CLEAR = Micrometres(3_200), Micrometres(500), Micrometres(150_000)
+ONE_PERSON = Micrometres(1_200_000)
+LENGTHS = ("kerf", "clean_up", "hold_clear", "one_person")
 DENOMINATORS = (16, 32, 64)
 
 
@@ -32,6 +36,9 @@ class Settings:
     currency: str = "$"
     timezone: str = "UTC"
     seconds: int = 10
+    fixings: str = "1/3"
+    one_person_kg: int = 15
+    one_person_um: Micrometres = ONE_PERSON
 
     @property
     def cut_allowance_um(self) -> Micrometres:
@@ -58,6 +65,9 @@ EXPLAINED = {
     "currency": "the mark before an amount of money",
     "timezone": "where the shop's days begin, such as Europe/Vienna",
     "seconds": "how long a plan may be worked on",
+    "fixings": "how far down the height hangers sit, from 1/4 to 1/3 of it",
+    "one_person_kg": "a work heavier than this wants two people",
+    "one_person": "a work longer than this wants two people",
 }
 
 
@@ -68,7 +78,7 @@ def explained() -> dict[str, str]:
 
 def spelt(settings: Settings, name: str) -> str:
     """A setting's value as it is typed."""
-    if name in ("kerf", "clean_up", "hold_clear"):
+    if name in LENGTHS:
         return exact_length(getattr(settings, f"{name}_um"), "mm")
     return str(getattr(settings, name))
 
@@ -83,10 +93,12 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
     if name not in EXPLAINED:
         raise Unknown("setting", name, near(name, EXPLAINED))
     changed: dict[str, Any] = {}
-    if name in ("kerf", "clean_up", "hold_clear"):
+    if name in LENGTHS:
         changed[f"{name}_um"] = parse_length(typed, settings.unit)
-    elif name in ("fraction", "seconds"):
+    elif name in ("fraction", "seconds", "one_person_kg"):
         changed[name] = whole(name, typed)
+    elif name == "fixings":
+        changed[name] = share(typed)
     else:
         changed[name] = word(name, typed)
     return replace(settings, **changed)
@@ -100,6 +112,14 @@ def whole(name: str, typed: str) -> int:
     if not plain or int(typed) not in accepted:
         raise Unreadable(typed, "16, 32 or 64" if name == "fraction" else "a number from 1 to 3600")
     return int(typed)
+
+
+def share(typed: str) -> str:
+    """A share of the height for fixings, as a fraction in its lowest terms."""
+    plain = re.fullmatch(r"([0-9]{1,3})/([1-9][0-9]{0,2})", typed.strip())
+    if plain is None or not Fraction(1, 4) <= Fraction(plain[0]) <= Fraction(1, 3):
+        raise Unreadable(typed, "a fraction from 1/4 to 1/3, such as 3/10")
+    return str(Fraction(plain[0]))
 
 
 def word(name: str, typed: str) -> str:

@@ -10,8 +10,9 @@ from stockroom.cli.rack import register as rack
 from stockroom.cli.record import register as record
 from stockroom.cli.saw import register as saw
 from stockroom.cli.shop import register as shop
+from stockroom.cli.ticketing import register as ticketing
 
 __all__ = ["app"]
 
-for register in (morning, saw, buying, counter, rack, record, keeping, catalogue, shop):
+for register in (morning, saw, buying, counter, ticketing, rack, record, keeping, catalogue, shop):
     register(app)

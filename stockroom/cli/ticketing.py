@@ -1,0 +1,77 @@
+"""Commands for the joining bench and the wall: hang."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stockroom.cli.app import How, bench, how_option, say
+
+if TYPE_CHECKING:
+    from stockroom.settings import Settings
+    from stockroom.ticket import Ticket
+
+__all__ = ["register"]
+
+Typed = Annotated[str, typer.Argument(metavar="JOB", help="The job's number, such as J12.")]
+Height = Annotated[
+    str | None, typer.Option("--moulding-height", help="The moulding's height, front to back.")
+]
+Ledge = Annotated[str | None, typer.Option("--ledge", help="How far a float's ledge reaches in.")]
+Species = Annotated[str | None, typer.Option("--species", help="The moulding's wood.")]
+Metre = Annotated[str | None, typer.Option("--metre", help="Weight of a metre of the moulding.")]
+Glazing = Annotated[str | None, typer.Option("--glazing", metavar="none|glass|acrylic")]
+GlassThick = Annotated[str | None, typer.Option("--glass-thick", help="Thickness of the glazing.")]
+MatThick = Annotated[str | None, typer.Option("--mat-thick", help="Thickness of the mat.")]
+BackThick = Annotated[str | None, typer.Option("--backing-thick", help="Thickness of the backing.")]
+Artwork = Annotated[str | None, typer.Option("--artwork", help="The artwork as weighed: 1.2 kg.")]
+Backing = Annotated[str | None, typer.Option("--backing", help="The backing as weighed.")]
+Wire = Annotated[bool, typer.Option("--wire", help="On a wire, not on two hangers.")]
+Rise = Annotated[str | None, typer.Option("--rise", help="Wire: from the fixings up to its hook.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Puts these commands into the program."""
+    app.command("hang", rich_help_panel="Counter")(hang)
+
+
+def hang(
+    ctx: typer.Context, typed: Typed, moulding_height: Height = None, ledge: Ledge = None,
+    species: Species = None, metre: Metre = None, glazing: Glazing = None,
+    glass_thick: GlassThick = None, mat_thick: MatThick = None, backing_thick: BackThick = None,
+    artwork: Artwork = None, backing: Backing = None, wire: Wire = False, rise: Rise = None,
+    how: How = "table",
+) -> None:  # fmt: skip
+    """Show how a job is joined, fitted, weighed and hung.
+
+    [dim]Example: stockroom hang J12 --artwork "1.2 kg" --wire[/dim]
+    """
+    from stockroom.screens.records import Column, show_rows
+
+    found, settings = made(ctx, typed)
+    columns = [Column("what", "what"), Column("value", "", "right"), Column("unit", ""),
+               Column("how", "", wraps=True)]  # fmt: skip
+    show_rows(columns, facts(found, settings), how_option(how))
+    for warning in found.hanging.warnings:
+        say(f"! {warning}")
+    from stockroom.ticket import DEFERS
+
+    for line in DEFERS:
+        say(f"! {line}")
+
+
+def made(ctx: typer.Context, typed: str) -> "tuple[Ticket, Settings]":
+    """The ticket that the options ask for."""
+    from stockroom.services.ticketing import bench_told, ticket_of
+
+    shop = bench(ctx).open()
+    told = {name: str(value) for name, value in ctx.params.items()
+            if name not in ("typed", "how", "file") and value not in (None, False)}  # fmt: skip
+    return ticket_of(shop, typed, bench_told(told, shop)), shop.settings
+
+
+def facts(found: "Ticket", settings: "Settings") -> Sequence[tuple[str, str, str, str]]:
+    """The ticket's numbers as rows: what, value, unit, how it was found."""
+    from stockroom.ticketrows import hang_rows, joining_rows, weight_rows
+
+    return [*joining_rows(found, settings), *weight_rows(found), *hang_rows(found, settings)]

@@ -1,0 +1,70 @@
+"""A ticket's numbers as rows for screen and paper: what, value, unit, how it was found."""
+
+from stockroom.settings import Settings
+from stockroom.ticket import Ticket
+
+__all__ = ["Row", "hang_rows", "joining_rows", "weight_rows"]
+
+Row = tuple[str, str, str, str]
+
+
+def joining_rows(ticket: Ticket, settings: Settings) -> list[Row]:
+    """Joining and fitting: V-nail, spacers, the longest screw."""
+    show, unit = settings.length, settings.unit
+    guessed = "estimated" if "moulding height" in ticket.estimated else ""
+    rows: list[Row] = [("moulding height", show(ticket.height_um), unit, guessed)]
+    rows.append(
+        ("V-nail, suggested", f"{ticket.nail_um // 1000}", "mm", "at most 3/4 of the height")
+        if ticket.nail_um is not None
+        else ("V-nail", "none", "", "too low for a V-nail: pins and glue")
+    )
+    if ticket.spacer_um is not None:
+        rows.append(("spacers, each side", show(ticket.spacer_um), unit, "the gap"))
+    if ticket.screw_um is not None:
+        rows.append(("longest screw", f"{ticket.screw_um // 1000}", "mm",
+                     "ledge and stretcher less 3 mm"))  # fmt: skip
+    return rows
+
+
+def weight_rows(ticket: Ticket) -> list[Row]:
+    """Each part of the weight, given or estimated, and their sum."""
+    rows = [
+        (weight.part, kilograms(weight.grams), "kg",
+         f"{'given' if weight.given else 'estimated'}: {weight.how}")
+        for weight in ticket.weights
+    ]  # fmt: skip
+    sure = all(weight.given for weight in ticket.weights)
+    return [*rows, ("weight in all", kilograms(ticket.grams), "kg", "" if sure else "estimated")]
+
+
+def hang_rows(ticket: Ticket, settings: Settings) -> list[Row]:
+    """Fixings, wire, pull and the strength to look for."""
+    hang, show, unit = ticket.hanging, settings.length, settings.unit
+    rows: list[Row] = [
+        ("fixings, from the top", show(hang.down_um), unit, f"{settings.fixings} of the height"),
+        ("fixings, apart", show(hang.span_um), unit, "middle of each upright rail"),
+    ]
+    if hang.rise_um is not None and hang.taut_um is not None and hang.buy_um is not None:
+        rows += [
+            ("hook above fixings", show(hang.rise_um), unit, ""),
+            ("wire between them", show(hang.taut_um), unit, "pulled taut"),
+            ("wire to cut", show(hang.buy_um), unit, "with its ends to twist"),
+            ("angle from level", f"{hang.angle:.0f}", "degrees", ""),
+        ]
+    what = "pull in the wire" if hang.method == "wire" else "pull on each hanger"
+    how = "W / (2 sin a)" if hang.method == "wire" else "half the weight"
+    rows.append((what, f"{hang.pull_n:.0f}", "N", how))
+    rows.append(
+        (
+            "breaking strength",
+            kilograms(hang.rated_kg * 1000),
+            "kg",
+            f"{hang.factor:g} times the pull",
+        )
+    )
+    return rows
+
+
+def kilograms(grams: float) -> str:
+    """Kilograms to two places."""
+    return f"{grams / 1000:.2f}"
