@@ -3,7 +3,7 @@
 Screens and paper draw from these alone; they know no database. Lengths are micrometres.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Literal
 
@@ -48,18 +48,20 @@ CANVAS_GRAMS_M2 = 2_200.0
 PAPER_GRAMS_M2 = 300.0
 """A heavy sheet of paper, from memory: an estimate until it is weighed."""
 
-Glazing = Literal["none", "glass", "acrylic"]
+Glazing = Literal["usual", "none", "glass", "acrylic"]
 
 
 @dataclass(frozen=True, slots=True)
 class Package:
     """What lies in a rabbet behind the lip: glazing, mat, art and backing, each with a thickness.
 
+    The ``usual`` glazing is glass over a work on paper and none over a canvas.
+
     Raises:
         ValueError: a thickness is below nothing.
     """
 
-    glazing: Glazing = "glass"
+    glazing: Glazing = "usual"
     glazing_um: int = 2_000
     mat_um: int = 1_500
     backing_um: int = 3_000
@@ -155,6 +157,9 @@ def ticket(
     if moulding.kind == "float" and bench.ledge_um is None:
         guessed += ("ledge",)
     boxes = moulding_boxes(moulding, height, ledge)
+    if bench.package.glazing == "usual":
+        glazing: Glazing = "glass" if on_paper(work) else "none"
+        bench = replace(bench, package=replace(bench.package, glazing=glazing))
     weights = weighed(work, moulding, sizes, bench, boxes)
     grams = sum(weight.grams for weight in weights)
     return Ticket(
@@ -226,9 +231,9 @@ def moulding_weight(
     density = species_density(species)
     if density is None:
         return Weight("moulding", moulding_grams(boxes, sizes.outside_um, USUAL_DENSITY), False,
-                      f"wood of {USUAL_DENSITY:.0f} kg/m3 assumed")  # fmt: skip
+                      f"wood of {USUAL_DENSITY:.0f} kg/m³ assumed")  # fmt: skip
     return Weight("moulding", moulding_grams(boxes, sizes.outside_um, density), False,
-                  f"{species}, {density:.0f} kg/m3")  # fmt: skip
+                  f"{species}, {density:.0f} kg/m³")  # fmt: skip
 
 
 def mat_weight(work: Work, glass: Pair, package: Package) -> Weight:
@@ -241,8 +246,12 @@ def mat_weight(work: Work, glass: Pair, package: Package) -> Weight:
 
 def artwork_weight(work: Work) -> Weight:
     """What an artwork weighs that nobody weighed."""
-    on_paper = work.matted or work.depth_um is None
     width, height = work.readings.size
-    each = PAPER_GRAMS_M2 if on_paper else CANVAS_GRAMS_M2
+    each = PAPER_GRAMS_M2 if on_paper(work) else CANVAS_GRAMS_M2
     return Weight("artwork", width * height / 1e12 * each, False,
-                  "as heavy paper" if on_paper else "as a stretched canvas")  # fmt: skip
+                  "as heavy paper" if on_paper(work) else "as a stretched canvas")  # fmt: skip
+
+
+def on_paper(work: Work) -> bool:
+    """Whether the work is on paper: matted, or of no depth that anyone told."""
+    return work.matted or work.depth_um is None

@@ -14,7 +14,7 @@ def joining_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     guessed = "estimated" if "moulding height" in ticket.estimated else ""
     rows: list[Row] = [("moulding height", show(ticket.height_um), unit, guessed)]
     rows.append(
-        ("V-nail, suggested", f"{ticket.nail_um // 1000}", "mm", "at most 3/4 of the height")
+        ("V-nail, suggested", f"{ticket.nail_um // 1000}", "mm", "3/4 of the height at most")
         if ticket.nail_um is not None
         else ("V-nail", "none", "", "too low for a V-nail: pins and glue")
     )
@@ -22,7 +22,7 @@ def joining_rows(ticket: Ticket, settings: Settings) -> list[Row]:
         rows.append(("spacers, each side", show(ticket.spacer_um), unit, "the gap"))
     if ticket.screw_um is not None:
         rows.append(("longest screw", f"{ticket.screw_um // 1000}", "mm",
-                     "ledge and stretcher less 3 mm"))  # fmt: skip
+                     "3 mm inside the canvas"))  # fmt: skip
     return rows
 
 
@@ -42,7 +42,7 @@ def hang_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     hang, show, unit = ticket.hanging, settings.length, settings.unit
     rows: list[Row] = [
         ("fixings, from the top", show(hang.down_um), unit, f"{settings.fixings} of the height"),
-        ("fixings, apart", show(hang.span_um), unit, "middle of each upright rail"),
+        ("fixings, apart", show(hang.span_um), unit, "middle of the rails"),
     ]
     if hang.rise_um is not None and hang.taut_um is not None and hang.buy_um is not None:
         rows += [

@@ -1,11 +1,13 @@
-"""Commands for the joining bench and the wall: hang."""
+"""Commands for the joining bench and the wall: hang, ticket."""
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, how_option, say
+from stockroom.cli.app import How, bench, done, how_option, say
+from stockroom.errors import Unreadable
 
 if TYPE_CHECKING:
     from stockroom.settings import Settings
@@ -29,10 +31,13 @@ Backing = Annotated[str | None, typer.Option("--backing", help="The backing as w
 Wire = Annotated[bool, typer.Option("--wire", help="On a wire, not on two hangers.")]
 Rise = Annotated[str | None, typer.Option("--rise", help="Wire: from the fixings up to its hook.")]
 
+NOT_TOLD = ("typed", "how", "file", "page")
+
 
 def register(app: typer.Typer) -> None:
     """Puts these commands into the program."""
     app.command("hang", rich_help_panel="Counter")(hang)
+    app.command("ticket", rich_help_panel="Counter")(ticket)
 
 
 def hang(
@@ -60,13 +65,37 @@ def hang(
         say(f"! {line}")
 
 
+def ticket(
+    ctx: typer.Context, typed: Typed,
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A new PDF file.")],
+    moulding_height: Height = None, ledge: Ledge = None,
+    species: Species = None, metre: Metre = None, glazing: Glazing = None,
+    glass_thick: GlassThick = None, mat_thick: MatThick = None, backing_thick: BackThick = None,
+    artwork: Artwork = None, backing: Backing = None, wire: Wire = False, rise: Rise = None,
+    page: Annotated[str, typer.Option("--page", metavar="a4|letter")] = "a4",
+) -> None:  # fmt: skip
+    """Print a job's ticket to a PDF: sizes, the section to scale, joining, weight, hanging.
+
+    [dim]Example: stockroom ticket J12 J12.pdf --page letter[/dim]
+    """
+    from stockroom.paper.page import FORMATS
+    from stockroom.paper.ticket import ticket_page
+    from stockroom.services.ticketing import write_paper
+
+    if page not in FORMATS:
+        raise Unreadable(page, " or ".join(FORMATS))
+    found, settings = made(ctx, typed)
+    write_paper(file, ticket_page(found, settings, page))
+    done(f"The ticket of {found.label} is in {file}.", "print it at 100 %, not fitted to the page")
+
+
 def made(ctx: typer.Context, typed: str) -> "tuple[Ticket, Settings]":
     """The ticket that the options ask for."""
     from stockroom.services.ticketing import bench_told, ticket_of
 
     shop = bench(ctx).open()
     told = {name: str(value) for name, value in ctx.params.items()
-            if name not in ("typed", "how", "file") and value not in (None, False)}  # fmt: skip
+            if name not in NOT_TOLD and value not in (None, False)}  # fmt: skip
     return ticket_of(shop, typed, bench_told(told, shop)), shop.settings
 
 

@@ -2,10 +2,11 @@
 
 from collections.abc import Mapping
 from fractions import Fraction
+from pathlib import Path
 
 from stockroom.catalogue import moulding_of, profile_named
-from stockroom.database import reading
-from stockroom.errors import Refused, Unreadable
+from stockroom.database import new_file, reading
+from stockroom.errors import NoShop, Refused, Unreadable
 from stockroom.framing import Readings
 from stockroom.hanging import Hanging
 from stockroom.jobs import job_named
@@ -17,7 +18,7 @@ from stockroom.settings import Settings
 from stockroom.tables import Job, Profile
 from stockroom.ticket import Bench, Package, Ticket, Work, ticket
 
-__all__ = ["bench_told", "hanging_of", "ticket_of"]
+__all__ = ["bench_told", "grams", "hanging_of", "ticket_of", "write_paper"]
 
 MOST_GRAMS = 500_000
 
@@ -75,7 +76,7 @@ def bench_told(told: Mapping[str, str | None], shop: Shop) -> Bench:
 
     usual = Package()
     glazing = told.get("glazing") or usual.glazing
-    if glazing not in ("none", "glass", "acrylic"):
+    if glazing not in ("usual", "none", "glass", "acrylic"):
         raise Unreadable(glazing, "none, glass or acrylic")
     package = Package(glazing, length("glass_thick") or usual.glazing_um,  # type: ignore[arg-type]
                       length("mat_thick") or usual.mat_um,
@@ -104,3 +105,20 @@ def grams(typed: str | None) -> int | None:
     if factor is None or not plain or Fraction(number) * factor > MOST_GRAMS:
         raise Unreadable(typed, "a weight such as 1.2 kg, 850 g or 3 lb")
     return round(Fraction(number) * factor)
+
+
+def write_paper(to: Path, content: bytes) -> None:
+    """Writes a page or a picture to a new file, whole or not at all.
+
+    Raises:
+        NoShop: it is there already or cannot be written.
+    """
+    try:
+        new_file(to)
+    except FileExistsError:
+        raise NoShop(f"there is a file already: {to}", "name another") from None
+    try:
+        to.write_bytes(content)
+    except OSError as error:
+        to.unlink(missing_ok=True)
+        raise NoShop(f"cannot write {to}: {error.strerror}", "check the disk") from error

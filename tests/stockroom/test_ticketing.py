@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -102,3 +103,13 @@ def test_what_makes_no_ticket_is_refused(
     taken: Shop, where: str, words: list[str], code: int
 ) -> None:
     assert run(where, "hang", *words).exit_code == code
+
+
+def test_a_ticket_is_printed_to_a_new_file_only(taken: Shop, where: str, tmp_path: Path) -> None:
+    to = tmp_path / "J2.pdf"
+    done = run(where, "ticket", "J2", str(to), "--page", "letter")
+    assert done.exit_code == 0, done.stderr
+    assert to.read_bytes().startswith(b"%PDF")
+    assert run(where, "ticket", "J2", str(to)).exit_code == 15
+    assert run(where, "ticket", "J2", str(tmp_path / "x.pdf"), "--page", "a5").exit_code == 10
+    assert not (tmp_path / "x.pdf").exists()

@@ -1,0 +1,1 @@
+"""What the shop prints: pages drawn from plain values, to scale, black and white first."""

@@ -1,0 +1,116 @@
+"""A page to draw on: millimetres from its top left corner, one typeface in three sizes.
+
+The only module that knows the PDF library. The typeface is embedded, so that text prints alike
+everywhere and can be selected; a letter that it lacks is printed as ``?``.
+"""
+
+from collections.abc import Sequence
+from datetime import UTC, date, datetime
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from fpdf import FPDF
+
+__all__ = ["BODY", "FORMATS", "LARGE", "MARGIN", "SMALL", "Paper"]
+
+Align = Literal["left", "right", "centre"]
+Point = tuple[float, float]
+
+LARGE, BODY, SMALL = 24.0, 10.0, 8.0
+"""The three sizes of type, in points."""
+MARGIN = 15.0
+FORMATS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+"""Across and down, millimetres: ISO 216, and 8 1/2 x 11 in."""
+POINT_MM = 25.4 / 72
+
+
+class Paper:
+    """A document of one or more pages; the same calls on the same day give the same bytes.
+
+    Raises:
+        ValueError: the format is none of ``FORMATS``.
+    """
+
+    def __init__(self, title: str, size: str, day: date) -> None:
+        if size not in FORMATS:
+            raise ValueError(f"a page of {size!r}; there are {' and '.join(FORMATS)}")
+        self.across, self.down = FORMATS[size]
+        self._pdf = blank(self.across, self.down)
+        self._fonts: list[Any] = list(self._pdf.fonts.values())
+        self._letters = frozenset(letter for font in self._fonts for letter in font.cmap)
+        self._pdf.set_title(title)
+        self._pdf.set_creation_date(datetime(day.year, day.month, day.day, tzinfo=UTC))
+
+    def text(
+        self, x: float, y: float, words: str, size: float = BODY, *, bold: bool = False,
+        align: Align = "left", within: float | None = None,
+    ) -> None:  # fmt: skip
+        """Words on the baseline ``y``, from, to or around ``x``, shortened to fit ``within`` mm."""
+        words = (
+            self.fitted(words, within, size, bold=bold) if within is not None else self.known(words)
+        )
+        width = self.width(words, size, bold=bold)
+        left = x - {"left": 0.0, "right": width, "centre": width / 2}[align]
+        if words:
+            self._pdf.text(left, y, words)
+
+    def width(self, words: str, size: float = BODY, *, bold: bool = False) -> float:
+        """How wide words are, mm."""
+        self._pdf.set_font("body", "B" if bold else "", size)
+        return float(self._pdf.get_string_width(self.known(words)))
+
+    def fitted(self, words: str, within: float, size: float = BODY, *, bold: bool = False) -> str:
+        """Words shortened with an ellipsis until they are no wider than ``within`` mm."""
+        words = self.known(words)
+        if self.width(words, size, bold=bold) <= within:
+            return words
+        while words and self.width(words + "…", size, bold=bold) > within:
+            words = words[:-1]
+        return words.rstrip() + "…"
+
+    def folded(self, words: str, within: float, size: float = BODY) -> list[str]:
+        """Words in as many lines as they need, none wider than ``within`` mm."""
+        lines = [""]
+        for word in words.split():
+            longer = f"{lines[-1]} {word}".strip()
+            if lines[-1] and self.width(longer, size) > within:
+                lines.append(word)
+            else:
+                lines[-1] = longer
+        return [self.fitted(line, within, size) for line in lines]
+
+    def line(self, start: Point, end: Point, width: float = 0.2) -> None:
+        """A straight line, its width in mm."""
+        self._pdf.set_line_width(width)
+        self._pdf.line(*start, *end)
+
+    def shape(self, points: Sequence[Point], grey: int = 255, width: float = 0.25) -> None:
+        """A closed outline, filled with a grey from 0, black, to 255, white."""
+        self._pdf.set_line_width(width)
+        self._pdf.set_fill_color(grey)
+        self._pdf.polygon(points, style="DF")
+
+    def finish(self) -> bytes:
+        """The document's bytes; nothing can be drawn on it afterwards."""
+        content = bytes(self._pdf.output())
+        for font in self._fonts:
+            font.ttfont.close()
+        return content
+
+    def known(self, words: str) -> str:
+        """Words with a question mark for each letter that the typeface lacks."""
+        return "".join(letter if ord(letter) in self._letters else "?" for letter in words)
+
+
+def blank(across: float, down: float) -> "FPDF":
+    """A document with one empty page and the typeface embedded."""
+    from fpdf import FPDF
+
+    pdf = FPDF(unit="mm", format=(across, down))
+    pdf.set_auto_page_break(False)
+    folder = files("font_roboto") / "files"
+    pdf.add_font("body", "", str(folder / "Roboto-Regular.ttf"))
+    pdf.add_font("body", "B", str(folder / "Roboto-Bold.ttf"))
+    pdf.add_page()
+    return pdf

@@ -1,0 +1,1 @@
+"""Pages are read back: their words, and the geometry of what is drawn on them."""

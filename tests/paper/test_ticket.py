@@ -1,0 +1,194 @@
+"""Tickets read back: words, scale, and that nothing overlaps or leaves the page."""
+
+import io
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pdfplumber
+import pypdfium2
+import pytest
+from hypothesis import given
+from hypothesis import settings as hypothesis_settings
+from hypothesis import strategies as st
+from PIL import Image, ImageChops, ImageStat
+
+from stockroom.framing import Mat, Moulding, Readings, frame_sizes
+from stockroom.hanging import Hanging
+from stockroom.lengths import Micrometres as Um
+from stockroom.paper.page import FORMATS
+from stockroom.paper.section import scale_for, section
+from stockroom.paper.ticket import ticket_page
+from stockroom.settings import Settings
+from stockroom.ticket import Bench, Ticket, Work, ticket
+
+ASH = Moulding("rabbeted", Um(22_000), Um(6_000), Um(14_000))
+FLOAT = Moulding("float", Um(12_000), wall_um=Um(12_000), recess_depth_um=Um(45_000))
+GOLDEN = Path(__file__).parent / "golden"
+POINT_MM = 25.4 / 72
+
+
+def made(
+    moulding: Moulding, *, depth: int | None = None, mat: Mat | None = None,
+    bench: Bench | None = None, size: int = 600_000, customer: str = "R. Aldous",
+    title: str = "Harbour", note: str = "", slack: int = 9_000,
+) -> Ticket:  # fmt: skip
+    """A ticket of an invented job."""
+    readings = Readings((size,), (size * 5 // 4, size * 5 // 4 - 500))
+    sizes = frame_sizes(readings, moulding, slack, depth=depth, mat=mat)
+    work = Work("J12", customer, title, "PROFILE-1", "plain", "white ash", date(2026, 12, 4), 2,
+                note, readings, depth, mat is not None, None)  # fmt: skip
+    return ticket(work, moulding, sizes, bench or Bench(), Hanging(), shop="The Glue Pot",
+                  day=date(2026, 11, 23))  # fmt: skip
+
+
+def read(pdf: bytes) -> Any:
+    """The only page of a PDF."""
+    pages = pdfplumber.open(io.BytesIO(pdf)).pages
+    assert len(pages) == 1
+    return pages[0]
+
+
+def outlines(page: Any) -> Iterator[list[tuple[float, float]]]:
+    """The filled outlines of a page, their points in mm."""
+    for shape in [*page.curves, *page.rects]:
+        if shape["fill"]:
+            yield [(x * POINT_MM, y * POINT_MM) for x, y in shape["pts"]]
+
+
+def extent(points: list[tuple[float, float]]) -> tuple[float, float]:
+    """How wide and high an outline is."""
+    across, up = [p[0] for p in points], [p[1] for p in points]
+    return max(across) - min(across), max(up) - min(up)
+
+
+def assert_sound(page: Any) -> None:
+    """No word overlaps another, and nothing leaves the page's margins."""
+    words = page.extract_words(x_tolerance=1, y_tolerance=0.5)
+    for word in words:
+        assert 40 < word["x0"] <= word["x1"] < page.width - 40, word["text"]
+        assert 40 < word["top"] <= word["bottom"] < page.height - 30, word["text"]
+    for number, one in enumerate(words):
+        for other in words[number + 1 :]:
+            beside = one["x1"] <= other["x0"] + 0.3 or other["x1"] <= one["x0"] + 0.3
+            below = inked(one)[1] <= inked(other)[0] or inked(other)[1] <= inked(one)[0]
+            assert beside or below, (one["text"], other["text"])
+    for thing in [*page.lines, *page.rects, *page.curves]:
+        assert 40 < thing["x0"] <= thing["x1"] < page.width - 40
+        assert 0 < thing["top"] <= thing["bottom"] < page.height
+
+
+def inked(word: dict[str, float]) -> tuple[float, float]:
+    """From a word's capitals down to its tails; its box has room above and below these."""
+    tall = word["bottom"] - word["top"]
+    return word["top"] + 0.15 * tall, word["bottom"] - 0.05 * tall
+
+
+CASES = {
+    "float": made(FLOAT, depth=38_000, bench=Bench(height_um=54_000, method="wire")),
+    "matted": made(ASH, depth=9_000, mat=Mat(60_000, 60_000, 60_000, 80_000, 3_000), slack=3_000),
+    "plain": made(ASH, slack=3_000),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("size", FORMATS)
+def test_a_section_is_drawn_to_its_printed_scale(name: str, size: str) -> None:
+    page = read(ticket_page(CASES[name], Settings(unit="mm"), size))
+    drawing = section(CASES[name])
+    words = page.extract_text().split("scale ")[1].split()
+    scale = int(words[0]) / int(words[2])
+    found = sorted(extent(points) for points in outlines(page))
+    expected = sorted(
+        (
+            (max(p[0] for p in shape.points) - min(p[0] for p in shape.points)) / 1000 * scale,
+            (max(p[1] for p in shape.points) - min(p[1] for p in shape.points)) / 1000 * scale,
+        )
+        for shape in drawing.shapes
+    )
+    assert len(found) == len(expected)
+    for drawn, real in zip(found, expected, strict=True):
+        assert drawn == pytest.approx(real, rel=5e-3, abs=0.01)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_ticket_says_what_the_bench_needs(name: str) -> None:
+    text = read(ticket_page(CASES[name], Settings(unit="mm"))).extract_text()
+    wanted = ("J12", "R. Aldous", "Harbour", "PROFILE-1", "rails, long point", "V-nail",
+              "weight in all", "fixings, from the top", "makers' ratings, the wall")  # fmt: skip
+    assert [words for words in wanted if words not in text] == []
+
+
+def test_estimated_weights_are_told_from_given_ones() -> None:
+    text = read(ticket_page(made(ASH, bench=Bench(artwork_g=900)), Settings())).extract_text()
+    assert "given: as weighed" in text
+    assert "est. white ash" in text
+
+
+@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("size", FORMATS)
+def test_nothing_overlaps_or_leaves_the_page(name: str, size: str) -> None:
+    for unit in (Settings(unit="mm"), Settings(unit="in", fraction=64)):
+        assert_sound(read(ticket_page(CASES[name], unit, size)))
+
+
+@given(
+    st.sampled_from(["rabbeted", "float"]), st.integers(3_000, 200_000), st.integers(2, 120_000),
+    st.text(st.characters(categories=("L", "N", "P", "Zs")), max_size=200),
+    st.text("漢字мирΩüéñ ab", max_size=200), st.sampled_from(sorted(FORMATS)), st.booleans(),
+)  # fmt: skip
+@hypothesis_settings(max_examples=25, deadline=None)
+def test_any_job_fits_its_page(
+    kind: str, face: int, depth: int, customer: str, note: str, size: str, wire: bool
+) -> None:
+    moulding = (
+        Moulding("float", Um(face), wall_um=Um(face), recess_depth_um=Um(face * 2))
+        if kind == "float"
+        else Moulding("rabbeted", Um(face), Um(face // 3), Um(face // 2))
+    )
+    bench = Bench(method="wire" if wire else "hangers")
+    job = made(moulding, depth=depth, bench=bench, size=900_000, customer=customer,
+               title=customer[::-1], note=note)  # fmt: skip
+    assert_sound(read(ticket_page(job, Settings(unit="in", fraction=64), size)))
+
+
+def test_the_same_ticket_has_the_same_bytes() -> None:
+    first = ticket_page(CASES["float"], Settings())
+    assert first == ticket_page(replace(CASES["float"]), Settings())
+
+
+def test_a_drawing_takes_the_largest_scale_that_fits() -> None:
+    drawing = section(CASES["plain"])
+    left, low, right, high = drawing.extent
+    drawn, real = scale_for(drawing, 60, 40)
+    assert (right - left) / 1000 * drawn / real <= 60
+    assert (high - low) / 1000 * drawn / real <= 40
+    assert scale_for(drawing, 6_000, 4_000) == (10, 1)
+
+
+def test_the_drop_shown_is_the_drop_reckoned() -> None:
+    job = CASES["float"]
+    shown = {d.name: d.length_um for d in section(job).dimensions}
+    assert shown["drop"] == job.sizes.drop_um
+    assert shown["gap"] == job.sizes.gap_um
+
+
+def test_a_canvas_that_stands_proud_is_drawn_proud() -> None:
+    shown = {d.name: d.length_um for d in section(made(FLOAT, depth=50_000)).dimensions}
+    assert shown["proud"] == 5_000
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_ticket_looks_as_it_did(name: str, request: pytest.FixtureRequest) -> None:
+    with pypdfium2.PdfDocument(ticket_page(CASES[name], Settings(unit="mm"))) as document:
+        now = document[0].render(scale=0.75, grayscale=True).to_pil()
+    path = GOLDEN / f"ticket-{name}.png"
+    if not path.exists():  # Delete a picture to have it drawn afresh, and look at it.
+        now.save(path, optimize=True)
+        pytest.fail(f"{path.name} was drawn afresh; look at it and run again")
+    with Image.open(path) as kept:
+        assert kept.size == now.size
+        apart = ImageChops.difference(kept.convert("L"), now)
+    assert ImageStat.Stat(apart).mean[0] < 1.5
