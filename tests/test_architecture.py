@@ -10,7 +10,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 PACKAGES = ("planner", "stockroom", "demo", "seeds")
-HEAVY = ("ortools", "highspy", "rich", "alembic", "fpdf")
+HEAVY = ("ortools", "highspy", "rich", "alembic", "fpdf", "PIL")
 LONGEST_MODULE, LONGEST_FUNCTION = 300, 40
 
 
@@ -64,7 +64,13 @@ def test_the_planner_knows_no_shop_no_database_and_no_screen(stranger: str) -> N
 
 @pytest.mark.parametrize(
     ("package", "library"),
-    [("planner", "ortools"), ("planner", "highspy"), ("stockroom", "rich"), ("stockroom", "fpdf")],
+    [
+        ("planner", "ortools"),
+        ("planner", "highspy"),
+        ("stockroom", "rich"),
+        ("stockroom", "fpdf"),
+        ("stockroom", "PIL"),
+    ],
 )
 def test_a_heavy_library_lives_in_one_module(package: str, library: str) -> None:
     assert len(importers(package, library)) == 1

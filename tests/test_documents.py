@@ -53,6 +53,15 @@ def test_every_command_of_the_readme_prints_what_stands_there(tmp_path: Path) ->
         assert blocks == now
 
 
+def test_every_picture_is_documented_with_an_example_and_in_the_readme() -> None:
+    group = next(group for group in app.registered_groups if group.name == "picture")
+    assert group.typer_instance is not None
+    for command in group.typer_instance.registered_commands:
+        words = f"stockroom picture {command.name} "
+        assert f"Example: {words}" in (getattr(command.callback, "__doc__", "") or "")
+        assert words in README.read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_command_is_documented_with_an_example(name: str) -> None:
     command = next(c for c in app.registered_commands if c.name == name)

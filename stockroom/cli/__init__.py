@@ -6,6 +6,7 @@ from stockroom.cli.catalogue import register as catalogue
 from stockroom.cli.counter import register as counter
 from stockroom.cli.keeping import register as keeping
 from stockroom.cli.morning import register as morning
+from stockroom.cli.picturing import register as picturing
 from stockroom.cli.rack import register as rack
 from stockroom.cli.record import register as record
 from stockroom.cli.saw import register as saw
@@ -14,5 +15,17 @@ from stockroom.cli.ticketing import register as ticketing
 
 __all__ = ["app"]
 
-for register in (morning, saw, buying, counter, ticketing, rack, record, keeping, catalogue, shop):
+for register in (
+    morning,
+    saw,
+    buying,
+    counter,
+    ticketing,
+    rack,
+    picturing,
+    record,
+    keeping,
+    catalogue,
+    shop,
+):
     register(app)

@@ -1,0 +1,70 @@
+"""Commands that draw pictures: picture plan, picture rack."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stockroom.cli.app import bench, done
+from stockroom.errors import Unreadable
+
+if TYPE_CHECKING:
+    from stockroom.paper.drawing import Drawing
+
+__all__ = ["register"]
+
+File = Annotated[Path, typer.Argument(metavar="FILE", help="A new file, .svg or .png.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Puts these commands into the program."""
+    pictures = typer.Typer(no_args_is_help=True, help="Draw a plan or the rack to a file.")
+    pictures.command("plan")(plan)
+    pictures.command("rack")(rack)
+    app.add_typer(pictures, name="picture", rich_help_panel="Rack")
+
+
+def plan(
+    ctx: typer.Context,
+    number: Annotated[int, typer.Argument(metavar="PLAN", help="The plan's number.")],
+    file: File,
+) -> None:
+    """Draw a plan to a picture: every piece to one scale, with the rails to cut.
+
+    [dim]Example: stockroom picture plan 7 plan.svg[/dim]
+    """
+    from stockroom.paper.pictures import plan_picture
+    from stockroom.services.sheets import sheet_of
+
+    shop = bench(ctx).open()
+    save(plan_picture(sheet_of(shop, number), shop.settings), file)
+
+
+def rack(ctx: typer.Context, file: File) -> None:
+    """Draw the rack to a picture: every piece to one scale, by its place.
+
+    [dim]Example: stockroom picture rack rack.png[/dim]
+    """
+    from stockroom.paper.pictures import RackRow, rack_picture
+    from stockroom.services.rack import find
+
+    shop = bench(ctx).open()
+    rows = [RackRow(p.id, p.profile, p.batch, p.kind, p.spot, p.length, p.flaws, p.held_by)
+            for p in find(shop)]  # fmt: skip
+    save(rack_picture(rows, shop.settings, shop.hand.day), file)
+
+
+def save(picture: "Drawing", file: Path) -> None:
+    """Writes a picture; the file's suffix decides what it is.
+
+    Raises:
+        Unreadable: the suffix is neither .svg nor .png.
+    """
+    from stockroom.paper.drawing import png, svg
+    from stockroom.services.ticketing import write_paper
+
+    writer = {".svg": svg, ".png": png}.get(file.suffix.lower())
+    if writer is None:
+        raise Unreadable(file.name, "a name that ends in .svg or .png")
+    write_paper(file, writer(picture))
+    done(f"{picture.title}: drawn to {file}.")

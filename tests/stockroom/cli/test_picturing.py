@@ -1,0 +1,26 @@
+"""Pictures by command: the suffix decides, and no file is overwritten."""
+
+from pathlib import Path
+
+from tests.stockroom.cli.bench import run
+
+
+def test_a_plan_and_the_rack_are_drawn_to_new_files(
+    shop: object, where: str, tmp_path: Path
+) -> None:
+    for words in (["receive", "ASH-22", "B1", "2x 3 m", "--at", "A1"],
+                  ["take", "--customer", "A", "-p", "ASH-22", "-w", "900", "--height", "900",
+                   "--due", "2026-11-23"], ["plan", "--accept"]):  # fmt: skip
+        assert run(where, *words).exit_code == 0
+    for words, starts in (
+        (["plan", "1", "a.svg"], b"<?xml"), (["plan", "1", "a.PNG"], b"\x89PNG"),
+        (["rack", "r.svg"], b"<?xml"), (["rack", "r.png"], b"\x89PNG"),
+    ):  # fmt: skip
+        to = tmp_path / words.pop()
+        done = run(where, "picture", *words, str(to))
+        assert done.exit_code == 0, done.stderr
+        assert to.read_bytes().startswith(starts)
+        assert run(where, "picture", *words, str(to)).exit_code == 15
+    assert run(where, "picture", "plan", "9", str(tmp_path / "b.svg")).exit_code == 11
+    assert run(where, "picture", "rack", str(tmp_path / "b.gif")).exit_code == 10
+    assert not (tmp_path / "b.gif").exists()
