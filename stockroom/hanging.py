@@ -5,7 +5,16 @@ from fractions import Fraction
 from math import atan2, degrees, isqrt, radians, sin
 from typing import Literal
 
-__all__ = ["FLAT", "Hang", "Hanging", "hang", "load_needed", "tension_ratio", "wire_angle"]
+__all__ = [
+    "FLAT",
+    "GRAVITY",
+    "Hang",
+    "Hanging",
+    "hang",
+    "load_needed",
+    "tension_ratio",
+    "wire_angle",
+]
 
 Method = Literal["hangers", "wire"]
 FLAT = 15.0

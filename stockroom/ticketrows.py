@@ -1,17 +1,20 @@
 """A ticket's numbers as rows for screen and paper: what, value, unit, how it was found."""
 
+from stockroom.hanging import GRAVITY
 from stockroom.settings import Settings
 from stockroom.ticket import Ticket
 
 __all__ = ["Row", "hang_rows", "joining_rows", "weight_rows"]
 
 Row = tuple[str, str, str, str]
+GRAMS_A_POUND = 453.59237
 
 
 def joining_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     """Joining and fitting: V-nail, spacers, the longest screw."""
     show, unit = settings.length, settings.unit
     guessed = "estimated" if "moulding height" in ticket.estimated else ""
+    guess = "measure the ledge first" if guessed else ""
     rows: list[Row] = [("moulding height", show(ticket.height_um), unit, guessed)]
     rows.append(
         ("V-nail, suggested", f"{ticket.nail_um // 1000}", "mm", "3/4 of the height at most")
@@ -22,19 +25,19 @@ def joining_rows(ticket: Ticket, settings: Settings) -> list[Row]:
         rows.append(("spacers, each side", show(ticket.spacer_um), unit, "the gap"))
     if ticket.screw_um is not None:
         rows.append(("longest screw", f"{ticket.screw_um // 1000}", "mm",
-                     "3 mm inside the canvas"))  # fmt: skip
+                     guess or "3 mm inside the canvas"))  # fmt: skip
     return rows
 
 
-def weight_rows(ticket: Ticket) -> list[Row]:
+def weight_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     """Each part of the weight, given or estimated, and their sum."""
     rows = [
-        (weight.part, kilograms(weight.grams), "kg",
+        (weight.part, *heavy(weight.grams, settings),
          f"{'given' if weight.given else 'estimated'}: {weight.how}")
         for weight in ticket.weights
     ]  # fmt: skip
     sure = all(weight.given for weight in ticket.weights)
-    return [*rows, ("weight in all", kilograms(ticket.grams), "kg", "" if sure else "estimated")]
+    return [*rows, ("weight in all", *heavy(ticket.grams, settings), "" if sure else "estimated")]
 
 
 def hang_rows(ticket: Ticket, settings: Settings) -> list[Row]:
@@ -53,18 +56,26 @@ def hang_rows(ticket: Ticket, settings: Settings) -> list[Row]:
         ]
     what = "pull in the wire" if hang.method == "wire" else "pull on each hanger"
     how = "W / (2 sin a)" if hang.method == "wire" else "half the weight"
-    rows.append((what, f"{hang.pull_n:.0f}", "N", how))
+    rows.append((what, *pulled(hang.pull_n, settings), how))
     rows.append(
         (
             "breaking strength",
-            kilograms(hang.rated_kg * 1000),
-            "kg",
+            *heavy(hang.rated_kg * 1000, settings),
             f"{hang.factor:g} times the pull",
         )
     )
     return rows
 
 
-def kilograms(grams: float) -> str:
-    """Kilograms to two places."""
-    return f"{grams / 1000:.2f}"
+def heavy(grams: float, settings: Settings) -> tuple[str, str]:
+    """A weight to two places with its unit: pounds where lengths are inches, else kilograms."""
+    if settings.unit == "in":
+        return f"{grams / GRAMS_A_POUND:.2f}", "lb"
+    return f"{grams / 1000:.2f}", "kg"
+
+
+def pulled(newtons: float, settings: Settings) -> tuple[str, str]:
+    """A pull with its unit: pounds of force where lengths are inches, else newtons."""
+    if settings.unit == "in":
+        return f"{newtons / (GRAMS_A_POUND / 1000 * GRAVITY):.1f}", "lbf"
+    return f"{newtons:.0f}", "N"

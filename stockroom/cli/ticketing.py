@@ -103,4 +103,8 @@ def facts(found: "Ticket", settings: "Settings") -> Sequence[tuple[str, str, str
     """The ticket's numbers as rows: what, value, unit, how it was found."""
     from stockroom.ticketrows import hang_rows, joining_rows, weight_rows
 
-    return [*joining_rows(found, settings), *weight_rows(found), *hang_rows(found, settings)]
+    return [
+        *joining_rows(found, settings),
+        *weight_rows(found, settings),
+        *hang_rows(found, settings),
+    ]

@@ -32,7 +32,7 @@ def ticket_page(ticket: Ticket, settings: Settings, size: str = "a4") -> bytes:
     y += 70
     ends = [
         rows_table(paper, MARGIN, y, column, "join and fit", joining_rows(ticket, settings)),
-        rows_table(paper, right, y, column, "weight", weight_rows(ticket)),
+        rows_table(paper, right, y, column, "weight", weight_rows(ticket, settings)),
     ]
     joined = rows_table(paper, MARGIN, max(ends), column, "hang", hang_rows(ticket, settings))
     said = sentences(paper, right, max(ends), column, "order of corners", CORNERS)

@@ -10,7 +10,7 @@ from stockroom.errors import Refused, Unreadable
 from stockroom.services.shop import Shop, change_setting
 from stockroom.services.ticketing import bench_told, grams, ticket_of
 from stockroom.ticket import Bench
-from stockroom.ticketrows import joining_rows
+from stockroom.ticketrows import hang_rows, joining_rows, weight_rows
 from tests.stockroom.cli.bench import run
 
 
@@ -46,6 +46,21 @@ def test_a_screw_is_shown_no_longer_than_it_may_be(taken: Shop) -> None:
     found = ticket_of(taken, "J2", bench_told({"moulding_height": "46.9"}, taken))
     assert found.screw_um == 37_900
     assert ("longest screw", "37", "mm") in [row[:3] for row in joining_rows(found, taken.settings)]
+
+
+def test_a_screw_through_an_estimated_ledge_asks_for_a_measure(taken: Shop) -> None:
+    rows = joining_rows(ticket_of(taken, "J2", Bench()), taken.settings)
+    assert rows[-1][3] == "measure the ledge first"
+
+
+def test_a_shop_in_inches_reads_pounds(taken: Shop) -> None:
+    # A pound is 453.59237 g exactly, and a pound of force its weight at 9.80665 m/s2.
+    inches = replace(taken.settings, unit="in")
+    found = ticket_of(taken, "J2", bench_told({"artwork": "3 lb", "metre": "500 g"}, taken))
+    assert ("artwork", "3.00", "lb", "given: as weighed") in weight_rows(found, inches)
+    pull = next(row for row in hang_rows(found, inches) if row[0] == "pull on each hanger")
+    assert float(pull[1]) == pytest.approx(found.grams / 453.59237 / 2, abs=0.06)
+    assert pull[2] == "lbf"
 
 
 def test_a_height_that_nobody_told_is_said_to_be_estimated(taken: Shop) -> None:
