@@ -34,8 +34,8 @@ PATIENCE = Waiting(60.0)
 
 
 def tell(**said: object) -> None:
-    """A line of JSON to whoever started this hand."""
-    print(json.dumps(said), flush=True)
+    """A line of JSON to whoever started this hand, whole or not at all when it is killed."""
+    os.write(sys.stdout.fileno(), f"{json.dumps(said)}\n".encode())
 
 
 def race(shop: Shop, plans: list[int]) -> None:
