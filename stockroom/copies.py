@@ -5,10 +5,9 @@ ends with a line of counts, so that a file that was cut short is known for one.
 """
 
 import json
-import os
 import sqlite3
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import closing
 from datetime import date, datetime
 from pathlib import Path
@@ -19,8 +18,9 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.types import JSON, Boolean, Date, DateTime, Integer
 from sqlmodel import Session
 
-from stockroom.database import new_file, reading, sqlite_path
+from stockroom.database import reading, sqlite_path
 from stockroom.errors import BadFile, NoShop, Refused
+from stockroom.files import as_text, new_file, write_new
 
 __all__ = [
     "as_lines",
@@ -30,7 +30,6 @@ __all__ = [
     "free_name",
     "keep_copy",
     "version_named",
-    "write_new",
 ]
 
 FORMAT = 1
@@ -69,7 +68,7 @@ def keep_copy(engine: Engine, to: Path, version: str) -> None:
         copy_file(path, to)
         return
     with reading(engine) as session:
-        write_new(to, as_lines(session, version))
+        write_new(to, as_text(as_lines(session, version)))
 
 
 def copy_file(source: Path, to: Path) -> None:
@@ -85,27 +84,6 @@ def copy_file(source: Path, to: Path) -> None:
     except sqlite3.Error as error:
         to.unlink(missing_ok=True)
         raise NoShop(f"{source} cannot be copied to {to}: {error}",
-                     "make room, or name another folder") from error  # fmt: skip
-
-
-def write_new(to: Path, lines: Iterable[str]) -> None:
-    """Writes a new file that only its owner can read, whole or not at all.
-
-    Raises:
-        NoShop: it is there already or cannot be written.
-    """
-    try:
-        new_file(to)
-    except FileExistsError:
-        raise NoShop(f"there is a file already: {to}", "name another") from None
-    try:
-        with to.open("w", encoding="utf-8", newline="\n") as file:
-            file.writelines(f"{line}\n" for line in lines)
-            file.flush()
-            os.fsync(file.fileno())
-    except OSError as error:
-        to.unlink(missing_ok=True)
-        raise NoShop(f"{to} cannot be written: {error.strerror}",
                      "make room, or name another folder") from error  # fmt: skip
 
 

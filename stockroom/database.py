@@ -5,7 +5,6 @@ the shop's single write lock at its first statement, so that what it reads stays
 commits: ``BEGIN IMMEDIATE`` on SQLite, an advisory lock on PostgreSQL.
 """
 
-import os
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -237,24 +236,6 @@ def commit(engine: Engine, transaction: RootTransaction) -> None:
         if error.connection_invalidated:
             raise lost_at_commit(engine) from error
         raise
-
-
-def new_file(path: Path) -> None:
-    """Makes a file readable by its owner alone, before anything is written to it.
-
-    Raises:
-        FileExistsError: there is one of this name.
-        NoShop: it cannot be made.
-    """
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
-    except FileExistsError:
-        if path.exists():
-            raise
-        raise NoShop(f"{path.parent} is not a folder", "check the path") from None
-    except OSError as error:
-        raise NoShop(f"{path} cannot be made: {error.strerror}", "check the path") from error
 
 
 def has_table(session: Session, name: str) -> bool:

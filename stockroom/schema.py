@@ -12,12 +12,12 @@ from stockroom.copies import free_name, keep_copy
 from stockroom.database import (
     changing,
     has_table,
-    new_file,
     reading,
     sqlite_engine,
     sqlite_path,
 )
 from stockroom.errors import NoShop, Refused
+from stockroom.files import new_file
 from stockroom.trouble import place_of, translated
 
 __all__ = ["NEWEST", "VERSIONS", "create", "ensure_current", "is_there", "upgrade", "version_of"]

@@ -30,7 +30,7 @@ CORNERS = (
 DEFERS = (
     "Estimates are only that: weigh the finished work before it is hung.",
     "The makers' ratings, the wall and local practice decide.",
-    "Hangers and wire screwed on, never nailed; wear eye protection when wire is cut.",
+    "Screw hangers on, never nail them; wear eye protection when wire is cut.",
     "The machine's manual and local rules come first.",
 )
 """Two separate hangers, never nails: paintingsconservation.ca (2018)."""

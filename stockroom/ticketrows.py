@@ -1,5 +1,7 @@
 """A ticket's numbers as rows for screen and paper: what, value, unit, how it was found."""
 
+from math import ceil
+
 from stockroom.hanging import GRAVITY
 from stockroom.settings import Settings
 from stockroom.ticket import Ticket
@@ -60,18 +62,20 @@ def hang_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     rows.append(
         (
             "breaking strength",
-            *heavy(hang.rated_kg * 1000, settings),
+            *heavy(hang.rated_kg * 1000, settings, up=True),
             f"{hang.factor:g} times the pull",
         )
     )
     return rows
 
 
-def heavy(grams: float, settings: Settings) -> tuple[str, str]:
-    """A weight to two places with its unit: pounds where lengths are inches, else kilograms."""
-    if settings.unit == "in":
-        return f"{grams / GRAMS_A_POUND:.2f}", "lb"
-    return f"{grams / 1000:.2f}", "kg"
+def heavy(grams: float, settings: Settings, *, up: bool = False) -> tuple[str, str]:
+    """A weight to two places with its unit: pounds where lengths are inches, else kilograms.
+
+    ``up`` rounds what something must bear to the safe side.
+    """
+    each, unit = (GRAMS_A_POUND, "lb") if settings.unit == "in" else (1000, "kg")
+    return f"{ceil(grams / each * 100) / 100 if up else grams / each:.2f}", unit
 
 
 def pulled(newtons: float, settings: Settings) -> tuple[str, str]:

@@ -12,6 +12,7 @@ from stockroom.joining import wood_density
 
 __all__ = [
     "DENSITY",
+    "SHORT_NAMES",
     "SPECIFIC_GRAVITY",
     "SectionBox",
     "Weight",

@@ -60,11 +60,11 @@ def save(picture: "Drawing", file: Path) -> None:
     Raises:
         Unreadable: the suffix is neither .svg nor .png.
     """
+    from stockroom.files import write_new
     from stockroom.paper.drawing import png, svg
-    from stockroom.services.ticketing import write_paper
 
     writer = {".svg": svg, ".png": png}.get(file.suffix.lower())
     if writer is None:
         raise Unreadable(file.name, "a name that ends in .svg or .png")
-    write_paper(file, writer(picture))
+    write_new(file, [writer(picture)])
     done(f"{picture.title}: drawn to {file}.")

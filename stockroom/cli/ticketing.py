@@ -51,16 +51,19 @@ def hang(
 
     [dim]Example: stockroom hang J12 --artwork "1.2 kg" --wire[/dim]
     """
+    from stockroom.screens.console import clean
     from stockroom.screens.records import Column, show_rows
-
-    found, settings = made(ctx, typed)
-    columns = [Column("what", "what"), Column("value", "", "right"), Column("unit", ""),
-               Column("how", "", wraps=True)]  # fmt: skip
-    show_rows(columns, facts(found, settings), how_option(how))
-    for warning in found.hanging.warnings:
-        say(f"! {warning}")
     from stockroom.ticket import DEFERS
 
+    found, settings = made(ctx, typed)
+    if how_option(how) == "table":
+        named = " ".join(filter(None, (found.customer, found.title)))
+        typer.echo(f"{found.label}  {clean(named)}  {found.profile}")
+    columns = [Column("what", "what"), Column("value", "", "right"), Column("unit", ""),
+               Column("how", "", wraps=True)]  # fmt: skip
+    show_rows(columns, facts(found, settings), how)
+    for warning in found.hanging.warnings:
+        say(f"! {warning}")
     for line in DEFERS:
         say(f"! {line}")
 
@@ -78,14 +81,16 @@ def ticket(
 
     [dim]Example: stockroom ticket J12 J12.pdf --page letter[/dim]
     """
+    from stockroom.files import write_new
     from stockroom.paper.page import FORMATS
     from stockroom.paper.ticket import ticket_page
-    from stockroom.services.ticketing import write_paper
 
     if page not in FORMATS:
         raise Unreadable(page, " or ".join(FORMATS))
+    if file.suffix.lower() != ".pdf":
+        raise Unreadable(file.name, "a name that ends in .pdf")
     found, settings = made(ctx, typed)
-    write_paper(file, ticket_page(found, settings, page))
+    write_new(file, [ticket_page(found, settings, page)])
     done(f"The ticket of {found.label} is in {file}.", "print it at 100 %, not fitted to the page")
 
 

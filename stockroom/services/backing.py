@@ -20,10 +20,10 @@ from stockroom.copies import (
     free_name,
     keep_copy,
     version_named,
-    write_new,
 )
 from stockroom.database import Waiting, changing, engine_for, reading, sqlite_path
 from stockroom.errors import BadFile, Clash, NoShop
+from stockroom.files import as_text, write_new
 from stockroom.services.shop import Shop
 from stockroom.tables import Entry
 from stockroom.trouble import place_of
@@ -142,7 +142,7 @@ def pour(copy: Engine, session: Session) -> None:
     with tempfile.TemporaryDirectory(prefix="stockroom-") as folder:
         lines = Path(folder) / "record.jsonl"
         with reading(copy) as source:
-            write_new(lines, as_lines(source, schema.NEWEST))
+            write_new(lines, as_text(as_lines(source, schema.NEWEST)))
         filled(session, lines)
 
 

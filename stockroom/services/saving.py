@@ -7,10 +7,10 @@ from pathlib import Path
 from sqlmodel import Session
 
 from stockroom import catalogue
-from stockroom.copies import write_new
 from stockroom.csvfile import csv_text
 from stockroom.database import reading
 from stockroom.errors import Unreadable
+from stockroom.files import as_text, write_new
 from stockroom.jobs import open_frames
 from stockroom.ledger import on_rack
 from stockroom.lengths import Unit, exact_length, parse_length
@@ -46,7 +46,7 @@ def save(shop: Shop, what: str, to: Path) -> int:
     columns, rows_of = SAVED[what]
     with reading(shop.engine) as session:
         rows = list(rows_of(session, shop))
-    write_new(to, csv_text(columns, rows).splitlines())
+    write_new(to, as_text(csv_text(columns, rows).splitlines()))
     return len(rows)
 
 

@@ -1,12 +1,12 @@
 """A job's ticket, from the record and from what the bench adds."""
 
+import re
 from collections.abc import Mapping
 from fractions import Fraction
-from pathlib import Path
 
 from stockroom.catalogue import moulding_of, profile_named
-from stockroom.database import new_file, reading
-from stockroom.errors import NoShop, Refused, Unreadable
+from stockroom.database import reading
+from stockroom.errors import Refused, Unreadable
 from stockroom.framing import Readings
 from stockroom.hanging import Hanging
 from stockroom.jobs import job_named
@@ -17,10 +17,15 @@ from stockroom.services.sizing import job_sizes
 from stockroom.settings import Settings
 from stockroom.tables import Job, Profile
 from stockroom.ticket import Bench, Package, Ticket, Work, ticket
+from stockroom.weights import SHORT_NAMES, SPECIFIC_GRAVITY, species_density
 
-__all__ = ["bench_told", "grams", "hanging_of", "ticket_of", "write_paper"]
+__all__ = ["bench_told", "grams", "hanging_of", "ticket_of"]
 
 MOST_GRAMS = 500_000
+WEIGHT = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,6})?) *(kg|g|lbs?|oz)")
+GRAMS_IN = {"kg": Fraction(1000), "g": Fraction(1), "lb": Fraction("453.59237"),
+            "oz": Fraction("28.349523125")}  # fmt: skip
+"""The pound is 0.45359237 kg exactly (international pound of 1959), the ounce a sixteenth."""
 
 
 def ticket_of(shop: Shop, typed: str, bench: Bench) -> Ticket:
@@ -83,7 +88,8 @@ def bench_told(told: Mapping[str, str | None], shop: Shop) -> Bench:
                       length("backing_thick") or usual.backing_um)  # fmt: skip
     return Bench(
         height_um=length("moulding_height"), ledge_um=length("ledge"),
-        species=told.get("species") or "", metre_g=grams(told.get("metre")), package=package,
+        species=species_told(told.get("species") or ""), metre_g=grams(told.get("metre")),
+        package=package,
         artwork_g=grams(told.get("artwork")), backing_g=grams(told.get("backing")),
         method="wire" if told.get("wire") or told.get("rise") else "hangers",
         rise_um=length("rise"),
@@ -98,27 +104,20 @@ def grams(typed: str | None) -> int | None:
     """
     if typed is None:
         return None
-    number, unit = typed.strip().lower().rstrip("kglb ").strip(), ""
-    unit = typed.strip().lower()[len(number) :].strip()
-    factor = {"kg": Fraction(1000), "g": Fraction(1), "lb": Fraction(45359237, 100000)}.get(unit)
-    plain = number.isascii() and number.replace(".", "", 1).isdecimal() and len(number) < 9
-    if factor is None or not plain or Fraction(number) * factor > MOST_GRAMS:
-        raise Unreadable(typed, "a weight such as 1.2 kg, 850 g or 3 lb")
-    return round(Fraction(number) * factor)
+    read = WEIGHT.fullmatch(typed.strip().lower())
+    found = Fraction(read[1]) * GRAMS_IN[read[2].rstrip("s")] if read else MOST_GRAMS + 1
+    if found > MOST_GRAMS:
+        raise Unreadable(typed, "a weight such as 1.2 kg, 850 g or 3 lb, at most 500 kg")
+    return round(found)
 
 
-def write_paper(to: Path, content: bytes) -> None:
-    """Writes a page or a picture to a new file, whole or not at all.
+def species_told(typed: str) -> str:
+    """A species as typed; nothing where none was.
 
     Raises:
-        NoShop: it is there already or cannot be written.
+        Unreadable: there is no density on record for it.
     """
-    try:
-        new_file(to)
-    except FileExistsError:
-        raise NoShop(f"there is a file already: {to}", "name another") from None
-    try:
-        to.write_bytes(content)
-    except OSError as error:
-        to.unlink(missing_ok=True)
-        raise NoShop(f"cannot write {to}: {error.strerror}", "check the disk") from error
+    if typed and species_density(typed) is None:
+        known = ", ".join((*SPECIFIC_GRAVITY, *SHORT_NAMES))
+        raise Unreadable(typed, f"{known}; for another wood give --metre, what a metre weighs")
+    return typed

@@ -3,8 +3,9 @@
 from pathlib import Path
 
 from stockroom import schema
-from stockroom.copies import as_lines, write_new
+from stockroom.copies import as_lines
 from stockroom.database import reading
+from stockroom.files import as_text, write_new
 from stockroom.services.backing import newest_in, opened_copy, put_new
 from stockroom.services.shop import Shop
 
@@ -18,7 +19,7 @@ def export_record(shop: Shop, to: Path) -> int:
         NoShop: the file is there already or cannot be written.
     """
     with reading(shop.engine) as session:
-        write_new(to, as_lines(session, schema.NEWEST))
+        write_new(to, as_text(as_lines(session, schema.NEWEST)))
         return newest_in(session)[0]
 
 

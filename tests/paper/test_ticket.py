@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
-from PIL import Image, ImageChops, ImageStat
+from PIL import Image, ImageChops
 
 from stockroom.framing import Mat, Moulding, Readings, frame_sizes
 from stockroom.hanging import Hanging
@@ -191,4 +191,6 @@ def test_a_ticket_looks_as_it_did(name: str, request: pytest.FixtureRequest) -> 
     with Image.open(path) as kept:
         assert kept.size == now.size
         apart = ImageChops.difference(kept.convert("L"), now)
-    assert ImageStat.Stat(apart).mean[0] < 1.5
+    # Soft edges may fall otherwise in another renderer; a word that changed does more than that.
+    dark = sum(apart.histogram()[96:])
+    assert dark < 0.0003 * now.width * now.height

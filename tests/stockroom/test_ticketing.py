@@ -9,8 +9,9 @@ import pytest
 from stockroom.errors import Refused, Unreadable
 from stockroom.services.shop import Shop, change_setting
 from stockroom.services.ticketing import bench_told, grams, ticket_of
+from stockroom.settings import Settings
 from stockroom.ticket import Bench
-from stockroom.ticketrows import hang_rows, joining_rows, weight_rows
+from stockroom.ticketrows import hang_rows, heavy, joining_rows, weight_rows
 from tests.stockroom.cli.bench import run
 
 
@@ -102,6 +103,7 @@ def test_hang_shows_the_numbers_and_defers_to_the_makers(taken: Shop, where: str
     done = run(where, "hang", "J2", "--moulding-height", "46", "--wire", "--artwork", "4 kg")
     assert done.exit_code == 0, done.stderr
     assert "W / (2 sin a)" in done.stdout
+    assert done.stdout.startswith("J2  ")
     assert "makers' ratings, the wall and local practice decide" in done.stderr
 
 
@@ -112,12 +114,35 @@ def test_scripts_get_the_same_rows(taken: Shop, where: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("words", "code"), [(["J9"], 11), (["J1", "--rise", "2 m"], 12), (["J1", "--glazing", "x"], 10)]
-)
+    ("words", "code", "said"),
+    [(["J9"], 11, "there is no job 'J9'"), (["J1", "--rise", "2 m"], 12, "a smaller rise"),
+     (["J1", "--glazing", "x"], 10, "none, glass or acrylic"),
+     (["J1", "--species", "oakk"], 10, "for another wood give --metre"),
+     (["J1", "--artwork", "heavy"], 10, "a weight such as 1.2 kg"),
+     (["J1", "--artwork", "-3 kg"], 10, "a weight such as 1.2 kg"),
+     (["J1", "--artwork", "501 kg"], 10, "at most 500 kg")],
+)  # fmt: skip
 def test_what_makes_no_ticket_is_refused(
-    taken: Shop, where: str, words: list[str], code: int
+    taken: Shop, where: str, words: list[str], code: int, said: str
 ) -> None:
-    assert run(where, "hang", *words).exit_code == code
+    done = run(where, "hang", *words)
+    assert (done.exit_code, done.stdout) == (code, "")
+    assert said in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("typed", "weighs"),
+    [("1.2 kg", 1200), ("850g", 850), ("3 lb", 1361), ("2.5 lbs", 1134), ("8 oz", 227)],
+)
+def test_a_weight_is_read_as_it_is_said(typed: str, weighs: int) -> None:
+    # The international pound is 0.45359237 kg exactly (1959), the ounce a sixteenth of it.
+    assert grams(typed) == weighs
+
+
+def test_what_a_fixing_must_bear_is_rounded_up() -> None:
+    assert heavy(1001, Settings(unit="mm"), up=True) == ("1.01", "kg")
+    assert heavy(1001, Settings(unit="mm")) == ("1.00", "kg")
+    assert heavy(454, Settings(), up=True) == ("1.01", "lb")
 
 
 def test_a_ticket_is_printed_to_a_new_file_only(taken: Shop, where: str, tmp_path: Path) -> None:
@@ -128,3 +153,5 @@ def test_a_ticket_is_printed_to_a_new_file_only(taken: Shop, where: str, tmp_pat
     assert run(where, "ticket", "J2", str(to)).exit_code == 15
     assert run(where, "ticket", "J2", str(tmp_path / "x.pdf"), "--page", "a5").exit_code == 10
     assert not (tmp_path / "x.pdf").exists()
+    assert run(where, "ticket", "J2", str(tmp_path / "x.txt")).exit_code == 10
+    assert not (tmp_path / "x.txt").exists()
