@@ -1,0 +1,188 @@
+"""How much of a profile is asked for: frames by week, the zeros counted, and a method that fits.
+
+Weekly counts are whole frames; rates are frames a week and may be fractions. No length is here.
+"""
+
+import random
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+from statistics import fmean, pvariance
+from typing import Literal
+
+__all__ = ["Forecast", "Pattern", "croston", "forecast", "pattern_of", "sba", "tsb", "weekly"]
+
+Pattern = Literal["none", "smooth", "erratic", "intermittent", "lumpy", "stopped"]
+
+SMOOTHING = 0.1
+INTERVAL_CUT, SPREAD_CUT = Fraction(132, 100), Fraction(49, 100)
+STOPPED_AFTER = 3
+"""Silent this many usual intervals, and a quarter of a year, a demand is taken to fade."""
+QUARTER = 13
+YEAR = 52
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """What one profile is expected to be asked for, and how thin the evidence is.
+
+    ``rate`` is frames a week, ``weeks`` how many weeks were looked at, ``asked`` in how many of
+    them at least one frame was wanted, ``silent`` how many have passed since the last of these.
+    ``chance`` is that of any demand in a week, ``sizes`` the counts of the weeks that had some.
+    """
+
+    pattern: Pattern
+    method: str
+    rate: float
+    chance: float
+    weeks: int
+    asked: int
+    silent: int
+    sizes: tuple[int, ...]
+
+    @property
+    def evidence(self) -> str:
+        """The evidence in words: how many weeks, how many of them with demand, how old."""
+        if not self.asked:
+            return "never asked for" if not self.weeks else f"not asked for in {self.weeks} weeks"
+        last = "this week" if not self.silent else f"{self.silent} wk ago"
+        thin = ", thin" if self.asked < 6 else ""
+        return f"asked for in {self.asked} of {self.weeks} weeks, last {last}{thin}"
+
+    def week(self, dice: random.Random) -> int:
+        """One week's frames as they could come: chance first, then the size of a past week."""
+        return dice.choice(self.sizes) if self.sizes and dice.random() < self.chance else 0
+
+
+def weekly(wanted: Mapping[date, int], since: date, today: date) -> tuple[int, ...]:
+    """Frames wanted in each week of seven days that ends with today, oldest first, zeros kept.
+
+    Weeks before ``since`` are left out; at least the last one is there.
+    """
+    weeks = max(1, (today - since).days // 7 + 1)
+    counts = [0] * weeks
+    for day, frames in wanted.items():
+        back = (today - day) // timedelta(days=7)
+        if 0 <= back < weeks:
+            counts[weeks - 1 - back] += frames
+    return tuple(counts)
+
+
+def pattern_of(counts: Sequence[int]) -> Pattern:
+    """How a demand comes: how far apart, and how much its sizes spread.
+
+    The mean interval p is cut at 1.32 weeks, the squared coefficient of variation of the sizes at
+    0.49. Source: A. A. Syntetos, J. E. Boylan and J. D. Croston, "On the categorization of demand
+    patterns", Journal of the Operational Research Society 56 (2005), from memory.
+    """
+    sizes = [count for count in counts if count]
+    if not sizes:
+        return "none"
+    interval = Fraction(len(counts), len(sizes))
+    silent = silent_weeks(counts)
+    if silent >= QUARTER and silent > STOPPED_AFTER * interval_before(counts):
+        return "stopped"
+    spread = Fraction(pvariance(sizes)) / Fraction(fmean(sizes)) ** 2
+    if interval <= INTERVAL_CUT:
+        return "smooth" if spread <= SPREAD_CUT else "erratic"
+    return "intermittent" if spread <= SPREAD_CUT else "lumpy"
+
+
+def silent_weeks(counts: Sequence[int]) -> int:
+    """Weeks since the last one with demand."""
+    return next((back for back, count in enumerate(reversed(counts)) if count), len(counts))
+
+
+def interval_before(counts: Sequence[int]) -> Fraction:
+    """The mean interval between weeks with demand while there was one."""
+    asked = [at for at, count in enumerate(counts) if count]
+    return Fraction(asked[-1] - asked[0], max(1, len(asked) - 1)) or Fraction(1)
+
+
+def forecast(counts: Sequence[int]) -> Forecast:
+    """What to expect of a profile, by the method that its weeks call for.
+
+    Busy: the last year's weeks themselves. Rare: Croston's method with the correction of Syntetos
+    and Boylan. Stopped: that of Teunter, Syntetos and Babai, whose chance fades with each week.
+    Both begin at the means of all weeks, since a shop's weeks are few and the first is no better
+    than another.
+    """
+    pattern = pattern_of(counts)
+    recent = counts[-YEAR:] if pattern in ("smooth", "erratic") else counts
+    sizes = tuple(count for count in recent if count)
+    if pattern == "none":
+        rate, method = 0.0, "open jobs only"
+    elif pattern in ("smooth", "erratic"):
+        rate, method = fmean(recent), "its own weeks"
+    elif pattern == "stopped":
+        rate, method = tsb(counts, chance=len(sizes) / len(counts)), "fading (TSB)"
+    else:
+        means = fmean(sizes), len(counts) / len(sizes)
+        rate, method = sba(counts, start=means), "rare (Croston, SBA)"
+    chance = min(1.0, rate / fmean(sizes)) if sizes else 0.0
+    return Forecast(pattern, method, rate, chance, len(counts), sum(map(bool, counts)),
+                    silent_weeks(counts), sizes)  # fmt: skip
+
+
+def smoothed(values: Sequence[float], weight: float, start: float) -> float:
+    """The last level of simple exponential smoothing that begins at ``start``."""
+    level = start
+    for value in values:
+        level += weight * (value - level)
+    return level
+
+
+def croston(
+    counts: Sequence[float],
+    alpha: float = SMOOTHING,
+    beta: float = SMOOTHING,
+    start: tuple[float, float] | None = None,
+) -> float:
+    """Demand a week by Croston's method: the smoothed size over the smoothed interval.
+
+    ``alpha`` smooths the sizes, ``beta`` the intervals; both begin at their first value, or at
+    ``start``. Source: J. D. Croston, Operational Research Quarterly 23 (1972), from memory.
+    """
+    asked = [at for at, count in enumerate(counts, 1) if count]
+    if not asked:
+        return 0.0
+    sizes = [counts[at - 1] for at in asked]
+    gaps = [now - before for before, now in zip([0, *asked], asked, strict=False)]
+    if start is None:
+        start = sizes.pop(0), gaps.pop(0)
+    return smoothed(sizes, alpha, start[0]) / smoothed(gaps, beta, start[1])
+
+
+def sba(
+    counts: Sequence[float],
+    alpha: float = SMOOTHING,
+    beta: float = SMOOTHING,
+    start: tuple[float, float] | None = None,
+) -> float:
+    """Croston's method less its known bias, a share of beta / 2.
+
+    Source: A. A. Syntetos and J. E. Boylan, International Journal of Forecasting 21 (2005), from
+    memory.
+    """
+    return croston(counts, alpha, beta, start) * (1 - beta / 2)
+
+
+def tsb(
+    counts: Sequence[float],
+    alpha: float = SMOOTHING,
+    beta: float = SMOOTHING,
+    chance: float | None = None,
+) -> float:
+    """Demand a week that fades while nothing is asked for: smoothed size times smoothed chance.
+
+    ``chance`` is where the chance of a week with demand begins: at the first week's own unless
+    given. Source: R. H. Teunter, A. A. Syntetos and M. Z. Babai, European Journal of Operational
+    Research 214 (2011), from memory.
+    """
+    sizes = [count for count in counts if count]
+    if not sizes:
+        return 0.0
+    weeks = [1.0 if count else 0.0 for count in counts]
+    first = weeks.pop(0) if chance is None else chance
+    return smoothed(sizes[1:], alpha, sizes[0]) * smoothed(weeks, beta, first)
