@@ -1,10 +1,18 @@
-"""Benchmarks, each by its name: ``python -m demo.bench csp FOLDER``."""
+"""Benchmarks, each by its name: ``python -m demo.bench day --days 100``."""
 
 import sys
 
-from demo.bench import csp
+from demo.bench import csp, days, large, limits, memory
 
-BENCHMARKS = {"csp": csp.main}
+BENCHMARKS = {
+    "csp": csp.main,
+    "day": days.main,
+    "contract": large.contract,
+    "factory": large.factory,
+    "growth": large.growth,
+    "limits": limits.main,
+    "memory": memory.main,
+}
 
 
 def main(arguments: list[str]) -> int:

@@ -6,7 +6,7 @@ from typing import Any
 
 from planner.values import Frame, Limits, Piece, Problem, Rules
 
-__all__ = ["contract", "day", "factory"]
+__all__ = ["contract", "day", "factory", "grown"]
 
 MM = 1000
 SIXTEENTH = 1587.5

@@ -1,0 +1,85 @@
+"""The benchmarks themselves: each runs, and what spreads work gives the same plan."""
+
+import json
+from concurrent.futures import Executor
+from contextlib import AbstractContextManager
+from dataclasses import replace
+
+import pytest
+
+import planner
+from demo.bench import built, sizes
+from demo.bench.__main__ import main
+from demo.bench.large import dask_cluster, process_pool
+from demo.bench.textbook import textbook
+from planner.csp import solve
+from tests.planner.rack import day, frame, offcut, stick
+
+
+def lines(capsys: pytest.CaptureFixture[str]) -> list[dict[str, object]]:
+    return [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+
+
+def test_a_day_is_planned_and_the_textbook_model_proves_the_same(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["day", "--days", "1", "--textbook", "1", "--profiles", "3"]) == 0
+    said = capsys.readouterr().out
+    assert "profiles proven by both: planner" in said
+
+
+def test_a_contract_is_told_a_line_a_run(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["contract", "--count", "1", "--frames", "12", "--json"]) == 0
+    (line,) = lines(capsys)
+    assert line["name"] == "contract 0"
+    assert line["value"][0] == line["bound"][0] == 12  # type: ignore[index]
+
+
+def test_growth_is_a_table_of_the_times_asked(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["growth", "--count", "1", "--times", "1", "--seconds", "1"]) == 0
+    assert "1 times, day 0" in capsys.readouterr().out
+
+
+def test_limits_are_read_from_the_longest_run(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["limits", "--each", "1", "--at", "5", "--json"]) == 0
+    (line,) = lines(capsys)
+    assert line["name"] == "triplets 0 at 5 s"
+
+
+def test_memory_is_measured_in_a_process_of_its_own(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["memory", "--only", "day", "--json"]) == 0
+    nothing, one_day = lines(capsys)
+    assert 0 < nothing["value"][0] < one_day["value"][0]  # type: ignore[index]
+
+
+@pytest.mark.parametrize("workers", [process_pool(2), dask_cluster(2)], ids=["pool", "dask"])
+def test_a_day_spread_over_processes_is_planned_alike(
+    workers: AbstractContextManager[Executor],
+) -> None:
+    whole = sizes.day(1, seconds=600.0)
+    problem = replace(whole, frames=whole.frames[:10])
+    with workers as executor:
+        spread = planner.plan(problem, executor=executor)
+    alone = planner.plan(problem)
+    assert (spread.cuts, spread.short, spread.bounds) == (alone.cuts, alone.short, alone.bounds)
+
+
+def test_the_textbook_model_has_the_three_aims_in_order() -> None:
+    problem = day([stick("S1"), offcut("O1", 1005)], [frame("F1", 500, 500)])
+    run, plan = textbook("one", problem, 10.0), planner.plan(problem)
+    assert run.proof == plan.proof == "optimal"
+    assert run.value == (1, 0, plan.reached.worth)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_stocks_cut_up_without_waste_are_found_again(seed: int) -> None:
+    capacity, items = built.cut_up(seed, stocks=12, capacity=1000, most=5)
+    found = solve(capacity, items)
+    assert found.value == found.bound == 12
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_triplets_cut_up_without_waste_are_found_again(seed: int) -> None:
+    capacity, items = built.triplets(seed, stocks=20)
+    found = solve(capacity, items)
+    assert found.value == found.bound == 20
