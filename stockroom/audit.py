@@ -169,6 +169,25 @@ CHECKS = (
           AND t.what = 'piece' AND t.which = CAST(l.piece_id AS VARCHAR))""",
     ),
     asked(
+        "a piece received on an order came then, of its line's profile",
+        """SELECT 'piece ' || r.piece_id, 1, 0 FROM receipt r
+        JOIN piece p ON p.id = r.piece_id JOIN purchaseline l ON l.id = r.line_id
+        JOIN purchase o ON o.id = l.purchase_id
+        WHERE p.came_in <> r.received_in OR p.profile_code <> l.profile_code
+        OR (r.lifted_in IS NOT NULL AND p.left_in IS NULL)
+        OR (r.lifted_in IS NULL AND (o.placed_in IS NULL OR o.state IN ('draft', 'cancelled')))""",
+    ),
+    asked(
+        "an order's state is that of its entries, and a placed one waits for something",
+        """SELECT 'order ' || o.id, 1, 0 FROM purchase o
+        WHERE (o.state IN ('placed', 'received') AND o.placed_in IS NULL)
+        OR (o.state = 'draft' AND o.placed_in IS NOT NULL)
+        OR (o.state IN ('received', 'cancelled')) <> (o.closed_in IS NOT NULL)
+        OR (o.state = 'placed' AND NOT EXISTS (
+          SELECT 1 FROM purchaseline l WHERE l.purchase_id = o.id AND l.sticks > (
+            SELECT COUNT(*) FROM receipt r WHERE r.line_id = l.id AND r.lifted_in IS NULL)))""",
+    ),
+    asked(
         "every micrometre that came is on the rack, in rails, in saw loss, in scrap, or named",
         "SELECT 'all places', 0, SUM(length_um) FROM line HAVING SUM(length_um) <> 0",
     ),

@@ -1,10 +1,19 @@
-"""Kinds of column that the tables share: aware UTC moments, and words from a list."""
+"""What the tables share: the names of constraints, aware UTC moments, words from a list."""
 
 from datetime import UTC, datetime
 
 from sqlalchemy import CheckConstraint, DateTime, Dialect, TypeDecorator
+from sqlmodel import SQLModel
 
 __all__ = ["UtcTime", "one_of"]
+
+SQLModel.metadata.naming_convention = {
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+    "pk": "pk_%(table_name)s",
+}
 
 
 class UtcTime(TypeDecorator[datetime]):

@@ -33,14 +33,6 @@ __all__ = [
     "Touch",
 ]
 
-SQLModel.metadata.naming_convention = {
-    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
-    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
-    "ck": "ck_%(table_name)s_%(constraint_name)s",
-    "fk": "fk_%(table_name)s_%(column_0_N_name)s",
-    "pk": "pk_%(table_name)s",
-}
-
 PLACES = ("supplier", "rack", "rails", "saw", "scrap", "found", "missing", "returned")
 
 
@@ -52,11 +44,19 @@ class Setting(SQLModel, table=True):
 
 
 class Supplier(SQLModel, table=True):
-    """Who sells mouldings to the shop."""
+    """Who sells mouldings to the shop, and on what terms; None where they have none."""
 
     code: str = Field(primary_key=True)
     name: str
     note: str = ""
+    lead_days: int | None = None
+    delivery_day: int | None = None
+    order_minimum_minor: int | None = None
+    carriage_minor: int | None = None
+    free_carriage_minor: int | None = None
+    cut_percent: int | None = None
+    cut_fee_minor: int | None = None
+    cut_minimum_minor: int | None = None
 
 
 class Profile(SQLModel, table=True):
@@ -88,6 +88,8 @@ class Profile(SQLModel, table=True):
     end_trim_um: int
     minimum_sticks: int = 0
     species: str = ""
+    box_sticks: int | None = None
+    discontinued: bool = False
 
 
 class Batch(SQLModel, table=True):
@@ -141,7 +143,7 @@ class Line(SQLModel, table=True):
 class Touch(SQLModel, table=True):
     """What an entry is about: pieces, jobs, plans. History and undo follow these."""
 
-    __table_args__ = (one_of("what", ("piece", "job", "plan", "profile", "shop")),)
+    __table_args__ = (one_of("what", ("piece", "job", "plan", "order", "profile", "shop")),)
 
     entry_id: int = Field(primary_key=True, foreign_key="entry.id")
     what: str = Field(primary_key=True)

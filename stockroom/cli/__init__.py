@@ -6,6 +6,7 @@ from stockroom.cli.catalogue import register as catalogue
 from stockroom.cli.counter import register as counter
 from stockroom.cli.keeping import register as keeping
 from stockroom.cli.morning import register as morning
+from stockroom.cli.ordering import register as ordering
 from stockroom.cli.picturing import register as picturing
 from stockroom.cli.rack import register as rack
 from stockroom.cli.record import register as record
@@ -19,6 +20,7 @@ for register in (
     morning,
     saw,
     buying,
+    ordering,
     counter,
     ticketing,
     rack,

@@ -100,7 +100,7 @@ DryRun = Annotated[bool, typer.Option("--dry-run", help="Only say what would be 
 
 
 def load_suppliers(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
-    """Put suppliers into the catalogue from a CSV file: code, name, note.
+    """Put suppliers into the catalogue from a CSV file: code, name, note, terms.
 
     [dim]Example: stockroom load-suppliers suppliers.csv[/dim]
     """

@@ -3,7 +3,8 @@
 from alembic import context
 from sqlmodel import SQLModel
 
-import stockroom.tables  # noqa: F401  (fills the metadata)
+import stockroom.ordertables
+import stockroom.tables  # noqa: F401  (both fill the metadata)
 
 context.configure(
     connection=context.config.attributes["connection"],

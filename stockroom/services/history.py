@@ -121,7 +121,7 @@ def rows_of(session: Session, entries: Sequence[Entry]) -> list[EntryRow]:
     ).all()
     about: dict[int, list[str]] = defaultdict(list)
     for touch in touches:
-        if touch.what in ("piece", "job", "plan"):
+        if touch.what in ("piece", "job", "plan", "order"):
             about[touch.entry_id].append(f"{touch.what} {touch.which}")
     moved: dict[int, list[tuple[str, int]]] = defaultdict(list)
     for line, frame, job in lines:

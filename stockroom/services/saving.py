@@ -25,6 +25,7 @@ from stockroom.services.stocking import (
     PROFILE_NEEDS,
     SUPPLIER_MAY,
     SUPPLIER_NEEDS,
+    WEEKDAYS,
 )
 from stockroom.services.telling import OPTIONAL, REQUIRED
 from stockroom.tables import Job, Profile
@@ -70,10 +71,26 @@ def money(minor: int | None) -> str:
     return "" if minor is None else format_money(minor)
 
 
+def number(count: int | None) -> str:
+    """A count, or nothing."""
+    return "" if count is None else str(count)
+
+
 def supplier_rows(session: Session, _shop: Shop) -> Iterator[Row]:
     """The suppliers by code."""
     for supplier in catalogue.suppliers(session):
-        yield {"code": supplier.code, "name": supplier.name, "note": supplier.note}
+        yield {
+            "code": supplier.code, "name": supplier.name, "note": supplier.note,
+            "lead_days": number(supplier.lead_days),
+            "delivery_day": ("" if supplier.delivery_day is None
+                             else WEEKDAYS[supplier.delivery_day].capitalize()),
+            "order_minimum": money(supplier.order_minimum_minor),
+            "carriage": money(supplier.carriage_minor),
+            "free_carriage": money(supplier.free_carriage_minor),
+            "cut_percent": number(supplier.cut_percent),
+            "cut_fee": money(supplier.cut_fee_minor),
+            "cut_minimum": money(supplier.cut_minimum_minor),
+        }  # fmt: skip
 
 
 def profile_rows(session: Session, shop: Shop) -> Iterator[Row]:
@@ -89,7 +106,8 @@ def profile_rows(session: Session, shop: Shop) -> Iterator[Row]:
             "code": p.code, "supplier": p.supplier_code, "name": p.name, "kind": p.kind,
             "price_per_stick": money(p.stick_price_minor), "species": p.species,
             "price_per_metre": money(p.metre_price_minor), "batch_matched": yes(p.batch_matched),
-            "minimum_sticks": str(p.minimum_sticks),
+            "minimum_sticks": str(p.minimum_sticks), "box_sticks": number(p.box_sticks),
+            "discontinued": yes(p.discontinued),
             **{name: said(um, shop.settings.unit) for name, um in lengths.items()},
         }  # fmt: skip
 

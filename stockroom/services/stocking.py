@@ -26,12 +26,15 @@ __all__ = [
     "supplier_rows",
 ]
 
-SUPPLIER_NEEDS, SUPPLIER_MAY = ("code", "name"), ("note",)
+SUPPLIER_NEEDS = ("code", "name")
+SUPPLIER_MAY = ("note", "lead_days", "delivery_day", "order_minimum", "carriage",
+                "free_carriage", "cut_percent", "cut_fee", "cut_minimum")  # fmt: skip
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 PROFILE_NEEDS = ("code", "supplier", "name", "kind", "face", "stick_length", "keep_length",
                  "end_trim")  # fmt: skip
 PROFILE_MAY = (
     "rabbet_width", "rabbet_depth", "wall", "recess_depth", "height", "price_per_stick",
-    "price_per_metre", "batch_matched", "minimum_sticks", "species",
+    "price_per_metre", "batch_matched", "minimum_sticks", "species", "box_sticks", "discontinued",
 )  # fmt: skip
 PIECE_NEEDS = ("profile", "batch", "kind", "length")
 PIECE_MAY = ("id", "place", "since", "flaws", "note")
@@ -71,12 +74,44 @@ def load_suppliers(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
         def put(cells: Mapping[str, str]) -> None:
             if missing := [name for name in SUPPLIER_NEEDS if name not in cells]:
                 raise Refused(f"the {' and the '.join(missing)} is missing")
-            catalogue.add_supplier(session, Supplier(**cells))
+            catalogue.add_supplier(session, supplier_told(cells))
 
         parsed = parse_rows(rows, put)
         raise_faults(path, parsed.faults, "mend these rows; nothing was loaded")
         post(session, shop.hand, "load suppliers", touches=[("shop", "catalogue")])
     return len(rows)
+
+
+def supplier_told(cells: Mapping[str, str]) -> Supplier:
+    """A supplier as a file's row tells it; terms that are not told are not known."""
+
+    def count(name: str) -> int | None:
+        return count_of(cells[name]) if name in cells else None
+
+    def minor(name: str) -> int | None:
+        return parse_money(cells[name]) if name in cells else None
+
+    return Supplier(
+        code=cells["code"], name=cells["name"], note=cells.get("note", ""),
+        lead_days=count("lead_days"), cut_percent=count("cut_percent"),
+        delivery_day=weekday_of(cells["delivery_day"]) if "delivery_day" in cells else None,
+        order_minimum_minor=minor("order_minimum"), carriage_minor=minor("carriage"),
+        free_carriage_minor=minor("free_carriage"), cut_fee_minor=minor("cut_fee"),
+        cut_minimum_minor=minor("cut_minimum"),
+    )  # fmt: skip
+
+
+def weekday_of(typed: str) -> int:
+    """A day of the week by its English name, Monday 0, from its first three letters on.
+
+    Raises:
+        Unreadable: it is none.
+    """
+    word = typed.strip().lower()
+    hits = [at for at, name in enumerate(WEEKDAYS) if len(word) > 2 and name.startswith(word)]
+    if not hits:
+        raise Unreadable(typed, "a day of the week such as Monday or Wed")
+    return hits[0]
 
 
 def load_profiles(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
@@ -126,6 +161,8 @@ def profile_told(cells: Mapping[str, str], shop: Shop) -> Profile:
         batch_matched=yes_or_no(cells.get("batch_matched", "no")), keep_um=sure("keep_length"),
         end_trim_um=sure("end_trim"), minimum_sticks=count_of(cells.get("minimum_sticks", "0")),
         species=cells.get("species", ""),
+        box_sticks=count_of(cells["box_sticks"]) if "box_sticks" in cells else None,
+        discontinued=yes_or_no(cells.get("discontinued", "no")),
     )  # fmt: skip
 
 

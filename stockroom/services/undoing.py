@@ -7,6 +7,7 @@ from sqlalchemy import and_, or_
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, SQLModel, col, select
 
+from stockroom import orders
 from stockroom.database import changing
 from stockroom.errors import Clash, Refused, Unknown
 from stockroom.jobs import RAILS, standing_frames
@@ -90,7 +91,7 @@ def refuse_depended_on(session: Session, entry: Entry) -> None:
         select(Entry, Touch)
         .join(Touch, col(Touch.entry_id) == Entry.id)
         .join(mine, and_(col(mine.what) == Touch.what, col(mine.which) == Touch.which))
-        .where(mine.entry_id == entry.id, col(mine.what).in_(("piece", "job", "plan")))
+        .where(mine.entry_id == entry.id, col(mine.what).in_(("piece", "job", "plan", "order")))
         .where(Entry.id > entry.id, col(Entry.kind) != "undo", col(Entry.id).not_in(undone))
         .order_by(col(Entry.id).desc())
     )
@@ -160,6 +161,7 @@ def give_back(session: Session, entry: Entry, reversal: int) -> None:
     give_back_plans(session, entry)
     reopen_plans(session)
     give_back_jobs(session, entry, reversal)
+    orders.give_back(session, entry.id, (entry.detail or {}).get("sticks_were", {}), reversal)
     check_done(session, entry)
     session.flush()
 

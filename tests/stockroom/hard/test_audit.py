@@ -5,7 +5,7 @@ from sqlalchemy import text
 
 from stockroom.audit import CHECKS, Violation, audit
 from stockroom.database import changing, reading
-from stockroom.services import rack
+from stockroom.services import ordering, rack
 from stockroom.services.reckoning import SawReport
 from stockroom.services.saw import record_cut
 from stockroom.services.sheets import to_settle
@@ -33,6 +33,8 @@ SPOILT = {
     "a flaw lies inside": "UPDATE flaw SET end_um = 999999999 WHERE lifted_in IS NULL",
     "its undoing cancel out": "UPDATE line SET cause = 'x' WHERE entry_id = 11 AND place = 'found'",
     "is filed under it": "DELETE FROM touch WHERE what = 'piece' AND which = '1'",
+    "of its line's profile": "UPDATE receipt SET received_in = 1",
+    "state is that of its entries": "UPDATE purchase SET state = 'placed', closed_in = NULL",
     "every micrometre": "UPDATE line SET length_um = length_um - 7 WHERE id = 3",
     "no entry is missing": "INSERT INTO entry (id, at, day, kind, who, why, detail) "
     "VALUES (99, '2026-11-23', '2026-11-23', 'x', 'x', '', '{}')",
@@ -55,6 +57,11 @@ def worked(where: str) -> Shop:
     rack.log_found(shop, "ASH-22", "B1", rack.Arrival(700_000))
     undo(shop)
     rack.move(shop, 4, "B3")
+    ordering.draft(shop, "LARK", [ordering.Wanted("LEAF-40", 1)])
+    ordering.place(shop, "1")
+    ordering.receive_order(
+        shop, "1", [ordering.Bundle("LEAF-40", "G1", (rack.Arrival(3_000_000),))]
+    )
     return shop
 
 

@@ -220,7 +220,7 @@ def spoilt(lines: list[str]) -> dict[str, list[str]]:
         "a number too large": [line.replace('"length_um": 3000000', f'"length_um": {10**30}')
                                for line in lines],
         "a day that is none": [line.replace('"day": "2026', '"day": "26') for line in lines],
-        "newer": [lines[0].replace('"0001"', '"9999"'), *lines[1:]],
+        "newer": [lines[0].replace(f'"{schema.NEWEST}"', '"9999"'), *lines[1:]],
         "after the end": [*lines, lines[3]],
         "points nowhere": [line.replace('"profile_code": "ASH-22"', '"profile_code": "OAK"')
                            for line in lines],

@@ -1,0 +1,220 @@
+"""Commands for orders as things: list, show, draft, change, place, receive, cancel."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
+
+if TYPE_CHECKING:
+    from stockroom.orders import OrderState
+    from stockroom.services.ordering import Wanted
+    from stockroom.services.shop import Shop
+
+__all__ = ["register"]
+
+Number = Annotated[str, typer.Argument(metavar="ORDER", help="The order's number, such as 3.")]
+Lines = Annotated[
+    list[str],
+    typer.Argument(metavar="PROFILE=STICKS...", help="Sticks of a profile, such as ASH-22=6."),
+]
+Why = Annotated[str, typer.Option("--why", help="The reason, for the record.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Puts these commands into the program."""
+    orders = typer.Typer(no_args_is_help=True, help="Draft, place and receive orders.")
+    orders.command("list")(list_orders)
+    orders.command("show")(show)
+    orders.command("draft")(draft)
+    orders.command("change")(change)
+    orders.command("place")(place)
+    orders.command("receive")(receive)
+    orders.command("cancel")(cancel)
+    app.add_typer(orders, name="orders", rich_help_panel="Weekly")
+
+
+def lines_typed(typed: list[str]) -> "list[Wanted]":
+    """Lines of an order as typed.
+
+    Raises:
+        Unreadable: one of them is no profile and count.
+    """
+    from stockroom.errors import Unreadable
+    from stockroom.services.ordering import Wanted
+
+    found = []
+    for text in typed:
+        profile, _, sticks = text.partition("=")
+        if not (profile.strip() and sticks.isascii() and sticks.isdecimal() and len(sticks) < 6):
+            raise Unreadable(text, "PROFILE=STICKS, such as ASH-22=6")
+        found.append(Wanted(profile, int(sticks)))
+    return found
+
+
+def list_orders(
+    ctx: typer.Context,
+    every: Annotated[bool, typer.Option("--all", help="Closed ones too.")] = False,
+    how: How = "table",
+) -> None:
+    """List the orders that are drafted or placed, and say which are late.
+
+    [dim]Example: stockroom orders list[/dim]
+    """
+    from stockroom.screens.records import Column, show_rows
+    from stockroom.services.ordering import order_rows
+
+    shop = bench(ctx).open()
+    columns = [
+        Column("order", "order", "right"), Column("supplier", "to"), Column("state", "state"),
+        Column("reference", "reference", wraps=True), Column("due", "due"),
+        Column("days_late", "days late", "right", lambda days: str(days or "")),
+        Column("to_come", "to come", "right"), Column("lines", "lines", wraps=True),
+    ]  # fmt: skip
+    rows = [
+        (o.number, o.supplier, o.state, o.reference, o.due, o.late(shop.hand.day), o.to_come,
+         ", ".join(f"{line.sticks} {line.profile}" for line in o.lines))
+        for o in order_rows(shop, closed=every)
+    ]  # fmt: skip
+    show_rows(columns, rows, how_option(how))
+
+
+def show(ctx: typer.Context, number: Number, how: How = "table") -> None:
+    """Show an order to send or to check: its lines, what came, prices; as CSV for the supplier.
+
+    [dim]Example: stockroom orders show 3 --as csv > order-3.csv[/dim]
+    """
+    from stockroom.services.ordering import order_row
+
+    shop = bench(ctx).open()
+    show_order(shop, order_row(shop, number), how_option(how))
+
+
+def show_order(shop: "Shop", order: "OrderState", how: str = "table") -> None:
+    """An order on the screen, or for scripts."""
+    from stockroom.money import format_money
+    from stockroom.screens.records import Column, show_rows
+
+    def money(minor: int) -> str:
+        return format_money(minor, shop.settings.currency)
+
+    columns = [
+        Column("profile", "profile"), Column("sticks", "sticks", "right"),
+        Column("received", "come", "right"),
+        Column("stick_length_um", f"of, {shop.settings.unit}", "right", shop.settings.length),
+        Column("price_minor", "a stick", "right", money), Column("why", "why", wraps=True),
+    ]  # fmt: skip
+    rows = [(i.profile, i.sticks, i.received, i.stick_length, i.price, i.why) for i in order.lines]
+    show_rows(columns, rows, how)
+    total, unpriced = order.price()
+    more = f", and {unpriced} without a price" if unpriced else ""
+    named = f" ({order.reference})" if order.reference else ""
+    due = f", due {order.due}" if order.state == "placed" else ""
+    say(f"Order {order.number} to {order.supplier}{named}: {order.state}{due}, "
+        f"{money(total)}{more}.")  # fmt: skip
+    if days := order.late(shop.hand.day):
+        say(f"{counted(days, 'day')} late, {counted(order.to_come, 'stick')} to come.")
+
+
+def draft(
+    ctx: typer.Context,
+    supplier: Annotated[str, typer.Argument(help="The supplier's code.")],
+    lines: Lines,
+) -> None:
+    """Begin an order to a supplier.
+
+    [dim]Example: stockroom orders draft LARK ASH-22=6[/dim]
+    """
+    from stockroom.services import ordering
+
+    shop = bench(ctx).open()
+    order = ordering.draft(shop, supplier, lines_typed(lines))
+    show_order(shop, order)
+    done(f"Drafted order {order.number}.", f"stockroom orders place {order.number}")
+
+
+def change(ctx: typer.Context, number: Number, lines: Lines, why: Why = "") -> None:
+    """Change how many sticks an order asks for; 0 strikes a profile out.
+
+    [dim]Example: stockroom orders change 3 ASH-22=4[/dim]
+    """
+    from stockroom.services import ordering
+
+    shop = bench(ctx).open()
+    show_order(shop, ordering.change(shop, number, lines_typed(lines), why))
+
+
+def place(
+    ctx: typer.Context,
+    number: Number,
+    reference: Annotated[str, typer.Option("--reference", help="The supplier's own.")] = "",
+    due: Annotated[
+        str | None,
+        typer.Option("--due", metavar="YYYY-MM-DD", help="The day it should come; else the "
+                     "supplier's next delivery day after the lead time."),
+    ] = None,
+) -> None:  # fmt: skip
+    """Note that an order was sent to its supplier.
+
+    [dim]Example: stockroom orders place 3 --reference R-17[/dim]
+    """
+    from stockroom.services import ordering
+
+    shop = bench(ctx).open()
+    order = ordering.place(shop, number, reference, day_typed(due))
+    done(
+        f"Order {order.number} is placed, due {order.due}.",
+        f"stockroom orders receive {order.number} PROFILE BATCH LENGTH..., when it comes",
+    )
+
+
+def receive(
+    ctx: typer.Context,
+    number: Number,
+    profile: Annotated[str, typer.Argument(help="The profile's code, such as ASH-22.")],
+    batch: Annotated[str, typer.Argument(help="The batch on the supplier's bundle.")],
+    lengths: Annotated[
+        list[str], typer.Argument(help="Each stick's measured length; 12x for twelve of it.")
+    ],
+    price: Annotated[
+        str | None, typer.Option("--price", help="Of a stick, where it differs.")
+    ] = None,
+    at: Annotated[str, typer.Option("--at", help="Place on the rack, such as A3.")] = "",
+    odd: Annotated[
+        bool, typer.Option("--odd", help="The lengths are right, far from the usual as they are.")
+    ] = False,
+) -> None:
+    """Put a bundle of an order on the rack; says what differs and which jobs can now be cut.
+
+    [dim]Example: stockroom orders receive 3 ASH-22 B7 "4x 2998 mm" --at A3[/dim]
+    """
+    from stockroom.cli.rack import show_pieces, sticks_typed
+    from stockroom.money import parse_money
+    from stockroom.services import ordering
+    from stockroom.services.rack import Arrival, check_usual
+
+    shop = bench(ctx).open()
+    sticks = tuple(Arrival(um) for text in lengths for um in sticks_typed(text, shop.settings))
+    if not odd:
+        check_usual(shop, profile, [stick.length for stick in sticks])
+    paid = None if price is None else parse_money(price)
+    got = ordering.receive_order(shop, number, [ordering.Bundle(profile, batch, sticks, paid, at)])
+    show_pieces(list(got.pieces), shop.settings, "table")
+    say("\n".join(got.differences))
+    rest = f"{counted(got.order.to_come, 'stick')} to come"
+    done(
+        f"Order {got.order.number} is {got.order.state}, {rest}.", "label them with their numbers."
+    )
+    if got.cuttable:
+        say(f"Can now be cut: {', '.join(got.cuttable)}.")
+
+
+def cancel(ctx: typer.Context, number: Number, why: Why = "") -> None:
+    """Give up what has not come of an order.
+
+    [dim]Example: stockroom orders cancel 3 --why "sold out"[/dim]
+    """
+    from stockroom.services import ordering
+
+    order = ordering.cancel(bench(ctx).open(), number, why)
+    done(f"Order {order.number} is {order.state}.", "stockroom orders list")
