@@ -1,0 +1,215 @@
+"""Two years of an invented shop under every policy: a table, a CSV and a picture.
+
+Run it from the source: ``python -m demo.replay --profiles 6 --seeds 3``.
+"""
+
+from collections.abc import Iterable, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from statistics import fmean, pstdev
+from typing import Annotated
+
+import typer
+
+from stockroom.csvfile import csv_text
+from stockroom.paper.drawing import Area, Drawing, Words, svg
+from stockroom.replay import (
+    POLICIES,
+    Demand,
+    Figures,
+    Policy,
+    Run,
+    figures,
+    invented_shop,
+    least_bought,
+    orders_of,
+    pooled,
+    replay,
+)
+from stockroom.replay.policies import learned
+from stockroom.worthlearning import learn_worth
+
+__all__ = ["Entry", "Tried", "curves_of", "main", "table"]
+
+YEAR = 365
+BEFORE = 1000
+"""Added to a seed: the years before, from which worth is learned, are another draw of orders."""
+LEARNED = "learned worth"
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """One profile, one policy, one seed: its run after the first year, and its bound."""
+
+    kind: str
+    policy: str
+    seed: int
+    found: Figures
+    bound: float
+    opened: tuple[int, ...]
+    needed: tuple[int, ...]
+    offcuts: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A line of the table: a policy for one kind of profile, or for all, over the seeds."""
+
+    kind: str
+    policy: str
+    gross: float
+    spread: float
+    bound: float
+    figures: Figures
+
+
+def try_all(
+    demand: Demand, seed: int, days: int, policies: Sequence[Policy] = POLICIES
+) -> list[Tried]:
+    """Every policy, and worth by a learned curve, on one profile and seed."""
+    orders = orders_of(demand, seed, days)
+    last = [o.frame for o in orders if YEAR <= o.due < days]
+    needed = sum(rail + demand.rules.cut_allowance for frame in last for rail in frame.rails)
+    least = least_bought(last, demand.rules, demand.sticks)
+    bound = 100 * (least / needed - 1) if needed else 0.0
+    found = []
+    for policy in (*policies, *own_policies(demand, seed)):
+        run = replay(demand, orders, policy, seed, days)
+        found.append(tried(run, bound))
+    return found
+
+
+def own_policies(demand: Demand, seed: int) -> list[Policy]:
+    """Worth alone by the curve that two earlier years of this demand teach."""
+    curves = curves_of(demand, seed)
+    return [
+        Policy(LEARNED if not ahead else f"{LEARNED}, {ahead} days ahead", learned(curves), ahead)
+        for ahead in (0, 5)
+    ]
+
+
+def curves_of(demand: Demand, seed: int) -> dict[str, tuple[tuple[int, int], ...]]:
+    """The curve of one profile, learned from two years before the replay."""
+    frames = [o.frame.rails for o in orders_of(demand, BEFORE + seed, 2 * YEAR)]
+    learnt = learn_worth(frames, demand.rules, demand.sticks[1], whole=demand.matched)
+    return {demand.profile: learnt.points}
+
+
+def tried(run: Run, bound: float) -> Tried:
+    """What is kept of a run for the table and the picture."""
+    days = run.days[YEAR:]
+    return Tried(
+        run.demand.kind, run.policy, run.seed, figures(run, YEAR, len(run.days)), bound,
+        tuple(day.opened - day.trims for day in days),
+        tuple(day.rails + day.allowances for day in days),
+        tuple(len(day.offcuts) for day in days),
+    )  # fmt: skip
+
+
+def table(found: Iterable[Tried]) -> list[Entry]:
+    """The lines: each kind of profile, then all together; policies in their order."""
+    every = list(found)
+    kinds = [*dict.fromkeys(one.kind for one in every), "all"]
+    policies = list(dict.fromkeys(one.policy for one in every))
+    return [entry(every, kind, policy) for kind in kinds for policy in policies]
+
+
+def entry(every: Sequence[Tried], kind: str, policy: str) -> Entry:
+    """One line: pooled over profiles and seeds, and how the seeds spread."""
+    here = [one for one in every if kind in ("all", one.kind) and one.policy == policy]
+    seeds = sorted({one.seed for one in here})
+    by_seed = [pooled([one.found for one in here if one.seed == seed]).gross for seed in seeds]
+    needed = sum(one.found.needed for one in here)
+    bound = sum(one.bound * one.found.needed for one in here) / needed if needed else 0.0
+    return Entry(kind, policy, fmean(by_seed), pstdev(by_seed), bound,
+                 pooled([one.found for one in here]))  # fmt: skip
+
+
+COLUMNS = ("kind", "policy", "bought %", "spread", "net %", "limit %", "scrap %", "offcuts",
+           "most", "oldest", "pieces/frame", "ms/plan")  # fmt: skip
+
+
+def cells(one: Entry) -> list[str]:
+    """A line as text."""
+    found = one.figures
+    return [
+        one.kind, one.policy, f"{one.gross:.2f}", f"{one.spread:.2f}", f"{found.net:.2f}",
+        f"{one.bound:.2f}", f"{found.scrapped:.2f}", f"{found.offcuts:.1f}", str(found.most),
+        str(found.oldest), f"{found.fetched:.2f}", f"{1000 * found.seconds:.1f}",
+    ]  # fmt: skip
+
+
+def picture(every: Sequence[Tried]) -> Drawing:
+    """The last year: length bought above what was needed, and offcuts on the rack, by policy."""
+    policies = list(dict.fromkeys(one.policy for one in every if "always" not in one.policy))
+    marks: list[Area | Words] = []
+    over = {p: over_the_year(every, p) for p in policies}
+    lying = {p: offcuts_a_profile(every, p) for p in policies}
+    marks += chart("Bought above what the rails needed, m a profile", over, 10.0)
+    marks += chart("Offcuts on the rack, mean of a profile", lying, 90.0)
+    return Drawing("A year replayed", 200, 175, tuple(marks))
+
+
+def over_the_year(every: Sequence[Tried], policy: str) -> list[float]:
+    """Metres bought above what was needed since the year began, mean over profiles and seeds."""
+    runs = [one for one in every if one.policy == policy]
+    daily = [sum(values) / len(runs) / 1e6 for values in
+             zip(*([a - b for a, b in zip(one.opened, one.needed, strict=True)] for one in runs),
+                 strict=True)]  # fmt: skip
+    total, found = 0.0, []
+    for value in daily:
+        total += value
+        found.append(total)
+    return found
+
+
+def offcuts_a_profile(every: Sequence[Tried], policy: str) -> list[float]:
+    """Offcuts on the rack day by day, mean over profiles and seeds."""
+    runs = [one.offcuts for one in every if one.policy == policy]
+    return [fmean(values) for values in zip(*runs, strict=True)]
+
+
+def chart(title: str, lines: dict[str, list[float]], top: float) -> list[Area | Words]:
+    """Curves over the days, each named at its end."""
+    high = max(1.0, *(value for line in lines.values() for value in line))
+    low = min(0.0, *(value for line in lines.values() for value in line))
+    marks: list[Area | Words] = [Words(10, top, title, 4, bold=True)]
+    ends: list[float] = []
+    for number, (name, line) in enumerate(lines.items()):
+        spots = [(10 + 110 * at / len(line), top + 65 - 60 * (value - low) / (high - low))
+                 for at, value in enumerate(line)][::5]  # fmt: skip
+        marks.append(Area((*spots, *reversed(spots)), 40 + 20 * (number % 8), name))
+        ends.append(spots[-1][1])
+    height = top
+    for end, name in sorted(zip(ends, lines, strict=True)):
+        height = max(end, height + 4)
+        marks.append(Words(123, height, f"{lines[name][-1]:.1f}  {name}", 3))
+    return marks
+
+
+def main(
+    profiles: Annotated[int, typer.Option(min=1, help="Profiles of the invented shop.")] = 6,
+    seeds: Annotated[int, typer.Option(min=1, help="Repeats, each with its own orders.")] = 3,
+    years: Annotated[int, typer.Option(min=2, help="Years; the first is a warm-up.")] = 2,
+    folder: Annotated[Path | None, typer.Option(help="Where the CSV and the picture go.")] = None,
+) -> None:
+    """Replays every policy and shows what each bought."""
+    work = [(d, seed, years * YEAR)
+            for seed in range(1, seeds + 1) for d in invented_shop(seed, profiles)]  # fmt: skip
+    with ProcessPoolExecutor() as pool:
+        waiting = [pool.submit(try_all, *one) for one in work]
+        every = [one for result in waiting for one in result.result()]
+    rows = [cells(one) for one in table(every)]
+    typer.echo("| " + " | ".join(COLUMNS) + " |\n|" + " --- |" * len(COLUMNS))
+    for row in rows:
+        typer.echo("| " + " | ".join(row) + " |")
+    if folder is not None:
+        folder.mkdir(parents=True, exist_ok=True)
+        named = [dict(zip(COLUMNS, row, strict=True)) for row in rows]
+        (folder / "replay.csv").write_text(csv_text(COLUMNS, named), encoding="utf-8")
+        (folder / "replay.svg").write_bytes(svg(picture(every)))
+
+
+if __name__ == "__main__":
+    typer.run(main)

@@ -1,0 +1,24 @@
+"""A shop replayed day by day: what a way of planning buys, scraps and leaves on the rack."""
+
+from stockroom.replay.bound import least_bought
+from stockroom.replay.demand import Demand, Order, invented_shop, orders_of
+from stockroom.replay.policies import POLICIES, Policy
+from stockroom.replay.report import Figures, figures, pooled
+from stockroom.replay.run import Day, ReplayFault, Run, replay
+
+__all__ = [
+    "POLICIES",
+    "Day",
+    "Demand",
+    "Figures",
+    "Order",
+    "Policy",
+    "ReplayFault",
+    "Run",
+    "figures",
+    "invented_shop",
+    "least_bought",
+    "orders_of",
+    "pooled",
+    "replay",
+]

@@ -1,0 +1,141 @@
+"""Ways of planning a day as plain functions from the planner's problem to its plan."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import planner
+from planner.hand import hand_plan, loose_bounds
+from planner.layout import Laid, cuts_of, score_of
+from planner.order import by_age, by_due
+from planner.values import Curve, Frame, Limits, Piece, Plan, Problem, Short, stretches
+from stockroom.replay.stepwise import groups, laid_stepwise
+
+__all__ = ["POLICIES", "Choose", "Policy", "learned", "plan_of"]
+
+Choose = Callable[[Problem], Plan]
+SECONDS = Limits(2.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Policy:
+    """A named way of planning; ``ahead`` is how many days before its due date a frame is seen."""
+
+    name: str
+    choose: Choose
+    ahead: int = 0
+
+    def __post_init__(self) -> None:
+        if self.ahead < 0:
+            raise ValueError(f"{self.name}: it cannot look {self.ahead} days ahead")
+
+
+def new_stick(problem: Problem) -> Plan:
+    """Always a new stick: the offcuts stay where they are."""
+    sticks = tuple(piece for piece in problem.pieces if piece.kind == "stick")
+    return hand_plan(replace(problem, pieces=sticks))
+
+
+def oldest_offcut(problem: Problem) -> Plan:
+    """Each rail, longest first, from the oldest offcut or opened stick that takes it."""
+    laid: Laid = {}
+    pieces = sorted(problem.pieces, key=by_age)
+    room = {
+        (piece.id, number): stretch.length + problem.rules_of(piece.profile).cut_allowance
+        for piece in pieces
+        for number, stretch in enumerate(stretches(piece, problem.rules_of(piece.profile)))
+    }
+    for frame in sorted(problem.frames, key=by_due):
+        for group in groups(frame, pieces):
+            if places := _oldest(problem, frame, group, room, laid):
+                for place, rail in places:
+                    room[place] -= _need(problem, frame, rail)
+                    laid.setdefault(place, []).append((frame.id, rail))
+                break
+    return plan_of(problem, laid)
+
+
+def _need(problem: Problem, frame: Frame, rail: int) -> int:
+    return frame.rails[rail] + problem.rules_of(frame.profile).cut_allowance
+
+
+Place = tuple[str, int]
+
+
+def _oldest(
+    problem: Problem, frame: Frame, group: Sequence[Piece], room: Mapping[Place, int], laid: Laid
+) -> list[tuple[Place, int]]:
+    """Where the frame's rails go if all of them find a place in this group; else nothing."""
+    left, places = dict(room), []
+    opened = {piece for piece, _ in laid}
+    for rail in sorted(range(len(frame.rails)), key=lambda i: (-frame.rails[i], i)):
+        order = sorted(group, key=lambda p: p.kind == "stick" and p.id not in opened)
+        fits = [
+            place for piece in order for place in left
+            if place[0] == piece.id and left[place] >= _need(problem, frame, rail)
+        ]  # fmt: skip
+        if not fits:
+            return []
+        left[fits[0]] -= _need(problem, frame, rail)
+        opened.add(fits[0][0])
+        places.append((fits[0], rail))
+    return places
+
+
+def plan_of(problem: Problem, laid: Laid) -> Plan:
+    """Rails laid on stretches as a plan that promises nothing about being best."""
+    cuts = cuts_of(problem, laid)
+    done = {rail.frame for cut in cuts for rail in cut.rails}
+    short = tuple(Short(f.id, "this policy found no place") for f in problem.frames
+                  if f.id not in done)  # fmt: skip
+    sticks = {piece.id for piece in problem.pieces if piece.kind == "stick"}
+    why = {cut.piece: "this policy took it" for cut in cuts if cut.piece in sticks}
+    reached = score_of(problem, cuts)
+    return Plan(cuts, short, reached, loose_bounds(problem, reached), "feasible", 0.0, why)
+
+
+def least_scrap(problem: Problem) -> Plan:
+    """The fewest sticks, then the least scrap: every kept leftover is worth its length."""
+    lengths = {frame.profile: ((1, 1),) for frame in problem.frames}
+    return reckoned(problem, planner.plan(replace(problem, worth=lengths, limits=SECONDS)))
+
+
+def reckoned(problem: Problem, plan: Plan) -> Plan:
+    """A plan made by another worth, its score in the worth of this problem."""
+    laid: Laid = {}
+    for cut in plan.cuts:
+        laid[cut.piece, cut.stretch] = [(rail.frame, rail.rail) for rail in cut.rails]
+    return plan_of(problem, laid)
+
+
+def planner_aims(problem: Problem) -> Plan:
+    """The planner's aims in their order, with its default worth."""
+    return planner.plan(replace(problem, limits=SECONDS))
+
+
+def by_frames(problem: Problem) -> Plan:
+    """Worth alone, one frame after another: what is taken costs its worth, a stick its length."""
+    return plan_of(problem, laid_stepwise(problem))
+
+
+def learned(curves: Mapping[str, Curve]) -> Choose:
+    """Worth frame by frame, by curves learned from jobs; the default where there is none."""
+
+    def choose(problem: Problem) -> Plan:
+        """Worth frame by frame, by the learned curves."""
+        wanted = {frame.profile for frame in problem.frames}
+        known = {code: curve for code, curve in curves.items() if code in wanted}
+        return plan_of(problem, laid_stepwise(replace(problem, worth=known)))
+
+    return choose
+
+
+POLICIES = (
+    Policy("always a new stick", new_stick),
+    Policy("best fit by hand", hand_plan),
+    Policy("oldest offcut that fits", oldest_offcut),
+    Policy("fewest sticks, then scrap", least_scrap),
+    Policy("the planner's aims", planner_aims),
+    Policy("worth alone, frame by frame", by_frames),
+    Policy("best fit by hand, 5 days ahead", hand_plan, 5),
+    Policy("worth alone, frame by frame, 5 days ahead", by_frames, 5),
+)

@@ -1,0 +1,190 @@
+"""One profile replayed day by day under a policy, with every micrometre accounted for."""
+
+import time
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import timedelta
+
+from planner.judge import faults
+from planner.values import Cut, Frame, Piece, Plan, Problem, stretches
+from stockroom.replay.demand import FIRST_DAY, Demand, Order, stick_lengths
+from stockroom.replay.policies import Policy
+
+__all__ = ["Day", "ReplayFault", "Run", "replay"]
+
+
+class ReplayFault(Exception):
+    """A policy gave a plan with a fault, or length was lost: a fault of the program."""
+
+
+@dataclass(slots=True)
+class Day:
+    """What one day moved, micrometres, and the offcuts on the rack at its end.
+
+    ``opened`` and ``rails`` count what was cut; ``allowances`` is one cut allowance for each rail.
+    ``ages`` are the days each offcut on the rack has lain there.
+    """
+
+    opened: int = 0
+    trims: int = 0
+    rails: int = 0
+    allowances: int = 0
+    saw: int = 0
+    scrap: int = 0
+    frames: int = 0
+    handled: int = 0
+    offcuts: tuple[int, ...] = ()
+    ages: tuple[int, ...] = ()
+    plans: list[float] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A profile's replay: its days in order."""
+
+    demand: Demand
+    policy: str
+    seed: int
+    days: tuple[Day, ...]
+
+
+def replay(
+    demand: Demand, orders: Sequence[Order], policy: Policy, seed: int, days: int
+) -> Run:  # fmt: skip
+    """The days of one profile under a policy, from an empty rack.
+
+    Frames due by a day are cut on it. Those that fall due within the policy's look-ahead are
+    planned with them, and cut only where they share a piece with a frame that must be cut.
+
+    Raises:
+        ReplayFault: the judge found a fault in a plan, or a day lost length.
+    """
+    shop = _Shop(demand, seed)
+    waiting: dict[str, Order] = {}
+    coming = sorted(orders, key=lambda order: order.day)
+    told, found = 0, []
+    for day in range(days):
+        while told < len(coming) and coming[told].day <= day:
+            waiting[coming[told].frame.id] = coming[told]
+            told += 1
+        due = [order.frame for order in waiting.values() if order.due <= day]
+        seen = [o.frame for o in waiting.values() if day < o.due <= day + policy.ahead]
+        result = shop.work(day, due, seen if due else [], policy)
+        for name in result.done:
+            del waiting[name]
+        found.append(result.day)
+    return Run(demand, policy.name, seed, tuple(found))
+
+
+@dataclass(frozen=True, slots=True)
+class _Worked:
+    day: Day
+    done: frozenset[str]
+
+
+class _Shop:
+    """The rack of one profile, its deliveries, and the saw."""
+
+    def __init__(self, demand: Demand, seed: int) -> None:
+        self.demand, self.luck = demand, stick_lengths(demand, seed)
+        self.rack: dict[str, Piece] = {}
+        self.batches = self.pieces = self.came = 0
+
+    def work(self, day: int, due: list[Frame], seen: list[Frame], policy: Policy) -> _Worked:
+        """A day: sticks come where they run low, frames are planned and cut."""
+        self.deliver(day, self.demand.minimum)
+        record, done = Day(), frozenset[str]()
+        before = sum(piece.length for piece in self.rack.values())
+        if due:
+            plan = self.plan(day, due, seen, policy, record)
+            cuts = committed(plan, {frame.id for frame in due})
+            done = frozenset(rail.frame for cut in cuts for rail in cut.rails)
+            self.cut(day, cuts, record)
+            before += self.came
+        self.account(before, record)
+        record.frames = len(done)
+        offcuts = [piece for piece in self.rack.values() if piece.kind == "offcut"]
+        record.offcuts = tuple(piece.length for piece in offcuts)
+        record.ages = tuple(
+            day - (piece.since - FIRST_DAY).days for piece in offcuts if piece.since
+        )
+        return _Worked(record, done)
+
+    def plan(
+        self, day: int, due: list[Frame], seen: list[Frame], policy: Policy, record: Day
+    ) -> Plan:
+        """The policy's plan, with sticks fetched in a hurry until every frame due is in it."""
+        self.came = 0
+        for _ in range(20):
+            problem = Problem(self.demand.rules, tuple(self.rack.values()), (*due, *seen))
+            started = time.perf_counter()
+            plan = policy.choose(problem)
+            record.plans.append(time.perf_counter() - started)
+            if broken := faults(problem, plan):
+                raise ReplayFault(f"{policy.name}, day {day}: {broken[0]}")
+            late = {short.frame for short in plan.short} & {frame.id for frame in due}
+            if not late:
+                return plan
+            whole = sum(piece.kind == "stick" for piece in self.rack.values())
+            self.came += self.deliver(day, whole + 1)
+        raise ReplayFault(f"{policy.name}, day {day}: {sorted(late)} stay short of sticks")
+
+    def deliver(self, day: int, minimum: int) -> int:
+        """A delivery of one batch where fewer whole sticks lie there; the length that came."""
+        if sum(piece.kind == "stick" for piece in self.rack.values()) >= minimum:
+            return 0
+        self.batches += 1
+        low, high = self.demand.sticks
+        lengths = [self.luck.randint(low // 1000, high // 1000) * 1000
+                   for _ in range(self.demand.delivery)]  # fmt: skip
+        for length in lengths:
+            self.put("stick", f"B{self.batches:04d}", length, day)
+        return sum(lengths)
+
+    def put(self, kind: str, batch: str, length: int, day: int) -> None:
+        """A piece onto the rack."""
+        self.pieces += 1
+        name = f"{self.pieces}"
+        self.rack[name] = Piece(
+            name, self.demand.profile, batch, "stick" if kind == "stick" else "offcut", length,
+            FIRST_DAY + timedelta(day),
+        )  # fmt: skip
+
+    def cut(self, day: int, cuts: Sequence[Cut], record: Day) -> None:
+        """The cuts at the saw: rails, losses, leftovers to the rack or to scrap."""
+        rules = self.demand.rules
+        for cut in cuts:
+            piece = self.rack.pop(cut.piece)
+            (run,) = stretches(piece, rules)
+            rails = sum(rail.length for rail in cut.rails)
+            trim = piece.length - run.length
+            record.opened += piece.length if piece.kind == "stick" else 0
+            record.trims += trim
+            record.rails += rails
+            record.allowances += rules.cut_allowance * len(cut.rails)
+            record.saw += run.length - rails - cut.leftover
+            record.scrap += trim + (0 if cut.kept else cut.leftover)
+            record.handled += 1
+            if cut.kept:
+                self.put("offcut", piece.batch, cut.leftover, day)
+
+    def account(self, before: int, record: Day) -> None:
+        """Nothing was lost: the rack before is rails, saw loss, scrap and the rack after.
+
+        Raises:
+            ReplayFault: it is not.
+        """
+        after = sum(piece.length for piece in self.rack.values())
+        if before != after + record.rails + record.saw + record.scrap:
+            raise ReplayFault(f"{self.demand.profile}: a day lost length")
+
+
+def committed(plan: Plan, due: Iterable[str]) -> tuple[Cut, ...]:
+    """The cuts of the frames that must be cut, and of all that share a piece with them."""
+    frames, pieces = set(due), set[str]()
+    while True:
+        pieces = {cut.piece for cut in plan.cuts if frames & {rail.frame for rail in cut.rails}}
+        more = {rail.frame for cut in plan.cuts if cut.piece in pieces for rail in cut.rails}
+        if more <= frames:
+            return tuple(cut for cut in plan.cuts if cut.piece in pieces)
+        frames |= more
