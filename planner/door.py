@@ -48,7 +48,10 @@ def plan(
 
 
 def split(problem: Problem) -> dict[str, Problem]:
-    """The problem of each profile that has frames, each with its share of the time by rails."""
+    """The problem of each profile that has frames, each with its share of the time.
+
+    Half of the time is shared alike, half by rails.
+    """
     frames, pieces = defaultdict(list), defaultdict(list)
     for frame in problem.frames:
         frames[frame.profile].append(frame)
@@ -57,7 +60,7 @@ def split(problem: Problem) -> dict[str, Problem]:
     rails = sum(len(f.rails) for f in problem.frames)
     parts = {}
     for profile in sorted(frames, key=lambda p: (sum(len(f.rails) for f in frames[p]), p)):
-        share = sum(len(f.rails) for f in frames[profile]) / rails
+        share = (sum(len(f.rails) for f in frames[profile]) / rails + 1 / len(frames)) / 2
         parts[profile] = replace(
             problem,
             frames=tuple(sorted(frames[profile], key=by_due)),

@@ -3,6 +3,7 @@
 import time
 from collections.abc import Sequence
 
+from planner.generation import seeded
 from planner.hand import hand_laid, loose_bounds
 from planner.layout import Laid, cuts_of, score_of
 from planner.model import Model, model_of
@@ -27,10 +28,7 @@ def plan_profile(problem: Problem, stop: Stop) -> Plan:
     started = time.monotonic()
     laid, bounds, sure = hand_laid(problem), None, False
     if not stop.over() and problem.pieces:
-        try:
-            laid, bounds, sure = _exact(problem, laid, stop)
-        except TooMany:
-            bounds = None
+        laid, bounds, sure = _exact(problem, laid, stop)
     cuts = cuts_of(problem, laid)
     reached = score_of(problem, cuts)
     bounds = bounds or loose_bounds(problem, reached)
@@ -54,10 +52,14 @@ def aims_of(model: Model) -> tuple[Aim, ...]:
 
 def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]:
     model = model_of(problem)
-    rows, pool = rows_of(model), pool_of(model, MOST_COLUMNS)
-    aims = aims_of(model)
-    outcome = search(rows, pool, aims, chosen_of(rows, hand), stop)
-    laid = laid_of(rows, pool, fewest(rows, outcome, aims, stop))
+    rows, aims = rows_of(model), aims_of(model)
+    start = chosen_of(rows, hand)
+    try:
+        pool = pool_of(model, MOST_COLUMNS)
+    except TooMany:
+        pool = seeded(rows, start)
+    outcome = search(rows, pool, aims, start, stop)
+    laid = laid_of(rows, outcome.pool, fewest(rows, outcome, aims, stop))
     reached = score_of(problem, cuts_of(problem, laid))
     return laid, _bounds(problem, model, outcome, reached), _met(outcome)
 

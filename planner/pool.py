@@ -23,7 +23,8 @@ Ints = npt.NDArray[np.int64]
 class Pool:
     """Columns ``kind[j]`` cut by ``table[pattern[j]]`` with ``gain[j]`` (worth, um).
 
-    ``splits`` tells, for pieces of several stretches, which rails lie on which stretch.
+    ``splits`` tells, for pieces of several stretches, which rails lie on which stretch. A pool
+    that is not ``complete`` lacks ways to cut: what it rules out proves nothing.
     """
 
     table: Ints
@@ -31,6 +32,7 @@ class Pool:
     pattern: Ints
     gain: Ints
     splits: dict[tuple[int, Counts], tuple[Counts, ...]]
+    complete: bool = True
 
     def __len__(self) -> int:
         return len(self.kind)

@@ -8,6 +8,7 @@ import numpy.typing as npt
 
 from planner.bound import Bound, proven_bound
 from planner.cpsat import confirmed
+from planner.generation import called_for, price_bound
 from planner.highs import LinearProgram, sparse
 from planner.pool import Pool
 from planner.rows import Aim, Fetched, Held, Rows
@@ -69,9 +70,10 @@ def fewest(rows: Rows, outcome: Outcome, aims: Sequence[Aim], stop: Stop) -> Cho
     ages = [int(n < uses[t]) for t in aged.aged for n in range(int(rows.caps[t]))]
     start = Chosen(chosen.uses, np.concatenate([chosen.extras, np.array(ages, np.int64)]))
     stage = Stage(aged, pool, Fetched(), tuple(held))
-    if stop.over():
+    if stop.over() or not pool.complete:
         return outcome.chosen
-    bound = proven_bound(stage, _prices(stage, start, stop))
+    prices, stage = _prices(stage, start, stop)
+    bound = proven_bound(stage, prices)
     stage = stage.only(bound.within(stage.value(start)))
     found = start
     if len(stage.pool) <= WIDEST:
@@ -83,8 +85,16 @@ def _sticks(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Held, ...]:
     """So many sticks at least, held beside the aims: whole sticks say more than their lengths."""
     if stage.value(chosen) == 0:
         return ()
-    bound = proven_bound(stage, _prices(stage, chosen, stop)).whole
+    prices, stage = _prices(stage, chosen, stop)
+    bound = _proven(stage, prices)
     return (Held(MANY, -bound),) if bound is not None and bound < 0 else ()
+
+
+def _proven(stage: Stage, prices: Floats) -> int | None:
+    """What these prices prove, of all ways to cut."""
+    if stage.pool.complete:
+        return proven_bound(stage, prices).whole
+    return price_bound(stage, prices)
 
 
 def improved(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Chosen, int | None, Pool]:
@@ -92,19 +102,19 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Chosen, int | No
     reached, known = stage.value(chosen), stage.aim.known
     if reached == known or stop.over():
         return chosen, known, stage.pool
-    prices = _prices(stage, chosen, stop)
+    prices, stage = _prices(stage, chosen, stop)
     bound = proven_bound(stage, prices)
-    best = _least(bound.whole, known)
+    best = _least(_proven(stage, prices), known)
     if best is None or best <= reached:
         return chosen, best, stage.pool.only(bound.within(reached))
     chosen = _whole(stage, bound, chosen, stop)
     narrow = stage.only(bound.within(stage.value(chosen)))
     if best > narrow.value(chosen) and len(narrow.pool) <= WIDEST:
         chosen, proven = best_in_tree(narrow, chosen, stop, _branches(narrow))
-        if not proven and len(narrow.pool) <= FEW:
+        if not proven and stage.pool.complete and len(narrow.pool) <= FEW:
             chosen, bound_found = confirmed(narrow, chosen, stop, WORK)
             best = _least(best, bound_found)
-        if proven:
+        if proven and stage.pool.complete:
             best = stage.value(chosen)
     return chosen, best, stage.pool.only(bound.within(stage.value(chosen)))
 
@@ -137,23 +147,28 @@ def _add(program: LinearProgram, stage: Stage, columns: Ints) -> None:
     program.add(part.gains, high, sparse(np.vstack([part.block(), kinds])))
 
 
-def _prices(stage: Stage, chosen: Chosen, stop: Stop) -> Floats:
+def _prices(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Floats, Stage]:
     """The prices of the rows at the fractional optimum, columns added as prices call for them."""
     program, count = _program(stage), len(stage.low)
     inside = np.zeros(len(stage.pool), bool)
     new = np.array(sorted(stage.pool.number[key] for key in chosen.uses), np.int64)
     small = 1e-6 * max(1.0, float(np.abs(stage.gains).max(initial=0)) * 1e-3)
+    prices = np.zeros(count)
     while True:
         inside[new] = True
         _add(program, stage, new)
         found = program.solve(stop)
         if found.status != "optimal":
-            return np.zeros(count)
+            return prices, stage
         prices, kinds = found.duals[:count], found.duals[count:]
         surplus = stage.gains - stage.priced(prices) - kinds[stage.pool.kind]
         new = _best(stage.pool.kind, surplus, np.flatnonzero((surplus > small) & ~inside))
+        if not len(new) and not stage.pool.complete:
+            before, stage = len(stage.pool), called_for(stage, prices, kinds)
+            new = np.arange(before, len(stage.pool))
+            inside = np.concatenate([inside, np.zeros(len(new), bool)])
         if not len(new):
-            return prices
+            return prices, stage
 
 
 def _best(kinds: Ints, surplus: Floats, found: Ints) -> Ints:
