@@ -1,10 +1,15 @@
 """The weekly command: order."""
 
-from typing import Annotated
+import textwrap
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, counted, day_typed, done, how_option
+from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
+
+if TYPE_CHECKING:
+    from stockroom.services.shop import Shop
+    from stockroom.services.weekly import OrderLine
 
 __all__ = ["register"]
 
@@ -23,6 +28,9 @@ def order(
     profile: Annotated[
         str | None, typer.Option("--profile", "-p", help="One profile only.")
     ] = None,
+    draft: Annotated[
+        bool, typer.Option("--draft", help="Draft an order to each supplier, of these lines.")
+    ] = False,
     how: How = "table",
 ) -> None:
     """Say what to buy this week, by supplier, and why.
@@ -32,6 +40,7 @@ def order(
     from stockroom.money import format_money
     from stockroom.screens.progress import working
     from stockroom.screens.records import Column, show_rows
+    from stockroom.services.terms import terms_of
     from stockroom.services.weekly import reorder
 
     shop = bench(ctx).open()
@@ -53,5 +62,23 @@ def order(
     unpriced = sum(o.price is None for o in lines)
     more = f", and {unpriced} without a price" if unpriced else ""
     sticks = counted(sum(o.sticks for o in lines), "stick")
-    done(f"{sticks} of {counted(len(lines), 'profile')}, {money(total)}{more}.",
-         "stockroom receive PROFILE BATCH LENGTH..., when they come")  # fmt: skip
+    for terms in terms_of(shop, lines):
+        say(textwrap.fill(f"{terms.said}.", 80, subsequent_indent="  "))
+    said = f"{sticks} of {counted(len(lines), 'profile')}, {money(total)}{more}."
+    if draft:
+        numbers = draft_each(shop, lines)
+        done(f"{said} Drafted: {', '.join(f'order {number}' for number in numbers) or 'nothing'}.",
+             "stockroom orders place ORDER, when it is sent")  # fmt: skip
+    else:
+        done(said, "stockroom order --draft, or stockroom receive, when they come")
+
+
+def draft_each(shop: "Shop", lines: "list[OrderLine]") -> list[int]:
+    """Drafts an order to each supplier; gives their numbers."""
+    from stockroom.services.ordering import Wanted, draft
+
+    return [
+        draft(shop, supplier, [Wanted(line.profile, line.sticks, line.why)
+                               for line in lines if line.supplier == supplier]).number
+        for supplier in sorted({line.supplier for line in lines})
+    ]  # fmt: skip
