@@ -5,6 +5,7 @@ from stockroom.cli.buying import register as buying
 from stockroom.cli.catalogue import register as catalogue
 from stockroom.cli.counter import register as counter
 from stockroom.cli.keeping import register as keeping
+from stockroom.cli.learning import register as learning
 from stockroom.cli.morning import register as morning
 from stockroom.cli.ordering import register as ordering
 from stockroom.cli.picturing import register as picturing
@@ -21,6 +22,7 @@ for register in (
     saw,
     buying,
     ordering,
+    learning,
     counter,
     ticketing,
     rack,

@@ -11,6 +11,7 @@ from stockroom.catalogue import profiles
 from stockroom.errors import Clash, Refused, Unknown
 from stockroom.jobs import OpenFrame, job_number, open_frames
 from stockroom.ledger import RackPiece, on_rack
+from stockroom.services.worthkept import curves_kept
 from stockroom.settings import Settings
 from stockroom.tables import Job, Profile
 
@@ -80,6 +81,7 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
         pieces=tuple(planner_piece(piece) for piece in pieces.values()),
         frames=tuple(frames),
         profile_rules={code: rules_for(settings, every[code]) for code in sorted(wanted)},
+        worth=curves_kept(session, wanted),
         aims=choices.aims,
         limits=Limits(choices.seconds),
     )

@@ -1,0 +1,92 @@
+"""Worth learned by command: shown, kept, used by plans, undone."""
+
+import json
+import subprocess
+import sys
+from datetime import date, timedelta
+
+import pytest
+
+from planner.values import Curve
+from stockroom.database import reading
+from stockroom.services.problem import Choices, todays_work
+from stockroom.services.shop import Shop
+from stockroom.services.worths import worth_curves
+from tests.stockroom.cli.bench import run
+
+MONDAY = date(2026, 11, 23)
+
+
+def used(shop: Shop) -> Curve | None:
+    """The curve that a plan of today would use for ash."""
+    with reading(shop.engine) as session:
+        work = todays_work(session, shop.settings, Choices(MONDAY + timedelta(60)))
+    return work.problem.worth.get("ASH-22")
+
+
+@pytest.fixture
+def asked(shop: Shop, where: str) -> Shop:
+    """A shop that was asked for eighty square frames of ash with rails of 600 mm."""
+    for due in ("2026-11-23", "2026-12-01"):
+        done = run(where, "take", "--customer", "A", "-p", "ASH-22", "-w", "565", "--height",
+                   "565", "--due", due, "--quantity", "40")  # fmt: skip
+        assert done.exit_code == 0, done.stderr
+    return shop
+
+
+def test_a_dry_run_shows_the_curve_and_keeps_nothing(asked: Shop, where: str) -> None:
+    done = run(where, "worth", "ash-22", "--dry-run")
+    assert done.exit_code == 0, done.stderr
+    assert "worth ─, default ·" in done.stdout
+    assert "learned from 80 frames due 2026-11-23 to 2026-12-01; they weigh 67 %" in done.stderr
+    assert "The last 30 days cut again (40 frames" in done.stderr
+    assert worth_curves(asked, ["ASH-22"]) == {}
+    assert used(asked) is None
+
+
+def test_plans_use_what_was_learned_until_it_is_undone(asked: Shop, where: str) -> None:
+    done = run(where, "worth", "ASH-22")
+    assert done.exit_code == 0, done.stderr
+    kept = worth_curves(asked, ["ASH-22"])["ASH-22"]
+    assert used(asked) == kept
+    assert run(where, "plan").exit_code == 0
+    assert run(where, "receive", "ASH-22", "B1", "30x 3 m").exit_code == 0
+    assert run(where, "plan", "--accept").exit_code == 0
+    entries = run(where, "entries", "--as", "csv").stdout
+    assert "worth" in entries
+    number = next(line.split(",")[0] for line in entries.splitlines() if ",worth," in line)
+    undone = run(where, "undo", number)
+    assert undone.exit_code == 0, undone.stderr
+    assert used(asked) is None
+
+
+def test_lengths_for_script_and_points_that_the_planner_reads(asked: Shop, where: str) -> None:
+    rows = json.loads(run(where, "worth", "ASH-22", "-n", "--as", "json").stdout)
+    assert set(rows[0]) == {"length_um", "worth_um", "default_um"}
+    points = json.loads(run(where, "worth", "ASH-22", "--points").stdout)
+    assert [(row["length_um"], row["worth_um"]) for row in rows] == [
+        (round(x * 1000), round(w * 1000)) for x, w in points
+    ]
+    problem = {
+        "rules": {"cut_allowance_mm": 5, "end_trim_mm": 10, "keep_mm": 300},
+        "pieces": [{"id": "S", "profile": "ASH-22", "batch": "b", "kind": "stick",
+                    "length_mm": 3000}],
+        "frames": [{"id": "F", "profile": "ASH-22", "rails_mm": [600, 600, 600, 600]}],
+        "worth": {"ASH-22": points},
+    }  # fmt: skip
+    planned = subprocess.run(
+        [sys.executable, "-m", "planner"], input=json.dumps(problem), text=True,
+        capture_output=True, check=False,
+    )  # fmt: skip
+    assert planned.returncode == 0, planned.stderr
+    assert json.loads(planned.stdout)["reached"]["frames_cut"] == 1
+
+
+def test_a_profile_that_nobody_asked_for_has_the_default(shop: Shop, where: str) -> None:
+    done = run(where, "worth", "LEAF-40", "-n")
+    assert done.exit_code == 0, done.stderr
+    assert "learned from 0 frames; they weigh 0 %, the default 100 %" in done.stderr
+
+
+def test_an_unknown_profile_is_refused(shop: Shop, where: str) -> None:
+    assert run(where, "worth", "NONE-1").exit_code == 11
