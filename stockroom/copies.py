@@ -27,6 +27,7 @@ __all__ = [
     "copy_file",
     "emptied",
     "filled",
+    "folder_beside",
     "free_name",
     "keep_copy",
     "version_named",
@@ -41,11 +42,20 @@ REMEDY = "nothing was taken; make the copy again"
 def free_name(engine: Engine, word: str, at: datetime, folder: Path | None = None) -> Path:
     """A name for a copy that is not taken yet: the record's, a word, and the time in UTC."""
     path = sqlite_path(engine)
-    if folder is None:
-        folder = (path.absolute().parent if path is not None else own_folder()) / "backups"
     stem = path.stem if path is not None else str(engine.url.database or "shop")
-    name = f"{stem}-{word}-{at:%Y%m%d-%H%M%S}"
     kind = "db" if path is not None else "jsonl"
+    name = f"{stem}-{word}-{at:%Y%m%d-%H%M%S}"
+    return untaken(folder or folder_beside(engine, "backups"), name, kind)
+
+
+def folder_beside(engine: Engine, name: str) -> Path:
+    """A folder beside a record's file; in the program's own where the record is on a server."""
+    path = sqlite_path(engine)
+    return (path.absolute().parent if path is not None else own_folder()) / name
+
+
+def untaken(folder: Path, name: str, kind: str) -> Path:
+    """A file's path that is not taken yet, numbered where it must be."""
     taken = (folder / f"{name}{more}.{kind}" for more in ("", *(f"-{n}" for n in range(2, 10_000))))
     return next(path for path in taken if not path.exists())
 

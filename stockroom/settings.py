@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from sqlmodel import Session, select
 
 from stockroom.errors import Unknown, Unreadable
+from stockroom.labelsheet import CodeKind, read_label_sheet
 from stockroom.lengths import Micrometres, Unit, exact_length, format_length, parse_length
 from stockroom.mitres import cut_allowance
 from stockroom.tables import Setting
@@ -18,6 +19,8 @@ __all__ = ["Settings", "explained", "load", "spelt", "store", "with_setting"]
 
 KERF, CLEAN_UP, HOLD_CLEAR = Micrometres(3_200), Micrometres(500), Micrometres(150_000)
 ONE_PERSON = Micrometres(1_200_000)
+LABELS = "letter 3x10 of 66.675x25.4 from 4.7625x12.7 every 69.85x25.4"
+"""Labels of 2 5/8 by 1 in, thirty on a sheet: a common size, from memory."""
 LENGTHS = ("kerf", "clean_up", "hold_clear", "one_person")
 DENOMINATORS = (16, 32, 64)
 
@@ -39,6 +42,8 @@ class Settings:
     fixings: str = "1/3"
     one_person_kg: int = 15
     one_person_um: Micrometres = ONE_PERSON
+    labels: str = LABELS
+    label_code: CodeKind = "qr"
 
     @property
     def cut_allowance_um(self) -> Micrometres:
@@ -68,6 +73,8 @@ EXPLAINED = {
     "fixings": "how far down the height hangers sit, from 1/4 to 1/3 of it",
     "one_person_kg": "a work heavier than this wants two people",
     "one_person": "a work longer than this wants two people",
+    "labels": "where labels lie on their sheet or roll, in mm; see: stockroom labels --grid",
+    "label_code": "qr or code128: what a scanner reads on a label",
 }
 
 
@@ -99,9 +106,23 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
         changed[name] = whole(name, typed)
     elif name == "fixings":
         changed[name] = share(typed)
+    elif name == "labels":
+        changed[name] = " ".join(typed.split()).lower()
     else:
         changed[name] = word(name, typed)
-    return replace(settings, **changed)
+    after = replace(settings, **changed)
+    if name in ("labels", "label_code"):
+        check_labels(after, typed)
+    return after
+
+
+def check_labels(settings: Settings, typed: str) -> None:
+    """The labels can be read, and their code has room on them."""
+    sheet = read_label_sheet(settings.labels)
+    try:
+        sheet.check_room(settings.label_code)
+    except ValueError as error:
+        raise Unreadable(typed, f"labels that fit; {error}") from None
 
 
 def whole(name: str, typed: str) -> int:
@@ -125,7 +146,8 @@ def share(typed: str) -> str:
 def word(name: str, typed: str) -> str:
     """A word for a setting."""
     typed = typed.strip()
-    choices = {"unit": ("in", "mm"), "cutter": ("saw", "guillotine")}.get(name)
+    choices = {"unit": ("in", "mm"), "cutter": ("saw", "guillotine"),
+               "label_code": ("qr", "code128")}.get(name)  # fmt: skip
     if choices and typed not in choices:
         raise Unreadable(typed, " or ".join(choices))
     if name == "timezone":

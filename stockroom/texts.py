@@ -1,11 +1,11 @@
-"""Names and notes as they are kept: short, on one line, nothing that a screen cannot show."""
+"""Names and notes as they are kept, on one line and fit for any screen; counts with their words."""
 
 import difflib
 from collections.abc import Iterable
 
 from stockroom.errors import Refused
 
-__all__ = ["LONGEST", "kept_text", "near"]
+__all__ = ["LONGEST", "counted", "kept_text", "near"]
 
 LONGEST = 200
 
@@ -31,3 +31,8 @@ def near(typed: str, known: Iterable[str]) -> tuple[str, ...]:
     by_upper = {code.upper(): code for code in known}
     hits = difflib.get_close_matches(typed.strip().upper(), by_upper, n=3, cutoff=0.5)
     return tuple(by_upper[hit] for hit in hits)
+
+
+def counted(count: int, what: str) -> str:
+    """A count with its word: 1 stick, 2 sticks."""
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"

@@ -9,6 +9,7 @@ from stockroom.cli.learning import register as learning
 from stockroom.cli.morning import register as morning
 from stockroom.cli.ordering import register as ordering
 from stockroom.cli.picturing import register as picturing
+from stockroom.cli.printing import register as printing
 from stockroom.cli.rack import register as rack
 from stockroom.cli.record import register as record
 from stockroom.cli.saw import register as saw
@@ -20,6 +21,7 @@ __all__ = ["app"]
 for register in (
     morning,
     saw,
+    printing,
     buying,
     ordering,
     learning,

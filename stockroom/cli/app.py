@@ -13,6 +13,7 @@ import typer
 from typer.core import TyperGroup
 
 from stockroom.errors import StockroomError, Unreadable
+from stockroom.texts import counted
 
 if TYPE_CHECKING:
     from stockroom.services.shop import Shop
@@ -107,11 +108,6 @@ def done(message: str, next_step: str = "") -> None:
     say(message)
     if next_step:
         say(f"Next: {next_step}")
-
-
-def counted(count: int, what: str) -> str:
-    """A count with its word: 1 stick, 2 sticks."""
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 @app.callback()

@@ -1,6 +1,6 @@
 """Questions at the counter and at the saw; each has an option that answers it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from stockroom.cli.app import say
@@ -46,7 +46,7 @@ def ask_job(shop: "Shop") -> dict[str, Any]:
     return {name: value for name, value in told.items() if value}
 
 
-def ask_cuts(shop: "Shop", plan: int, tell: "Callable[[CutDone, Shop], None]") -> None:
+def ask_cuts(shop: "Shop", plan: int) -> "Iterator[CutDone]":
     """Goes through the pieces of a plan that wait, one by one; each is recorded before the next."""
     from stockroom.cli.saw import one_piece
     from stockroom.errors import StockroomError
@@ -66,7 +66,7 @@ def ask_cuts(shop: "Shop", plan: int, tell: "Callable[[CutDone, Shop], None]") -
             if answer == "stop":
                 return
             try:
-                tell(one_piece(shop, plan, ask_piece(answer, pieces[number])), shop)
+                yield one_piece(shop, plan, ask_piece(answer, pieces[number]))
                 break
             except StockroomError as error:
                 say(str(error))

@@ -9,6 +9,9 @@ import typer
 from stockroom.cli.app import bench, counted, done, say
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from stockroom.ledger import RackPiece
     from stockroom.services.reckoning import SawReport
     from stockroom.services.saw import CutDone
     from stockroom.services.shop import Shop
@@ -51,6 +54,9 @@ def cut(
     as_planned: Annotated[
         bool, typer.Option("--as-planned", help="All pieces still to cut, as planned.")
     ] = False,
+    labels: Annotated[
+        bool, typer.Option("--labels/--no-labels", help="Print the new offcuts' labels to a file.")
+    ] = True,
 ) -> None:
     """Record what was cut: as planned, or what differs.
 
@@ -63,28 +69,47 @@ def cut(
 
     shop = bench(ctx).open()
     plan = number or newest_plan(shop, ("accepted",))
-    if file is not None:
-        from_file(shop, plan, file)
-    elif as_planned:
-        rest_as_planned(shop, plan)
-    elif piece is not None:
-        typed = {
-            "piece": piece,
-            "instead": instead,
-            "miscut": miscut,
-            "uncut": uncut,
-            "leftover": leftover,
-            "flaw": flaw,
-            "left": left,
-            "at": at,
-            "why": why,
-        }
-        tell(one_piece(shop, plan, typed), shop)
-    else:
-        from stockroom.cli.asking import ask_cuts
-
-        ask_cuts(shop, plan, tell)
+    typed: dict[str, object] = {
+        "piece": piece, "instead": instead, "miscut": miscut, "uncut": uncut,
+        "leftover": leftover, "flaw": flaw, "left": left, "at": at, "why": why,
+    }  # fmt: skip
+    new: list[RackPiece] = []
+    try:
+        for result in cuts(shop, plan, file, as_planned, typed):
+            tell(result, shop)
+            new += result.offcuts
+    finally:
+        if labels and new:
+            labels_of(shop, new)
     wind_up(shop, plan)
+
+
+def cuts(
+    shop: "Shop", plan: int, file: Path | None, as_planned: bool, typed: Mapping[str, object]
+) -> "Iterator[CutDone]":
+    """Records what was cut, piece by piece, as the options say; each is told before the next."""
+    from stockroom.cli.asking import ask_cuts
+
+    if file is not None:
+        yield from from_file(shop, plan, file)
+    elif as_planned:
+        yield from rest_as_planned(shop, plan)
+    elif typed["piece"] is not None:
+        yield one_piece(shop, plan, typed)
+    else:
+        yield from ask_cuts(shop, plan)
+
+
+def labels_of(shop: "Shop", offcuts: "Sequence[RackPiece]") -> None:
+    """Prints labels for new offcuts; the cuts stay recorded where that fails."""
+    from stockroom.cli.printing import tell_labels
+    from stockroom.errors import StockroomError
+    from stockroom.services.labelling import print_labels
+
+    try:
+        tell_labels(print_labels(shop, offcuts))
+    except StockroomError as error:
+        say(f"No labels were printed: {error}")
 
 
 def one_piece(shop: "Shop", plan: int, typed: Mapping[str, object]) -> "CutDone":
@@ -99,22 +124,22 @@ def one_piece(shop: "Shop", plan: int, typed: Mapping[str, object]) -> "CutDone"
     return record_cut(shop, report)
 
 
-def from_file(shop: "Shop", plan: int, file: Path) -> None:
+def from_file(shop: "Shop", plan: int, file: Path) -> "Iterator[CutDone]":
     """Records the pieces of a file, each whole; stops at the first that is refused."""
     from stockroom.services.reporting import read_reports
 
     for typed in read_reports(file, plan, shop.settings):
-        tell(one_piece(shop, plan, typed), shop)
+        yield one_piece(shop, plan, typed)
 
 
-def rest_as_planned(shop: "Shop", plan: int) -> None:
+def rest_as_planned(shop: "Shop", plan: int) -> "Iterator[CutDone]":
     """Records all pieces that wait as cut as planned."""
     from stockroom.services.reckoning import SawReport
     from stockroom.services.saw import record_cut
     from stockroom.services.sheets import to_settle
 
     for piece in to_settle(shop, plan):
-        tell(record_cut(shop, SawReport(plan, piece)), shop)
+        yield record_cut(shop, SawReport(plan, piece))
 
 
 def tell(result: "CutDone", shop: "Shop") -> None:

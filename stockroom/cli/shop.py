@@ -90,7 +90,7 @@ def settings(
     rows = [(key, spelt(chosen, key), text) for key, text in explained().items()]
     columns = [
         Column("setting", "setting"),
-        Column("value", "value"),
+        Column("value", "value", wraps=True),
         Column("meaning", "meaning", wraps=True),
     ]
     show_rows(columns, rows, how_option(how))

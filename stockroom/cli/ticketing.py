@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stockroom.cli.app import How, bench, done, how_option, say
-from stockroom.errors import Unreadable
+from stockroom.cli.printing import FULL_SIZE, Page, page_typed, pdf_typed
 
 if TYPE_CHECKING:
     from stockroom.settings import Settings
@@ -75,23 +75,20 @@ def ticket(
     species: Species = None, metre: Metre = None, glazing: Glazing = None,
     glass_thick: GlassThick = None, mat_thick: MatThick = None, backing_thick: BackThick = None,
     artwork: Artwork = None, backing: Backing = None, wire: Wire = False, rise: Rise = None,
-    page: Annotated[str, typer.Option("--page", metavar="a4|letter")] = "a4",
+    page: Page = "a4",
 ) -> None:  # fmt: skip
     """Print a job's ticket to a PDF: sizes, the section to scale, joining, weight, hanging.
 
     [dim]Example: stockroom ticket J12 J12.pdf --page letter[/dim]
     """
     from stockroom.files import write_new
-    from stockroom.paper.page import FORMATS
     from stockroom.paper.ticket import ticket_page
 
-    if page not in FORMATS:
-        raise Unreadable(page, " or ".join(FORMATS))
-    if file.suffix.lower() != ".pdf":
-        raise Unreadable(file.name, "a name that ends in .pdf")
+    page_typed(page)
+    pdf_typed(file)
     found, settings = made(ctx, typed)
     write_new(file, [ticket_page(found, settings, page)])
-    done(f"The ticket of {found.label} is in {file}.", "print it at 100 %, not fitted to the page")
+    done(f"The ticket of {found.label} is in {file}.", FULL_SIZE)
 
 
 def made(ctx: typer.Context, typed: str) -> "tuple[Ticket, Settings]":

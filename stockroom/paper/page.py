@@ -1,9 +1,10 @@
-"""A page to draw on: millimetres from its top left corner, one typeface in three sizes.
+"""Pages to draw on: millimetres from the top left corner, one typeface in four sizes.
 
 The only module that knows the PDF library. The typeface is embedded, so that text prints alike
 everywhere and can be selected; a letter that it lacks is printed as ``?``.
 """
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from datetime import UTC, date, datetime
 from importlib.resources import files
@@ -12,33 +13,37 @@ from typing import TYPE_CHECKING, Any, Literal
 if TYPE_CHECKING:
     from fpdf import FPDF
 
-__all__ = ["BODY", "FORMATS", "LARGE", "MARGIN", "SMALL", "Paper"]
+__all__ = ["BODY", "FORMATS", "LARGE", "MARGIN", "MIDDLE", "POINT_MM", "SMALL", "Paper"]
 
 Align = Literal["left", "right", "centre"]
 Point = tuple[float, float]
 
-LARGE, BODY, SMALL = 24.0, 10.0, 8.0
-"""The three sizes of type, in points."""
+LARGE, MIDDLE, BODY, SMALL = 24.0, 13.0, 10.0, 8.0
+"""The sizes of type, in points; what is read at the saw is in the middle one."""
 MARGIN = 15.0
 FORMATS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Across and down, millimetres: ISO 216, and 8 1/2 x 11 in."""
 POINT_MM = 25.4 / 72
+"""A point of type, in millimetres."""
 
 
 class Paper:
     """A document of one or more pages; the same calls on the same day give the same bytes.
 
+    ``size`` is a format's name, or across and down in mm.
+
     Raises:
         ValueError: the format is none of ``FORMATS``.
     """
 
-    def __init__(self, title: str, size: str, day: date) -> None:
-        if size not in FORMATS:
+    def __init__(self, title: str, size: str | tuple[float, float], day: date) -> None:
+        if isinstance(size, str) and size not in FORMATS:
             raise ValueError(f"a page of {size!r}; there are {' and '.join(FORMATS)}")
-        self.across, self.down = FORMATS[size]
+        self.across, self.down = FORMATS[size] if isinstance(size, str) else size
         self._pdf = blank(self.across, self.down)
         self._fonts: list[Any] = list(self._pdf.fonts.values())
-        self._letters = frozenset(letter for font in self._fonts for letter in font.cmap)
+        self._letters = frozenset.intersection(*(frozenset(font.cmap) for font in self._fonts))
+        self._widths = [dict(font.cw) for font in self._fonts]
         self._pdf.set_title(title)
         self._pdf.set_creation_date(datetime(day.year, day.month, day.day, tzinfo=UTC))
 
@@ -50,24 +55,33 @@ class Paper:
         words = (
             self.fitted(words, within, size, bold=bold) if within is not None else self.known(words)
         )
-        width = self.width(words, size, bold=bold)
-        left = x - {"left": 0.0, "right": width, "centre": width / 2}[align]
+        left = x
+        if align != "left":
+            left -= self.width(words, size, bold=bold) / (1 if align == "right" else 2)
         if words:
+            self._pdf.set_font("body", "B" if bold else "", size)
             self._pdf.text(left, y, words)
+
+    def next_page(self) -> None:
+        """Ends this page and begins another of the same size."""
+        self._pdf.add_page()
 
     def width(self, words: str, size: float = BODY, *, bold: bool = False) -> float:
         """How wide words are, mm."""
-        self._pdf.set_font("body", "B" if bold else "", size)
-        return float(self._pdf.get_string_width(self.known(words)))
+        widths = self._widths[bold]
+        units: float = sum(widths[ord(letter)] for letter in self.known(words))
+        return units * size * POINT_MM / 1000
 
     def fitted(self, words: str, within: float, size: float = BODY, *, bold: bool = False) -> str:
         """Words shortened with an ellipsis until they are no wider than ``within`` mm."""
         words = self.known(words)
         if self.width(words, size, bold=bold) <= within:
             return words
-        while words and self.width(words + "…", size, bold=bold) > within:
-            words = words[:-1]
-        return words.rstrip() + "…"
+        ends = range(len(words))
+        fits = bisect_right(
+            ends, within, key=lambda end: self.width(words[:end] + "…", size, bold=bold)
+        )
+        return words[: max(0, fits - 1)].rstrip() + "…"
 
     def folded(self, words: str, within: float, size: float = BODY) -> list[str]:
         """Words in as many lines as they need, none wider than ``within`` mm."""
@@ -90,6 +104,16 @@ class Paper:
         self._pdf.set_line_width(width)
         self._pdf.set_fill_color(grey)
         self._pdf.polygon(points, style="DF")
+
+    def box(self, x: float, y: float, across: float, down: float, width: float = 0.3) -> None:
+        """An empty box to write in, from its top left corner."""
+        self._pdf.set_line_width(width)
+        self._pdf.rect(x, y, across, down)
+
+    def black(self, x: float, y: float, across: float, down: float) -> None:
+        """A black area without an outline, such as a bar of a code."""
+        self._pdf.set_fill_color(0)
+        self._pdf.rect(x, y, across, down, style="F")
 
     def finish(self) -> bytes:
         """The document's bytes; nothing can be drawn on it afterwards."""

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from stockroom.framing import notice_text
 from stockroom.paper.page import BODY, LARGE, MARGIN, SMALL, Paper
+from stockroom.paper.parts import number, sentences, title
 from stockroom.paper.section import section
 from stockroom.paper.sectiondraw import draw_section
 from stockroom.settings import Settings
@@ -98,12 +99,6 @@ def readings(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
     return rows
 
 
-def title(paper: Paper, x: float, y: float, wide: float, words: str) -> None:
-    """A part's title over a thin line."""
-    paper.text(x, y, words, SMALL, bold=True, within=wide)
-    paper.line((x, y + 1.2), (x + wide, y + 1.2), 0.15)
-
-
 def rows_table(
     paper: Paper, x: float, y: float, wide: float, words: str, rows: Sequence[Row]
 ) -> float:
@@ -118,22 +113,3 @@ def rows_table(
         paper.text(stop + 17.4, base, how.replace("estimated: ", "est. "), SMALL,
                    within=x + wide - stop - 17.4)  # fmt: skip
     return y + 6 + ROW * len(rows) + 3
-
-
-def number(paper: Paper, stop: float, y: float, value: str, *, bold: bool = False) -> None:
-    """A number with its decimal point or its fraction at ``stop``."""
-    cut = next((at for at, sign in enumerate(value) if sign in ". "), len(value))
-    cut = 0 if "/" in value[:cut] else cut
-    paper.text(stop, y, value[:cut], BODY, bold=bold, align="right")
-    paper.text(stop + 1.5 * value[cut:].startswith(" "), y, value[cut:].strip(), BODY, bold=bold)
-
-
-def sentences(
-    paper: Paper, x: float, y: float, wide: float, words: str, said: Sequence[str]
-) -> float:
-    """Sentences, each from a line of its own; gives where the next part begins."""
-    title(paper, x, y, wide, words)
-    lines = [line for sentence in said for line in paper.folded(sentence, wide, SMALL)]
-    for row, line in enumerate(lines):
-        paper.text(x, y + 5 + 4 * row, line, SMALL)
-    return y + 5 + 4 * len(lines) + 3

@@ -1,11 +1,12 @@
 """A plan on the screen: every piece to fetch, drawn; totals beside the hand rule; what is short."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from stockroom.screens.console import clean, folded, print_spans, width, width_of
 from stockroom.screens.drawing import bar, rails_listed
-from stockroom.sheet import CAUTIONS, Sheet, SheetPiece, Tally
+from stockroom.sheet import CAUTIONS, Sheet, SheetPiece
+from stockroom.sheetrows import measured, tally_rows
 
 if TYPE_CHECKING:
     from stockroom.screens.console import Span
@@ -14,7 +15,6 @@ if TYPE_CHECKING:
 __all__ = ["plan_lines", "show_piece", "show_plan"]
 
 MARGIN = "  "
-UNITS = {"in": "inches", "mm": "millimetres"}
 
 
 def show_plan(sheet: Sheet, settings: "Settings") -> None:
@@ -32,10 +32,7 @@ def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[li
     name = "Plan" if sheet.plan is None else f"Plan {sheet.plan}"
     yield [(f"{name}, {sheet.state}", "bold")]
     yield from wrapped(f"frames due by {sheet.until}   {clean(sheet.shop, 30)}", columns, "")
-    yield from wrapped(
-        f"lengths in {UNITS[settings.unit]}; rails: long points; leftovers: back edge",
-        columns, "dim",
-    )  # fmt: skip
+    yield from wrapped(measured(settings), columns, "dim")
     for piece in sheet.pieces:
         yield []
         yield from piece_lines(piece, settings, columns)
@@ -105,25 +102,6 @@ def tally_lines(sheet: Sheet, settings: "Settings") -> "Iterator[list[Span]]":
     for label, show in tally_rows(settings):
         other = show(sheet.hand) if sheet.hand is not None else ""
         yield [(f"{label:<22}{show(sheet.tally):>11}{other:>11}", "")]
-
-
-def tally_rows(settings: "Settings") -> Sequence[tuple[str, Callable[[Tally], str]]]:
-    """What is counted, and how it is shown."""
-
-    def length(name: str) -> Callable[[Tally], str]:
-        return lambda tally: settings.length(getattr(tally, name))
-
-    return (
-        ("frames cut", lambda tally: str(tally.frames)),
-        ("pieces fetched", lambda tally: str(tally.pieces)),
-        ("offcuts used", lambda tally: str(tally.offcuts)),
-        ("sticks opened", lambda tally: str(tally.sticks)),
-        (f"length opened, {settings.unit}", length("stick_length")),
-        (f"rails, {settings.unit}", length("rail_length")),
-        (f"saw, {settings.unit}", length("saw")),
-        (f"scrap, {settings.unit}", length("scrap")),
-        (f"back to the rack, {settings.unit}", length("leftover")),
-    )
 
 
 def wrapped(text: str, columns: int, style: str, margin: str = "") -> "Iterator[list[Span]]":

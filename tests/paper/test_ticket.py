@@ -1,19 +1,13 @@
 """Tickets read back: words, scale, and that nothing overlaps or leaves the page."""
 
-import io
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 from typing import Any
 
-import pdfplumber
-import pypdfium2
 import pytest
 from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
-from PIL import Image, ImageChops
 
 from stockroom.framing import Mat, Moulding, Readings, frame_sizes
 from stockroom.hanging import Hanging
@@ -23,11 +17,16 @@ from stockroom.paper.section import scale_for, section
 from stockroom.paper.ticket import ticket_page
 from stockroom.settings import Settings
 from stockroom.ticket import Bench, Ticket, Work, ticket
+from tests.paper.reading import (
+    assert_as_kept,
+    assert_inside,
+    assert_words_apart,
+    outlines,
+    pages_of,
+)
 
 ASH = Moulding("rabbeted", Um(22_000), Um(6_000), Um(14_000))
 FLOAT = Moulding("float", Um(12_000), wall_um=Um(12_000), recess_depth_um=Um(45_000))
-GOLDEN = Path(__file__).parent / "golden"
-POINT_MM = 25.4 / 72
 
 
 def made(
@@ -46,16 +45,8 @@ def made(
 
 def read(pdf: bytes) -> Any:
     """The only page of a PDF."""
-    pages = pdfplumber.open(io.BytesIO(pdf)).pages
-    assert len(pages) == 1
-    return pages[0]
-
-
-def outlines(page: Any) -> Iterator[list[tuple[float, float]]]:
-    """The filled outlines of a page, their points in mm."""
-    for shape in [*page.curves, *page.rects]:
-        if shape["fill"]:
-            yield [(x * POINT_MM, y * POINT_MM) for x, y in shape["pts"]]
+    (page,) = pages_of(pdf)
+    return page
 
 
 def extent(points: list[tuple[float, float]]) -> tuple[float, float]:
@@ -66,24 +57,8 @@ def extent(points: list[tuple[float, float]]) -> tuple[float, float]:
 
 def assert_sound(page: Any) -> None:
     """No word overlaps another, and nothing leaves the page's margins."""
-    words = page.extract_words(x_tolerance=1, y_tolerance=0.5)
-    for word in words:
-        assert 40 < word["x0"] <= word["x1"] < page.width - 40, word["text"]
-        assert 40 < word["top"] <= word["bottom"] < page.height - 30, word["text"]
-    for number, one in enumerate(words):
-        for other in words[number + 1 :]:
-            beside = one["x1"] <= other["x0"] + 0.3 or other["x1"] <= one["x0"] + 0.3
-            below = inked(one)[1] <= inked(other)[0] or inked(other)[1] <= inked(one)[0]
-            assert beside or below, (one["text"], other["text"])
-    for thing in [*page.lines, *page.rects, *page.curves]:
-        assert 40 < thing["x0"] <= thing["x1"] < page.width - 40
-        assert 0 < thing["top"] <= thing["bottom"] < page.height
-
-
-def inked(word: dict[str, float]) -> tuple[float, float]:
-    """From a word's capitals down to its tails; its box has room above and below these."""
-    tall = word["bottom"] - word["top"]
-    return word["top"] + 0.15 * tall, word["bottom"] - 0.05 * tall
+    assert_words_apart(page)
+    assert_inside(page, 40, 40, page.width - 40, page.height - 30)
 
 
 CASES = {
@@ -181,16 +156,5 @@ def test_a_canvas_that_stands_proud_is_drawn_proud() -> None:
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_a_ticket_looks_as_it_did(name: str, request: pytest.FixtureRequest) -> None:
-    with pypdfium2.PdfDocument(ticket_page(CASES[name], Settings(unit="mm"))) as document:
-        now = document[0].render(scale=0.75, grayscale=True).to_pil()
-    path = GOLDEN / f"ticket-{name}.png"
-    if not path.exists():  # Delete a picture to have it drawn afresh, and look at it.
-        now.save(path, optimize=True)
-        pytest.fail(f"{path.name} was drawn afresh; look at it and run again")
-    with Image.open(path) as kept:
-        assert kept.size == now.size
-        apart = ImageChops.difference(kept.convert("L"), now)
-    # Soft edges may fall otherwise in another renderer; a word that changed does more than that.
-    dark = sum(apart.histogram()[96:])
-    assert dark < 0.0003 * now.width * now.height
+def test_a_ticket_looks_as_it_did(name: str) -> None:
+    assert_as_kept(ticket_page(CASES[name], Settings(unit="mm")), 0, f"ticket-{name}")

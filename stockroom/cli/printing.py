@@ -1,0 +1,191 @@
+"""Commands for paper: the cut sheet, labels, and what a scanned code stands for."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stockroom.cli.app import bench, counted, done, say
+from stockroom.errors import Refused, Unreadable
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from stockroom.services.labelling import Printed
+
+__all__ = ["FULL_SIZE", "Page", "page_typed", "pdf_typed", "register", "tell_labels"]
+
+Page = Annotated[str, typer.Option("--page", metavar="a4|letter")]
+FULL_SIZE = "print it at 100 %, not fitted to the page"
+MOST = 10_000
+
+
+def register(app: typer.Typer) -> None:
+    """Puts these commands into the program."""
+    app.command("sheet", rich_help_panel="At the saw")(sheet)
+    app.command("scan", rich_help_panel="At the saw")(scan)
+    app.command("labels", rich_help_panel="Rack")(labels)
+
+
+def page_typed(page: str) -> str:
+    """A page size.
+
+    Raises:
+        Unreadable: there is no such size.
+    """
+    from stockroom.paper.page import FORMATS
+
+    if page not in FORMATS:
+        raise Unreadable(page, " or ".join(FORMATS))
+    return page
+
+
+def pdf_typed(file: Path) -> Path:
+    """A file's name for a PDF.
+
+    Raises:
+        Unreadable: it does not end in .pdf.
+    """
+    if file.suffix.lower() != ".pdf":
+        raise Unreadable(file.name, "a name that ends in .pdf")
+    return file
+
+
+def sheet(
+    ctx: typer.Context,
+    number: Annotated[int, typer.Argument(metavar="PLAN", help="An accepted plan's number.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A new PDF file.")],
+    page: Page = "a4",
+) -> None:
+    """Print a plan's cut sheet to a PDF: the walk, the drawings, boxes to tick and to write in.
+
+    [dim]Example: stockroom sheet 7 plan-7.pdf --page letter[/dim]
+    """
+    from stockroom.files import write_new
+    from stockroom.paper.cutsheet import cut_sheet
+    from stockroom.services.sheets import sheet_of
+
+    page_typed(page)
+    pdf_typed(file)
+    shop = bench(ctx).open()
+    found = sheet_of(shop, number)
+    if found.state not in ("accepted", "finished"):
+        raise Refused(f"plan {number} is {found.state}; only an accepted plan is cut",
+                      f"stockroom accept {number}")  # fmt: skip
+    write_new(file, [cut_sheet(found, shop.settings, page)])
+    done(f"The cut sheet of plan {number} is in {file}.", FULL_SIZE)
+
+
+def labels(
+    ctx: typer.Context,
+    pieces: Annotated[
+        list[str] | None, typer.Argument(metavar="PIECE", help="Numbers such as 214 or 230..241.")
+    ] = None,
+    plan: Annotated[int | None, typer.Option("--plan", help="The offcuts that it left.")] = None,
+    start: Annotated[
+        int | None, typer.Option("--start", help="The first unused label of the sheet, by rows.")
+    ] = None,
+    to: Annotated[
+        Path | None, typer.Option("--to", metavar="FILE", help="A new PDF; named by the pieces.")
+    ] = None,
+    grid: Annotated[
+        bool, typer.Option("--grid", help="The sheet's grid instead, to align the printer by.")
+    ] = False,
+) -> None:
+    """Print labels for pieces to a PDF: number, profile, batch, length, place, day, code.
+
+    Where they lie is the shop's setting ``labels``; what is scanned, ``label_code``. They begin
+    where the last ones ended.
+
+    [dim]Example: stockroom labels 214 230..241 --start 5[/dim]
+    """
+    from stockroom.services.labelling import offcuts_of, pieces_named, print_grid, print_labels
+
+    shop = bench(ctx).open()
+    if to is not None:
+        pdf_typed(to)
+    if grid:
+        file = to or Path("label-grid.pdf")
+        print_grid(shop, file)
+        done(f"The grid of {shop.settings.labels} is in {file}.", FULL_SIZE)
+        return
+    chosen = pieces_named(shop, numbers_typed(pieces or ())) if pieces else []
+    if plan is not None:
+        chosen += offcuts_of(shop, plan)
+    if not chosen:
+        raise Refused("no piece to label", "name pieces, or a plan that left offcuts with --plan")
+    tell_labels(print_labels(shop, chosen, start, to))
+
+
+def numbers_typed(typed: "Sequence[str]") -> list[int]:
+    """Numbers of pieces, one by one or from..to.
+
+    Raises:
+        Unreadable: one of them is no number, or there are far too many.
+    """
+    numbers: list[int] = []
+    for word in typed:
+        first, _, last = word.strip().partition("..")
+        ends = (first, last or first)
+        if not all(end.isascii() and end.isdecimal() and 0 < len(end) < 10 for end in ends):
+            raise Unreadable(word, "a number such as 214, or 230..241")
+        if not 0 <= int(ends[1]) - int(ends[0]) < MOST - len(numbers):
+            raise Unreadable(word, f"from the lower number to the higher, {MOST} labels at most")
+        numbers += range(int(ends[0]), int(ends[1]) + 1)
+    return numbers
+
+
+def tell_labels(printed: "Printed") -> None:
+    """Says where labels were written, and which label of the sheet is next."""
+    said = f"{counted(printed.count, 'label')} in {printed.file}"
+    if printed.a_sheet == 1:
+        say(f"{said}.")
+    else:
+        say(f"{said}, from label {printed.start} of the sheet; the next ones begin at "
+            f"{printed.next}.")  # fmt: skip
+
+
+def scan(
+    ctx: typer.Context,
+    code: Annotated[
+        str | None, typer.Argument(help="What the scanner read; asked for if left out.")
+    ] = None,
+) -> None:
+    """Open what a scanned code stands for: a plan, a piece or a job.
+
+    Without a code it waits for the scanner, code after code, until an empty line.
+
+    [dim]Example: stockroom scan P7[/dim]
+    """
+    if code is not None:
+        opened(ctx, code)
+        return
+    from stockroom.errors import StockroomError
+
+    while read := typer.prompt("Scan", default="", show_default=False, err=True).strip():
+        try:
+            opened(ctx, read)
+        except StockroomError as error:
+            say(str(error))
+
+
+def opened(ctx: typer.Context, code: str) -> None:
+    """Shows what a code stands for.
+
+    Raises:
+        Unreadable: it is no code of this shop.
+    """
+    from stockroom.cli.counter import job
+    from stockroom.cli.morning import show
+    from stockroom.cli.record import history
+
+    word = code.strip().upper()
+    number = word[1:] if word[:1] in ("P", "J") else word
+    if not (number.isascii() and number.isdecimal() and len(number) < 10):
+        raise Unreadable(code, "a code from a label or a sheet, such as 214, P7 or J12")
+    if word.startswith("P"):
+        show(ctx, int(number))
+    elif word.startswith("J"):
+        job(ctx, word)
+    else:
+        history(ctx, "piece", number)
