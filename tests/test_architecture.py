@@ -10,7 +10,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 PACKAGES = ("planner", "stockroom", "demo", "seeds")
-HEAVY = ("ortools", "highspy", "rich", "alembic", "fpdf", "PIL")
+HEAVY = ("ortools", "highspy", "rich", "alembic", "fpdf", "PIL", "segno")
 KEPT = ("stockroom", "stockroom.tables", "stockroom.ordertables", "stockroom.columns")
 """Tables are put on one list as they are imported, so these are imported once."""
 LONGEST_MODULE, LONGEST_FUNCTION = 300, 40
@@ -72,6 +72,7 @@ def test_the_planner_knows_no_shop_no_database_and_no_screen(stranger: str) -> N
         ("stockroom", "rich"),
         ("stockroom", "fpdf"),
         ("stockroom", "PIL"),
+        ("stockroom", "segno"),
     ],
 )
 def test_a_heavy_library_lives_in_one_module(package: str, library: str) -> None:

@@ -13,12 +13,17 @@ if TYPE_CHECKING:
 
 __all__ = ["register"]
 
-File = Annotated[Path, typer.Argument(metavar="FILE", help="A new file, .svg or .png.")]
+File = Annotated[
+    Path | None,
+    typer.Argument(metavar="FILE", help="A new file, .svg or .png; the screen if left out."),
+]
 
 
 def register(app: typer.Typer) -> None:
     """Puts these commands into the program."""
-    pictures = typer.Typer(no_args_is_help=True, help="Draw a plan or the rack to a file.")
+    pictures = typer.Typer(
+        no_args_is_help=True, help="Draw a plan or the rack, to a file or on the screen."
+    )
     pictures.command("plan")(plan)
     pictures.command("rack")(rack)
     app.add_typer(pictures, name="picture", rich_help_panel="Rack")
@@ -27,31 +32,41 @@ def register(app: typer.Typer) -> None:
 def plan(
     ctx: typer.Context,
     number: Annotated[int, typer.Argument(metavar="PLAN", help="The plan's number.")],
-    file: File,
+    file: File = None,
 ) -> None:
     """Draw a plan to a picture: every piece to one scale, with the rails to cut.
 
     [dim]Example: stockroom picture plan 7 plan.svg[/dim]
     """
     from stockroom.paper.pictures import plan_picture
+    from stockroom.screens.plan import show_plan
     from stockroom.services.sheets import sheet_of
 
     shop = bench(ctx).open()
-    save(plan_picture(sheet_of(shop, number), shop.settings), file)
+    sheet = sheet_of(shop, number)
+    if file is None:
+        show_plan(sheet, shop.settings)
+    else:
+        save(plan_picture(sheet, shop.settings), file)
 
 
-def rack(ctx: typer.Context, file: File) -> None:
+def rack(ctx: typer.Context, file: File = None) -> None:
     """Draw the rack to a picture: every piece to one scale, by its place.
 
     [dim]Example: stockroom picture rack rack.png[/dim]
     """
-    from stockroom.paper.pictures import RackRow, rack_picture
+    from stockroom.paper.pictures import rack_picture
+    from stockroom.rackrow import RackRow
+    from stockroom.screens.rack import show_rack
     from stockroom.services.rack import find
 
     shop = bench(ctx).open()
     rows = [RackRow(p.id, p.profile, p.batch, p.kind, p.spot, p.length, p.flaws, p.held_by)
             for p in find(shop)]  # fmt: skip
-    save(rack_picture(rows, shop.settings, shop.hand.day), file)
+    if file is None:
+        show_rack(rows, shop.settings)
+    else:
+        save(rack_picture(rows, shop.settings, shop.hand.day), file)
 
 
 def save(picture: "Drawing", file: Path) -> None:

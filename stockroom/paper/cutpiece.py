@@ -14,7 +14,8 @@ __all__ = ["piece_block"]
 
 HEAD, DRAWN, ROW, LINE, GAP = 7.2, 9.5, 6.2, 4.0, 3.0
 BAR, BOX = 7.0, 3.8
-STOP, NAME = 17.5, 31.5
+STOPS, NAME = {"in": 17.5, "mm": 25.0}, 31.5
+"""Where a length's whole part ends, and where what follows it begins, from a cell's left edge."""
 NAMED = 14.0
 GREYS: dict[PartKind, int] = {
     "rail": 255, "leftover": 232, "trim": 160, "scrap": 160, "saw": 60, "flaw": 0,
@@ -116,7 +117,7 @@ def rail_cell(
     x, base = at
     paper.box(x, base - 3.3, BOX, BOX)
     paper.text(x + 5, base, f"{rail}{'(!)' if part.hard_to_hold else ''}", SMALL)
-    number(paper, x + STOP, base, settings.length(part.length), MIDDLE, bold=True)
+    number(paper, x + STOPS[settings.unit], base, settings.length(part.length), MIDDLE, bold=True)
     paper.text(x + NAME, base, part.frame, SMALL, bold=True, within=wide - NAME - 6.6)
     paper.text(x + wide - 2.4, base, ANGLE, SMALL, align="right")
 
@@ -126,8 +127,8 @@ def leftover_cell(
 ) -> None:
     """What goes back to the rack, and a box for what the tape says."""
     x, base = at
-    paper.text(x, base, "to rack", SMALL)
-    number(paper, x + STOP, base, settings.length(part.length), MIDDLE)
+    paper.text(x, base, "rack", SMALL)
+    number(paper, x + STOPS[settings.unit], base, settings.length(part.length), MIDDLE)
     paper.text(x + NAME, base, "measured", SMALL)
     paper.box(x + NAME + NAMED, base - 4, 2 * wide - NAME - NAMED - 4, 5.2)
 

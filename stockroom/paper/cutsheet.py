@@ -57,7 +57,7 @@ def first_head(paper: Paper, name: str, sheet: Sheet, how: str) -> float:
     if sheet.plan is not None:
         code = code_of(plan_code(sheet.plan), "qr")
         side = (code.across - 8) * MODULE
-        draw_code(paper, code, edge - side - 4 * MODULE, MARGIN - 1 - 4 * MODULE, MODULE, MODULE)
+        draw_code(paper, code, edge - side - 4 * MODULE, MARGIN - 4 * MODULE, MODULE, MODULE)
         edge -= side + 4
     paper.text(MARGIN, 24, name, LARGE, bold=True)
     x = MARGIN + max(34.0, paper.width(name, LARGE, bold=True) + 6)

@@ -1,34 +1,20 @@
 """Pictures of a plan and of the rack: every piece to one scale, its back edge below."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from datetime import date
 
 from stockroom.paper.drawing import Area, Drawing, Words, words_width
+from stockroom.rackrow import RackRow, placed
 from stockroom.settings import Settings
 from stockroom.sheet import Part, PartKind, Sheet, SheetPiece
 
-__all__ = ["RackRow", "plan_picture", "rack_picture"]
+__all__ = ["plan_picture", "rack_picture"]
 
 ACROSS, MARGIN, TALL, ROW = 280.0, 10.0, 7.0, 19.0
 BIG, SMALL = 5.0, 3.2
 GREYS: dict[PartKind, int] = {
     "rail": 255, "leftover": 225, "trim": 150, "scrap": 150, "saw": 60, "flaw": 0,
 }  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class RackRow:
-    """A piece as it lies on the rack; ``flaws`` from its left end, micrometres."""
-
-    number: int
-    profile: str
-    batch: str
-    kind: str
-    spot: str
-    length: int
-    flaws: tuple[tuple[int, int], ...]
-    plan: int | None
 
 
 def plan_picture(sheet: Sheet, settings: Settings) -> Drawing:
@@ -48,8 +34,7 @@ def caption(piece: SheetPiece, settings: Settings) -> str:
 
 def rack_picture(rows: Sequence[RackRow], settings: Settings, day: date) -> Drawing:
     """All pieces on the rack, by their places."""
-    placed = sorted(rows, key=lambda row: (not row.spot, row.spot, row.number))
-    pieces = [(rack_caption(row, settings), row.length, tuple(rack_parts(row))) for row in placed]
+    pieces = [(rack_caption(row, settings), row.length, row.parts) for row in placed(rows)]
     return drawing(f"The rack on {day.isoformat()}", settings.name, pieces, settings)
 
 
@@ -59,19 +44,6 @@ def rack_caption(row: RackRow, settings: Settings) -> str:
     where = f"at {row.spot}" if row.spot else "place unknown"
     return (f"{row.number}  {where}, {row.kind} {settings.length_with_unit(row.length)}, "
             f"{row.profile}, batch {row.batch}{held}")  # fmt: skip
-
-
-def rack_parts(row: RackRow) -> Iterator[Part]:
-    """A piece's clear stretches and its flaws."""
-    at = 0
-    for start, end in sorted(row.flaws):
-        if start > at:
-            yield Part("leftover", at, start - at)
-        if end > max(at, start):
-            yield Part("flaw", max(at, start), end - max(at, start))
-        at = max(at, end)
-    if at < row.length:
-        yield Part("leftover", at, row.length - at)
 
 
 Piece = tuple[str, int, tuple[Part, ...]]

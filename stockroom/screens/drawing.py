@@ -11,6 +11,7 @@ from stockroom.screens.console import clean, width_of
 from stockroom.sheet import Part, SheetPiece
 
 if TYPE_CHECKING:
+    from stockroom.rackrow import RackRow
     from stockroom.screens.console import Span
     from stockroom.settings import Settings
 
@@ -20,7 +21,7 @@ FILLS = {"trim": ("▏", "dim"), "flaw": ("×", "bold red"), "saw": ("│", "dim
          "leftover": ("·", "green"), "scrap": ("░", "dim")}  # fmt: skip
 
 
-def bar(piece: SheetPiece, settings: "Settings", columns: int) -> "list[Span]":
+def bar(piece: "SheetPiece | RackRow", settings: "Settings", columns: int) -> "list[Span]":
     """The piece in this many columns, as styled runs."""
     runs: list[Span] = []
     for part, start, end in placed(piece, columns):
@@ -30,13 +31,13 @@ def bar(piece: SheetPiece, settings: "Settings", columns: int) -> "list[Span]":
     return runs
 
 
-def placed(piece: SheetPiece, columns: int) -> Iterator[tuple[Part, int, int]]:
+def placed(piece: "SheetPiece | RackRow", columns: int) -> Iterator[tuple[Part, int, int]]:
     """Each part with its first column and the one after its last, to the nearest column."""
     for part in piece.parts:
         yield part, cell(part.start, piece, columns), cell(part.start + part.length, piece, columns)
 
 
-def cell(at: int, piece: SheetPiece, columns: int) -> int:
+def cell(at: int, piece: "SheetPiece | RackRow", columns: int) -> int:
     """The column where a point of the piece falls."""
     return (2 * at * columns + piece.length) // (2 * piece.length)
 

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from stockroom.paper.drawing import Area, Drawing, Words, png, svg, words_width
-from stockroom.paper.pictures import RackRow, plan_picture, rack_picture
+from stockroom.paper.pictures import plan_picture, rack_picture
+from stockroom.rackrow import RackRow
 from stockroom.settings import Settings
 from stockroom.sheet import Sheet
 from tests.stockroom.screens.sheets import fixed

@@ -48,6 +48,13 @@ def where(request: pytest.FixtureRequest, tmp_path: Path) -> str:
 
 
 @pytest.fixture(autouse=True)
+def own_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
+    """The program's own data folder, where labels of a record on a server go."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "own"))
+    return tmp_path / "own" / "stockroom"
+
+
+@pytest.fixture(autouse=True)
 def audited(request: pytest.FixtureRequest) -> Iterator[None]:
     """Every change is audited as it is written; a test that breaks a record, or
     counts what a change costs, is marked ``unaudited``."""

@@ -13,9 +13,11 @@ RUNNER = CliRunner()
 SHARED = ("--day", "2026-11-23", "--who", "ada")
 
 
-def run(where: str, *words: str) -> Result:
-    """One command, typed by ada on Monday."""
-    return RUNNER.invoke(app, ["--shop", where, *SHARED, *words], env={"COLUMNS": "80"})
+def run(where: str, *words: str, typed: str | None = None) -> Result:
+    """One command, typed by ada on Monday, and what she answers."""
+    return RUNNER.invoke(
+        app, ["--shop", where, *SHARED, *words], env={"COLUMNS": "80"}, input=typed
+    )
 
 
 def process(where: str, *words: str, **environment: str) -> subprocess.CompletedProcess[str]:

@@ -24,3 +24,18 @@ def test_a_plan_and_the_rack_are_drawn_to_new_files(
     assert run(where, "picture", "plan", "9", str(tmp_path / "b.svg")).exit_code == 11
     assert run(where, "picture", "rack", str(tmp_path / "b.gif")).exit_code == 10
     assert not (tmp_path / "b.gif").exists()
+
+
+def test_without_a_file_they_are_drawn_on_the_screen(shop: object, where: str) -> None:
+    for words in (["receive", "ASH-22", "B1", "3 m", "--at", "A1"],
+                  ["take", "--customer", "A", "-p", "ASH-22", "-w", "300", "--height", "300",
+                   "--due", "2026-11-23"], ["plan", "--accept"]):  # fmt: skip
+        assert run(where, *words).exit_code == 0
+    drawn = run(where, "picture", "rack")
+    assert drawn.exit_code == 0
+    assert "A1    1   ASH-22   batch B1   stick 3000, held by plan 1" in drawn.stdout
+    assert "· 3000 ·" in drawn.stdout
+    plan = run(where, "picture", "plan", "1")
+    assert plan.exit_code == 0
+    assert "J1" in plan.stdout
+    assert "Plan 1, accepted" in plan.stdout

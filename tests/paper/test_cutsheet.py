@@ -1,0 +1,210 @@
+"""Cut sheets read back: every rail to scale with its box, all words apart, all on the page."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+import pytest
+import zxingcpp
+from hypothesis import given
+from hypothesis import settings as hypothesis_settings
+from hypothesis import strategies as st
+
+from stockroom.paper.cutsheet import cut_sheet
+from stockroom.paper.page import FORMATS, MARGIN, POINT_MM
+from stockroom.settings import Settings
+from stockroom.sheet import CAUTIONS, Part, PartKind, Sheet, SheetPiece
+from tests.paper.reading import (
+    assert_as_kept,
+    assert_clear_of,
+    assert_inside,
+    assert_words_apart,
+    outlines,
+    pages_of,
+    picture,
+)
+from tests.stockroom.screens.sheets import MM, any_sheet, fixed, row
+
+HEAD_MM = 38.5
+INCHES, MILLIMETRES = Settings(unit="in", fraction=64), Settings(unit="mm")
+
+
+def monday(pieces: int = 3) -> Sheet:
+    """An accepted plan of this many pieces."""
+    sheet = replace(fixed(), state="accepted")
+    return replace(sheet, pieces=(sheet.pieces * pieces)[:pieces])
+
+
+def busy(pieces: int) -> Sheet:
+    """A plan of sticks that each give six rails and an offcut."""
+    rails: list[tuple[PartKind, int] | tuple[PartKind, int, str, int]] = []
+    for number in range(6):
+        rails += [("rail", 400, f"J{number}", number % 4), ("saw", 5)]
+    parts = row(("trim", 10), *rails, ("leftover", 560))
+    why = "for J3: at least 236 1/4 in of sticks must be opened"
+    stick = SheetPiece(9, "ASH-22", "B7", "stick", "A3", 3_000 * MM, parts, why)
+    return replace(monday(), pieces=(stick,) * pieces)
+
+
+@st.composite
+def any_rails(draw: st.DrawFn) -> Sheet:
+    """A plan with 1 to 60 rails on a stick of up to 120 in, the shortest of 3 mm."""
+    parts: list[Part] = []
+    at = 0
+    many = draw(st.integers(1, 60))
+    longest = 3_048_000 // many - 5_000
+    for number in range(many):
+        length = draw(st.integers(3_000, longest))
+        frame = draw(st.sampled_from(["J7", "J12.34", "J99999.999"]))
+        parts += [Part("rail", at, length, frame, number % 4, length < 150_000),
+                  Part("saw", at + length, 5_000)]  # fmt: skip
+        at += length + 5_000
+    if at < 3_048_000:
+        parts.append(Part(draw(st.sampled_from(["leftover", "scrap"])), at, 3_048_000 - at))
+    names = st.text(max_size=40) | st.text("漢字мирΩ عربى", max_size=40)
+    stick = SheetPiece(draw(st.integers(1, 10**7)), draw(names), draw(names), "stick",
+                       draw(names), 3_048_000, tuple(parts), draw(names))  # fmt: skip
+    sheet = monday()
+    frames = {"J15": replace(sheet.frames["J15"], customer=draw(names))}
+    return replace(sheet, pieces=(stick, *sheet.pieces), frames=frames)
+
+
+def boxes(page: Any) -> Iterator[Any]:
+    """The boxes of a page that are to be ticked or written in."""
+    return (box for box in page.rects if not box["fill"])
+
+
+def drawn_parts(pages: list[Any]) -> list[list[tuple[float, float]]]:
+    """The outlines of all parts, page by page, downwards and from left to right."""
+    found = []
+    for page in pages:
+        low = [o for o in outlines(page) if min(y for _, y in o) > HEAD_MM or page is not pages[0]]
+        # Points are written to a hundredth of a point, so neighbours stay in order.
+        found += sorted(low, key=lambda o: (round(max(y for _, y in o)), min(x for x, _ in o)))
+    return found
+
+
+def assert_sound(sheet: Sheet, settings: Settings, size: str) -> None:
+    """Nothing overlaps or leaves the page; each rail has a box, each part its place to scale."""
+    pages = pages_of(cut_sheet(sheet, settings, size))
+    margin = (MARGIN - 0.2) / POINT_MM
+    for page in pages:
+        assert_words_apart(page)
+        assert_inside(page, margin, margin, page.width - margin, page.height - margin)
+        assert_clear_of(page, list(boxes(page)))
+    kinds = [part.kind for piece in sheet.pieces for part in piece.parts]
+    found = [box for page in pages for box in boxes(page)]
+    assert sum(box["width"] < 12 for box in found) == kinds.count("rail")
+    assert sum(box["width"] > 40 for box in found) == kinds.count("leftover")
+
+
+def assert_to_scale(sheet: Sheet, settings: Settings, size: str) -> None:
+    """Each part is as long in its piece's drawing as in the piece, to 0.5 %."""
+    drawn = iter(drawn_parts(pages_of(cut_sheet(sheet, settings, size))))
+    for piece in sheet.pieces:
+        parts = [(part, next(drawn)) for part in piece.parts]
+        edges = [x for _, outline in parts for x, _ in outline]
+        whole = max(edges) - min(edges)
+        for part, outline in parts:
+            wide = max(x for x, _ in outline) - min(x for x, _ in outline)
+            wanted = part.length / piece.length * whole
+            assert wide == pytest.approx(wanted, rel=5e-3, abs=0.02)
+            left = min(x for x, _ in outline) - min(edges)
+            assert left == pytest.approx(part.start / piece.length * whole, abs=0.02)
+    assert next(drawn, None) is None
+
+
+@pytest.mark.parametrize("size", FORMATS)
+@pytest.mark.parametrize("settings", [INCHES, MILLIMETRES])
+def test_a_plan_is_printed_to_scale_with_all_its_boxes(size: str, settings: Settings) -> None:
+    for sheet in (monday(), busy(20), monday(0)):
+        assert_sound(sheet, settings, size)
+        assert_to_scale(sheet, settings, size)
+
+
+@given(any_sheet() | any_rails(), st.sampled_from(sorted(FORMATS)), st.booleans())
+@hypothesis_settings(max_examples=30, deadline=None)
+def test_any_plan_is_printed_to_scale_with_all_its_boxes(
+    sheet: Sheet, size: str, metric: bool
+) -> None:
+    settings = MILLIMETRES if metric else INCHES
+    assert_sound(sheet, settings, size)
+    if all(part.length >= 3_000 for piece in sheet.pieces for part in piece.parts):
+        assert_to_scale(sheet, settings, size)
+
+
+@pytest.mark.parametrize("size", FORMATS)
+def test_twenty_pieces_take_four_pages_at_most(size: str) -> None:
+    assert len(pages_of(cut_sheet(busy(20), INCHES, size))) <= 4
+
+
+def test_mitres_open_away_from_the_back_edge() -> None:
+    sheet = monday()
+    kinds = [part.kind for piece in sheet.pieces for part in piece.parts]
+    drawn = drawn_parts(pages_of(cut_sheet(sheet, MILLIMETRES)))
+    for kind, outline in zip(kinds, drawn, strict=True):
+        back = max(y for _, y in outline)
+        low = [x for x, y in outline if y > back - 0.1]
+        high = [x for x, y in outline if y < back - 0.1]
+        mitres = (min(high) - min(low), max(low) - max(high))
+        if kind == "rail":
+            assert mitres[0] == pytest.approx(mitres[1], abs=0.01)
+            assert mitres[0] > 1
+        else:
+            assert mitres == pytest.approx((0, 0), abs=0.01)
+
+
+SAID = (
+    "Plan 7",
+    "accepted, for frames due by Mon 2026-11-23",
+    "2 frames, 6 rails from 1 stick and 2 offcuts",
+    "rails: long points",
+    "A1 214 ASH-22, batch B7 offcut 54 1/8",
+    "24 24 1 J12 45° 2 J12 45°",
+    "32 32 15 3/4 1 J12 45° 2 J12 45° rack measured 36 rack measured",
+    "flaw from 80 9/16 to 81 3/4",
+    "5 1/2 5 1/2 13 3/4 1(!) J3.2 45° 2(!) J3.2 45° rack measured",
+    "(!) shorter than 5 7/8 in: use a clamp or jig, never fingers",
+    "opened for J12: at least 118 1/8 in of sticks must be opened",
+    "pieces fetched 3 4",
+    "J15 B. Ide, LEAF-40: 900 mm rails: 1 fits on the rack",
+    "Proven: no plan cuts more frames.",
+    "page 1 of 1",
+)
+
+
+def test_the_sheet_says_what_the_saw_needs() -> None:
+    pages = pages_of(cut_sheet(monday(), Settings()))
+    text = " ".join(" ".join(page.extract_text() for page in pages).split())
+    for said in SAID:
+        assert said in text
+    order = [text.index(where) for where in ("A1 214", "A3 9", "place ? 40")]
+    assert order == sorted(order)
+
+
+def test_the_cautions_stand_on_every_page() -> None:
+    pages = pages_of(cut_sheet(busy(9), Settings()))
+    assert len(pages) > 1
+    for page in pages:
+        text = " ".join(page.extract_text().split())
+        assert [line for line in CAUTIONS if line.split()[0] not in text] == []
+        assert "never reach across it" in text
+
+
+def test_the_same_plan_has_the_same_bytes() -> None:
+    assert cut_sheet(monday(), Settings()) == cut_sheet(monday(), Settings())
+
+
+@pytest.mark.parametrize("size", FORMATS)
+def test_the_code_on_the_sheet_names_the_plan(size: str) -> None:
+    page = picture(cut_sheet(replace(monday(), plan=123_456), Settings(), size), 0, 200)
+    for turned in (page, page.rotate(5, expand=True, fillcolor=255)):
+        (code,) = zxingcpp.read_barcodes(turned)
+        assert (code.text, code.format) == ("P123456", zxingcpp.BarcodeFormat.QRCode)
+
+
+@pytest.mark.parametrize("name", ["monday", "busy"])
+def test_a_cut_sheet_looks_as_it_did(name: str) -> None:
+    sheet = {"monday": monday(), "busy": busy(8)}[name]
+    assert_as_kept(cut_sheet(sheet, INCHES if name == "monday" else MILLIMETRES), 0,
+                   f"cutsheet-{name}")  # fmt: skip
