@@ -14,6 +14,7 @@ from stockroom.cli.rack import register as rack
 from stockroom.cli.record import register as record
 from stockroom.cli.saw import register as saw
 from stockroom.cli.shop import register as shop
+from stockroom.cli.sourcing import register as sourcing
 from stockroom.cli.ticketing import register as ticketing
 
 __all__ = ["app"]
@@ -25,6 +26,7 @@ for register in (
     buying,
     ordering,
     learning,
+    sourcing,
     counter,
     ticketing,
     rack,
