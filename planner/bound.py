@@ -71,18 +71,39 @@ def _pieces(stage: Stage, left: Ints, box: Box) -> tuple[int | None, Ints]:
     """The most the pieces yield, each kind cut its best way, and that way's yield by kind."""
     kinds, fixed = stage.pool.kind, 0
     low, high = box.kind_low.copy(), box.kind_high.copy()
-    for column in box.used:
-        fixed += int(left[column])
-        low[kinds[column]] -= 1
-        high[kinds[column]] -= 1
+    for column, times in box.used.items():
+        fixed += int(left[column]) * times
+        low[kinds[column]] -= times
+        high[kinds[column]] -= times
     best = np.full(len(low), NOTHING)
     allowed = ~box.barred
+    allowed[list(box.most)] = False
     np.maximum.at(best, kinds[allowed], left[allowed])
+    if (high < 0).any():
+        return None, best
+    fixed += _limited(box, kinds, left, (low, high, best))
     low = np.maximum(low, 0)
     if (high < low).any() or ((best == NOTHING) & (low > 0)).any():
         return None, best
     times = np.where(best > 0, high, low)
     return fixed + _sum(np.where(times > 0, best, 0), times), best
+
+
+def _limited(box: Box, kinds: Ints, left: Ints, rest: tuple[Ints, Ints, Ints]) -> int:
+    """What columns of limited uses yield where they are better than the rest of their kind."""
+    (low, high, best), total = rest, 0
+    for column in sorted(box.most, key=lambda column: -int(left[column])):
+        kind, pays = kinds[column], int(left[column])
+        more = box.most[column] - box.used.get(column, 0)
+        if pays > max(0, int(best[kind])):
+            taken = min(more, int(high[kind]))
+            total += taken * pays
+            low[kind] -= taken
+            high[kind] -= taken
+        elif more > 0:
+            # Where more pieces of the kind must be used, no limit is looked at: a bound still.
+            best[kind] = max(best[kind], pays)
+    return total
 
 
 def _sum(a: Ints, b: Ints) -> int:

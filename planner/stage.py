@@ -26,13 +26,17 @@ class Chosen:
 
 @dataclass(frozen=True)
 class Box:
-    """Bounds on uses of kinds, on extras and on columns that hold in one branch of a search."""
+    """Bounds on uses of kinds, on extras and on columns that hold in one branch of a search.
+
+    ``used`` and ``most`` give the least and the most uses of the few columns that have them.
+    """
 
     kind_low: Ints
     kind_high: Ints
     extra_low: Ints
     extra_high: Ints
-    used: frozenset[int]
+    used: dict[int, int]
+    most: dict[int, int]
     barred: npt.NDArray[np.bool_]
 
 
@@ -96,7 +100,7 @@ class Stage:
         none = np.zeros_like(self.rows.caps)
         extras = np.zeros_like(self.rows.most)
         barred = np.zeros(len(self.pool), bool)
-        return Box(none, self.rows.caps, extras, self.rows.most, frozenset(), barred)
+        return Box(none, self.rows.caps, extras, self.rows.most, {}, {}, barred)
 
     def only(self, which: npt.NDArray[Any]) -> "Stage":
         """The same aim over some of the columns."""

@@ -81,9 +81,10 @@ class _Tree:
         return False
 
     def _solved(self, box: Box, stop: Stop) -> Found:
-        low = np.zeros(self.columns)
-        low[list(box.used)] = 1
-        high = np.where(box.barred, low, np.inf)
+        low, high = np.zeros(self.columns), np.full(self.columns, np.inf)
+        low[list(box.used)] = list(box.used.values())
+        high[list(box.most)] = list(box.most.values())
+        high[box.barred] = low[box.barred]
         self.program.bound_columns(
             np.concatenate([box.extra_low, low]), np.concatenate([box.extra_high, high])
         )
@@ -122,11 +123,15 @@ class _Tree:
                 replace(box, kind_low=_with(box.kind_low, at, int(kinds[at]) + 1)),
             ]
         at = _fraction(columns)
-        if at is None or at in box.used:
+        if at is None:
             return None
+        fewer = int(columns[at])
+        more = replace(box, used={**box.used, at: fewer + 1})
+        if fewer:
+            return [replace(box, most={**box.most, at: fewer}), more]
         barred = box.barred.copy()
         barred[at] = True
-        return [replace(box, barred=barred), replace(box, used=box.used | {at})]
+        return [replace(box, barred=barred), more]
 
 
 def _fraction(values: npt.NDArray[Any]) -> int | None:
