@@ -71,10 +71,10 @@ def _pieces(stage: Stage, left: Ints, box: Box) -> tuple[int | None, Ints]:
     """The most the pieces yield, each kind cut its best way, and that way's yield by kind."""
     kinds, fixed = stage.pool.kind, 0
     low, high = box.kind_low.copy(), box.kind_high.copy()
-    for column, times in box.used.items():
-        fixed += int(left[column]) * times
-        low[kinds[column]] -= times
-        high[kinds[column]] -= times
+    for column, least in box.used.items():
+        fixed += int(left[column]) * least
+        low[kinds[column]] -= least
+        high[kinds[column]] -= least
     best = np.full(len(low), NOTHING)
     allowed = ~box.barred
     allowed[list(box.most)] = False

@@ -110,12 +110,12 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Chosen, int | No
     chosen = _whole(stage, bound, chosen, stop)
     narrow = stage.only(bound.within(stage.value(chosen)))
     if best > narrow.value(chosen) and len(narrow.pool) <= WIDEST:
-        chosen, proven = best_in_tree(narrow, chosen, stop, _branches(narrow))
-        if not proven and stage.pool.complete and len(narrow.pool) <= FEW:
-            chosen, bound_found = confirmed(narrow, chosen, stop, WORK)
-            best = _least(best, bound_found)
-        if proven and stage.pool.complete:
-            best = stage.value(chosen)
+        chosen, in_tree = best_in_tree(narrow, chosen, stop, _branches(narrow))
+        if stage.pool.complete:
+            best = _least(best, in_tree)
+            if best != narrow.value(chosen) and len(narrow.pool) <= FEW:
+                chosen, bound_found = confirmed(narrow, chosen, stop, WORK)
+                best = _least(best, bound_found)
     return chosen, best, stage.pool.only(bound.within(stage.value(chosen)))
 
 

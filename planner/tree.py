@@ -17,19 +17,34 @@ Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
 
 
-def best_in_tree(stage: Stage, chosen: Chosen, stop: Stop, branches: int) -> tuple[Chosen, bool]:
-    """The best solution found from a known one, and whether none of these columns is better."""
+def best_in_tree(
+    stage: Stage, chosen: Chosen, stop: Stop, branches: int
+) -> tuple[Chosen, int | None]:
+    """The best solution found from a known one, and a bound on what these columns reach.
+
+    Goes deep until a branch is closed, then on from the open branch of the best bound. The bound
+    is None where nothing could be proven.
+    """
     search = _Tree(stage, chosen)
-    open_ = [stage.whole]
-    while open_:
+    open_: list[tuple[int, Box]] = [(NO_BOUND, stage.whole)]
+    stuck, deep = search.reached, True
+    while open_ and branches > 0 and not stop.over():
+        at = -1 if deep else max(range(len(open_)), key=lambda n: (open_[n][0], n))
+        bound, box = open_.pop(at)
+        if bound <= search.reached:
+            deep = False
+            continue
         branches -= 1
-        if branches < 0 or stop.over():
-            return search.chosen, False
-        found = search.branch(open_.pop(), stop)
+        found = search.branch(box, stop)
         if found is None:
-            return search.chosen, False
-        open_ += found
-    return search.chosen, True
+            stuck = max(stuck, bound)
+        deep = bool(found)
+        open_ += [(min(bound, of), part) for of, part in found or ()]
+    best = max(stuck, search.reached, *(bound for bound, _ in open_))
+    return search.chosen, None if best == NO_BOUND else best
+
+
+NO_BOUND = 2**62
 
 
 class _Tree:
@@ -51,7 +66,7 @@ class _Tree:
             sparse(np.hstack([extra, np.vstack([stage.block(), kinds])])),
         )
 
-    def branch(self, box: Box, stop: Stop) -> list[Box] | None:
+    def branch(self, box: Box, stop: Stop) -> list[tuple[int, Box]] | None:
         """The branches still open below this one; None where there is no way on."""
         found = self._solved(box, stop)
         count = len(self.low)
@@ -63,7 +78,8 @@ class _Tree:
         self._take(found.values)
         if bound.whole is None or bound.whole <= self.reached:
             return []
-        return self._split(self._closer(box, bound), found.values)
+        split = self._split(self._closer(box, bound), found.values)
+        return None if split is None else [(bound.whole, part) for part in split]
 
     def _closer(self, box: Box, bound: Bound) -> Box:
         """Without the columns that no better solution of this branch uses."""
