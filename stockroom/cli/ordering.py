@@ -202,9 +202,9 @@ def receive(
     show_pieces(list(got.pieces), shop.settings, "table")
     say("\n".join(got.differences))
     rest = f"{counted(got.order.to_come, 'stick')} to come"
-    done(
-        f"Order {got.order.number} is {got.order.state}, {rest}.", "label them with their numbers."
-    )
+    ends = f"{got.pieces[0].id}..{got.pieces[-1].id}"
+    done(f"Order {got.order.number} is {got.order.state}, {rest}.",
+         f"label them: stockroom labels {ends}")  # fmt: skip
     if got.cuttable:
         say(f"Can now be cut: {', '.join(got.cuttable)}.")
 

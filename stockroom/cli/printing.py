@@ -94,8 +94,8 @@ def labels(
 ) -> None:
     """Print labels for pieces to a PDF: number, profile, batch, length, place, day, code.
 
-    Where they lie is the shop's setting ``labels``; what is scanned, ``label_code``. They begin
-    where the last ones ended.
+    They begin where the last ones ended. The settings labels and label_code say where they lie on
+    their sheet or roll, and what a scanner reads.
 
     [dim]Example: stockroom labels 214 230..241 --start 5[/dim]
     """
@@ -162,11 +162,19 @@ def scan(
         return
     from stockroom.errors import StockroomError
 
-    while read := typer.prompt("Scan", default="", show_default=False, err=True).strip():
+    while read := scanned():
         try:
             opened(ctx, read)
         except StockroomError as error:
             say(str(error))
+
+
+def scanned() -> str:
+    """The next code from the scanner; nothing where there is no more."""
+    try:
+        return str(typer.prompt("Scan", default="", show_default=False, err=True)).strip()
+    except typer.Abort:
+        return ""
 
 
 def opened(ctx: typer.Context, code: str) -> None:

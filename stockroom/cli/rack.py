@@ -62,7 +62,7 @@ def receive(
     show_pieces(pieces, shop.settings, "table")
     done(
         f"Received {counted(len(pieces), 'stick')} of {pieces[0].profile}.",
-        "label them with their numbers.",
+        f"label them: stockroom labels {pieces[0].id}..{pieces[-1].id}",
     )
 
 
@@ -86,7 +86,7 @@ def found(
     piece = Arrival(stock_length(length, shop.settings), flaws=flaws_typed(flaws, shop.settings))
     logged = log_found(shop, profile, batch, piece, at, why, "stick" if stick else "offcut")
     show_pieces([logged], shop.settings, "table")
-    done(f"Piece {logged.id} is on the record.", f"write {logged.id} on its label.")
+    done(f"Piece {logged.id} is on the record.", f"label it: stockroom labels {logged.id}")
 
 
 def find(

@@ -150,6 +150,9 @@ def test_a_scanner_may_read_code_after_code(planned: str) -> None:
     assert "Plan 1, drafted" in read.stdout
     assert "stick 2, ASH-22 B1" in read.stdout
     assert "cannot read 'nonsense'" in read.stderr
+    ended = run(planned, "scan", typed="P1\n")
+    assert ended.exit_code == 0
+    assert "Plan 1, drafted" in ended.stdout
 
 
 def test_a_name_with_no_room_for_it_is_refused(planned: str) -> None:
