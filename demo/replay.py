@@ -92,7 +92,7 @@ def own_policies(demand: Demand, seed: int) -> list[Policy]:
 def curves_of(demand: Demand, seed: int) -> dict[str, tuple[tuple[int, int], ...]]:
     """The curve of one profile, learned from two years before the replay."""
     frames = [o.frame.rails for o in orders_of(demand, BEFORE + seed, 2 * YEAR)]
-    learnt = learn_worth(frames, demand.rules, demand.sticks[1], whole=demand.matched)
+    learnt = learn_worth(frames, demand.rules, demand.sticks[1], whole=False, ahead=8)
     return {demand.profile: learnt.points}
 
 

@@ -2,6 +2,7 @@
 
 from stockroom.cli.app import app
 from stockroom.cli.buying import register as buying
+from stockroom.cli.calibrating import register as calibrating
 from stockroom.cli.catalogue import register as catalogue
 from stockroom.cli.counter import register as counter
 from stockroom.cli.keeping import register as keeping
@@ -27,6 +28,7 @@ for register in (
     ordering,
     learning,
     sourcing,
+    calibrating,
     counter,
     ticketing,
     rack,
