@@ -118,17 +118,24 @@ def future(case: Case, dice: random.Random) -> tuple[Frame, ...]:
 def sticks_opened(case: Case, expected: Sequence[Frame]) -> int:
     """New sticks that the hand rule opens for the known frames and these, earliest due first."""
     frames = (*case.known, *expected)
-    # A best fit never leaves two sticks half empty, and no stick is opened without a rail.
     most = sum(len(frame.rails) for frame in frames)
     usable = case.stick_length - 2 * case.rules.end_trim
     length = sum(rail + case.rules.cut_allowance for frame in frames for rail in frame.rails)
-    likely = min(most, 2 * length // usable + len(frames))
+    likely = min(most, 4 * length // (3 * usable) + 2)
+    opened, all_cut = opened_of(case, frames, likely)
+    return opened if all_cut or likely == most else opened_of(case, frames, most)[0]
+
+
+def opened_of(case: Case, frames: Sequence[Frame], sticks: int) -> tuple[int, bool]:
+    """New sticks that the hand rule opens of so many, and whether it cut all of the frames."""
     new = tuple(
         Piece(f"new-{number:04d}", case.profile, "new", "stick", case.stick_length)
-        for number in range(likely)
+        for number in range(sticks)
     )
-    laid = hand_laid(Problem(case.rules, (*case.pieces, *new), frames))
-    return len({piece for piece, _ in laid if piece.startswith("new-")})
+    laid = hand_laid(Problem(case.rules, (*case.pieces, *new), tuple(frames)))
+    cut = {frame for rails in laid.values() for frame, _ in rails}
+    opened = {piece for piece, _ in laid if piece.startswith("new-")}
+    return len(opened), len(cut) == len(frames)
 
 
 def as_free(piece: Piece, rules: Rules) -> Piece:
