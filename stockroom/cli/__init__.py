@@ -1,5 +1,6 @@
 """The command line: thin commands over the services; nothing heavy is imported until it is used."""
 
+from stockroom.cli.advising import register as advising
 from stockroom.cli.app import app
 from stockroom.cli.buying import register as buying
 from stockroom.cli.calibrating import register as calibrating
@@ -33,6 +34,7 @@ for register in (
     ticketing,
     rack,
     picturing,
+    advising,
     record,
     keeping,
     catalogue,
