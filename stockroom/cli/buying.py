@@ -31,21 +31,28 @@ def order(
     draft: Annotated[
         bool, typer.Option("--draft", help="Draft an order to each supplier, of these lines.")
     ] = False,
+    budget: Annotated[
+        str | None, typer.Option("--budget", help="Spend no more than this; say what is left out.")
+    ] = None,
     how: How = "table",
 ) -> None:
     """Say what to buy this week, by supplier, and why.
 
     [dim]Example: stockroom order --as csv > order.csv[/dim]
     """
-    from stockroom.money import format_money
+    from stockroom.money import format_money, parse_money
     from stockroom.screens.progress import working
     from stockroom.screens.records import Column, show_rows
+    from stockroom.services.budget import within
     from stockroom.services.terms import terms_of
     from stockroom.services.weekly import reorder
 
     shop = bench(ctx).open()
     with working("reckoning what the open jobs need"):
         lines = reorder(shop, day_typed(until), profile)
+    if budget is not None:
+        lines, left_out = within(lines, parse_money(budget))
+        say("\n".join(left_out))
 
     def money(minor: int) -> str:
         return format_money(minor, shop.settings.currency)

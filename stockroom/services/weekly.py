@@ -49,6 +49,8 @@ class OrderLine:
     stick_price: int | None
     price: int | None
     why: str
+    rank: Class = "C"
+    box: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +133,8 @@ def order_line(shop: Shop, shelf: Shelf, until: date) -> OrderLine | None:
     return OrderLine(
         shelf.supplier.code, shelf.supplier.name, profile.code, sticks, now, later, expected,
         minimum, box, profile.stick_length_um, price, None if price is None else price * sticks,
-        reason(shelf, parts, left, due, horizon(shelf.supplier, shop.hand.day)),
+        reason(shelf, parts, left, due, horizon(shelf.supplier, shop.hand.day)), shelf.rank,
+        profile.box_sticks or 1,
     )  # fmt: skip
 
 
