@@ -62,13 +62,13 @@ def proven_bound(stage: Stage, prices: Floats, box: Box | None = None, plain: bo
     left = gain * stage.gains - stage.priced(whole)
     extra = gain * stage.extra_gains - whole @ stage.extra_block
     held = np.where(extra > 0, box.extra_high, box.extra_low)
-    pieces, best = _pieces(stage, left, box)
+    pieces, place = _pieces(stage, left, box)
     total = None if pieces is None else room + pieces + _sum(extra, held)
-    return Bound(total, scale, left - np.maximum(best, 0)[stage.pool.kind], stage.step)
+    return Bound(total, scale, left - place[stage.pool.kind], stage.step)
 
 
 def _pieces(stage: Stage, left: Ints, box: Box) -> tuple[int | None, Ints]:
-    """The most the pieces yield, each kind cut its best way, and that way's yield by kind."""
+    """The most the pieces yield, each kind cut its best way, and what one more use displaces."""
     kinds, fixed = stage.pool.kind, 0
     low, high = box.kind_low.copy(), box.kind_high.copy()
     for column, least in box.used.items():
@@ -86,7 +86,9 @@ def _pieces(stage: Stage, left: Ints, box: Box) -> tuple[int | None, Ints]:
     if (high < low).any() or ((best == NOTHING) & (low > 0)).any():
         return None, best
     times = np.where(best > 0, high, low)
-    return fixed + _sum(np.where(times > 0, best, 0), times), best
+    total = fixed + _sum(np.where(times > 0, best, 0), times)
+    # A use takes the place of the best one, of nothing where the piece may as well be left.
+    return total, np.where(low > 0, best, np.maximum(best, 0))
 
 
 def _limited(box: Box, kinds: Ints, left: Ints, rest: tuple[Ints, Ints, Ints]) -> int:

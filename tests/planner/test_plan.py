@@ -196,3 +196,13 @@ def test_the_order_of_the_input_changes_nothing(seed: int) -> None:
     turned = replace(problem, pieces=problem.pieces[::-1], frames=problem.frames[::-1])
     one, two = plan(problem), plan(turned)
     assert (one.cuts, one.short, one.why_opened) == (two.cuts, two.short, two.why_opened)
+
+
+@pytest.mark.parametrize("seed", [107, 124])
+def test_a_piece_that_must_be_used_may_be_cut_another_way_than_its_best(seed: int) -> None:
+    # Once a branch held a piece in use, other ways to cut it were ruled out as if it could be left.
+    problem = random_day(seed, frames=3)
+    answer = plan(problem)
+    assert answer.proof == "optimal"
+    weighed = answer.reached.worth - answer.reached.stick_opened
+    assert weighed == {107: -3811394, 124: -1631428}[seed]
