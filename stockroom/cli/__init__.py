@@ -9,6 +9,7 @@ from stockroom.cli.counter import register as counter
 from stockroom.cli.keeping import register as keeping
 from stockroom.cli.learning import register as learning
 from stockroom.cli.morning import register as morning
+from stockroom.cli.numbering import register as numbering
 from stockroom.cli.ordering import register as ordering
 from stockroom.cli.picturing import register as picturing
 from stockroom.cli.printing import register as printing
@@ -26,6 +27,7 @@ for register in (
     saw,
     printing,
     buying,
+    numbering,
     ordering,
     learning,
     sourcing,

@@ -11,7 +11,7 @@ from stockroom.errors import Unreadable
 if TYPE_CHECKING:
     from stockroom.paper.drawing import Drawing
 
-__all__ = ["register"]
+__all__ = ["register", "save_picture"]
 
 File = Annotated[
     Path | None,
@@ -47,7 +47,7 @@ def plan(
     if file is None:
         show_plan(sheet, shop.settings)
     else:
-        save(plan_picture(sheet, shop.settings), file)
+        save_picture(plan_picture(sheet, shop.settings), file)
 
 
 def rack(ctx: typer.Context, file: File = None) -> None:
@@ -66,10 +66,10 @@ def rack(ctx: typer.Context, file: File = None) -> None:
     if file is None:
         show_rack(rows, shop.settings)
     else:
-        save(rack_picture(rows, shop.settings, shop.hand.day), file)
+        save_picture(rack_picture(rows, shop.settings, shop.hand.day), file)
 
 
-def save(picture: "Drawing", file: Path) -> None:
+def save_picture(picture: "Drawing", file: Path) -> None:
     """Writes a picture; the file's suffix decides what it is.
 
     Raises:

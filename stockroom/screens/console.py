@@ -71,14 +71,14 @@ def plain_only(stream: Any) -> bool:
     """True where the stream cannot show box-drawing characters."""
     encoding = getattr(stream, "encoding", None) or "ascii"
     try:
-        "─│·×░".encode(encoding)
+        "─│·×░█".encode(encoding)
     except (UnicodeEncodeError, LookupError):
         return True
     return False
 
 
 ASCII = str.maketrans({"─": "-", "│": "|", "·": ".", "×": "x", "░": "#", "…": "~", "▏": "|",
-                       "\N{REPLACEMENT CHARACTER}": "?"})  # fmt: skip
+                       "█": "#", "\N{REPLACEMENT CHARACTER}": "?"})  # fmt: skip
 
 
 def print_spans(lines: Iterable[Sequence[Span]]) -> None:
