@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.printing import Page, PrintTo, print_list
 
 if TYPE_CHECKING:
+    from stockroom.paper.listing import Listing
     from stockroom.services.shop import Shop
     from stockroom.services.weekly import OrderLine
 
@@ -34,6 +36,8 @@ def order(
     budget: Annotated[
         str | None, typer.Option("--budget", help="Spend no more than this; say what is left out.")
     ] = None,
+    paper: PrintTo = None,
+    page: Page = "a4",
     how: How = "table",
 ) -> None:
     """Say what to buy this week, by supplier, and why.
@@ -69,15 +73,35 @@ def order(
     unpriced = sum(o.price is None for o in lines)
     more = f", and {unpriced} without a price" if unpriced else ""
     sticks = counted(sum(o.sticks for o in lines), "stick")
-    for terms in terms_of(shop, lines):
-        say(textwrap.fill(f"{terms.said}.", 80, subsequent_indent="  "))
+    terms = [f"{one.said}." for one in terms_of(shop, lines)]
+    for line in terms:
+        say(textwrap.fill(line, 80, subsequent_indent="  "))
     said = f"{sticks} of {counted(len(lines), 'profile')}, {money(total)}{more}."
+    if paper is not None:
+        print_list(shop, week_listing(shop, lines, [*terms, said]), paper, page)
     if draft:
         numbers = draft_each(shop, lines)
         done(f"{said} Drafted: {', '.join(f'order {number}' for number in numbers) or 'nothing'}.",
              "stockroom orders place ORDER, when it is sent")  # fmt: skip
     else:
         done(said, "stockroom order --draft, or stockroom receive, when they come")
+
+
+def week_listing(shop: "Shop", lines: "list[OrderLine]", said: "list[str]") -> "Listing":
+    """The week's order as it is printed."""
+    from stockroom.money import format_money
+    from stockroom.paper.listing import Listing
+
+    show, mark = shop.settings.length_with_unit, shop.settings.currency
+    rows = tuple(
+        (o.supplier_name, o.profile, str(o.sticks), show(o.stick_length),
+         "" if o.price is None else format_money(o.price, mark), o.why)
+        for o in lines
+    )  # fmt: skip
+    columns = (("from", 34.0), ("profile", 26.0), ("sticks", 12.0), ("of", 22.0), ("price", 18.0),
+               ("why", 68.0))  # fmt: skip
+    return Listing("To order", f"week of {shop.hand.day.isoformat()}", shop.settings.name,
+                   columns, rows, tuple(said), frozenset({2, 3, 4}))  # fmt: skip
 
 
 def draft_each(shop: "Shop", lines: "list[OrderLine]") -> list[int]:

@@ -5,9 +5,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.printing import Page, PrintTo, print_list
 
 if TYPE_CHECKING:
     from stockroom.orders import OrderState
+    from stockroom.paper.listing import Listing
     from stockroom.services.ordering import Wanted
     from stockroom.services.shop import Shop
 
@@ -79,15 +81,45 @@ def list_orders(
     show_rows(columns, rows, how_option(how))
 
 
-def show(ctx: typer.Context, number: Number, how: How = "table") -> None:
-    """Show an order to send or to check: its lines, what came, prices; as CSV for the supplier.
+def show(
+    ctx: typer.Context, number: Number, paper: PrintTo = None, page: Page = "a4",
+    how: How = "table",
+) -> None:  # fmt: skip
+    """Show an order to send or to check: its lines, what came, prices; as CSV or on paper too.
 
     [dim]Example: stockroom orders show 3 --as csv > order-3.csv[/dim]
     """
     from stockroom.services.ordering import order_row
 
     shop = bench(ctx).open()
-    show_order(shop, order_row(shop, number), how_option(how))
+    order = order_row(shop, number)
+    show_order(shop, order, how_option(how))
+    if paper is not None:
+        print_list(shop, order_listing(shop, order), paper, page)
+
+
+def order_listing(shop: "Shop", order: "OrderState") -> "Listing":
+    """An order as it is printed for the supplier; what stands in the why column is the shop's."""
+    from stockroom.money import format_money
+    from stockroom.paper.listing import Listing
+
+    show, mark = shop.settings.length_with_unit, shop.settings.currency
+    rows = tuple(
+        (line.profile, str(line.sticks), str(line.received), show(line.stick_length),
+         "" if line.price is None else format_money(line.price, mark), "")
+        for line in order.lines
+    )  # fmt: skip
+    total, unpriced = order.price()
+    said = [f"In all {format_money(total, mark)}."]
+    if unpriced:
+        said.append(f"{counted(unpriced, 'profile')} without a price.")
+    due = f", due {order.due.isoformat()}" if order.due is not None else ""
+    named = f", {order.reference}" if order.reference else ""
+    columns = (("profile", 40.0), ("sticks", 16.0), ("come", 16.0), ("of", 28.0),
+               ("a stick", 24.0), ("noted on arrival", 56.0))  # fmt: skip
+    return Listing(f"Order {order.number}", f"to {order.supplier}{named}: {order.state}{due}",
+                   shop.settings.name, columns, rows, tuple(said),
+                   frozenset({1, 2, 3, 4}))  # fmt: skip
 
 
 def show_order(shop: "Shop", order: "OrderState", how: str = "table") -> None:

@@ -11,9 +11,20 @@ from stockroom.errors import Refused, Unreadable
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from stockroom.paper.listing import Listing
     from stockroom.services.labelling import Printed
+    from stockroom.services.shop import Shop
 
-__all__ = ["FULL_SIZE", "Page", "page_typed", "pdf_typed", "register", "tell_labels"]
+__all__ = [
+    "FULL_SIZE",
+    "Page",
+    "PrintTo",
+    "page_typed",
+    "pdf_typed",
+    "print_list",
+    "register",
+    "tell_labels",
+]
 
 Page = Annotated[str, typer.Option("--page", metavar="a4|letter")]
 FULL_SIZE = "print it at 100 %, not fitted to the page"
@@ -49,6 +60,26 @@ def pdf_typed(file: Path) -> Path:
     if file.suffix.lower() != ".pdf":
         raise Unreadable(file.name, "a name that ends in .pdf")
     return file
+
+
+PrintTo = Annotated[
+    Path | None, typer.Option("--print", metavar="FILE", help="Print it to a new PDF too.")
+]
+
+
+def print_list(shop: "Shop", listing: "Listing", file: Path, page: str = "a4") -> None:
+    """Prints a list to a PDF.
+
+    Raises:
+        Unreadable: the file's name or the page size is none that can be printed to.
+    """
+    from stockroom.files import write_new
+    from stockroom.paper.listing import list_page
+
+    page_typed(page)
+    pdf_typed(file)
+    write_new(file, [list_page(listing, shop.hand.day, page)])
+    done(f"{listing.title} is in {file}.", FULL_SIZE)
 
 
 def sheet(

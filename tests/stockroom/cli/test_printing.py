@@ -161,3 +161,30 @@ def test_a_name_with_no_room_for_it_is_refused(planned: str) -> None:
     refused = run(planned, "sheet", "1", missing)
     assert refused.exit_code == 15
     assert os.devnull in refused.stderr
+
+
+def test_the_weeks_list_and_an_order_are_printed(planned: str, tmp_path: Path) -> None:
+    week, order = tmp_path / "week.pdf", tmp_path / "order.pdf"
+    done = run(planned, "order", "--print", str(week))
+    assert done.exit_code == 0, done.stderr
+    assert "To order is in" in done.stderr
+    words = text_of(week)
+    assert "To order week of 2026-11-23" in words
+    assert "from profile sticks of price why" in words
+    drafted = run(planned, "orders", "draft", first_supplier(planned), "ASH-22=2")
+    assert drafted.exit_code == 0, drafted.stderr
+    printed = run(planned, "orders", "show", "1", "--print", str(order), "--page", "letter")
+    assert printed.exit_code == 0, printed.stderr
+    assert "Order 1" in text_of(order)
+    assert "ASH-22 2 0" in text_of(order)
+    for words_, code in ((["order", "--print", str(week)], 15),
+                         (["order", "--print", str(tmp_path / "a.txt")], 10),
+                         (["orders", "show", "1", "--print", str(tmp_path / "b.pdf"),
+                           "--page", "a9"], 10)):  # fmt: skip
+        assert run(planned, *words_).exit_code == code
+    assert sorted(path.name for path in tmp_path.glob("*.pdf")) == ["order.pdf", "week.pdf"]
+
+
+def first_supplier(where: str) -> str:
+    """The code of a supplier that the shop knows."""
+    return run(where, "suppliers", "--as", "csv").stdout.splitlines()[1].split(",")[0]

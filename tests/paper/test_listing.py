@@ -1,0 +1,77 @@
+"""Lists on paper: every row whole, numbers at their right edge, nothing overlapping."""
+
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import settings as hypothesis_settings
+from hypothesis import strategies as st
+
+from stockroom.paper.listing import Listing, list_page
+from stockroom.paper.page import FORMATS, MARGIN, POINT_MM
+from tests.paper.reading import assert_as_kept, assert_inside, assert_words_apart, pages_of
+
+DAY = date(2026, 11, 23)
+COLUMNS = (("from", 34.0), ("profile", 26.0), ("sticks", 12.0), ("price", 18.0), ("why", 90.0))
+WHY = "3 to keep 3 whole sticks (0 left); 4 for frames due by Friday that the rack cannot yield"
+
+
+def listing(rows: int, why: str = WHY, name: str = "Lark Hollow Mouldings") -> Listing:
+    """An invented list."""
+    made = tuple((name, f"ASH-{row}", str(row), f"${row}.20", why) for row in range(rows))
+    return Listing("To order", "week of 2026-11-23", "The Glue Pot", COLUMNS, made,
+                   ("$67.20, $282.80 below its free carriage: leave it.",),
+                   frozenset({2, 3}))  # fmt: skip
+
+
+def assert_sound(pdf: bytes) -> None:
+    """No words overlap and all stand inside the margins."""
+    margin = (MARGIN - 0.2) / POINT_MM
+    for page in pages_of(pdf):
+        assert_words_apart(page)
+        assert_inside(page, margin, margin, page.width - margin, page.height - margin + 3)
+
+
+@pytest.mark.parametrize("size", FORMATS)
+@pytest.mark.parametrize("rows", [0, 1, 70])
+def test_every_row_is_on_a_page_with_its_columns_named(rows: int, size: str) -> None:
+    pdf = list_page(listing(rows), DAY, size)
+    assert_sound(pdf)
+    texts = [page.extract_text() for page in pages_of(pdf)]
+    words = " ".join(texts).split()
+    assert [row for row in range(rows) if f"ASH-{row}" not in words] == []
+    for number, text in enumerate(texts, 1):
+        assert "from profile sticks price why" in text
+        assert f"page {number} of {len(texts)}" in text
+    assert "leave it." in texts[-1]
+
+
+def test_why_is_never_cut_off() -> None:
+    (page,) = pages_of(list_page(listing(1), DAY))
+    said = " ".join(page.extract_text().split())
+    for part in ("3 to keep 3 whole sticks", "that the rack cannot yield"):
+        assert part in said
+
+
+def test_prices_end_at_one_edge() -> None:
+    (page,) = pages_of(list_page(listing(12), DAY))
+    prices = {round(word["x1"], 1) for word in page.extract_words() if word["text"][-3:] == ".20"
+              and word["text"] != "$67.20,"}  # fmt: skip
+    assert len(prices) == 1
+
+
+@given(st.integers(0, 9), st.text(max_size=300), st.text("漢字мирΩ ab", max_size=60))
+@hypothesis_settings(max_examples=25, deadline=None)
+def test_any_list_fits_its_pages(rows: int, why: str, name: str) -> None:
+    assert_sound(list_page(listing(rows, why, name), DAY))
+
+
+def test_a_row_of_another_width_is_refused() -> None:
+    with pytest.raises(ValueError, match="1 texts for 2 columns"):
+        Listing("A", "", "", (("a", 1.0), ("b", 1.0)), (("x",),))
+
+
+def test_a_list_looks_as_it_did() -> None:
+    pdf = list_page(listing(6), DAY)
+    assert pdf == list_page(listing(6), DAY)
+    assert_as_kept(pdf, 0, "listing")
