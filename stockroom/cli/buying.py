@@ -44,9 +44,8 @@ def order(
 
     [dim]Example: stockroom order --as csv > order.csv[/dim]
     """
-    from stockroom.money import format_money, parse_money
+    from stockroom.money import parse_money
     from stockroom.screens.progress import working
-    from stockroom.screens.records import Column, show_rows
     from stockroom.services.budget import within
     from stockroom.services.terms import terms_of
     from stockroom.services.weekly import reorder
@@ -58,6 +57,26 @@ def order(
         lines, left_out = within(lines, parse_money(budget))
         say("\n".join(left_out))
 
+    show_week(shop, lines, how_option(how))
+    terms = [f"{one.said}." for one in terms_of(shop, lines)]
+    for line in terms:
+        say(textwrap.fill(line, 80, subsequent_indent="  "))
+    said = all_told(shop, lines)
+    if paper is not None:
+        print_list(shop, week_listing(shop, lines, [*terms, said]), paper, page)
+    if draft:
+        numbers = draft_each(shop, lines)
+        done(f"{said} Drafted: {', '.join(f'order {number}' for number in numbers) or 'nothing'}.",
+             "stockroom orders place ORDER, when it is sent")  # fmt: skip
+    else:
+        done(said, "stockroom order --draft, or stockroom receive, when they come")
+
+
+def show_week(shop: "Shop", lines: "list[OrderLine]", how: str) -> None:
+    """The week's order on the screen, or for scripts."""
+    from stockroom.money import format_money
+    from stockroom.screens.records import Column, show_rows
+
     def money(minor: int) -> str:
         return format_money(minor, shop.settings.currency)
 
@@ -68,23 +87,18 @@ def order(
         Column("price_minor", "price", "right", money), Column("why", "why", wraps=True),
     ]  # fmt: skip
     rows = [(o.supplier_name, o.profile, o.sticks, o.stick_length, o.price, o.why) for o in lines]
-    show_rows(columns, rows, how_option(how))
-    total = sum(o.price or 0 for o in lines)
+    show_rows(columns, rows, how)
+
+
+def all_told(shop: "Shop", lines: "list[OrderLine]") -> str:
+    """How many sticks of how many profiles, and what they cost."""
+    from stockroom.money import format_money
+
+    total = format_money(sum(o.price or 0 for o in lines), shop.settings.currency)
     unpriced = sum(o.price is None for o in lines)
     more = f", and {unpriced} without a price" if unpriced else ""
     sticks = counted(sum(o.sticks for o in lines), "stick")
-    terms = [f"{one.said}." for one in terms_of(shop, lines)]
-    for line in terms:
-        say(textwrap.fill(line, 80, subsequent_indent="  "))
-    said = f"{sticks} of {counted(len(lines), 'profile')}, {money(total)}{more}."
-    if paper is not None:
-        print_list(shop, week_listing(shop, lines, [*terms, said]), paper, page)
-    if draft:
-        numbers = draft_each(shop, lines)
-        done(f"{said} Drafted: {', '.join(f'order {number}' for number in numbers) or 'nothing'}.",
-             "stockroom orders place ORDER, when it is sent")  # fmt: skip
-    else:
-        done(said, "stockroom order --draft, or stockroom receive, when they come")
+    return f"{sticks} of {counted(len(lines), 'profile')}, {total}{more}."
 
 
 def week_listing(shop: "Shop", lines: "list[OrderLine]", said: "list[str]") -> "Listing":
