@@ -16,9 +16,18 @@ def register(app: typer.Typer) -> None:
     app.command("profiles", rich_help_panel=panel)(profiles)
     app.command("profile", rich_help_panel=panel)(profile)
     app.command("suppliers", rich_help_panel=panel)(suppliers)
+    app.command("supplier", rich_help_panel=panel)(supplier)
     app.command("load-suppliers", rich_help_panel=panel)(load_suppliers)
     app.command("load-profiles", rich_help_panel=panel)(load_profiles)
     app.command("load-rack", rich_help_panel=panel)(load_rack)
+
+
+Told = Annotated[
+    list[str] | None,
+    typer.Option("--set", metavar="NAME=VALUE", help="Change a value; again for another."),
+]
+New = Annotated[bool, typer.Option("--new", help="Put it into the catalogue.")]
+WhyChanged = Annotated[str, typer.Option("--why", help="The reason, for the record.")]
 
 
 def profiles(ctx: typer.Context, how: How = "table") -> None:
@@ -52,12 +61,9 @@ def profiles(ctx: typer.Context, how: How = "table") -> None:
 def profile(
     ctx: typer.Context,
     code: Annotated[str, typer.Argument(metavar="PROFILE", help="Its code, such as ASH-22.")],
-    told: Annotated[
-        list[str] | None,
-        typer.Option("--set", metavar="NAME=VALUE", help="Change a value; again for another."),
-    ] = None,
-    new: Annotated[bool, typer.Option("--new", help="Put it into the catalogue.")] = False,
-    why: Annotated[str, typer.Option("--why", help="The reason, for the record.")] = "",
+    told: Told = None,
+    new: New = False,
+    why: WhyChanged = "",
     how: How = "table",
 ) -> None:
     """Show all that is known of a profile, change it, or add one.
@@ -93,6 +99,33 @@ def suppliers(ctx: typer.Context, how: How = "table") -> None:
         Column("note", "note", wraps=True),
     ]
     show_rows(columns, rows, how_option(how))
+
+
+def supplier(
+    ctx: typer.Context,
+    code: Annotated[str, typer.Argument(metavar="SUPPLIER", help="Its code, such as LARK.")],
+    told: Told = None,
+    new: New = False,
+    why: WhyChanged = "",
+    how: How = "table",
+) -> None:
+    """Show a supplier and its terms, change them, or add one.
+
+    [dim]Example: stockroom supplier LARK --set lead_days=7 --set delivery_day=Wednesday[/dim]
+    """
+    from stockroom.screens.records import Column, show_rows
+    from stockroom.services import supplying
+    from stockroom.services.profiling import values_told
+
+    shop = bench(ctx).open()
+    values = values_told(told or (), supplying.SUPPLIER_NAMES, "supplier", "lead_days=7")
+    if new:
+        code = supplying.add_supplier(shop, code, values)
+    elif values:
+        changes = supplying.change_supplier(shop, code, values, why)
+        say("\n".join(changes) or "nothing is changed by that")
+    rows = list(supplying.supplier_cells(shop, code).items())
+    show_rows([Column("name", "value of"), Column("value", "", wraps=True)], rows, how_option(how))
 
 
 File = Annotated[Path, typer.Argument(help="A CSV file with a header row.")]

@@ -22,21 +22,24 @@ SECTION = ("kind", "face", "rabbet_width", "rabbet_depth", "wall", "recess_depth
 NAMES = (*PROFILE_NEEDS, *PROFILE_MAY)
 
 
-def values_told(told: Sequence[str]) -> dict[str, str]:
+def values_told(
+    told: Sequence[str], names: Sequence[str] = NAMES, what: str = "profile",
+    such: str = "face=22mm",
+) -> dict[str, str]:  # fmt: skip
     """Values as typed, ``name=value``; an empty value takes it away.
 
     Raises:
         Refused: there is no value in one.
-        Unknown: a profile has no such value.
+        Unknown: there is no such value.
     """
     values: dict[str, str] = {}
     for text in told:
         name, sign, value = text.partition("=")
         name = name.strip().lower().replace("-", "_").replace(" ", "_")
         if not sign:
-            raise Refused(f"{text[:40]!r} sets nothing", "give NAME=VALUE, such as face=22mm")
-        if name not in NAMES or name == "code":
-            raise Unknown("value of a profile", name, near(name, NAMES))
+            raise Refused(f"{text[:40]!r} sets nothing", f"give NAME=VALUE, such as {such}")
+        if name not in names or name == "code":
+            raise Unknown(f"value of a {what}", name, near(name, names))
         values[name] = value.strip()
     return values
 

@@ -30,7 +30,7 @@ from stockroom.tables import (
 __all__ = ["undo"]
 
 LASTING = ("setup", "setting", "load suppliers", "load profiles", "add profile",
-           "change profile", "undo")  # fmt: skip
+           "change profile", "add supplier", "change supplier", "undo")  # fmt: skip
 """Kinds of entry that are set right by their own commands, not by undoing."""
 REOPENS_RAILS = ("cut", "left")
 """Kinds whose undoing holds their rails for their plan again."""
