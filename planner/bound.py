@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from planner.stage import Box, Stage
 
-__all__ = ["Bound", "proven_bound"]
+__all__ = ["Bound", "exact_sum", "in_whole_numbers", "proven_bound"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
@@ -50,6 +50,21 @@ def proven_bound(stage: Stage, prices: Floats, box: Box | None = None, plain: bo
     """The bound these row prices prove; with ``plain`` false, of feasibility alone (no gains)."""
     box = box or stage.whole
     scale = _scale(stage, prices)
+    whole, room = in_whole_numbers(stage, prices, scale)
+    gain = scale * int(plain)
+    left = gain * stage.gains - stage.priced(whole)
+    extra = gain * stage.extra_gains - whole @ stage.extra_block
+    held = np.where(extra > 0, box.extra_high, box.extra_low)
+    pieces, place = _pieces(stage, left, box)
+    total = None if pieces is None else room + pieces + exact_sum(extra, held)
+    return Bound(total, scale, left - place[stage.pool.kind], stage.step)
+
+
+def in_whole_numbers(stage: Stage, prices: Floats, scale: int) -> tuple[Ints, int]:
+    """Row prices in parts of ``scale``, and what the rows' limits come to at them.
+
+    A price that leans on a limit that its row has not counts for nothing.
+    """
     whole = np.rint(prices * scale).astype(np.int64)
     room = 0
     for row, (low, high) in enumerate(zip(stage.low, stage.high, strict=True)):
@@ -58,13 +73,12 @@ def proven_bound(stage: Stage, prices: Floats, box: Box | None = None, plain: bo
             whole[row] = 0
         else:
             room += int(whole[row]) * side
-    gain = scale * int(plain)
-    left = gain * stage.gains - stage.priced(whole)
-    extra = gain * stage.extra_gains - whole @ stage.extra_block
-    held = np.where(extra > 0, box.extra_high, box.extra_low)
-    pieces, place = _pieces(stage, left, box)
-    total = None if pieces is None else room + pieces + _sum(extra, held)
-    return Bound(total, scale, left - place[stage.pool.kind], stage.step)
+    return whole, room
+
+
+def exact_sum(a: Ints, b: Ints) -> int:
+    """A sum of products in Python's unbounded whole numbers."""
+    return sum(x * y for x, y in zip(a.tolist(), b.tolist(), strict=True))
 
 
 def _pieces(stage: Stage, left: Ints, box: Box) -> tuple[int | None, Ints]:
@@ -86,7 +100,7 @@ def _pieces(stage: Stage, left: Ints, box: Box) -> tuple[int | None, Ints]:
     if (high < low).any() or ((best == NOTHING) & (low > 0)).any():
         return None, best
     times = np.where(best > 0, high, low)
-    total = fixed + _sum(np.where(times > 0, best, 0), times)
+    total = fixed + exact_sum(np.where(times > 0, best, 0), times)
     # A use takes the place of the best one, of nothing where the piece may as well be left.
     return total, np.where(low > 0, best, np.maximum(best, 0))
 
@@ -106,11 +120,6 @@ def _limited(box: Box, kinds: Ints, left: Ints, rest: tuple[Ints, Ints, Ints]) -
             # Where more pieces of the kind must be used, no limit is looked at: a bound still.
             best[kind] = max(best[kind], pays)
     return total
-
-
-def _sum(a: Ints, b: Ints) -> int:
-    """A sum of products in Python's unbounded whole numbers."""
-    return sum(x * y for x, y in zip(a.tolist(), b.tolist(), strict=True))
 
 
 def _scale(stage: Stage, prices: Floats) -> int:

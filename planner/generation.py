@@ -6,6 +6,7 @@ from itertools import product
 import numpy as np
 import numpy.typing as npt
 
+from planner.bound import exact_sum, in_whole_numbers
 from planner.filling import Counts, Filling, Prices
 from planner.model import Model
 from planner.pool import Pool
@@ -131,22 +132,15 @@ def _rails(model: Model, parts: tuple[Counts, ...]) -> tuple[Counts, ...]:
 def price_bound(stage: Stage, prices: Floats) -> int | None:
     """What these prices prove of every way to cut, listed or not; None where they prove nothing."""
     scale = _scale(stage, prices)
-    whole = np.rint(prices * scale).astype(np.int64)
-    room = 0
-    for row, (low, high) in enumerate(zip(stage.low, stage.high, strict=True)):
-        side = high if whole[row] > 0 else low
-        if side is None:
-            whole[row] = 0
-        else:
-            room += int(whole[row]) * side
+    whole, room = in_whole_numbers(stage, prices, scale)
     paid = Prices.of(stage, whole, scale)
     if paid.gain < 0:
         return None
     grid = max(1, min(FINE, *stage.rows.model.item_sizes))
     best = Filling(stage.rows, grid, up=False).best(paid)
     extra = scale * stage.extra_gains - whole @ stage.extra_block
-    total = room + _sum(np.maximum(0, best), stage.rows.caps)
-    total += _sum(np.maximum(0, extra), stage.rows.most)
+    total = room + exact_sum(np.maximum(0, best), stage.rows.caps)
+    total += exact_sum(np.maximum(0, extra), stage.rows.most)
     step = 1 if stage.aim.gain else _step(stage)
     return int(total // (scale * step) * step)
 
@@ -158,10 +152,6 @@ def _step(stage: Stage) -> int:
     table = np.zeros((1, len(stage.rows.model.item_sizes)), np.int64)
     kinds = stage.aim.of_columns(stage.rows, Pool(table, np.arange(count), none, none, {}))
     return int(np.gcd.reduce(np.concatenate([kinds, stage.extra_gains]))) or 1
-
-
-def _sum(a: Ints, b: Ints) -> int:
-    return sum(x * y for x, y in zip(a.tolist(), b.tolist(), strict=True))
 
 
 def _scale(stage: Stage, prices: Floats) -> int:
