@@ -174,7 +174,7 @@ def test_nonsense_that_is_typed_is_taken_or_refused_and_a_refusal_changes_nothin
             changed()
             outcomes[no] += 1
             done += 1
-    assert min(outcomes.values()) > TYPED // 50
+    assert min(outcomes.values()) > TYPED // 75
 
 
 def counts(shop: Shop) -> tuple[object, ...]:
