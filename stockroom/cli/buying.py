@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
-from stockroom.cli.printing import Page, PrintTo, print_list
+from stockroom.cli.printing import Page, PrintTo, check_paper, print_list
 
 if TYPE_CHECKING:
     from stockroom.paper.listing import Listing
@@ -50,6 +50,7 @@ def order(
     from stockroom.services.terms import terms_of
     from stockroom.services.weekly import reorder
 
+    check_paper(paper, page)
     shop = bench(ctx).open()
     with working("reckoning what the open jobs need"):
         lines = reorder(shop, day_typed(until), profile)

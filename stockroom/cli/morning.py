@@ -133,10 +133,15 @@ def show_sheet(sheet: "Sheet", shop: "Shop") -> None:
     show_plan(sheet, shop.settings)
 
 
+def to_cut(plan: int | None) -> str:
+    """What follows an accepted plan."""
+    return f"stockroom cut {plan}; on paper: stockroom sheet {plan} plan-{plan}.pdf"
+
+
 def next_step(sheet: "Sheet") -> None:
     """Says what follows a plan."""
     if sheet.state == "accepted":
-        done(f"Plan {sheet.plan} is accepted; its pieces are held.", f"stockroom cut {sheet.plan}")
+        done(f"Plan {sheet.plan} is accepted; its pieces are held.", to_cut(sheet.plan))
     elif sheet.state != "drafted":
         done(f"Plan {sheet.plan} is {sheet.state}.", "stockroom plan")
     elif sheet.pieces:
@@ -200,7 +205,7 @@ def accept(ctx: typer.Context, number: PlanNumber = None) -> None:
     shop = bench(ctx).open()
     sheet = hold(shop, number or newest_plan(shop, ("drafted",)))
     done(f"Plan {sheet.plan} is accepted; {counted(len(sheet.pieces), 'piece')} held.",
-         f"stockroom cut {sheet.plan}")  # fmt: skip
+         to_cut(sheet.plan))  # fmt: skip
 
 
 def drop(

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
-from stockroom.cli.printing import Page, PrintTo, print_list
+from stockroom.cli.printing import Page, PrintTo, check_paper, print_list
 
 if TYPE_CHECKING:
     from stockroom.orders import OrderState
@@ -79,6 +79,8 @@ def list_orders(
         for o in order_rows(shop, closed=every)
     ]  # fmt: skip
     show_rows(columns, rows, how_option(how))
+    if not rows:
+        done("No order is drafted or placed.", "stockroom order --draft")
 
 
 def show(
@@ -91,6 +93,7 @@ def show(
     """
     from stockroom.services.ordering import order_row
 
+    check_paper(paper, page)
     shop = bench(ctx).open()
     order = order_row(shop, number)
     show_order(shop, order, how_option(how))

@@ -19,6 +19,7 @@ __all__ = [
     "FULL_SIZE",
     "Page",
     "PrintTo",
+    "check_paper",
     "page_typed",
     "pdf_typed",
     "print_list",
@@ -67,17 +68,26 @@ PrintTo = Annotated[
 ]
 
 
-def print_list(shop: "Shop", listing: "Listing", file: Path, page: str = "a4") -> None:
-    """Prints a list to a PDF.
+def check_paper(file: Path | None, page: str) -> None:
+    """What is to be printed to can be, before anything is reckoned.
 
     Raises:
         Unreadable: the file's name or the page size is none that can be printed to.
     """
+    page_typed(page)
+    if file is not None:
+        pdf_typed(file)
+
+
+def print_list(shop: "Shop", listing: "Listing", file: Path, page: str) -> None:
+    """Prints a list to a new PDF, on a page size that is known.
+
+    Raises:
+        NoShop: there is such a file already, or it cannot be written.
+    """
     from stockroom.files import write_new
     from stockroom.paper.listing import list_page
 
-    page_typed(page)
-    pdf_typed(file)
     write_new(file, [list_page(listing, shop.hand.day, page)])
     done(f"{listing.title} is in {file}.", FULL_SIZE)
 

@@ -75,9 +75,9 @@ def day_of(text: str) -> date:
 
 
 def count_of(text: str) -> int:
-    """A whole number of frames."""
+    """A whole number, not below nothing."""
     if not (text.strip().isascii() and text.strip().isdecimal() and len(text.strip()) < 6):
-        raise Unreadable(text, "a number of frames such as 3")
+        raise Unreadable(text, "a whole number such as 3")
     return int(text)
 
 

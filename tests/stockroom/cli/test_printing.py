@@ -188,3 +188,16 @@ def test_the_weeks_list_and_an_order_are_printed(planned: str, tmp_path: Path) -
 def first_supplier(where: str) -> str:
     """The code of a supplier that the shop knows."""
     return run(where, "suppliers", "--as", "csv").stdout.splitlines()[1].split(",")[0]
+
+
+def test_bad_paper_is_refused_before_anything_is_reckoned(planned: str, tmp_path: Path) -> None:
+    for words in (["order", "--draft", "--print", str(tmp_path / "a.txt")],
+                  ["order", "--draft", "--page", "a9"]):  # fmt: skip
+        refused = run(planned, *words)
+        assert refused.exit_code == 10
+        assert refused.stdout == ""
+    listed = run(planned, "orders", "list")
+    assert listed.exit_code == 0
+    assert "No order is drafted or placed." in listed.stderr
+    asked = run(planned, "accept")
+    assert "stockroom cut 1; on paper: stockroom sheet 1 plan-1.pdf" in asked.stderr
