@@ -2,13 +2,14 @@
 
 import time
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 
 from planner.judge import faults
 from planner.values import Cut, Frame, Piece, Plan, Problem, stretches
-from stockroom.replay.demand import FIRST_DAY, Demand, Order, stick_lengths
+from stockroom.replay.demand import FIRST_DAY, Demand, Order
 from stockroom.replay.policies import Policy
+from stockroom.replay.supply import Invented, Supply
 
 __all__ = ["Day", "ReplayFault", "Run", "replay"]
 
@@ -22,7 +23,8 @@ class Day:
     """What one day moved, micrometres, and the offcuts on the rack at its end.
 
     ``opened`` and ``rails`` count what was cut; ``allowances`` is one cut allowance for each rail.
-    ``ages`` are the days each offcut on the rack has lain there.
+    ``ages`` are the days each offcut on the rack has lain there; ``late`` counts the frames that
+    were cut after the day they were due.
     """
 
     opened: int = 0
@@ -33,6 +35,7 @@ class Day:
     scrap: int = 0
     frames: int = 0
     handled: int = 0
+    late: int = 0
     offcuts: tuple[int, ...] = ()
     ages: tuple[int, ...] = ()
     plans: list[float] = field(default_factory=list)
@@ -40,26 +43,29 @@ class Day:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """A profile's replay: its days in order."""
+    """A profile's replay: its days in order, and how many frames due by the last stay uncut."""
 
     demand: Demand
     policy: str
     seed: int
     days: tuple[Day, ...]
+    uncut: int = 0
 
 
 def replay(
-    demand: Demand, orders: Sequence[Order], policy: Policy, seed: int, days: int
+    demand: Demand, orders: Sequence[Order], policy: Policy, seed: int, days: int,
+    supply: Supply | None = None,
 ) -> Run:  # fmt: skip
-    """The days of one profile under a policy, from an empty rack.
+    """The days of one profile under a policy, from an empty rack unless ``supply`` has one.
 
-    Frames due by a day are cut on it. Those that fall due within the policy's look-ahead are
-    planned with them, and cut only where they share a piece with a frame that must be cut.
+    Frames due by a day are cut on it, or on the first day on which the rack yields them. Those
+    that fall due within the policy's look-ahead are planned with them, and cut only where they
+    share a piece with a frame that must be cut.
 
     Raises:
         ReplayFault: the judge found a fault in a plan, or a day lost length.
     """
-    shop = _Shop(demand, seed)
+    shop = _Shop(demand, Invented(demand, seed) if supply is None else supply)
     waiting: dict[str, Order] = {}
     coming = sorted(orders, key=lambda order: order.day)
     told, found = 0, []
@@ -70,10 +76,10 @@ def replay(
         due = [order.frame for order in waiting.values() if order.due <= day]
         seen = [o.frame for o in waiting.values() if day < o.due <= day + policy.ahead]
         result = shop.work(day, due, seen if due else [], policy)
-        for name in result.done:
-            del waiting[name]
+        result.day.late = sum(waiting.pop(name).due < day for name in result.done)
         found.append(result.day)
-    return Run(demand, policy.name, seed, tuple(found))
+    uncut = sum(order.due < days for order in waiting.values())
+    return Run(demand, policy.name, seed, tuple(found), uncut)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +91,10 @@ class _Worked:
 class _Shop:
     """The rack of one profile, its deliveries, and the saw."""
 
-    def __init__(self, demand: Demand, seed: int) -> None:
-        self.demand, self.luck = demand, stick_lengths(demand, seed)
+    def __init__(self, demand: Demand, supply: Supply) -> None:
+        self.demand, self.supply = demand, supply
         self.rack: dict[str, Piece] = {}
-        self.batches = self.pieces = self.came = 0
+        self.pieces = self.came = 0
 
     def work(self, day: int, due: list[Frame], seen: list[Frame], policy: Policy) -> _Worked:
         """A day: sticks come where they run low, frames are planned and cut."""
@@ -123,50 +129,51 @@ class _Shop:
             if broken := faults(problem, plan):
                 raise ReplayFault(f"{policy.name}, day {day}: {broken[0]}")
             late = {short.frame for short in plan.short} & {frame.id for frame in due}
-            if not late:
+            if not late or not (came := self.deliver(day, self.whole() + 1)):
                 return plan
-            whole = sum(piece.kind == "stick" for piece in self.rack.values())
-            self.came += self.deliver(day, whole + 1)
+            self.came += came
         raise ReplayFault(f"{policy.name}, day {day}: {sorted(late)} stay short of sticks")
 
-    def deliver(self, day: int, minimum: int) -> int:
-        """A delivery of one batch where fewer whole sticks lie there; the length that came."""
-        if sum(piece.kind == "stick" for piece in self.rack.values()) >= minimum:
-            return 0
-        self.batches += 1
-        low, high = self.demand.sticks
-        lengths = [self.luck.randint(low // 1000, high // 1000) * 1000
-                   for _ in range(self.demand.delivery)]  # fmt: skip
-        for length in lengths:
-            self.put("stick", f"B{self.batches:04d}", length, day)
-        return sum(lengths)
+    def whole(self) -> int:
+        """How many whole sticks lie on the rack."""
+        return sum(piece.kind == "stick" for piece in self.rack.values())
 
-    def put(self, kind: str, batch: str, length: int, day: int) -> None:
-        """A piece onto the rack."""
+    def deliver(self, day: int, minimum: int) -> int:
+        """What comes on a day on which so many whole sticks are wanted; its length."""
+        came = list(self.supply.come(day, self.whole(), minimum))
+        for piece in came:
+            self.put(piece)
+        return sum(piece.length for piece in came)
+
+    def put(self, piece: Piece) -> None:
+        """A piece onto the rack, under the next number."""
         self.pieces += 1
-        name = f"{self.pieces}"
-        self.rack[name] = Piece(
-            name, self.demand.profile, batch, "stick" if kind == "stick" else "offcut", length,
-            FIRST_DAY + timedelta(day),
-        )  # fmt: skip
+        self.rack[f"{self.pieces}"] = replace(piece, id=f"{self.pieces}")
 
     def cut(self, day: int, cuts: Sequence[Cut], record: Day) -> None:
         """The cuts at the saw: rails, losses, leftovers to the rack or to scrap."""
+        for number in dict.fromkeys(cut.piece for cut in cuts):
+            self.cut_piece(day, self.rack.pop(number), [c for c in cuts if c.piece == number],
+                           record)  # fmt: skip
+
+    def cut_piece(self, day: int, piece: Piece, cuts: Sequence[Cut], record: Day) -> None:
+        """One piece cut: what is no stretch of it, its trims and flaws, is scrap."""
         rules = self.demand.rules
+        usable = sum(run.length for run in stretches(piece, rules))
+        trims = 2 * rules.end_trim if piece.kind == "stick" else 0
+        lengths = [rail.length for cut in cuts for rail in cut.rails]
+        left = sum(cut.leftover for cut in cuts)
+        record.opened += piece.length if piece.kind == "stick" else 0
+        record.trims += trims
+        record.rails += sum(lengths)
+        record.allowances += rules.cut_allowance * len(lengths)
+        record.saw += usable - sum(lengths) - left
+        record.scrap += piece.length - usable + sum(c.leftover for c in cuts if not c.kept)
+        record.handled += 1
         for cut in cuts:
-            piece = self.rack.pop(cut.piece)
-            (run,) = stretches(piece, rules)
-            rails = sum(rail.length for rail in cut.rails)
-            trim = piece.length - run.length
-            record.opened += piece.length if piece.kind == "stick" else 0
-            record.trims += trim
-            record.rails += rails
-            record.allowances += rules.cut_allowance * len(cut.rails)
-            record.saw += run.length - rails - cut.leftover
-            record.scrap += trim + (0 if cut.kept else cut.leftover)
-            record.handled += 1
             if cut.kept:
-                self.put("offcut", piece.batch, cut.leftover, day)
+                self.put(Piece("", piece.profile, piece.batch, "offcut", cut.leftover,
+                               FIRST_DAY + timedelta(day)))  # fmt: skip
 
     def account(self, before: int, record: Day) -> None:
         """Nothing was lost: the rack before is rails, saw loss, scrap and the rack after.
