@@ -12,6 +12,7 @@ from typing import Annotated
 
 import typer
 
+from planner.values import Curve
 from stockroom.csvfile import csv_text
 from stockroom.paper.drawing import Area, Drawing, Words, svg
 from stockroom.replay import (
@@ -27,15 +28,16 @@ from stockroom.replay import (
     pooled,
     replay,
 )
-from stockroom.replay.policies import learned
+from stockroom.replay.policies import learned, learned_together
 from stockroom.worthlearning import learn_worth
+from stockroom.worthwaiting import learn_waiting
 
 __all__ = ["Entry", "Tried", "curves_of", "main", "table"]
 
 YEAR = 365
 BEFORE = 1000
 """Added to a seed: the years before, from which worth is learned, are another draw of orders."""
-LEARNED = "learned worth"
+FILLED, WAITED = "worth by the next frames", "worth by waiting"
 SLOW = ("fewest sticks, then scrap", "the planner's aims")
 
 
@@ -82,19 +84,21 @@ def try_all(
 
 
 def own_policies(demand: Demand, seed: int) -> list[Policy]:
-    """Worth alone by the curve that two earlier years of this demand teach."""
-    curves = curves_of(demand, seed)
+    """Worth alone by the curves that two earlier years of this demand teach."""
+    filled, waited = curves_of(demand, seed)
     return [
-        Policy(LEARNED if not ahead else f"{LEARNED}, {ahead} days ahead", learned(curves), ahead)
-        for ahead in (0, 5)
+        Policy(f"{FILLED}, frame by frame", learned(filled)),
+        Policy(f"{WAITED}, frame by frame", learned(waited)),
+        Policy(f"{WAITED}, together, 10 days ahead", ahead=10, pick=learned_together(waited)),
     ]
 
 
-def curves_of(demand: Demand, seed: int) -> dict[str, tuple[tuple[int, int], ...]]:
-    """The curve of one profile, learned from two years before the replay."""
+def curves_of(demand: Demand, seed: int) -> tuple[dict[str, Curve], dict[str, Curve]]:
+    """The curves of one profile learned from two years before the replay: by fill, by waiting."""
     frames = [o.frame.rails for o in orders_of(demand, BEFORE + seed, 2 * YEAR)]
-    learnt = learn_worth(frames, demand.rules, demand.sticks[1], whole=False, ahead=8)
-    return {demand.profile: learnt.points}
+    filled = learn_worth(frames, demand.rules, demand.sticks[1], whole=False, ahead=8)
+    waited = learn_waiting(frames, demand.rules, demand.sticks[1])
+    return {demand.profile: filled.points}, {demand.profile: waited.points}
 
 
 def tried(run: Run, bound: float) -> Tried:

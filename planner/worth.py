@@ -78,7 +78,9 @@ class Worth:
         """Worths of many leftovers, each the same to the micrometre as asked for alone."""
         import numpy as np
 
-        if self.points is not None or not self.keep:
+        if self.points is not None:
+            return self._on_points(lengths, self.points)
+        if not self.keep:
             alone, back = np.unique(lengths, return_inverse=True)
             found = np.array([self(int(length)) for length in alone], np.int64)
             return found[back.reshape(lengths.shape)]
@@ -90,6 +92,17 @@ class Worth:
         for place in np.flatnonzero(doubt & (lengths >= k)):
             worths.flat[place] = self(int(lengths.flat[place]))
         return worths
+
+    def _on_points(
+        self, lengths: "npt.NDArray[np.int64]", points: Curve
+    ) -> "npt.NDArray[np.int64]":
+        import numpy as np
+
+        spots = np.array(points if len(points) > 1 else ((0, 0), *points), np.int64)
+        right = np.clip(np.searchsorted(spots[:, 0], lengths), 1, len(spots) - 1)
+        start, rise = spots[right - 1], spots[right] - spots[right - 1]
+        value = start[..., 1] + rise[..., 1] * (lengths - start[..., 0]) // rise[..., 0]
+        return np.where((lengths < self.keep) | (lengths <= 0), 0, np.maximum(0, value))
 
 
 def worth_of(problem: Problem, profile: str) -> Worth:

@@ -63,12 +63,14 @@ def fill_worth(
     return [value / len(windows) for value in total] if windows else total
 
 
-def windows_of(frames: Sequence[Rails], ahead: int) -> list[Sequence[Rails]]:
+def windows_of(
+    frames: Sequence[Rails], ahead: int, most: int = WINDOWS
+) -> list[Sequence[Rails]]:  # fmt: skip
     """Runs of frames that follow each other, spread evenly over the history."""
     last = len(frames) - ahead
     if last < 0:
         return [frames] if frames else []
-    starts = sorted({last * turn // max(1, WINDOWS - 1) for turn in range(WINDOWS)})
+    starts = sorted({last * turn // max(1, most - 1) for turn in range(most)})
     return [frames[start : start + ahead] for start in starts]
 
 

@@ -1,6 +1,6 @@
 """Ways of planning a day as plain functions from the planner's problem to its plan."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import planner
@@ -8,25 +8,41 @@ from planner.hand import hand_plan, loose_bounds
 from planner.layout import Laid, cuts_of, score_of
 from planner.order import by_age, by_due
 from planner.values import Curve, Frame, Limits, Piece, Plan, Problem, Short, stretches
+from stockroom.replay.ahead import laid_ahead
 from stockroom.replay.stepwise import groups, laid_stepwise
 
-__all__ = ["POLICIES", "Choose", "Policy", "learned", "plan_of"]
+__all__ = ["POLICIES", "Choose", "Pick", "Policy", "learned", "learned_together", "plan_of"]
 
 Choose = Callable[[Problem], Plan]
+Pick = Callable[[Problem, Collection[str]], Plan]
 SECONDS = Limits(2.0)
 
 
 @dataclass(frozen=True, slots=True)
 class Policy:
-    """A named way of planning; ``ahead`` is how many days before its due date a frame is seen."""
+    """A named way of planning; ``ahead`` is how many days before its due date a frame is seen.
+
+    ``choose`` plans all frames alike; ``pick`` is told which are due, and plans of the others
+    only those that it wants cut with them.
+    """
 
     name: str
-    choose: Choose
+    choose: Choose | None = None
     ahead: int = 0
+    pick: Pick | None = None
 
     def __post_init__(self) -> None:
         if self.ahead < 0:
             raise ValueError(f"{self.name}: it cannot look {self.ahead} days ahead")
+        if (self.choose is None) == (self.pick is None):
+            raise ValueError(f"{self.name}: it either chooses or picks")
+
+    def plan(self, problem: Problem, due: Collection[str]) -> Plan:
+        """The plan of a day on which the frames of these names are due."""
+        if self.pick is not None:
+            return self.pick(problem, due)
+        assert self.choose is not None
+        return self.choose(problem)
 
 
 def new_stick(problem: Problem) -> Plan:
@@ -122,11 +138,32 @@ def learned(curves: Mapping[str, Curve]) -> Choose:
 
     def choose(problem: Problem) -> Plan:
         """Worth frame by frame, by the learned curves."""
-        wanted = {frame.profile for frame in problem.frames}
-        known = {code: curve for code, curve in curves.items() if code in wanted}
+        known = known_of(problem, curves)
         return plan_of(problem, laid_stepwise(replace(problem, worth=known)))
 
     return choose
+
+
+def together(problem: Problem, due: Collection[str]) -> Plan:
+    """Worth alone, jobs due and jobs ahead planned together, later ones cut where that pays."""
+    return plan_of(problem, laid_ahead(problem, due))
+
+
+def learned_together(curves: Mapping[str, Curve]) -> Pick:
+    """The same, by curves learned from jobs; the default where there is none."""
+
+    def pick(problem: Problem, due: Collection[str]) -> Plan:
+        """Jobs due and ahead together, by the learned curves."""
+        known = known_of(problem, curves)
+        return plan_of(problem, laid_ahead(replace(problem, worth=known), due))
+
+    return pick
+
+
+def known_of(problem: Problem, curves: Mapping[str, Curve]) -> dict[str, Curve]:
+    """The curves of the profiles that a problem asks for."""
+    wanted = {frame.profile for frame in problem.frames}
+    return {code: curve for code, curve in curves.items() if code in wanted}
 
 
 POLICIES = (
@@ -138,4 +175,5 @@ POLICIES = (
     Policy("worth alone, frame by frame", by_frames),
     Policy("best fit by hand, 5 days ahead", hand_plan, 5),
     Policy("worth alone, frame by frame, 5 days ahead", by_frames, 5),
+    Policy("worth alone, together, 10 days ahead", ahead=10, pick=together),
 )

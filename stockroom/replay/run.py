@@ -59,8 +59,8 @@ def replay(
     """The days of one profile under a policy, from an empty rack unless ``supply`` has one.
 
     Frames due by a day are cut on it, or on the first day on which the rack yields them. Those
-    that fall due within the policy's look-ahead are planned with them, and cut only where they
-    share a piece with a frame that must be cut.
+    that fall due within the policy's look-ahead are planned with them, and cut only where the
+    policy picks them, or they share a piece with a frame that must be cut.
 
     Raises:
         ReplayFault: the judge found a fault in a plan, or a day lost length.
@@ -103,7 +103,7 @@ class _Shop:
         before = sum(piece.length for piece in self.rack.values())
         if due:
             plan = self.plan(day, due, seen, policy, record)
-            cuts = committed(plan, {frame.id for frame in due})
+            cuts = plan.cuts if policy.pick else committed(plan, {frame.id for frame in due})
             done = frozenset(rail.frame for cut in cuts for rail in cut.rails)
             self.cut(day, cuts, record)
             before += self.came
@@ -124,7 +124,7 @@ class _Shop:
         for _ in range(20):
             problem = Problem(self.demand.rules, tuple(self.rack.values()), (*due, *seen))
             started = time.perf_counter()
-            plan = policy.choose(problem)
+            plan = policy.plan(problem, {frame.id for frame in due})
             record.plans.append(time.perf_counter() - started)
             if broken := faults(problem, plan):
                 raise ReplayFault(f"{policy.name}, day {day}: {broken[0]}")

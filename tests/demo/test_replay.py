@@ -1,6 +1,6 @@
 """The replay's table and picture say what the runs say."""
 
-from demo.replay import COLUMNS, YEAR, cells, over_the_year, picture, table, try_all
+from demo.replay import COLUMNS, YEAR, cells, over_the_year, own_policies, picture, table, try_all
 from stockroom.paper.drawing import svg
 from stockroom.replay import POLICIES, invented_shop
 
@@ -10,7 +10,8 @@ TRIED = try_all(SLOW, 1, 2 * YEAR, POLICIES[:2])
 
 def test_a_line_for_each_policy_by_kind_and_over_all() -> None:
     lines = table(TRIED)
-    names = [POLICIES[0].name, POLICIES[1].name, "learned worth", "learned worth, 5 days ahead"]
+    own = [policy.name for policy in own_policies(SLOW, 1)]
+    names = [POLICIES[0].name, POLICIES[1].name, *own]
     assert [(line.kind, line.policy) for line in lines] == [
         (kind, name) for kind in (SLOW.kind, "all") for name in names
     ]

@@ -2,11 +2,12 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.worth import default_worth, points_worth
+from planner.worth import Worth, default_worth, points_worth
 
 MM = 1000
 POINTS = ((300 * MM, 130 * MM), (600 * MM, 540 * MM), (3000 * MM, 2900 * MM))
@@ -55,3 +56,17 @@ def test_points_are_met_joined_and_carried_on(length: int, worth: float) -> None
 
 def test_a_single_point_gives_worth_in_proportion() -> None:
     assert points_worth(500 * MM, 100 * MM, ((1000 * MM, 900 * MM),)) == 450 * MM
+
+
+@given(
+    st.lists(st.tuples(st.integers(1, 4_000), st.integers(0, 500)), min_size=1, max_size=6),
+    st.lists(st.integers(0, 5_000), min_size=1, max_size=20),
+    st.integers(0, 400),
+)
+def test_many_worths_are_those_of_each_alone(
+    steps: list[tuple[int, int]], lengths: list[int], keep: int
+) -> None:
+    points = tuple((sum(a for a, _ in steps[: n + 1]), sum(b for _, b in steps[: n + 1]))
+                   for n in range(len(steps)))  # fmt: skip
+    many = Worth(keep, points).many(np.array(lengths, np.int64))
+    assert many.tolist() == [points_worth(length, keep, points) for length in lengths]
