@@ -11,10 +11,20 @@ from planner.values import Curve, Frame, Limits, Piece, Plan, Problem, Short, st
 from stockroom.replay.ahead import laid_ahead
 from stockroom.replay.stepwise import groups, laid_stepwise
 
-__all__ = ["POLICIES", "Choose", "Pick", "Policy", "learned", "learned_together", "plan_of"]
+__all__ = [
+    "POLICIES",
+    "Choose",
+    "Clear",
+    "Pick",
+    "Policy",
+    "learned",
+    "learned_together",
+    "plan_of",
+]
 
 Choose = Callable[[Problem], Plan]
 Pick = Callable[[Problem, Collection[str]], Plan]
+Clear = Callable[[Sequence[Piece]], frozenset[str]]
 SECONDS = Limits(2.0)
 
 
@@ -23,13 +33,15 @@ class Policy:
     """A named way of planning; ``ahead`` is how many days before its due date a frame is seen.
 
     ``choose`` plans all frames alike; ``pick`` is told which are due, and plans of the others
-    only those that it wants cut with them.
+    only those that it wants cut with them. ``clear`` names the offcuts of a rack that are thrown
+    out at the end of a day.
     """
 
     name: str
     choose: Choose | None = None
     ahead: int = 0
     pick: Pick | None = None
+    clear: Clear | None = None
 
     def __post_init__(self) -> None:
         if self.ahead < 0:

@@ -107,6 +107,7 @@ class _Shop:
             done = frozenset(rail.frame for cut in cuts for rail in cut.rails)
             self.cut(day, cuts, record)
             before += self.came
+            self.clear(policy, record)
         self.account(before, record)
         record.frames = len(done)
         offcuts = [piece for piece in self.rack.values() if piece.kind == "offcut"]
@@ -174,6 +175,15 @@ class _Shop:
             if cut.kept:
                 self.put(Piece("", piece.profile, piece.batch, "offcut", cut.leftover,
                                FIRST_DAY + timedelta(day)))  # fmt: skip
+
+    def clear(self, policy: Policy, record: Day) -> None:
+        """The offcuts that the policy gives up go to scrap."""
+        if policy.clear is None:
+            return
+        for name in policy.clear(tuple(self.rack.values())):
+            if self.rack[name].kind == "stick":
+                raise ReplayFault(f"{policy.name}: it threw out stick {name}")
+            record.scrap += self.rack.pop(name).length
 
     def account(self, before: int, record: Day) -> None:
         """Nothing was lost: the rack before is rails, saw loss, scrap and the rack after.

@@ -1,12 +1,13 @@
 """A short replay keeps its invariants: length conserved, the bound below, one seed one result."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 
 import pytest
 
 from planner.hand import hand_plan
-from planner.values import Cut, Frame, Plan, Problem, RailCut, Rules, Score
+from planner.values import Cut, Frame, Piece, Plan, Problem, RailCut, Rules, Score
 from stockroom.replay import (
     POLICIES,
     Demand,
@@ -152,3 +153,19 @@ def test_nonsense_is_refused() -> None:
         invented_shop(1, 0)
     with pytest.raises(ValueError, match="within a run"):
         figures(run_of(POLICIES[0], KINDS[0]), 0, DAYS + 1)
+
+
+def test_what_a_policy_clears_out_is_scrap_and_only_offcuts_may_go() -> None:
+    def offcuts(pieces: Sequence[Piece]) -> frozenset[str]:
+        return frozenset(piece.id for piece in pieces if piece.kind == "offcut")
+
+    def everything(pieces: Sequence[Piece]) -> frozenset[str]:
+        return frozenset(piece.id for piece in pieces)
+
+    days = run_of(Policy("clears", hand_plan, clear=offcuts), KINDS[0]).days
+    assert not any(day.offcuts for day in days)
+    assert sum(d.opened for d in days) == sum(d.rails + d.saw + d.scrap for d in days)
+    kept = figures(run_of(POLICIES[1], KINDS[0]), 0, DAYS)
+    assert sum(day.scrap - day.trims for day in days) > kept.scrap
+    with pytest.raises(ReplayFault, match="threw out stick"):
+        run_of(Policy("clears sticks", hand_plan, clear=everything), KINDS[0])
