@@ -15,6 +15,7 @@ from stockroom.cli.picturing import register as picturing
 from stockroom.cli.printing import register as printing
 from stockroom.cli.rack import register as rack
 from stockroom.cli.record import register as record
+from stockroom.cli.replaying import register as replaying
 from stockroom.cli.saw import register as saw
 from stockroom.cli.shop import register as shop
 from stockroom.cli.sourcing import register as sourcing
@@ -30,6 +31,7 @@ for register in (
     numbering,
     ordering,
     learning,
+    replaying,
     sourcing,
     calibrating,
     counter,

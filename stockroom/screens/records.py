@@ -6,6 +6,7 @@ import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Any, Literal
 
 from stockroom.csvfile import harmless as safe_text
@@ -13,7 +14,7 @@ from stockroom.screens.console import print_table
 
 __all__ = ["Column", "show_rows"]
 
-Cell = str | int | bool | date | None
+Cell = str | int | bool | date | Decimal | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,12 +53,14 @@ def show_rows(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], how: st
                                for row in rows])  # fmt: skip
 
 
-def plain(cell: Cell) -> str | int | bool | None:
+def plain(cell: Cell) -> str | int | float | bool | None:
     """A cell as scripts get it."""
+    if isinstance(cell, Decimal):
+        return float(cell)
     return cell.isoformat() if isinstance(cell, date) else cell
 
 
-def harmless(cell: str | int | bool | None) -> str | int:
+def harmless(cell: str | int | float | bool | None) -> str | int | float:
     """A cell that no spreadsheet takes for a formula."""
     if cell is None:
         return ""
@@ -72,4 +75,6 @@ def seen(column: Column, cell: Cell) -> str:
         return ""
     if column.show is not None:
         return column.show(cell)
+    if isinstance(cell, Decimal):
+        return f"{cell:f}"
     return str(harmless(cell)) if isinstance(cell, bool) else str(plain(cell))

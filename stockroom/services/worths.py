@@ -6,21 +6,24 @@ from datetime import date, timedelta
 
 from sqlmodel import Session, col, select
 
-from planner.values import Curve, Frame, Rules
+from planner.values import Curve
 from stockroom.catalogue import profile_named
 from stockroom.database import changing, reading
 from stockroom.jobs import standing_frames
 from stockroom.ledger import post
+from stockroom.replay import Figures, Policy
+from stockroom.replay.policies import learned
+from stockroom.services.lived import lived
 from stockroom.services.problem import rules_for
+from stockroom.services.replaying import again, last_days
 from stockroom.services.shop import Shop
 from stockroom.services.worthkept import KIND, curves_kept
 from stockroom.tables import Job, Profile
 from stockroom.worthlearning import learn_worth
 
-__all__ = ["LearntWorth", "Replayed", "learn", "month_replayed", "worth_curves"]
+__all__ = ["LearntWorth", "asked_codes", "learn", "month_replayed", "worth_curves"]
 
 AHEAD = 8
-DELIVERY = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,16 +42,6 @@ class LearntWorth:
     points: Curve
     before: Curve | None
     entry: int | None
-
-
-@dataclass(frozen=True, slots=True)
-class Replayed:
-    """Frames of some days cut again under one curve: stick opened, scrap (um), offcuts left."""
-
-    frames: int
-    opened: int
-    scrap: int
-    offcuts: int
 
 
 def learn(shop: Shop, code: str, *, dry_run: bool = False) -> LearntWorth:
@@ -109,42 +102,22 @@ def frames_of(session: Session, profile: Profile, until: date) -> list[tuple[dat
 
 def month_replayed(
     shop: Shop, code: str, curves: Sequence[Curve | None], days: int = 30
-) -> list[Replayed]:
-    """The frames due in the last days cut again from new sticks, once under each curve."""
+) -> list[Figures]:
+    """The last days of a profile cut again, frame by frame, once under each curve.
+
+    The rack is as it lay, sticks come as they are needed; nothing where nothing was cut.
+    """
     with reading(shop.engine) as session:
         profile = profile_named(session, code)
-        history = frames_of(session, profile, until=shop.hand.day)
-    rules = rules_for(shop.settings, profile)
-    usable = profile.stick_length_um - 2 * rules.end_trim
-    start = shop.hand.day - timedelta(days)
-    seen = [(day, rails) for day, rails in history if day > start and max(rails) <= usable]
-    return [cut_again(profile, rules, seen, start, curve, days) for curve in curves]
-
-
-def cut_again(
-    profile: Profile,
-    rules: Rules,
-    seen: Sequence[tuple[date, Rails]],
-    start: date,
-    curve: Curve | None,
-    days: int,
-) -> Replayed:
-    """One replay of these frames, from an empty rack and sticks of the catalogue's length."""
-    from stockroom.replay import Demand, Order, Policy, replay
-    from stockroom.replay.policies import learned
-
-    stick = profile.stick_length_um
-    demand = Demand(profile.code, "", 1.0, rules, profile.batch_matched,
-                    sides=(1, max((max(r) for _, r in seen), default=1)), sticks=(stick, stick),
-                    delivery=DELIVERY)  # fmt: skip
-    orders = [
-        Order(0, (day - start).days, Frame(f"F{number}", profile.code, rails,
-                                           one_batch=profile.batch_matched))
-        for number, (day, rails) in enumerate(seen)
+        past = lived(session, shop.settings, [profile], *last_days(shop, days))
+    return [
+        again(one, Policy("", learned({profile.code: curve} if curve else {})),
+              as_needed=True).found
+        for one in past for curve in curves
     ]  # fmt: skip
-    policy = Policy("worth", learned({profile.code: curve} if curve else {}))
-    run = replay(demand, orders, policy, 0, days + 1)
-    return Replayed(
-        len(seen), sum(day.opened for day in run.days), sum(day.scrap for day in run.days),
-        len(run.days[-1].offcuts),
-    )  # fmt: skip
+
+
+def asked_codes(shop: Shop) -> list[str]:
+    """The profiles that were ever asked for, by code."""
+    with reading(shop.engine) as session:
+        return sorted(set(session.exec(select(Job.profile_code).where(Job.state != "cancelled"))))

@@ -37,9 +37,10 @@ def asked(shop: Shop, where: str) -> Shop:
 def test_a_dry_run_shows_the_curve_and_keeps_nothing(asked: Shop, where: str) -> None:
     done = run(where, "worth", "ash-22", "--dry-run")
     assert done.exit_code == 0, done.stderr
-    assert "worth ─, default ·" in done.stdout
-    assert "learned from 80 frames due 2026-11-23 to 2026-12-01; they weigh 67 %" in done.stderr
-    assert "The last 30 days cut again (40 frames" in done.stderr
+    assert "worth as a share of length ─, default ·" in done.stdout
+    said = " ".join(done.stderr.split())
+    assert "learned from 80 frames due 2026-11-23 to 2026-12-01; they weigh 67 %" in said
+    assert "Nothing of it was cut in the last 30 days" in said
     assert worth_curves(asked, ["ASH-22"]) == {}
     assert used(asked) is None
 
@@ -85,8 +86,28 @@ def test_lengths_for_script_and_points_that_the_planner_reads(asked: Shop, where
 def test_a_profile_that_nobody_asked_for_has_the_default(shop: Shop, where: str) -> None:
     done = run(where, "worth", "LEAF-40", "-n")
     assert done.exit_code == 0, done.stderr
-    assert "learned from 0 frames; they weigh 0 %, the default 100 %" in done.stderr
+    assert "learned from 0 frames; they weigh 0 %, the default 100 %" in " ".join(
+        done.stderr.split()
+    )
 
 
 def test_an_unknown_profile_is_refused(shop: Shop, where: str) -> None:
     assert run(where, "worth", "NONE-1").exit_code == 11
+
+
+def test_all_profiles_that_were_asked_for_are_learned_at_once(asked: Shop, where: str) -> None:
+    assert run(where, "take", "--customer", "A", "-p", "LEAF-40", "-w", "300", "--height", "300",
+               "--due", "2026-11-23").exit_code == 0  # fmt: skip
+    named = json.loads(run(where, "worth", "--all", "--points").stdout)
+    assert list(named) == ["ASH-22", "LEAF-40"]
+    assert named["ASH-22"] == json.loads(run(where, "worth", "ASH-22", "--points").stdout)
+    assert worth_curves(asked, ["ASH-22", "LEAF-40"]) == {}
+    rows = json.loads(run(where, "worth", "--all", "--as", "json").stdout)
+    assert [(row["profile"], row["frames"], row["share_percent"]) for row in rows] == [
+        ("ASH-22", 80, 67), ("LEAF-40", 1, 2)]  # fmt: skip
+    assert set(worth_curves(asked, ["ASH-22", "LEAF-40"])) == {"ASH-22", "LEAF-40"}
+
+
+def test_a_profile_or_all_is_named_and_not_both(shop: Shop, where: str) -> None:
+    assert run(where, "worth").exit_code == 12
+    assert run(where, "worth", "ASH-22", "--all").exit_code == 12
