@@ -11,6 +11,7 @@ from sqlmodel import Session, select
 from stockroom.errors import Unknown, Unreadable
 from stockroom.labelsheet import CodeKind, read_label_sheet
 from stockroom.lengths import Micrometres, Unit, exact_length, format_length, parse_length
+from stockroom.machines import MAIN, on_machine, same_name
 from stockroom.mitres import cut_allowance
 from stockroom.tables import Setting
 from stockroom.texts import near
@@ -27,11 +28,16 @@ DENOMINATORS = (16, 32, 64)
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """How this shop measures, cuts and prints. Lengths in micrometres."""
+    """How this shop measures, cuts and prints. Lengths in micrometres.
+
+    ``machines`` keeps what the machines that are not in use are set to, as JSON.
+    """
 
     name: str = "The workshop"
     unit: Unit = "in"
     fraction: int = 16
+    machine: str = MAIN
+    machines: str = "{}"
     cutter: Literal["saw", "guillotine"] = "saw"
     kerf_um: Micrometres = KERF
     clean_up_um: Micrometres = CLEAN_UP
@@ -63,6 +69,7 @@ EXPLAINED = {
     "name": "the shop's name, as it is printed",
     "unit": "in or mm: how lengths are printed, and what a bare number means",
     "fraction": "inches are printed to this part: 16, 32 or 64",
+    "machine": "which machine is in use; each has a cutter, kerf and clean_up of its own",
     "cutter": "saw or guillotine",
     "kerf": "width of the blade's cut, square to the blade",
     "clean_up": "stick length shaved off at each cut besides the blade's, along the back edge",
@@ -99,6 +106,8 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
     """
     if name not in EXPLAINED:
         raise Unknown("setting", name, near(name, EXPLAINED))
+    if name == "machine":
+        return on_machine(settings, same_name(settings, typed))
     changed: dict[str, Any] = {}
     if name in LENGTHS:
         changed[f"{name}_um"] = parse_length(typed, settings.unit)

@@ -1,15 +1,13 @@
-"""The command that holds the saw's setting against its cuts: calibrate."""
+"""The command that holds each machine's setting against its cuts: calibrate."""
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stockroom.cli.app import bench, counted, done
+from stockroom.cli.app import How, bench, counted, done, how_option, say
 
 if TYPE_CHECKING:
-    from stockroom.calibration import Estimate
     from stockroom.services.calibrating import Calibration
-    from stockroom.services.shop import Shop
 
 __all__ = ["register"]
 
@@ -19,48 +17,86 @@ def register(app: typer.Typer) -> None:
     app.command("calibrate", rich_help_panel="Weekly")(calibrate)
 
 
-def calibrate(ctx: typer.Context) -> None:
-    """Say what the saw really takes at each cut, from measured leftovers; change nothing.
+def calibrate(
+    ctx: typer.Context,
+    take: Annotated[
+        bool, typer.Option("--take", help="Set what was found, where the setting is off.")
+    ] = False,
+    machine: Annotated[
+        str | None, typer.Option("--machine", help="This one; --take: the one in use.")
+    ] = None,
+    how: How = "table",
+) -> None:
+    """Say what each machine really takes at each cut, from measured leftovers.
 
-    [dim]Example: stockroom calibrate[/dim]
+    [dim]Example: stockroom calibrate --take[/dim]
     """
+    from stockroom.machines import known_machine
     from stockroom.services.calibrating import calibrate as held_against
+    from stockroom.services.calibrating import take_allowance
 
+    how_option(how)
     shop = bench(ctx).open()
-    result = held_against(shop)
-    since = f" since {result.since}, when the cutter or its blade was set" if result.since else ""
-    if result.found is None:
-        done(f"{counted(result.measured, 'measured cut')}{since}: too few to say anything.",
-             "stockroom cut --leftover LENGTH, measured along the back edge")  # fmt: skip
+    chosen = None if machine is None else known_machine(shop.settings, machine)
+    results = [one for one in held_against(shop) if chosen in (None, one.machine)]
+    show_machines(results, how)
+    if take:
+        found = take_allowance(shop, chosen or shop.settings.machine)
+        done(f"{found.machine}: clean_up is {in_mm(found.clean_up)} now.", "stockroom plan")
         return
-    print(told(shop, result, result.found, since))
+    for result in results:
+        for line in verdict(result):
+            say(f"{result.machine}: {line}")
+    if off := [one for one in results if one.off]:
+        done("Measure a few more cuts with care, and look after the blade by the machine's manual, "
+             "before trusting a new value.", remedy(off[0]))  # fmt: skip
+
+
+def show_machines(results: "list[Calibration]", how: str) -> None:
+    """A row for each machine: what it is set to, what was found, and how far readings scatter."""
+    from stockroom.screens.records import Column, show_rows
+
+    columns = [
+        Column("machine", "machine", wraps=True), Column("cutter", "cutter"),
+        Column("cuts", "cuts", "right"), Column("slips", "slips", "right"),
+        Column("set_um", "set", "right", in_mm), Column("found_um", "found", "right", in_mm),
+        Column("error_um", "give or take", "right", in_mm),
+        Column("scatter_um", "one reading", "right", in_mm),
+    ]  # fmt: skip
+    rows = []
+    for one in results:
+        found = one.found
+        told = (found.slips, one.setting, found.allowance, 2 * found.error, found.scatter) if (
+            found is not None) else (None, one.setting, None, None, None)  # fmt: skip
+        rows.append((one.machine, one.cutter, one.measured, *told))
+    show_rows(columns, rows, how)
+
+
+def verdict(result: "Calibration") -> list[str]:
+    """What follows for one machine, in words."""
+    since = f" since {result.since}, when its cutter or blade was set" if result.since else ""
+    if result.found is None:
+        return [f"{counted(result.measured, 'measured cut')}{since}: too few to say anything; "
+                "stockroom cut --leftover LENGTH"]  # fmt: skip
+    lines = []
+    if result.found.slips:
+        lines.append(f"{counted(result.found.slips, 'slip')} of the tape set aside")
     if not result.off:
-        done("The setting holds: it is not off by more than twice the error.")
-    else:
-        done("The setting is off by more than twice the error. Measure a few more cuts with care, "
-             "and look after the blade by the machine's manual, before trusting a new one.",
-             remedy(result))  # fmt: skip
+        return [*lines, "the setting holds: it is not off by more than twice the error"]
+    return [*lines, "the setting is off by more than twice the error"]
 
 
-def told(shop: "Shop", result: "Calibration", found: "Estimate", since: str) -> str:
-    """The estimate in the shop's words."""
-    slips = f", {counted(found.slips, 'slip')} of the tape set aside" if found.slips else ""
-    return (
-        f"{shop.settings.cutter}: {counted(found.cuts, 'measured cut')}{since}{slips}\n"
-        f"cut allowance set: {in_mm(result.setting)}\n"
-        f"cut allowance found: {in_mm(found.allowance)}, give or take {in_mm(2 * found.error)}\n"
-        f"one measured leftover scatters by {in_mm(found.scatter)}"
-    )
-
-
-def in_mm(um: int) -> str:
+def in_mm(um: int | None) -> str:
     """A small length to a hundredth of a millimetre, whatever unit the shop prints."""
-    return f"{(um + 5) // 1000}.{(um + 5) % 1000 // 10:02d} mm"
+    um = (um or 0) + 5
+    return f"{um // 1000}.{um % 1000 // 10:02d} mm"
 
 
 def remedy(result: "Calibration") -> str:
     """The command that sets what was found."""
+    named = "" if result.in_use else f" --machine '{result.machine}'"
     if result.clean_up is not None:
-        return f"stockroom settings clean_up '{in_mm(result.clean_up)}', to take the new value"
-    return (f"measure the blade: its kerf seems to be {in_mm(result.kerf or 0)}; "
+        return (f"stockroom calibrate --take{named}, to set its clean_up to "
+                f"{in_mm(result.clean_up)}")  # fmt: skip
+    return (f"measure the blade: its kerf seems to be {in_mm(result.kerf)}; "
             "stockroom settings kerf LENGTH")  # fmt: skip

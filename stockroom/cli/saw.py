@@ -1,6 +1,7 @@
 """The command at the saw: cut, piece by piece, by questions, options or a file."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -54,6 +55,9 @@ def cut(
     as_planned: Annotated[
         bool, typer.Option("--as-planned", help="All pieces still to cut, as planned.")
     ] = False,
+    machine: Annotated[
+        str | None, typer.Option("--machine", help="Cut on this machine, not the one in use.")
+    ] = None,
     labels: Annotated[
         bool, typer.Option("--labels/--no-labels", help="Print the new offcuts' labels to a file.")
     ] = True,
@@ -67,7 +71,7 @@ def cut(
     """
     from stockroom.services.sheets import newest_plan
 
-    shop = bench(ctx).open()
+    shop = at_machine(bench(ctx).open(), machine)
     plan = number or newest_plan(shop, ("accepted",))
     typed: dict[str, object] = {
         "piece": piece, "instead": instead, "miscut": miscut, "uncut": uncut,
@@ -82,6 +86,15 @@ def cut(
         if labels and new:
             labels_of(shop, new)
     wind_up(shop, plan)
+
+
+def at_machine(shop: "Shop", typed: str | None) -> "Shop":
+    """The shop with the machine of this name in use, for this command alone."""
+    from stockroom.machines import known_machine, on_machine
+
+    if typed is None:
+        return shop
+    return replace(shop, settings=on_machine(shop.settings, known_machine(shop.settings, typed)))
 
 
 def cuts(

@@ -75,6 +75,7 @@ def settings(
 
     [dim]Example: stockroom settings kerf "3.0 mm"[/dim]
     """
+    from stockroom.machines import machines_known
     from stockroom.screens.records import Column, show_rows
     from stockroom.services.shop import change_setting
     from stockroom.settings import explained, spelt
@@ -94,6 +95,10 @@ def settings(
         Column("meaning", "meaning", wraps=True),
     ]
     show_rows(columns, rows, how_option(how))
+    if name == "machine":
+        done(f"{chosen.machine} is in use, with the cutter, kerf and clean_up above; machines: "
+             f"{', '.join(machines_known(chosen))}.",
+             "stockroom settings kerf LENGTH, where these are not its own")  # fmt: skip
 
 
 def where(ctx: typer.Context) -> None:

@@ -56,6 +56,7 @@ def record_cut(shop: Shop, report: SawReport) -> CutDone:
         piece = taken_piece(session, report, rails)
         rules = rules_for(shop.settings, profile_named(session, piece.profile))
         flows, leftovers, detail = reckon(report, piece, rails, rules)
+        detail["machine"] = shop.settings.machine
         about = [("plan", report.plan), ("piece", report.piece), ("piece", piece.id)]
         entry = open_entry(session, shop.hand, "cut", why=report.why, detail=detail,
                            touches=about)  # fmt: skip

@@ -11,6 +11,7 @@ from sqlmodel import Session
 from stockroom import schema, settings
 from stockroom.database import Waiting, changing, engine_for, reading
 from stockroom.ledger import Hand, post
+from stockroom.machines import on_machine
 from stockroom.settings import Settings
 
 __all__ = ["Shop", "change_setting", "open_shop", "set_up"]
@@ -77,14 +78,19 @@ def set_up(
     return shop
 
 
-def change_setting(shop: Shop, name: str, typed: str) -> Settings:
-    """Changes one setting; the entry says what it was and what it is."""
+def change_setting(shop: Shop, name: str, typed: str, machine: str | None = None) -> Settings:
+    """Changes one setting, of another machine if one is named; gives what is in use then.
+
+    The entry says what it was and what it is.
+    """
     with changing(shop.engine, shop.waiting) as session:
-        before = settings.load(session)
+        now = settings.load(session)
+        before = now if machine is None else on_machine(now, machine)
         after = settings.with_setting(before, name, typed)
-        settings.store(session, after)
+        in_use = after if machine is None else on_machine(after, now.machine)
+        settings.store(session, in_use)
         note_change(session, shop.hand, name, before, after)
-    return after
+    return in_use
 
 
 def note_change(session: Session, hand: Hand, name: str, before: Settings, after: Settings) -> None:
@@ -92,4 +98,6 @@ def note_change(session: Session, hand: Hand, name: str, before: Settings, after
     column = name if hasattr(before, name) else f"{name}_um"
     detail = {"setting": column, "was": str(getattr(before, column)),
               "is": str(getattr(after, column))}  # fmt: skip
+    if name in ("cutter", "kerf", "clean_up"):
+        detail["machine"] = before.machine
     post(session, hand, "setting", touches=[("shop", "settings")], detail=detail)
