@@ -1,5 +1,6 @@
 """A shop's own days cut again, with its frames, its sticks and its rack, planned otherwise."""
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -24,6 +25,7 @@ __all__ = ["ALL", "AS_IT_WAS", "Relived", "again", "last_days", "policies_named"
 ALL = "all"
 AS_IT_WAS = "as it happened"
 OWN = "worth as learned"
+AHEAD = re.compile(r", \d+ days ahead$")
 USUAL = ("best fit by hand", "oldest offcut that fits", "worth alone, frame by frame", OWN)
 Told = Callable[[str, int, int], None]
 
@@ -54,7 +56,10 @@ def policies_named(shop: Shop, typed: Sequence[str], ahead: int = 0) -> list[Pol
         raise Refused(f"a look of {ahead} days ahead", "0 to 60 days")
     with reading(shop.engine) as session:
         curves = curves_kept(session, [profile.code for profile in profiles(session)])
-    every = {one.name: one for one in POLICIES if not one.ahead}
+    every = {one.name: one for one in POLICIES}
+    for name in [name for name in every if AHEAD.sub("", name) != name]:
+        if AHEAD.sub("", name) in every:
+            del every[name]
     if curves:
         every[OWN] = Policy(OWN, learned(curves))
     chosen: list[Policy] = []
@@ -65,8 +70,10 @@ def policies_named(shop: Shop, typed: Sequence[str], ahead: int = 0) -> list[Pol
         if not hits:
             raise Unknown("way of planning", name, near(name, every) or tuple(every))
         chosen += [one for one in hits if one not in chosen]
-    said = f", {ahead} days ahead" if ahead else ""
-    return [Policy(f"{one.name}{said}", one.choose, ahead) for one in chosen]
+    if not ahead:
+        return chosen
+    return [replace(one, name=f"{AHEAD.sub('', one.name)}, {ahead} days ahead", ahead=ahead)
+            for one in chosen]  # fmt: skip
 
 
 def relive(
