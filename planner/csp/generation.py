@@ -7,7 +7,7 @@ import numpy as np
 
 from planner.csp.bounds import ceil_div, whole_worths
 from planner.csp.master import Floats, Master, Point
-from planner.csp.pricing import best_fills
+from planner.csp.pricing import best_fills, best_worth
 from planner.csp.values import Demand, Ints
 from planner.stop import Stop
 
@@ -89,7 +89,7 @@ def generate(
 
 def proof_of(demand: Demand, worths: Ints) -> Proof:
     """The proof that whole worths give, priced exactly."""
-    return Proof(worths, best_fills(demand, worths, 1).best, int(worths @ demand.wanted))
+    return Proof(worths, best_worth(demand, worths), int(worths @ demand.wanted))
 
 
 def _priced(demand: Demand, duals: Floats) -> tuple[Proof, Ints]:

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from planner.csp.values import Demand, Ints
 
-__all__ = ["Fills", "best_fills", "completions"]
+__all__ = ["Fills", "best_fills", "best_worth", "completions"]
 
 Table = npt.NDArray[np.int32]
 
@@ -27,7 +27,7 @@ class Fills:
 
 def completions(demand: Demand, worths: Ints) -> Table:
     """Row i, column w: the most worth of lengths i and later within a room of w."""
-    return _table(demand, worths, range(len(worths) - 1, -1, -1))[::-1]
+    return _table(demand, worths, _backwards(demand))[::-1]
 
 
 def best_fills(demand: Demand, worths: Ints, most: int = 80) -> Fills:
@@ -35,72 +35,86 @@ def best_fills(demand: Demand, worths: Ints, most: int = 80) -> Fills:
 
     Takes a time of the order of lengths times capacity; ``worths`` as from `whole_worths`.
     """
-    after = completions(demand, worths)
-    before = _table(demand, worths, range(len(worths)))
-    starts = _through(demand, worths, before, after)
+    forwards, backwards = range(len(worths)), _backwards(demand)
+    before, tail = (_table(demand, worths, order) for order in (forwards, backwards))
+    starts = _through(demand, worths, before, tail[::-1])
     if not len(starts):
         return Fills(0, np.zeros((0, len(worths)), np.int64), np.zeros(0, np.int64))
     starts = starts[np.argsort(-starts[:, 2], kind="stable")[:most]]
-    patterns = _traced(demand, worths, before, after, starts)
-    return Fills(int(starts[0, 2]), patterns, starts[:, 2])
+    items, lefts, best = starts.T
+    rights = demand.capacity - lefts
+    others = tail[len(worths) - 1 - items, rights]
+    trace = _Trace(demand, worths, np.zeros((len(starts), len(worths)), np.int64))
+    trace.read(before, forwards, _At(np.arange(len(starts)), items + 1, lefts, best - others), True)
+    trace.read(
+        tail, backwards, _At(np.arange(len(starts)), len(worths) - 1 - items, rights, others)
+    )
+    return Fills(int(best[0]), trace.patterns, best)
 
 
-def _more(row: Table, length: int, worth: int, copies: int) -> Table:
-    """The row when up to so many more copies of a length may be used."""
-    out, part = row, 1
+def best_worth(demand: Demand, worths: Ints) -> int:
+    """The most worth of any fill."""
+    return int(_table(demand, worths, range(len(worths)))[-1, -1])
+
+
+def _backwards(demand: Demand) -> range:
+    return range(len(demand.lengths) - 1, -1, -1)
+
+
+def _more(row: Table, length: int, worth: int, copies: int, out: Table, spare: Table) -> None:
+    """Into ``out`` the row when up to so many more copies of a length may be used."""
+    out[:] = row
+    part = 1
     while copies > 0:
         take = min(part, copies)
         shift = take * length
-        new = out.copy()
-        np.maximum(out[shift:], out[:-shift] + np.int32(take * worth), out=new[shift:])
-        out, copies, part = new, copies - take, part * 2
-    return out
+        added = np.add(out[:-shift], take * worth, out=spare[:-shift])
+        np.maximum(out[shift:], added, out=out[shift:])
+        copies, part = copies - take, part * 2
 
 
 def _table(demand: Demand, worths: Ints, order: Sequence[int]) -> Table:
     """Row k, column w: the most worth of the first k lengths of an order within a room of w."""
     table = np.zeros((len(worths) + 1, demand.capacity + 1), np.int32)
-    fits = demand.fits.tolist()
+    spare = np.empty(demand.capacity + 1, np.int32)
+    lengths, values, fits = demand.lengths.tolist(), worths.tolist(), demand.fits.tolist()
     for row, item in enumerate(order):
-        length, worth = int(demand.lengths[item]), int(worths[item])
-        if worth == 0 or fits[item] == 0:
-            table[row + 1] = table[row]
-            continue
-        table[row + 1] = _more(table[row], length, worth, fits[item])
+        copies = fits[item] if values[item] else 0
+        _more(table[row], lengths[item], values[item], copies, table[row + 1], spare)
     return table
 
 
 def _through(demand: Demand, worths: Ints, before: Table, after: Table) -> Ints:
     """For each length: itself, the room before and with it, and the worth of the best through."""
     found = []
-    fits = demand.fits.tolist()
+    fits, values = demand.fits.tolist(), worths.tolist()
+    again, spare = np.empty_like(before[0]), np.empty_like(before[0])
     for item, length in enumerate(demand.lengths.tolist()):
         if fits[item] == 0:
             continue
         row = before[item]
         if fits[item] > 1:
-            row = _more(row, length, int(worths[item]), fits[item] - 1)
+            _more(row, length, values[item], fits[item] - 1, again, spare)
+            row = again
         room = demand.capacity - length
-        both = row[: room + 1] + after[item + 1][room::-1]
+        both = np.add(row[: room + 1], after[item + 1][room::-1], out=spare[: room + 1])
         at = int(both.argmax())
-        found.append((item, at + length, int(both[at]) + int(worths[item])))
+        found.append((item, at + length, int(both[at]) + values[item]))
     return np.array(found, np.int64).reshape(-1, 3)
 
 
-def _traced(demand: Demand, worths: Ints, before: Table, after: Table, starts: Ints) -> Ints:
-    patterns = np.zeros((len(starts), len(worths)), np.int64)
-    items, lefts, rights = starts[:, 0], starts[:, 1], demand.capacity - starts[:, 1]
-    goals = starts[:, 2] - after[items + 1, rights]
-    forward = _Trace(demand, worths, patterns)
-    for item in range(int(items.max()), -1, -1):
-        own = items == item
-        goal = np.where(own, goals, before[item + 1, lefts])
-        lefts = forward.step(item, before[item], lefts, goal, items >= item, own)
-    for item in range(int(items.min()) + 1, len(worths)):
-        rights = forward.step(
-            item, after[item + 1], rights, after[item, rights], items < item, items < 0
-        )
-    return patterns
+@dataclass(frozen=True, slots=True, eq=False)
+class _At:
+    """Where the reading of some fills stands: which fills, rows of the table, room, worth due."""
+
+    fills: Ints
+    rows: Ints
+    rooms: Ints
+    goals: Ints
+
+    def of(self, these: npt.NDArray[np.bool_]) -> "_At":
+        """Some of them alone."""
+        return _At(self.fills[these], self.rows[these], self.rooms[these], self.goals[these])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -111,26 +125,36 @@ class _Trace:
     worths: Ints
     patterns: Ints
 
-    def step(
-        self,
-        item: int,
-        row: Table,
-        room: Ints,
-        goal: Ints,
-        active: npt.NDArray[np.bool_],
-        must: npt.NDArray[np.bool_],
-    ) -> Ints:
-        """How many copies of a length each fill takes, to reach its goal with the row before it."""
-        length, worth = int(self.demand.lengths[item]), int(self.worths[item])
-        open_ = np.flatnonzero(active & (must | (row[room] != goal)))
-        copies = 0
-        while len(open_):
-            copies += 1
-            rest = room[open_] - copies * length
-            hit = (rest >= 0) & (row[rest] + copies * worth == goal[open_])
-            done = open_[hit]
-            self.patterns[done, item] = copies
-            open_ = open_[~hit]
-            if copies > self.demand.capacity // length:
+    def read(self, table: Table, order: Sequence[int], at: _At, must: bool = False) -> None:
+        """Add to each fill what reaches its goal; with ``must``, its row's length at least once."""
+        items = np.array(order)
+        while len(at.fills):
+            if not must:
+                at = _skipped(table, at)
+                at = at.of(at.rows > 0)
+            must = False
+            at = self._taken(table, items, at)
+
+    def _taken(self, table: Table, items: Ints, at: _At) -> _At:
+        """The fewest copies, one or more, of the length of each row."""
+        rows = at.rows - 1
+        lengths, worths = self.demand.lengths[items[rows]], self.worths[items[rows]]
+        copies, open_ = np.zeros(len(rows), np.int64), np.ones(len(rows), np.bool_)
+        while open_.any():
+            copies[open_] += 1
+            rooms, goals = at.rooms - copies * lengths, at.goals - copies * worths
+            if (rooms < 0).any():
                 raise RuntimeError("a fill could not be read back from its table")
-        return room - self.patterns[:, item] * np.where(active, length, 0)
+            open_ &= table[rows, rooms] != goals
+        self.patterns[at.fills, items[rows]] += copies
+        return _At(at.fills, rows, at.rooms - copies * lengths, at.goals - copies * worths)
+
+
+def _skipped(table: Table, at: _At) -> _At:
+    """The first row, by bisection, that has all the worth due: no length after it is used."""
+    low, high = np.zeros_like(at.rows), at.rows
+    while (low < high).any():
+        middle = (low + high) // 2
+        enough = table[middle, at.rooms] >= at.goals
+        low, high = np.where(enough, low, middle + 1), np.where(enough, middle, high)
+    return _At(at.fills, low, at.rooms, at.goals)
