@@ -1,6 +1,7 @@
 """The shop's settings: one frozen value, kept in the record as text, changed one by one."""
 
 import re
+from collections.abc import Collection
 from dataclasses import dataclass, fields, replace
 from fractions import Fraction
 from typing import Any, Literal
@@ -23,7 +24,11 @@ ONE_PERSON = Micrometres(1_200_000)
 LABELS = "letter 3x10 of 66.675x25.4 from 4.7625x12.7 every 69.85x25.4"
 """Labels of 2 5/8 by 1 in, thirty on a sheet: a common size, from memory."""
 LENGTHS = ("kerf", "clean_up", "hold_clear", "one_person")
-DENOMINATORS = (16, 32, 64)
+WHOLE: dict[str, tuple[Collection[int], str]] = {
+    "fraction": ((16, 32, 64), "16, 32 or 64"),
+    "ahead": (range(366), "a number of days from 0 to 365"),
+}
+"""What whole numbers these settings take, and how that is said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +50,7 @@ class Settings:
     currency: str = "$"
     timezone: str = "UTC"
     seconds: int = 10
+    ahead: int = 0
     fixings: str = "1/3"
     one_person_kg: int = 15
     one_person_um: Micrometres = ONE_PERSON
@@ -77,6 +83,7 @@ EXPLAINED = {
     "currency": "the mark before an amount of money",
     "timezone": "where the shop's days begin, such as Europe/Vienna",
     "seconds": "how long a plan may be worked on",
+    "ahead": "days ahead that jobs are looked at, to be cut with today's where that pays",
     "fixings": "how far down the height hangers sit, from 1/4 to 1/3 of it",
     "one_person_kg": "a work heavier than this wants two people",
     "one_person": "a work longer than this wants two people",
@@ -111,7 +118,7 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
     changed: dict[str, Any] = {}
     if name in LENGTHS:
         changed[f"{name}_um"] = parse_length(typed, settings.unit)
-    elif name in ("fraction", "seconds", "one_person_kg"):
+    elif name in ("fraction", "seconds", "ahead", "one_person_kg"):
         changed[name] = whole(name, typed)
     elif name == "fixings":
         changed[name] = share(typed)
@@ -136,11 +143,11 @@ def check_labels(settings: Settings, typed: str) -> None:
 
 def whole(name: str, typed: str) -> int:
     """A whole number for a setting."""
-    accepted = DENOMINATORS if name == "fraction" else range(1, 3601)
+    accepted, said = WHOLE.get(name, (range(1, 3601), "a number from 1 to 3600"))
     typed = typed.strip()
     plain = typed.isascii() and typed.isdecimal() and len(typed) < 6
     if not plain or int(typed) not in accepted:
-        raise Unreadable(typed, "16, 32 or 64" if name == "fraction" else "a number from 1 to 3600")
+        raise Unreadable(typed, said)
     return int(typed)
 
 

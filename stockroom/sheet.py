@@ -115,6 +115,13 @@ class Sheet:
     cut_allowance: int
     seconds: float = 0.0
 
+    @property
+    def cut_ahead(self) -> list[SheetFrame]:
+        """The frames that this plan cuts although they are due after its day, by due date."""
+        cut = {rail.frame for piece in self.pieces for rail in piece.rails}
+        early = [f for f in self.frames.values() if f.due > self.until and f.label in cut]
+        return sorted(early, key=lambda frame: (frame.due, frame.label))
+
 
 CAUTIONS = (
     "Guards on and hands clear of the blade; never reach across it.",

@@ -48,6 +48,16 @@ def plan(
     profile: Annotated[
         str | None, typer.Option("--profile", "-p", help="One profile only.")
     ] = None,
+    ahead: Annotated[
+        int | None,
+        typer.Option(
+            "--ahead",
+            metavar="DAYS",
+            min=0,
+            max=365,
+            help="Look at jobs due so many days later too, and cut them where that pays.",
+        ),
+    ] = None,
     weighed: Annotated[
         bool,
         typer.Option("--weighed", help="Weigh new sticks against what stays, instead of in order."),
@@ -62,14 +72,14 @@ def plan(
 ) -> None:
     """Decide which pieces to cut for the frames that are due.
 
-    [dim]Example: stockroom plan --until 2026-11-25 --pin J12=214 --bar 87 --without J5[/dim]
+    [dim]Example: stockroom plan --ahead 10 --pin J12=214 --bar 87 --without J5[/dim]
     """
     from stockroom.screens.progress import working
     from stockroom.services.morning import accept as hold
     from stockroom.services.morning import plan_day
 
     shop = bench(ctx).open()
-    chosen = choices(shop, until, pin, bar, without, profile, weighed, seconds, again)
+    chosen = choices(shop, until, pin, bar, without, profile, ahead, weighed, seconds, again)
     with working("planning") as tell:
         sheet = plan_day(shop, chosen, on_progress=tell)
     if take and sheet.pieces:
@@ -85,6 +95,7 @@ def choices(
     bar: list[int] | None,
     without: list[str] | None,
     profile: str | None,
+    ahead: int | None,
     weighed: bool,
     seconds: float | None,
     again: bool,
@@ -94,7 +105,7 @@ def choices(
     from stockroom.services.morning import last_choices
     from stockroom.services.problem import Choices
 
-    last = last_choices(shop) if again else Choices(shop.hand.day)
+    last = last_choices(shop) if again else Choices(shop.hand.day, ahead=shop.settings.ahead)
     return Choices(
         until=day_typed(until) or last.until,
         pins={**last.pins, **pins(pin)},
@@ -103,6 +114,7 @@ def choices(
         profile=profile.strip().upper() if profile else last.profile,
         aims="weighed" if weighed else last.aims,
         seconds=seconds or shop.settings.seconds,
+        ahead=last.ahead if ahead is None else ahead,
     )
 
 

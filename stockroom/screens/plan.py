@@ -37,6 +37,7 @@ def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[li
         yield []
         yield from piece_lines(piece, settings, columns)
     yield from short_lines(sheet, columns)
+    yield from ahead_lines(sheet, columns)
     yield []
     yield from tally_lines(sheet, settings)
     yield []
@@ -90,9 +91,24 @@ def short_lines(sheet: Sheet, columns: int) -> "Iterator[list[Span]]":
         yield []
         yield [("Short", "bold")]
     for label, why in sheet.short:
-        frame = sheet.frames.get(label)
-        whose = f" ({clean(frame.customer, 30)}, {clean(frame.profile, 24)})" if frame else ""
-        yield from wrapped(f"{clean(label, 24)}{whose}: {clean(why, 400)}", columns, "", MARGIN)
+        yield from wrapped(f"{named(sheet, label)}: {clean(why, 400)}", columns, "", MARGIN)
+
+
+def named(sheet: Sheet, label: str) -> str:
+    """A frame by its label, its customer and its profile."""
+    frame = sheet.frames.get(label)
+    whose = f" ({clean(frame.customer, 30)}, {clean(frame.profile, 24)})" if frame else ""
+    return f"{clean(label, 24)}{whose}"
+
+
+def ahead_lines(sheet: Sheet, columns: int) -> "Iterator[list[Span]]":
+    """The frames that are cut although they are due later."""
+    if early := sheet.cut_ahead:
+        yield []
+        yield [("Ahead", "bold")]
+    for frame in early:
+        text = f"{named(sheet, frame.label)}: due {frame.due}, cut with today's"
+        yield from wrapped(text, columns, "", MARGIN)
 
 
 def tally_lines(sheet: Sheet, settings: "Settings") -> "Iterator[list[Span]]":

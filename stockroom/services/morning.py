@@ -12,6 +12,7 @@ from stockroom.database import changing, reading
 from stockroom.errors import Clash, PlannerFault, Refused, Unknown
 from stockroom.jobs import open_frames
 from stockroom.ledger import RackPiece, on_rack, post, serial
+from stockroom.services.lookahead import with_what_pays
 from stockroom.services.problem import Choices, TodaysWork, todays_work
 from stockroom.services.rack import what_took
 from stockroom.services.sheets import sheet_of
@@ -38,11 +39,12 @@ def plan_day(
 
     with reading(shop.engine) as session:
         work = todays_work(session, shop.settings, choices)
-    if not work.frames:
+    if work.later == frozenset(work.frames):
         raise Refused(f"no frame waits to be cut by {choices.until}",
                       "take jobs in, or plan further ahead with --until")  # fmt: skip
     told = None if on_progress is None else partial(counted, on_progress)
     try:
+        work = with_what_pays(work, executor)
         answer = planner.plan(work.problem, executor, told)
     except planner.PlannerBug as error:
         raise PlannerFault(str(error)) from error
@@ -74,6 +76,7 @@ def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -
                  choices={"frames": frames_kept(work), "pins": dict(choices.pins),
                           "barred": sorted(choices.barred), "without": sorted(choices.without),
                           "aims": choices.aims, "profile": choices.profile,
+                          "ahead": choices.ahead,
                           "why_opened": dict(answer.why_opened)})
         )  # fmt: skip
         return number
@@ -95,7 +98,7 @@ def last_choices(shop: Shop) -> Choices:
         raise Refused("there is no draft to plan again", "stockroom plan")
     kept = plan.choices
     return Choices(plan.until, kept["pins"], frozenset(kept["barred"]), frozenset(kept["without"]),
-                   kept["profile"], kept["aims"])  # fmt: skip
+                   kept["profile"], kept["aims"], ahead=kept.get("ahead", 0))  # fmt: skip
 
 
 def frames_kept(work: TodaysWork) -> dict[str, list[int]]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 
 from sqlmodel import Session
 
@@ -22,7 +22,8 @@ __all__ = ["Choices", "TodaysWork", "planner_piece", "rules_for", "todays_work"]
 class Choices:
     """What the framer chose for a plan: up to which due date, pins, barred pieces, jobs left out.
 
-    ``pins`` maps a job or frame label to the number of the piece it must come from.
+    ``pins`` maps a job or frame label to the number of the piece it must come from. Jobs due up
+    to ``ahead`` days later are looked at too, and cut where that pays.
     """
 
     until: date
@@ -32,15 +33,17 @@ class Choices:
     profile: str | None = None
     aims: Aims = "ordered"
     seconds: float = 10.0
+    ahead: int = 0
 
 
 @dataclass(frozen=True)
 class TodaysWork:
-    """A problem for the planner, with what it was made from."""
+    """A problem for the planner, with what it was made from; ``later`` frames may wait."""
 
     problem: Problem
     frames: Mapping[str, OpenFrame]
     pieces: Mapping[int, RackPiece]
+    later: frozenset[str] = frozenset()
 
 
 def rules_for(settings: Settings, profile: Profile) -> Rules:
@@ -61,8 +64,9 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
         Unknown, Clash, Refused: a pin, a barred piece or a job left out makes no sense.
     """
     every = {profile.code: profile for profile in profiles(session)}
+    until = choices.until + timedelta(choices.ahead)
     waiting = [
-        frame for frame in open_frames(session, choices.until, profile=choices.profile)
+        frame for frame in open_frames(session, until, profile=choices.profile)
         if not frame.held and frame.job not in choices.without
     ]  # fmt: skip
     check_without(session, choices)
@@ -85,7 +89,8 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
         aims=choices.aims,
         limits=Limits(choices.seconds),
     )
-    return TodaysWork(problem, {frame.label: frame for frame in waiting}, pieces)
+    later = frozenset(f.label for f in waiting if f.due > choices.until and f.label not in pins)
+    return TodaysWork(problem, {frame.label: frame for frame in waiting}, pieces, later)
 
 
 def check_without(session: Session, choices: Choices) -> None:

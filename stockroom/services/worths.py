@@ -20,6 +20,7 @@ from stockroom.services.shop import Shop
 from stockroom.services.worthkept import KIND, curves_kept
 from stockroom.tables import Job, Profile
 from stockroom.worthlearning import learn_worth
+from stockroom.worthwaiting import learn_waiting
 
 __all__ = ["LearntWorth", "asked_codes", "learn", "month_replayed", "worth_curves"]
 
@@ -57,8 +58,11 @@ def learn(shop: Shop, code: str, *, dry_run: bool = False) -> LearntWorth:
         history = frames_of(session, profile, until=shop.hand.day + timedelta(30))
         before = curves_kept(session, [profile.code]).get(profile.code)
     rules = rules_for(shop.settings, profile)
-    learnt = learn_worth([rails for _, rails in history], rules, profile.stick_length_um,
-                         whole=False, ahead=AHEAD)  # fmt: skip
+    asked, longest = [rails for _, rails in history], profile.stick_length_um
+    if profile.batch_matched:
+        learnt = learn_worth(asked, rules, longest, whole=False, ahead=AHEAD)
+    else:
+        learnt = learn_waiting(asked, rules, longest)
     days = [day for day, _ in history]
     found = LearntWorth(
         profile.code, learnt.frames, learnt.share, min(days, default=None),
@@ -71,7 +75,7 @@ def kept(shop: Shop, found: LearntWorth) -> LearntWorth:
     """Writes a learned worth down as an entry; undoing that entry brings back the one before."""
     detail = {
         "points_um": [list(point) for point in found.points], "frames": found.frames,
-        "share_percent": round(100 * found.share), "ahead": AHEAD,
+        "share_percent": round(100 * found.share),
         "first": str(found.first or ""), "last": str(found.last or ""),
     }  # fmt: skip
     with changing(shop.engine, shop.waiting) as session:
