@@ -8,7 +8,9 @@ from planner.hand import hand_plan, loose_bounds
 from planner.layout import Laid, cuts_of, score_of
 from planner.order import by_age, by_due
 from planner.values import Curve, Frame, Limits, Piece, Plan, Problem, Short, stretches
+from stockroom.batchworth import BatchWorth
 from stockroom.replay.ahead import laid_ahead
+from stockroom.replay.matched import Batches, Taken, laid_of
 from stockroom.replay.stepwise import groups, laid_stepwise
 
 __all__ = [
@@ -17,6 +19,7 @@ __all__ = [
     "Clear",
     "Pick",
     "Policy",
+    "batch_worth",
     "learned",
     "learned_together",
     "plan_of",
@@ -170,6 +173,47 @@ def learned_together(curves: Mapping[str, Curve]) -> Pick:
         return plan_of(problem, laid_ahead(replace(problem, worth=known), due))
 
     return pick
+
+
+def batch_worth(
+    worths: Mapping[str, BatchWorth], curves: Mapping[str, Curve] | None = None
+) -> Pick:
+    """Frames from one batch each, cut where their batches then are worth the most.
+
+    With ``curves``, what comes from batches that are not small is planned again together, with
+    all jobs that are known, by these worths of single leftovers.
+    """
+
+    def pick(problem: Problem, due: Collection[str]) -> Plan:
+        """Jobs due, and those ahead that a batch can take at no loss, by the batches' worth."""
+        laid: Laid = {}
+        for code in sorted({frame.profile for frame in problem.frames}):
+            batches = Batches(problem, code, worths[code])
+            frames = [frame for frame in problem.frames if frame.profile == code]
+            taken = batches.plan(frames, due)
+            own = laid_of(taken)
+            if curves is not None:
+                small = [one for one in taken if batches.is_small(one.batch)]
+                own = _with_more(problem, code, batches, small, due, curves) or own
+            laid |= own
+        return plan_of(problem, laid)
+
+    return pick
+
+
+def _with_more(
+    problem: Problem, code: str, batches: Batches, small: Sequence[Taken],
+    due: Collection[str], curves: Mapping[str, Curve],
+) -> Laid:  # fmt: skip
+    """What small batches yield, and the rest planned together; nothing if a job due is left."""
+    done = {one.frame for one in small}
+    frames = tuple(f for f in problem.frames if f.profile == code and f.id not in done)
+    pieces = tuple(p for p in problem.pieces
+                   if p.profile == code and not batches.is_small(p.batch))  # fmt: skip
+    rest = replace(problem, frames=frames, pieces=pieces)
+    laid = laid_ahead(replace(rest, worth=known_of(rest, curves)), due) if frames else {}
+    cut = {frame for rails in laid.values() for frame, _ in rails}
+    return {} if {f.id for f in frames} & set(due) - cut else laid_of(small) | laid
 
 
 def known_of(problem: Problem, curves: Mapping[str, Curve]) -> dict[str, Curve]:
