@@ -5,7 +5,8 @@ Run it from the source: ``python -m demo.replay --profiles 6 --seeds 3``.
 
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from statistics import fmean, pstdev
 from typing import Annotated
@@ -13,6 +14,7 @@ from typing import Annotated
 import typer
 
 from planner.values import Curve
+from stockroom.batchworth import BatchWorth
 from stockroom.csvfile import csv_text
 from stockroom.paper.drawing import Area, Drawing, Words, svg
 from stockroom.replay import (
@@ -28,7 +30,8 @@ from stockroom.replay import (
     pooled,
     replay,
 )
-from stockroom.replay.policies import learned, learned_together
+from stockroom.replay.matched import given_up
+from stockroom.replay.policies import batch_worth, learned, learned_together
 from stockroom.worthlearning import learn_worth
 from stockroom.worthwaiting import learn_waiting
 
@@ -38,6 +41,9 @@ YEAR = 365
 BEFORE = 1000
 """Added to a seed: the years before, from which worth is learned, are another draw of orders."""
 FILLED, WAITED = "worth by the next frames", "worth by waiting"
+BATCHED = "worth of the batch where matched, together, 10 days ahead"
+LEAST_UM = 10_000
+"""An offcut that adds less to its batch is thrown out."""
 SLOW = ("fewest sticks, then scrap", "the planner's aims")
 
 
@@ -80,22 +86,42 @@ def try_all(
     for policy in (*policies, *own_policies(demand, seed)):
         run = replay(demand, orders, policy, seed, days)
         found.append(tried(run, bound))
+    if not demand.matched:
+        found.append(replace(found[-1], policy=BATCHED))
     return found
 
 
 def own_policies(demand: Demand, seed: int) -> list[Policy]:
-    """Worth alone by the curves that two earlier years of this demand teach."""
+    """Worth alone by the curves that two earlier years of this demand teach.
+
+    Where frames come from one batch each, also by what batches are worth.
+    """
     filled, waited = curves_of(demand, seed)
     return [
         Policy(f"{FILLED}, frame by frame", learned(filled)),
         Policy(f"{WAITED}, frame by frame", learned(waited)),
         Policy(f"{WAITED}, together, 10 days ahead", ahead=10, pick=learned_together(waited)),
+        *([of_batches(demand, seed, waited)] if demand.matched else []),
     ]
+
+
+def of_batches(demand: Demand, seed: int, curves: dict[str, Curve]) -> Policy:
+    """Batches by their worth together, which two earlier years teach; what adds little goes."""
+    worth = BatchWorth(history(demand, seed), demand.rules, demand.sticks[1])
+    return Policy(
+        BATCHED, ahead=10, pick=batch_worth({demand.profile: worth}, curves),
+        clear=partial(given_up, worth=worth, least=LEAST_UM),
+    )  # fmt: skip
+
+
+def history(demand: Demand, seed: int) -> list[tuple[int, ...]]:
+    """The rails of the frames of two years before the replay."""
+    return [o.frame.rails for o in orders_of(demand, BEFORE + seed, 2 * YEAR)]
 
 
 def curves_of(demand: Demand, seed: int) -> tuple[dict[str, Curve], dict[str, Curve]]:
     """The curves of one profile learned from two years before the replay: by fill, by waiting."""
-    frames = [o.frame.rails for o in orders_of(demand, BEFORE + seed, 2 * YEAR)]
+    frames = history(demand, seed)
     filled = learn_worth(frames, demand.rules, demand.sticks[1], whole=False, ahead=8)
     waited = learn_waiting(frames, demand.rules, demand.sticks[1])
     return {demand.profile: filled.points}, {demand.profile: waited.points}

@@ -14,7 +14,7 @@ from stockroom.worthwaiting import learn_waiting
 
 RULES = Rules(cut_allowance=5_000, end_trim=0, keep=300_000)
 SMALL, LARGE = (300_000,) * 4, (500_000,) * 4
-DAYS = 60
+DAYS = 45
 (DEMAND,) = [d for d in invented_shop(7, 6) if d.kind == "middling, matched"]
 
 
