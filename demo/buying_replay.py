@@ -1,210 +1,160 @@
-"""A year of buying replayed: the review, a fixed minimum, and open jobs alone.
+"""A shop's year of buying replayed: the review, fixed minimums, and open jobs alone.
 
-``python -m demo.buying_replay`` prints stock-outs, the length tied up, and the length bought, for
-invented profiles of every pace, after a year of history. Frames are cut on their due day by the
-hand rule; a stock-out is a frame that cannot be cut on it.
+``python -m demo.buying_replay 7 1`` prints stock-outs, money tied up and length bought for
+invented profiles of every pace: a lead time of 7 days, as many jobs as in the year before.
 """
 
 import sys
-from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from functools import cached_property
+from math import ceil
 
-from planner.hand import hand_laid, hand_plan
-from planner.values import Frame, Piece, Problem
-from stockroom.buying import SERVICE, Case, as_free, cover, sticks_opened
-from stockroom.demand import forecast, weekly
-from stockroom.replay import Demand, Order, ReplayFault, invented_shop, orders_of
-from stockroom.replay.demand import FIRST_DAY
+from demo.buyingyear import (
+    Buyer,
+    Year,
+    fixed_minimum,
+    last_years_windows,
+    open_jobs,
+    replay_buying,
+    review,
+)
+from stockroom.buying import covering
+from stockroom.replay import Demand, ReplayFault, invented_shop
 
-__all__ = ["Year", "fixed_minimum", "open_jobs", "replay_buying", "review"]
+__all__ = ["Row", "World"]
 
-YEAR, WARM_UP, WEEK = 364, 91, 7
-MOST_STICKS, SEED = 60, 1
-SHAPES, FUTURES = 200, 100
+SEED, REVIEW_DAYS, MOST = 1, 7, 80
+SERVICES = (0.95, 0.98)
+STICK_PRICES = {
+    "busy, free": 9_60, "middling, free": 21_50, "slow, free": 33_00,
+    "busy, matched": 18_40, "middling, matched": 34_10, "slow, matched": 69_50,
+}  # fmt: skip
+"""Prices of a stick in minor units, invented: what is rare is dear."""
 
 
 @dataclass(frozen=True, slots=True)
-class Year:
-    """A year of one profile, or of several added up: frames, and lengths in micrometres.
-
-    ``tied`` is the mean length on the rack at the end of a day; ``balance`` is what came less what
-    was cut, lost, scrapped and is left: nothing, or the replay is wrong.
-    """
+class Row:
+    """A shop's year: stock-outs, money tied up (minor units, mean of the days), length bought."""
 
     frames: int
     stock_outs: int
-    tied: int
+    money: int
     bought: int
-    balance: int
 
 
-Buyer = Callable[[Case, int], int]
-"""How many sticks to order: of a case, and the whole sticks that its open jobs leave."""
+class World:
+    """Six profiles, a lead time and a notice in days, and how demand changes with the year.
 
-
-def open_jobs(case: Case, _left: int) -> int:
-    """Buys for open jobs alone."""
-    return sticks_opened(case, ())
-
-
-def fixed_minimum(sticks: int) -> Buyer:
-    """Buys for open jobs, and keeps so many whole sticks beside them."""
-    return lambda case, left: sticks_opened(case, ()) + max(0, sticks - left)
-
-
-def review(service: float) -> Buyer:
-    """Buys for open jobs, and covers this share of the futures."""
-
-    def buy(case: Case, _left: int) -> int:
-        needed = sticks_opened(case, ())
-        usable = case.stick_length - 2 * case.rules.end_trim
-        bought = tuple(
-            Piece(f"bought-{number}", case.profile, "bought", "offcut", usable)
-            for number in range(needed)
-        )
-        return needed + cover(replace(case, pieces=(*case.pieces, *bought)), service, FUTURES)
-
-    return buy
-
-
-class _Shelf:
-    """One profile's rack and the sticks on order, in a replay."""
-
-    def __init__(self, demand: Demand) -> None:
-        self.demand, self.number = demand, 0
-        self.rack: dict[str, Piece] = {}
-        self.coming: Counter[int] = Counter()
-        self.came = self.gone = 0
-
-    def put(self, kind: str, batch: str, length: int) -> None:
-        """A piece more on the rack."""
-        self.number += 1
-        name = str(self.number)
-        self.rack[name] = Piece(name, self.demand.profile, batch, kind, length)  # type: ignore[arg-type]
-
-    def deliver(self, day: int) -> int:
-        """The sticks that come on this day, of one batch; their length."""
-        length = sum(self.demand.sticks) // 2
-        sticks = self.coming.pop(day, 0)
-        for _ in range(sticks):
-            self.put("stick", f"D{day}", length)
-        self.came += sticks * length
-        return sticks * length
-
-    def cut(self, due: Sequence[Frame]) -> set[str]:
-        """Cuts what of these frames the rack yields; gives their ids."""
-        if not due:
-            return set()
-        plan = hand_plan(Problem(self.demand.rules, tuple(self.rack.values()), tuple(due)))
-        for cut in plan.cuts:
-            piece = self.rack.pop(cut.piece)
-            kept = cut.leftover if cut.kept else 0
-            self.gone += piece.length - kept
-            if kept:
-                self.put("offcut", piece.batch, kept)
-        return {rail.frame for cut in plan.cuts for rail in cut.rails}
-
-    def case(self, day: int, waiting: Sequence[Order], past: Sequence[Order], lead: int) -> Case:
-        """The review's question on this day."""
-        rules, length = self.demand.rules, sum(self.demand.sticks) // 2
-        ordered = [Piece(f"coming-{n}", self.demand.profile, "coming", "stick", length)
-                   for n in range(sum(self.coming.values()))]  # fmt: skip
-        days = Counter(FIRST_DAY + timedelta(order.day) for order in past)
-        today = FIRST_DAY + timedelta(day)
-        return Case(
-            self.demand.profile, rules, length,
-            tuple(as_free(piece, rules) for piece in (*self.rack.values(), *ordered)),
-            tuple(order.frame for order in waiting),
-            tuple(order.frame.rails[:2] for order in past[-SHAPES:]),  # type: ignore[misc]
-            self.demand.matched, forecast(weekly(days, FIRST_DAY, today)), today,
-            -(-(lead + WEEK) // WEEK),
-        )  # fmt: skip
-
-    def whole_left(self, case: Case) -> int:
-        """Whole sticks, on the rack and on order, that the open jobs leave."""
-        laid = hand_laid(Problem(case.rules, case.pieces, case.known))
-        opened = {piece for piece, _ in laid}
-        sticks = {piece.id for piece in self.rack.values() if piece.kind == "stick"}
-        return (
-            len(sticks - opened)
-            + sum(self.coming.values())
-            - len([name for name in opened if name.startswith("coming-")])
-        )
-
-
-def replay_buying(demand: Demand, buyer: Buyer, seed: int, lead: int, days: int = YEAR) -> Year:
-    """A year of one profile after a year of history, ordered for weekly by this buyer."""
-    start = YEAR - WARM_UP
-    orders = orders_of(demand, seed, YEAR + days)
-    shelf, waiting, tied = _Shelf(demand), dict[str, Order](), 0
-    frames = late = bought = 0
-    for day in range(start, YEAR + days):
-        counts = day >= YEAR
-        bought += shelf.deliver(day) * counts
-        waiting |= {order.frame.id: order for order in orders if order.day == day}
-        if day % WEEK == 0:
-            past = [order for order in orders if order.day <= day]
-            case = shelf.case(day, list(waiting.values()), past, lead)
-            shelf.coming[day + max(1, lead)] += buyer(case, shelf.whole_left(case))
-        due = [order for order in waiting.values() if order.due <= day]
-        done = shelf.cut([order.frame for order in due])
-        late += sum(order.due == day and order.frame.id not in done for order in due) * counts
-        frames += len(done) * counts
-        waiting = {name: order for name, order in waiting.items() if name not in done}
-        tied += sum(piece.length for piece in shelf.rack.values()) * counts
-    held = sum(piece.length for piece in shelf.rack.values())
-    return Year(frames, late, tied // days, bought, shelf.came - shelf.gone - held)
-
-
-def added(years: Sequence[Year]) -> Year:
-    """Several profiles' years as one shop's."""
-    return Year(*(sum(getattr(year, name) for year in years) for name in Year.__slots__))
-
-
-def equal_minimum(demand: Demand, year: Year, lead: int) -> Year:
-    """The year of this profile's least fixed minimum with no more stock-outs than in this one.
-
-    It is found in hindsight, which no shop has: the hardest fixed minimum to beat.
+    ``notice`` is how many days before it is due a job comes in.
     """
-    for sticks in range(MOST_STICKS):
-        found = replay_buying(demand, fixed_minimum(sticks), SEED, lead)
-        if found.stock_outs <= year.stock_outs:
-            return found
-    raise ReplayFault(f"{demand.profile}: no minimum below {MOST_STICKS} sticks does as well")
+
+    def __init__(
+        self, lead: int, times: float, notice: int, days: int = 364, profiles: int = 6
+    ) -> None:
+        self.lead, self.times, self.days = lead, times, days
+        self.demands = [replace(demand, lead=notice) for demand in invented_shop(5, profiles)]
+        self.known: dict[tuple[str, int], Year] = {}
+
+    def kept(self, demand: Demand, sticks: int) -> Year:
+        """One profile's year with a fixed minimum, replayed once."""
+        if (demand.profile, sticks) not in self.known:
+            self.known[demand.profile, sticks] = replay_buying(
+                demand, fixed_minimum(sticks), SEED, self.lead, self.days, self.times
+            )
+        return self.known[demand.profile, sticks]
+
+    def under(self, buyer: Buyer) -> list[Year]:
+        """Each profile's year where this buyer orders."""
+        return [
+            replay_buying(demand, buyer, SEED, self.lead, self.days, self.times)
+            for demand in self.demands
+        ]
+
+    def minimums(self, sticks: Callable[[Demand], int]) -> Row:
+        """The shop's year with a fixed minimum for each profile."""
+        return self.added([self.kept(demand, sticks(demand)) for demand in self.demands])
+
+    def added(self, years: Sequence[Year]) -> Row:
+        """Several profiles' years as one shop's, their racks at the price of their sticks."""
+        money = 0
+        for demand, year in zip(self.demands, years, strict=True):
+            money += year.tied * STICK_PRICES[demand.kind] * 2 // sum(demand.sticks)
+        return Row(sum(year.frames for year in years), sum(year.stock_outs for year in years),
+                   money, sum(year.bought for year in years))  # fmt: skip
+
+    @cached_property
+    def windows(self) -> dict[str, list[int]]:
+        """What each profile took last year in every window of a review and a lead time."""
+        days = self.lead + REVIEW_DAYS
+        return {demand.profile: last_years_windows(demand, SEED, days, self.times)
+                for demand in self.demands}  # fmt: skip
+
+    def enough_last_year(self, service: float) -> Row:
+        """Minimums that would have been enough in this share of last year's windows."""
+        return self.minimums(lambda demand: covering(self.windows[demand.profile], service))
+
+    def multiple(self, quarters: int) -> Row:
+        """Minimums of so many quarters of what last year's mean window took."""
+
+        def sticks(demand: Demand) -> int:
+            windows = self.windows[demand.profile]
+            return ceil(quarters * sum(windows) / (4 * len(windows)))
+
+        return self.minimums(sticks)
+
+    def as_good(self, row: Row, minimum: Callable[[int], Row]) -> tuple[int, Row]:
+        """The least step of a rule for minimums with no more stock-outs than a row has.
+
+        Raises:
+            ReplayFault: none below 80 is.
+        """
+        for step in range(MOST):
+            found = minimum(step)
+            if found.stock_outs <= row.stock_outs:
+                return step, found
+        raise ReplayFault(f"no step below {MOST} has {row.stock_outs} stock-outs or fewer")
+
+    def each_as_good(self, years: Sequence[Year]) -> Row:
+        """Each profile with the least minimum that has no more stock-outs than its year here."""
+        found = []
+        for demand, ours in zip(self.demands, years, strict=True):
+            tried = (self.kept(demand, sticks) for sticks in range(MOST))
+            found.append(next(year for year in tried if year.stock_outs <= ours.stock_outs))
+        return self.added(found)
 
 
-def show(name: str, year: Year) -> None:
-    """One line of the table."""
-    print(f"{name:<26}{year.frames:>7}{year.stock_outs:>11}{year.tied / 1e6:>12.1f}"
-          f"{year.bought / 1e6:>12.1f}", flush=True)  # fmt: skip
+def show(name: str, row: Row, beside: Row | None = None) -> None:
+    """One line of the table, with the money of the row it is set beside in percent of its own."""
+    share = "" if beside is None else f"{100 * beside.money / row.money:>10.0f} %"
+    print(f"{name:<42}{row.stock_outs:>10}{row.money / 100:>10.2f}{row.bought / 1e6:>9.0f}{share}",
+          flush=True)  # fmt: skip
 
 
 def main(words: Sequence[str]) -> None:
-    """The comparison, for a lead time in days and a demand multiplied, as typed: ``7 1``."""
-    lead, times = int(words[0]) if words else 7, float(words[1]) if len(words) > 1 else 1.0
-    notice = int(words[2]) if len(words) > 2 else 3
-    demands = [replace(demand, pace=demand.pace * times, lead=notice)
-               for demand in invented_shop(5, 6)]  # fmt: skip
-    print(f"lead {lead} days, demand x {times}, jobs due {notice} days after they come in")
-    print(f"{'buyer':<26}{'frames':>7}{'stock-outs':>11}{'metres tied':>12}{'bought':>12}")
-    years = {
-        "open jobs alone": [replay_buying(demand, open_jobs, SEED, lead) for demand in demands]
-    }
-    for sticks in (3, 6, 12):
-        years[f"minimum of {sticks} each"] = [
-            replay_buying(demand, fixed_minimum(sticks), SEED, lead) for demand in demands
-        ]
-    for service in sorted(SERVICE.values()):
-        found = [replay_buying(demand, review(service), SEED, lead) for demand in demands]
-        years[f"review at {service:.2f}"] = found
-        years["  minimum as good, each"] = [
-            equal_minimum(demand, year, lead) for demand, year in zip(demands, found, strict=True)
-        ]
-        for name, each in years.items():
-            show(name, added(each))
-        years = {}
+    """The comparison: lead time in days, demand multiplied, days of notice, as ``7 1 3``."""
+    lead, times, notice = (float(word) for word in (*words, *"713"[len(words) :]))
+    world = World(int(lead), times, int(notice))
+    alone = world.added(world.under(open_jobs))
+    print(f"{alone.frames} frames, lead {lead:g} days, {times:g} times last year's demand, "
+          f"jobs due {notice:g} days after they come in")  # fmt: skip
+    print(f"{'who buys':<42}{'stock-outs':>10}{'tied up':>10}{'metres':>9}{'review / it':>12}")
+    show("open jobs alone", alone)
+    for service in SERVICES:
+        compare(world, service)
+
+
+def compare(world: World, service: float) -> None:
+    """The review at a service, and the minimums beside it."""
+    years = world.under(review(service))
+    ours = world.added(years)
+    show(f"the review at {service:.2f}", ours)
+    show(f"  enough in {service:.2f} of last year's windows", world.enough_last_year(service), ours)
+    step, row = world.as_good(ours, world.multiple)
+    show(f"  as good: {step / 4:g} of last year's windows each", row, ours)
+    step, row = world.as_good(ours, lambda sticks: world.minimums(lambda _: sticks))
+    show(f"  as good: {step} sticks of each", row, ours)
+    show("  as good: each by hindsight", world.each_as_good(years), ours)
 
 
 if __name__ == "__main__":

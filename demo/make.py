@@ -1,4 +1,6 @@
-"""Makes the invented workshop's rack and week of jobs, always the same: ``python -m demo.make``.
+"""Makes the invented workshop's rack, its week of jobs and the year before, always the same.
+
+``python -m demo.make`` writes them.
 
 All of it is invented; the files beside this module are what it wrote, and a test makes them again.
 """
@@ -11,7 +13,7 @@ from pathlib import Path
 
 from seeds import csv_path
 
-__all__ = ["FILES", "jobs_csv", "rack_csv"]
+__all__ = ["FILES", "jobs_csv", "past_csv", "rack_csv"]
 
 SEED = 20_261_123
 MONDAY = date(2026, 11, 23)
@@ -37,6 +39,18 @@ PLAIN = ("ASH-22", "PINE-20", "ASH-14", "MAPLE-18", "BASS-25", "ASH-38", "GREY-2
          "PAINT-WHT-18", "PAINT-BLK-18", "LEAF-SIL-16", "LEAF-GLD-20", "LEAF-SIL-32")  # fmt: skip
 FLOATS = ("FLOAT-ASH-12", "FLOAT-BLK-16", "FLOAT-WAL-12", "FLOAT-ASH-8", "FLOAT-BLK-10",
           "FLOAT-WHT-10")  # fmt: skip
+
+A_YEAR = {
+    "PINE-20": 170, "ASH-22": 140, "PAINT-BLK-18": 120, "FLOAT-BLK-10": 105, "PAINT-WHT-18": 85,
+    "FLOAT-WHT-10": 75, "MAPLE-18": 60, "LEAF-GLD-20": 50, "ASH-38": 45, "FLOAT-WAL-12": 45,
+    "BASS-25": 40, "FLOAT-BLK-16": 35, "FLOAT-ASH-12": 32, "STAIN-24": 30, "FLOAT-ASH-8": 26,
+    "LEAF-SIL-32": 24, "GREY-20": 22, "ASH-14": 20, "LEAF-SIL-16": 14, "PINE-45": 8,
+    "MAPLE-30": 6, "LEAF-GLD-45": 6, "STAIN-34": 30, "GREY-50": 3, "LEAF-CPR-28": 2,
+    "PAINT-BLU-30": 1,
+}  # fmt: skip
+"""Jobs of the year before, about, by profile."""
+STOPPED, STOPPED_ON = "STAIN-34", date(2026, 6, 1)
+GREW, GREW_ON, TIMES = "FLOAT-WHT-10", date(2026, 9, 7), 3
 
 
 def profiles() -> list[Row]:
@@ -143,7 +157,28 @@ def told(
     return row | more
 
 
-FILES = {"rack.csv": rack_csv, "jobs.csv": jobs_csv}
+def past_csv() -> str:
+    """The year before, from the shop's old book: one profile stopped, one was asked for more."""
+    rng = random.Random(SEED + 2)
+    rows: list[Row] = []
+    for profile, jobs in A_YEAR.items():
+        for back in range(1, 365):
+            day = MONDAY - timedelta(days=back)
+            pace = jobs * (TIMES if profile == GREW and day >= GREW_ON else 1)
+            open_day = day.weekday() < 6 and not (profile == STOPPED and day >= STOPPED_ON)
+            if open_day and rng.random() < pace / 312:
+                rows.append(past_job(rng, profile, day))
+    return written(sorted(rows, key=lambda row: (row["day"], row["profile"])))
+
+
+def past_job(rng: random.Random, profile: str, day: date) -> Row:
+    """One job of the old book: a size as the week's jobs have, mostly one frame."""
+    width, height = rng.choice(CANVAS)
+    return {"day": day.isoformat(), "profile": profile, "width": width, "height": height,
+            "quantity": rng.choice("11111112")}  # fmt: skip
+
+
+FILES = {"rack.csv": rack_csv, "jobs.csv": jobs_csv, "past.csv": past_csv}
 
 
 if __name__ == "__main__":

@@ -54,6 +54,7 @@ def monday(record: Path) -> None:
     run("load-suppliers", str(csv_path("suppliers")))
     run("load-profiles", str(csv_path("profiles")))
     run("load-rack", str(HERE / "rack.csv"))
+    run("load-past", str(HERE / "past.csv"))
     chapter("Monday's delivery, and the week's jobs from the counter's list")
     run("receive", "ASH-22", "A118", "3004 mm", "2998 mm", "--at", "A1")
     run("take-file", str(HERE / "jobs.csv"))

@@ -81,6 +81,11 @@ def _turn(frame: Frame) -> tuple[date, bool, int, object]:
     return by_due(frame)[0], frame.pin is None, -max(frame.rails), natural(frame.id)
 
 
+def by_batch(pieces: list[Piece]) -> list[list[Piece]]:
+    """The pieces of each batch, by the batches' names."""
+    return [[p for p in pieces if p.batch == batch] for batch in sorted({p.batch for p in pieces})]
+
+
 Place = tuple[str, int]
 
 
@@ -91,10 +96,14 @@ class _Rack:
         rules = problem.rules_of(profile)
         self.allowance = rules.cut_allowance
         self.pieces = sorted((p for p in problem.pieces if p.profile == profile), key=by_age)
+        self.sticks = {p.id for p in self.pieces if p.kind == "stick"}
         self.room: dict[Place, int] = {}
+        self.places: dict[str, list[Place]] = {piece.id: [] for piece in self.pieces}
         for piece in self.pieces:
             for number, stretch in enumerate(stretches(piece, rules)):
                 self.room[piece.id, number] = stretch.length + self.allowance
+                self.places[piece.id].append((piece.id, number))
+        self.batches = by_batch(self.pieces)
         self.opened: set[str] = set()
 
     def cut(self, frame: Frame) -> list[tuple[Place, int]]:
@@ -111,37 +120,44 @@ class _Rack:
 
     def _groups(self, frame: Frame) -> Iterator[list[Piece]]:
         """The sets of pieces this frame may come from together."""
+        if frame.pin is None and frame.batch is None and not frame.one_piece:
+            yield from self.batches if frame.one_batch else [self.pieces]
+            return
         fits = [
             p for p in self.pieces if frame.pin in (None, p.id) and frame.batch in (None, p.batch)
         ]
         if frame.one_piece or frame.pin is not None:
             yield from ([p] for p in fits)
-        elif frame.one_batch:
-            for batch in sorted({p.batch for p in fits}):
-                yield [p for p in fits if p.batch == batch]
         else:
-            yield fits
+            yield from by_batch(fits) if frame.one_batch else [fits]
 
     def _try(self, frame: Frame, group: list[Piece]) -> list[tuple[Place, int]] | None:
-        kinds = {p.id: p for p in group}
-        room = {place: room for place, room in self.room.items() if place[0] in kinds}
-        opened, places = set(self.opened), []
         order = sorted(range(len(frame.rails)), key=lambda i: (-frame.rails[i], i))
+        least = frame.rails[order[-1]] + self.allowance
+        room = {
+            place: self.room[place]
+            for piece in group
+            for place in self.places[piece.id]
+            if self.room[place] >= least
+        }
+        if sum(room.values()) < sum(frame.rails) + len(order) * self.allowance:
+            return None
+        new, places = {place for place in room if self._unopened(place)}, []
         for rail in order:
             need = frame.rails[rail] + self.allowance
             # New sticks come last, then the tightest fit; the dict's order settles the rest.
-            options = [
-                (kinds[place[0]].kind == "stick" and place[0] not in opened, left, place)
-                for place, left in room.items()
-                if left >= need
-            ]
+            options = [(place in new, left) for place, left in room.items() if left >= need]
             if not options:
                 return None
-            _, _, place = min(options, key=lambda option: option[:2])
+            best = min(options)
+            place = next(at for at, left in room.items() if (at in new, left) == best)
             room[place] -= need
-            opened.add(place[0])
+            new.difference_update(self.places[place[0]])
             places.append((place, rail))
         return places
+
+    def _unopened(self, place: Place) -> bool:
+        return place[0] in self.sticks and place[0] not in self.opened
 
     def _opens(self, places: list[tuple[Place, int]]) -> tuple[int, int, int]:
         """What a way of cutting a frame costs: stick length, pieces touched, room left over."""

@@ -9,23 +9,40 @@ import random
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from itertools import groupby
 from typing import Literal, TypeVar
 
 from planner.hand import hand_laid
 from planner.values import Frame, Piece, Problem, Rules
 from stockroom.demand import Forecast
 
-__all__ = ["SERVICE", "Case", "Class", "TopUp", "as_free", "classes", "cover", "covering", "top_up"]
+__all__ = [
+    "SERVICE",
+    "Case",
+    "Class",
+    "TopUp",
+    "as_free",
+    "classes",
+    "cover",
+    "covering",
+    "covers",
+    "economic_order",
+    "last_buy",
+    "top_up",
+]
 
 Class = Literal["A", "B", "C"]
 Amount = TypeVar("Amount", int, float)
+Pair = tuple[int, int]
 
 SERVICE: Mapping[Class, float] = {"A": 0.98, "B": 0.95, "C": 0.90}
 """The share of futures that must find enough sticks: common practice, no published figure."""
 A_UNTIL, B_UNTIL = 70, 95
 FUTURES = 200
 SEED = 20_261_123
-QUARTER = 13
+QUARTER, WEEK = 13, 7
+LAST_DAYS = 91
+"""A last buy covers a quarter, in which the profile comes off the wall: common practice."""
 HOLDING_PERCENT = 25
 """What a year of money tied up costs, of the money: common practice."""
 
@@ -64,8 +81,9 @@ class Case:
     """One profile on the day of the review.
 
     ``pieces`` are free on the rack or on order, as offcuts that cost nothing; ``known`` the frames
-    of open jobs; ``shapes`` the pairs of rails of frames asked for before; ``weeks`` until an
-    order of the next review would be there.
+    of open jobs; ``past`` the weeks that had any demand, oldest first, each with the pairs of rails
+    of its frames; ``days``, from this one on, whose frames are due before an order of the next
+    review would be there.
     """
 
     profile: str
@@ -73,15 +91,15 @@ class Case:
     stick_length: int
     pieces: tuple[Piece, ...]
     known: tuple[Frame, ...]
-    shapes: tuple[tuple[int, int], ...]
+    past: tuple[tuple[Pair, ...], ...]
     one_batch: bool
     forecast: Forecast
     day: date
-    weeks: int
+    days: int
 
     def __post_init__(self) -> None:
-        if self.weeks < 1 or self.stick_length <= 2 * self.rules.end_trim:
-            raise ValueError(f"{self.profile}: {self.weeks} weeks, a stick of {self.stick_length}")
+        if self.days < 0 or self.stick_length <= 2 * self.rules.end_trim:
+            raise ValueError(f"{self.profile}: {self.days} days, a stick of {self.stick_length}")
 
 
 def cover(case: Case, service: float, futures: int = FUTURES) -> int:
@@ -89,8 +107,13 @@ def cover(case: Case, service: float, futures: int = FUTURES) -> int:
 
     The same case always has the same futures.
     """
-    if not case.forecast.chance or not case.shapes:
-        return 0
+    return covers(case, (service,), futures)[0]
+
+
+def covers(case: Case, services: Sequence[float], futures: int = FUTURES) -> list[int]:
+    """The cover of each of these shares, from the same futures."""
+    if not case.forecast.chance or not case.past or not case.days:
+        return [0] * len(services)
     dice = random.Random(f"{SEED} {case.profile}")
     known: dict[tuple[Frame, ...], int] = {}
     needs = []
@@ -99,19 +122,32 @@ def cover(case: Case, service: float, futures: int = FUTURES) -> int:
         if frames not in known:
             known[frames] = sticks_opened(case, frames)
         needs.append(known[frames])
-    return max(0, covering(needs, service) - sticks_opened(case, ()))
+    jobs = sticks_opened(case, ())
+    return [max(0, covering(needs, service) - jobs) for service in services]
 
 
 def future(case: Case, dice: random.Random) -> tuple[Frame, ...]:
-    """The frames that one future brings, due week by week."""
+    """The frames that one future brings, due week by week.
+
+    A week has demand by the forecast's chance, and is then a past week again, whole: the twelve
+    prints of a school stay twelve of one size. Of a week that is not over in time each run of
+    equal frames comes by the share of its days.
+    """
+    like = case.past[-len(case.forecast.sizes) :]
     frames: list[Frame] = []
-    for week in range(case.weeks):
-        for _ in range(case.forecast.week(dice)):
-            across, upright = dice.choice(case.shapes)
-            frames.append(
-                Frame(f"expected-{len(frames)}", case.profile, (across, upright) * 2,
-                      case.day + timedelta(7 * (week + 1)), one_batch=case.one_batch)
-            )  # fmt: skip
+    for start in range(0, case.days, WEEK):
+        if dice.random() >= case.forecast.chance:
+            continue
+        share = min(WEEK, case.days - start) / WEEK
+        due = case.day + timedelta(start + WEEK)
+        for (across, upright), run in groupby(dice.choice(like)):
+            if share < 1 and dice.random() >= share:
+                continue
+            frames += [
+                Frame(f"expected-{len(frames) + at}", case.profile, (across, upright) * 2, due,
+                      one_batch=case.one_batch)
+                for at, _ in enumerate(run)
+            ]  # fmt: skip
     return tuple(frames)
 
 
@@ -132,10 +168,27 @@ def opened_of(case: Case, frames: Sequence[Frame], sticks: int) -> tuple[int, bo
         Piece(f"new-{number:04d}", case.profile, "new", "stick", case.stick_length)
         for number in range(sticks)
     )
-    laid = hand_laid(Problem(case.rules, (*case.pieces, *new), tuple(frames)))
+    laid = hand_laid(Problem(case.rules, (*able(case, frames), *new), tuple(frames)))
     cut = {frame for rails in laid.values() for frame, _ in rails}
     opened = {piece for piece, _ in laid if piece.startswith("new-")}
     return len(opened), len(cut) == len(frames)
+
+
+def able(case: Case, frames: Sequence[Frame]) -> tuple[Piece, ...]:
+    """The free pieces that can serve any of these frames; the hand rule passes the others by.
+
+    One shorter than every rail cannot, nor, where every frame must come from one batch, one whose
+    batch is shorter than the least of them.
+    """
+    least = min((min(frame.rails) for frame in frames), default=0)
+    long = [piece for piece in case.pieces if piece.length >= least]
+    if not all(frame.one_batch for frame in frames):
+        return tuple(long)
+    whole = min((sum(frame.rails) for frame in frames), default=0)
+    room: dict[str, int] = {}
+    for piece in long:
+        room[piece.batch] = room.get(piece.batch, 0) + piece.length
+    return tuple(piece for piece in long if room[piece.batch] >= whole)
 
 
 def as_free(piece: Piece, rules: Rules) -> Piece:
@@ -149,13 +202,25 @@ def as_free(piece: Piece, rules: Rules) -> Piece:
     return replace(piece, kind="offcut", length=last, flaws=inside)
 
 
+def last_buy(last_order: date | None, last_sticks: int | None, today: date, review: int) -> bool:
+    """True where today's order is the last chance to buy what a supplier gives up.
+
+    That is so where no review follows before the last day of orders, and where only so many sticks
+    are left that anybody may take.
+    """
+    if last_order is None:
+        return last_sticks is not None
+    return today <= last_order < today + timedelta(review)
+
+
 @dataclass(frozen=True, slots=True)
 class TopUp:
-    """A stick that could fill an order up: its price, and the weeks until it is needed."""
+    """A stick, or a box, that could fill an order up: its price, the weeks until it is needed."""
 
     profile: str
     price: int
     weeks: float
+    sticks: int = 1
 
 
 def top_up(gap: int, saved: int, candidates: Sequence[TopUp]) -> tuple[tuple[TopUp, ...], str]:
@@ -180,3 +245,20 @@ def top_up(gap: int, saved: int, candidates: Sequence[TopUp]) -> tuple[tuple[Top
     if saved and tied >= saved:
         return (), "the money tied up costs more than the carriage saved"
     return tuple(chosen), f"filled up with what is needed within {longest:.0f} weeks"
+
+
+def economic_order(
+    yearly: float, per_order: float, holding: float = HOLDING_PERCENT / 100
+) -> float:
+    """The order that costs least in fees and money tied up: sqrt(2 D K / h).
+
+    ``yearly`` D is what a year takes, ``per_order`` K the fee of an order, ``holding`` h what a
+    unit kept for a year costs. In money, h is a share. Source: F. W. Harris, "How many parts to
+    make at once", Factory 10 (1913), from memory.
+
+    Raises:
+        ValueError: one of them is below nothing, or holding costs nothing.
+    """
+    if min(yearly, per_order) < 0 or holding <= 0:
+        raise ValueError(f"a year's {yearly}, {per_order} an order, holding {holding}")
+    return float((2 * yearly * per_order / holding) ** 0.5)

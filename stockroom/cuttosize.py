@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from planner.worth import default_worth
+from planner.values import Curve
+from planner.worth import Worth
 from stockroom.lengths import rounded
 from stockroom.money import price_of_length
 
@@ -32,12 +33,16 @@ class Supplied:
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """A profile as it is bought by the stick; ``used`` is the share of a year's leftovers used."""
+    """A profile as it is bought by the stick; ``used`` is the share of a year's leftovers used.
+
+    ``points`` are the worth of a leftover as the shop has learned it; the default where None.
+    """
 
     stick_length: int
     stick_price: int
     keep: int
     used: Fraction
+    points: Curve | None = None
 
     def __post_init__(self) -> None:
         if self.stick_length <= 0 or self.stick_price < 0 or not 0 <= self.used <= 1:
@@ -81,7 +86,7 @@ def used_share(chance: float) -> Fraction:
 
 def left_worth(leftovers: Sequence[int], stock: Stock) -> int:
     """What leftovers are worth in money: their worth to the rack at the stick's price, if used."""
-    worth = sum(default_worth(length, stock.keep) for length in leftovers)
+    worth = sum(map(Worth(stock.keep, stock.points), leftovers))
     return rounded(Fraction(worth * stock.stick_price, stock.stick_length) * stock.used, "down")
 
 

@@ -3,23 +3,26 @@
 Weekly counts are whole frames; rates are frames a week and may be fractions. No length is here.
 """
 
-import random
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 from statistics import fmean, pvariance
-from typing import Literal
+from typing import Literal, TypeVar
 
-__all__ = ["Forecast", "Pattern", "croston", "forecast", "pattern_of", "sba", "tsb", "weekly"]
+__all__ = ["Forecast", "Pattern", "by_week", "croston", "forecast", "pattern_of", "sba", "tsb"]
 
+Thing = TypeVar("Thing")
 Pattern = Literal["none", "smooth", "erratic", "intermittent", "lumpy", "stopped"]
 
 SMOOTHING = 0.1
 INTERVAL_CUT, SPREAD_CUT = Fraction(132, 100), Fraction(49, 100)
 STOPPED_AFTER = 3
 """Silent this many usual intervals, and a quarter of a year, a demand is taken to fade."""
+BUSY = ("smooth", "erratic")
+CHANGED, FEWEST_AFTER, FEWEST_BEFORE = 3.5, 4, 13
 QUARTER = 13
+LONG_AGO = 4
 YEAR = 52
 
 
@@ -29,7 +32,8 @@ class Forecast:
 
     ``rate`` is frames a week, ``weeks`` how many weeks were looked at, ``asked`` in how many of
     them at least one frame was wanted, ``silent`` how many have passed since the last of these.
-    ``chance`` is that of any demand in a week, ``sizes`` the counts of the weeks that had some.
+    ``chance`` is that of any demand in a week, ``sizes`` the counts of the weeks that had some and
+    that those to come are taken to be like.
     """
 
     pattern: Pattern
@@ -45,28 +49,25 @@ class Forecast:
     def evidence(self) -> str:
         """The evidence in words: how many weeks, how many of them with demand, how old."""
         if not self.asked:
-            return "never asked for" if not self.weeks else f"not asked for in {self.weeks} weeks"
-        last = "this week" if not self.silent else f"{self.silent} wk ago"
+            return f"not wanted in {self.weeks} weeks"
+        last = f", last {self.silent} wk ago" if self.silent >= LONG_AGO else ""
         thin = ", thin" if self.asked < 6 else ""
-        return f"asked for in {self.asked} of {self.weeks} weeks, last {last}{thin}"
-
-    def week(self, dice: random.Random) -> int:
-        """One week's frames as they could come: chance first, then the size of a past week."""
-        return dice.choice(self.sizes) if self.sizes and dice.random() < self.chance else 0
+        return f"wanted in {self.asked} of {self.weeks} weeks{last}{thin}"
 
 
-def weekly(wanted: Mapping[date, int], since: date, today: date) -> tuple[int, ...]:
-    """Frames wanted in each week of seven days that ends with today, oldest first, zeros kept.
+def by_week(
+    asked: Iterable[tuple[date, Thing]], since: date, today: date
+) -> list[tuple[Thing, ...]]:
+    """What was asked for in each week of seven days that ends with today, oldest first.
 
-    Weeks before ``since`` are left out; at least the last one is there.
+    Weeks with nothing are kept. Weeks before ``since`` are left out; at least the last is there.
     """
-    weeks = max(1, (today - since).days // 7 + 1)
-    counts = [0] * weeks
-    for day, frames in wanted.items():
+    weeks: list[list[Thing]] = [[] for _ in range(max(1, (today - since).days // 7 + 1))]
+    for day, thing in asked:
         back = (today - day) // timedelta(days=7)
-        if 0 <= back < weeks:
-            counts[weeks - 1 - back] += frames
-    return tuple(counts)
+        if 0 <= back < len(weeks):
+            weeks[-1 - back].append(thing)
+    return [tuple(week) for week in weeks]
 
 
 def pattern_of(counts: Sequence[int]) -> Pattern:
@@ -100,26 +101,51 @@ def interval_before(counts: Sequence[int]) -> Fraction:
     return Fraction(asked[-1] - asked[0], max(1, len(asked) - 1)) or Fraction(1)
 
 
+def lately(counts: Sequence[int]) -> int:
+    """How many of the last weeks go on as the newest do: all of them unless demand has changed.
+
+    Each split into weeks before and at least four after it is tried: the difference of their means
+    over its standard error. It is reckoned with the roots of the counts, so that one large job
+    makes no change; their spread inside both parts counts, and no less than a Poisson count's, 1/4
+    (M. S. Bartlett, 1936, from memory). The clearest split counts where that is more than 3.5:
+    chance alone seldom makes one.
+    """
+    roots = [count**0.5 for count in counts]
+    clearest, found = CHANGED, len(counts)
+    for after in range(FEWEST_AFTER, len(roots) - FEWEST_BEFORE + 1):
+        old, new = roots[:-after], roots[-after:]
+        inside = (len(old) * pvariance(old) + len(new) * pvariance(new)) / len(roots)
+        error = (max(inside, 0.25) * (1 / len(old) + 1 / len(new))) ** 0.5
+        if abs(fmean(new) - fmean(old)) / error > clearest:
+            clearest, found = abs(fmean(new) - fmean(old)) / error, after
+    return found
+
+
 def forecast(counts: Sequence[int]) -> Forecast:
     """What to expect of a profile, by the method that its weeks call for.
 
-    Busy: the last year's weeks themselves. Rare: Croston's method with the correction of Syntetos
-    and Boylan. Stopped: that of Teunter, Syntetos and Babai, whose chance fades with each week.
-    Both begin at the means of all weeks, since a shop's weeks are few and the first is no better
+    Busy: the last year's weeks themselves, or those since demand changed. Rare: Croston's method
+    with the correction of Syntetos and Boylan. Stopped: that of Teunter, Syntetos and Babai, whose
+    chance fades with each week. The last two begin at the means of all weeks, since a shop's weeks
+    are few and the first is no better
     than another.
     """
     pattern = pattern_of(counts)
-    recent = counts[-YEAR:] if pattern in ("smooth", "erratic") else counts
+    recent = counts[-YEAR:] if pattern in BUSY else counts
+    if pattern in BUSY:
+        recent = recent[-lately(recent) :]
     sizes = tuple(count for count in recent if count)
     if pattern == "none":
         rate, method = 0.0, "open jobs only"
-    elif pattern in ("smooth", "erratic"):
-        rate, method = fmean(recent), "its own weeks"
+    elif pattern in BUSY:
+        rate, method = fmean(recent), "busy"
+        if len(recent) < min(YEAR, len(counts)):
+            method = f"changed {len(recent)} weeks ago"
     elif pattern == "stopped":
         rate, method = tsb(counts, chance=len(sizes) / len(counts)), "fading (TSB)"
     else:
         means = fmean(sizes), len(counts) / len(sizes)
-        rate, method = sba(counts, start=means), "rare (Croston, SBA)"
+        rate, method = sba(counts, start=means), "rare (SBA)"
     chance = min(1.0, rate / fmean(sizes)) if sizes else 0.0
     return Forecast(pattern, method, rate, chance, len(counts), sum(map(bool, counts)),
                     silent_weeks(counts), sizes)  # fmt: skip

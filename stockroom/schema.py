@@ -22,7 +22,7 @@ from stockroom.trouble import place_of, translated
 
 __all__ = ["NEWEST", "VERSIONS", "create", "ensure_current", "is_there", "upgrade", "version_of"]
 
-VERSIONS = ("0001", "0002")
+VERSIONS = ("0001", "0002", "0003")
 NEWEST = VERSIONS[-1]
 MIGRATIONS = Path(__file__).parent / "migrations"
 Fill = Callable[[Session], None]

@@ -90,6 +90,8 @@ class Profile(SQLModel, table=True):
     species: str = ""
     box_sticks: int | None = None
     discontinued: bool = False
+    last_order: date | None = None
+    last_sticks: int | None = None
 
 
 class Batch(SQLModel, table=True):

@@ -9,6 +9,8 @@ from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, 
 from stockroom.cli.printing import Page, PrintTo, check_paper, print_list
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from stockroom.paper.listing import Listing
     from stockroom.services.shop import Shop
     from stockroom.services.weekly import OrderLine
@@ -36,6 +38,12 @@ def order(
     budget: Annotated[
         str | None, typer.Option("--budget", help="Spend no more than this; say what is left out.")
     ] = None,
+    fill: Annotated[
+        bool, typer.Option("--fill", help="Fill orders up to a supplier's terms where that pays.")
+    ] = False,
+    sticks_only: Annotated[
+        bool, typer.Option("--sticks-only", help="Have nothing cut to size by the supplier.")
+    ] = False,
     paper: PrintTo = None,
     page: Page = "a4",
     how: How = "table",
@@ -44,33 +52,63 @@ def order(
 
     [dim]Example: stockroom order --as csv > order.csv[/dim]
     """
-    from stockroom.money import parse_money
     from stockroom.screens.progress import working
-    from stockroom.services.budget import within
-    from stockroom.services.terms import terms_of
-    from stockroom.services.weekly import reorder
 
     check_paper(paper, page)
     shop = bench(ctx).open()
     with working("reckoning what the open jobs need"):
-        lines = reorder(shop, day_typed(until), profile)
-    if budget is not None:
-        lines, left_out = within(lines, parse_money(budget))
-        say("\n".join(left_out))
-
+        lines, said = week_lines(shop, day_typed(until), profile, budget, fill, sticks_only)
     show_week(shop, lines, how_option(how))
-    terms = [f"{one.said}." for one in terms_of(shop, lines)]
-    for line in terms:
+    for line in said:
         say(textwrap.fill(line, 80, subsequent_indent="  "))
-    said = all_told(shop, lines)
+    total = all_told(shop, lines)
     if paper is not None:
-        print_list(shop, week_listing(shop, lines, [*terms, said]), paper, page)
+        print_list(shop, week_listing(shop, lines, [*said, total]), paper, page)
     if draft:
         numbers = draft_each(shop, lines)
-        done(f"{said} Drafted: {', '.join(f'order {number}' for number in numbers) or 'nothing'}.",
+        done(f"{total} Drafted: {', '.join(f'order {number}' for number in numbers) or 'nothing'}.",
              "stockroom orders place ORDER, when it is sent")  # fmt: skip
     else:
-        done(said, "stockroom order --draft, or stockroom receive, when they come")
+        done(total, "stockroom order --draft, or stockroom receive, when they come")
+
+
+def week_lines(
+    shop: "Shop", until: "date | None", profile: str | None, budget: str | None, fill: bool,
+    sticks_only: bool,
+) -> "tuple[list[OrderLine], list[str]]":  # fmt: skip
+    """The week's lines, and what is said of them."""
+    from stockroom.errors import Refused
+    from stockroom.money import parse_money
+    from stockroom.services.budget import within
+    from stockroom.services.terms import filled, standing_notes, terms_of
+    from stockroom.services.weekly import reorder
+
+    if fill and budget is not None:
+        raise Refused("an order is filled up, or kept within a budget", "choose --fill or --budget")
+    most = None if budget is None else parse_money(budget)
+    lines = reorder(shop, until, profile, sticks_only=sticks_only)
+    said: list[str] = []
+    if most is not None:
+        lines, left_out = within(lines, most)
+        said += [f"{text}." for text in left_out]
+    terms = terms_of(shop, lines)
+    if fill:
+        lines = filled(shop, lines, terms)
+        terms = terms_of(shop, lines)
+    said += [f"{one.said}." for one in terms]
+    said += [cut_said(shop, line) for line in lines if line.cut]
+    return lines, [*said, *standing_notes(shop)]
+
+
+def cut_said(shop: "Shop", line: "OrderLine") -> str:
+    """What to order cut to size, and what to do then."""
+    show = shop.settings.length_with_unit
+    each = [f"J{one.job} {' and '.join(f'2 of {show(rail)}' for rail in frame[:2])}"
+            for one in line.cut for frame in one.frames]  # fmt: skip
+    first = line.cut[0].job
+    return (f"{line.profile} cut to size by {line.supplier_name}, long point: {', '.join(each)}. "
+            f"Until it comes: stockroom hold J{first}; "
+            f"then: stockroom supplied J{first} BATCH.")  # fmt: skip
 
 
 def show_week(shop: "Shop", lines: "list[OrderLine]", how: str) -> None:
@@ -82,12 +120,13 @@ def show_week(shop: "Shop", lines: "list[OrderLine]", how: str) -> None:
         return format_money(minor, shop.settings.currency)
 
     columns = [
-        Column("supplier", "from", wraps=True), Column("profile", "profile"),
-        Column("sticks", "sticks", "right"),
-        Column("stick_length_um", f"of, {shop.settings.unit}", "right", shop.settings.length),
+        Column("code", "from", seen_by="eye"), Column("supplier", "", seen_by="script"),
+        Column("profile", "profile"), Column("sticks", "sticks", "right"),
+        Column("stick_length_um", "", seen_by="script"),
         Column("price_minor", "price", "right", money), Column("why", "why", wraps=True),
     ]  # fmt: skip
-    rows = [(o.supplier_name, o.profile, o.sticks, o.stick_length, o.price, o.why) for o in lines]
+    rows = [(o.supplier, o.supplier_name, o.profile, o.sticks, o.stick_length, o.price, o.why)
+            for o in lines]  # fmt: skip
     show_rows(columns, rows, how)
 
 
@@ -109,12 +148,12 @@ def week_listing(shop: "Shop", lines: "list[OrderLine]", said: "list[str]") -> "
 
     show, mark = shop.settings.length_with_unit, shop.settings.currency
     rows = tuple(
-        (o.supplier_name, o.profile, str(o.sticks), show(o.stick_length),
+        (o.supplier, o.profile, str(o.sticks), show(o.stick_length),
          "" if o.price is None else format_money(o.price, mark), o.why)
         for o in lines
     )  # fmt: skip
-    columns = (("from", 34.0), ("profile", 26.0), ("sticks", 12.0), ("of", 22.0), ("price", 18.0),
-               ("why", 68.0))  # fmt: skip
+    columns = (("from", 13.0), ("profile", 29.0), ("sticks", 12.0), ("of", 21.0), ("price", 19.0),
+               ("why", 96.0))  # fmt: skip
     return Listing("To order", f"week of {shop.hand.day.isoformat()}", shop.settings.name,
                    columns, rows, tuple(said), frozenset({2, 3, 4}))  # fmt: skip
 
@@ -123,8 +162,9 @@ def draft_each(shop: "Shop", lines: "list[OrderLine]") -> list[int]:
     """Drafts an order to each supplier; gives their numbers."""
     from stockroom.services.ordering import Wanted, draft
 
+    wanted = [line for line in lines if line.sticks]
     return [
         draft(shop, supplier, [Wanted(line.profile, line.sticks, line.why)
-                               for line in lines if line.supplier == supplier]).number
-        for supplier in sorted({line.supplier for line in lines})
+                               for line in wanted if line.supplier == supplier]).number
+        for supplier in sorted({line.supplier for line in wanted})
     ]  # fmt: skip

@@ -20,6 +20,7 @@ def register(app: typer.Typer) -> None:
     app.command("load-suppliers", rich_help_panel=panel)(load_suppliers)
     app.command("load-profiles", rich_help_panel=panel)(load_profiles)
     app.command("load-rack", rich_help_panel=panel)(load_rack)
+    app.command("load-past", rich_help_panel=panel)(load_past)
 
 
 Told = Annotated[
@@ -172,3 +173,19 @@ def load_rack(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
 def loaded(dry_run: bool) -> str:
     """What became of the rows."""
     return "would be loaded; nothing is" if dry_run else "loaded"
+
+
+def load_past(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
+    """Load the jobs of an old book, so that the week's order knows the past from its first day.
+
+    They say how often each profile is asked for and in what sizes; no stock moves, and no plan
+    cuts them. Columns: day, profile, width, height, and where they are known depth, gap,
+    allowance, mat, overlap, quantity.
+
+    [dim]Example: stockroom load-past past.csv[/dim]
+    """
+    from stockroom.services.pastjobs import load_past as load
+
+    jobs, frames = load(bench(ctx).open(), file, dry_run=dry_run)
+    done(f"{counted(jobs, 'past job')} of {counted(frames, 'frame')} {loaded(dry_run)}.",
+         "stockroom order")  # fmt: skip

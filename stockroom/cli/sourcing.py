@@ -1,10 +1,10 @@
-"""Commands that reckon a job's moulding: ways, moulding-price."""
+"""Commands about where a job's moulding comes from: ways, supplied, moulding-price."""
 
 from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, done, how_option, say
+from stockroom.cli.app import How, bench, counted, done, how_option, say
 
 __all__ = ["register"]
 
@@ -14,6 +14,7 @@ Number = Annotated[str, typer.Argument(metavar="JOB", help="The job's number, su
 def register(app: typer.Typer) -> None:
     """Puts these commands into the program."""
     app.command("ways", rich_help_panel="Weekly")(ways)
+    app.command("supplied", rich_help_panel="Weekly")(supplied)
     app.command("moulding-price", rich_help_panel="Counter")(moulding_price)
 
 
@@ -44,6 +45,22 @@ def ways(ctx: typer.Context, number: Number, how: How = "table") -> None:
     best, *others = found
     saved = f", {money(others[0].cost - best.cost)} below the next" if others else ""
     done(f"Best: {best.name}{saved}.")
+
+
+def supplied(
+    ctx: typer.Context,
+    number: Number,
+    batch: Annotated[str, typer.Argument(help="The batch on the supplier's bundle.")],
+) -> None:
+    """Note that the rails a job waits for have come from the supplier, cut to size.
+
+    [dim]Example: stockroom supplied J12 B7[/dim]
+    """
+    from stockroom.services.cutbought import supplied as note
+
+    rails = note(bench(ctx).open(), number, batch)
+    done(f"{counted(rails, 'rail')} came cut to size: the job has all its rails.",
+         "stockroom ticket JOB, or stockroom order")  # fmt: skip
 
 
 def moulding_price(

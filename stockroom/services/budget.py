@@ -7,8 +7,9 @@ from stockroom.services.weekly import OrderLine
 
 __all__ = ["within"]
 
-CUT_FIRST = ("for_minimum", "for_expected", "for_jobs", "for_short")
-"""A minimum harms nobody yet, cover may harm somebody, jobs are promised, the short ones now."""
+CUT_FIRST = ("for_fill", "for_minimum", "for_expected", "for_jobs", "for_short")
+"""Filling up and minimums harm nobody yet, cover may harm somebody, jobs are promised, the short
+ones now."""
 
 
 def within(lines: Sequence[OrderLine], most: int) -> tuple[list[OrderLine], list[str]]:
@@ -30,7 +31,7 @@ def within(lines: Sequence[OrderLine], most: int) -> tuple[list[OrderLine], list
         if gone := was.sticks - left[at].sticks:
             said.append(f"{was.profile}: {gone} of {was.sticks} left out")
             left[at] = replace(left[at], why=f"{was.why}; {gone} left out for the budget")
-    return [line for line in left if line.sticks], said
+    return [line for line in left if line.sticks or line.cut], said
 
 
 def spent(lines: Sequence[OrderLine]) -> int:
@@ -43,5 +44,7 @@ def one_less(line: OrderLine, kind: str) -> OrderLine:
     parts = {name: getattr(line, name) - (name == kind) for name in CUT_FIRST}
     needed = sum(parts.values())
     box = -needed % line.box
+    cut = sum(one.price for one in line.cut)
     return replace(line, **parts, for_box=box, sticks=needed + box,
-                   price=(line.stick_price or 0) * (needed + box))  # fmt: skip
+                   likely=min(line.likely, parts["for_expected"]),
+                   price=(line.stick_price or 0) * (needed + box) + cut)  # fmt: skip

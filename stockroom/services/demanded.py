@@ -1,40 +1,72 @@
 """What was asked for, from the record: frames by the week their jobs were taken in, their sizes."""
 
-from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
-from stockroom.demand import Forecast, forecast, weekly
+from stockroom.demand import Forecast, by_week, forecast
+from stockroom.services.pastjobs import PastFrames, past_kept
 from stockroom.tables import Entry, Frame, Job
 
 __all__ = ["Asked", "asked_for"]
 
 MOST_WEEKS = 104
-SHAPES = 200
-"""So many of the newest frames give the sizes that expected ones are drawn from."""
+NEWEST, ENOUGH = 200, 20
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One profile's past: its forecast, its newest pairs of rails, and the year's length (um)."""
+    """One profile's past: its forecast, the weeks that had demand with their frames' pairs of rails
+    (um), and how much length all of them took (um)."""
 
     forecast: Forecast
-    shapes: tuple[tuple[int, int], ...]
-    length: int
+    weeks: tuple[tuple[tuple[int, int], ...], ...]
+
+    @property
+    def length(self) -> int:
+        """The length of all rails asked for, um."""
+        return sum(2 * (across + upright) for week in self.weeks for across, upright in week)
+
+    @property
+    def weekly_length(self) -> float:
+        """The length of rails to expect in a week, um."""
+        frames = sum(map(len, self.weeks))
+        return self.forecast.rate * self.length / frames if frames else 0.0
 
 
 def asked_for(session: Session, today: date) -> dict[str, Asked]:
     """The past of each profile that was ever asked for.
 
     Frames count in the week their job was taken in, so that an open job is known demand and not
-    part of what is still expected. Cancelled jobs and dropped frames do not count; the record's
-    first day, or two years ago, begins the past.
+    part of what is still expected. Cancelled jobs and dropped frames do not count. The past begins
+    with the old book's first job, else with the record's first day, and two years ago at most.
     """
-    first = session.exec(select(func.min(Entry.day))).one() or today
-    since = max(first, date.fromordinal(today.toordinal() - 7 * MOST_WEEKS + 1))
+    since, book = begun(session, today)
+    asked: dict[str, list[tuple[date, tuple[int, int]]]] = {}
+    for one in (*book, *taken_in(session, since, today)):
+        dated = (one.day, (one.across, one.upright))
+        asked.setdefault(one.profile, []).extend([dated] * one.count)
+    return {profile: past_of(by_week(dated, since, today)) for profile, dated in asked.items()}
+
+
+def past_of(weeks: list[tuple[tuple[int, int], ...]]) -> Asked:
+    """The past of a profile, from all its weeks."""
+    return Asked(forecast([len(week) for week in weeks]), tuple(week for week in weeks if week))
+
+
+def begun(session: Session, today: date) -> tuple[date, list[PastFrames]]:
+    """The day on which the past begins, and the old book's jobs from then to today."""
+    book = past_kept(session)
+    entered = session.exec(select(func.min(Entry.day))).one() or today
+    earliest = date.fromordinal(today.toordinal() - 7 * MOST_WEEKS + 1)
+    since = max(earliest, min([entered, *(one.day for one in book[:1])]))
+    return since, [one for one in book if since <= one.day <= today]
+
+
+def taken_in(session: Session, since: date, today: date) -> list[PastFrames]:
+    """The record's own frames by the day their job was taken in."""
     rows = session.exec(
         select(col(Job.profile_code), col(Entry.day), col(Frame.across_um), col(Frame.upright_um))
         .join(Job, col(Job.id) == Frame.job_id)
@@ -43,23 +75,26 @@ def asked_for(session: Session, today: date) -> dict[str, Asked]:
         .where(Job.state != "cancelled", col(Frame.dropped_in).is_(None))
         .order_by(col(Frame.id))
     ).all()
-    days: dict[str, Counter[date]] = {}
-    shapes: dict[str, list[tuple[int, int]]] = {}
-    for profile, day, across, upright in rows:
-        days.setdefault(profile, Counter())[day] += 1
-        shapes.setdefault(profile, []).append((across, upright))
-    return {
-        profile: Asked(
-            forecast(weekly(days[profile], since, today)),
-            tuple(shapes[profile][-SHAPES:]),
-            sum(2 * (across + upright) for across, upright in shapes[profile]),
-        )
-        for profile in days
-    }
+    return [PastFrames(day, profile, 1, across, upright) for profile, day, across, upright in rows]
 
 
 def never(session: Session, today: date) -> Asked:
     """The past of a profile that was never asked for."""
-    first = session.exec(select(func.min(Entry.day))).one() or today
-    weeks = min(MOST_WEEKS, (today - first).days // 7 + 1)
-    return Asked(forecast((0,) * weeks), (), 0)
+    since, _ = begun(session, today)
+    return past_of(by_week((), since, today))
+
+
+def usual_notice(session: Session) -> int:
+    """The days from taking a job in to its due day that nine jobs in ten have, of the newest 200.
+
+    None are counted on while fewer than 20 are known.
+    """
+    rows = session.exec(
+        select(col(Job.due), col(Entry.day))
+        .join(Entry, col(Entry.id) == Job.taken_in)
+        .where(Job.state != "cancelled")
+        .order_by(col(Job.id).desc())
+        .limit(NEWEST)
+    ).all()
+    days = sorted(max(0, (due - day).days) for due, day in rows)
+    return days[len(days) // 10] if len(days) >= ENOUGH else 0

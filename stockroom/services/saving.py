@@ -107,7 +107,8 @@ def profile_rows(session: Session, shop: Shop) -> Iterator[Row]:
             "price_per_stick": money(p.stick_price_minor), "species": p.species,
             "price_per_metre": money(p.metre_price_minor), "batch_matched": yes(p.batch_matched),
             "minimum_sticks": str(p.minimum_sticks), "box_sticks": number(p.box_sticks),
-            "discontinued": yes(p.discontinued),
+            "discontinued": yes(p.discontinued), "last_sticks": number(p.last_sticks),
+            "last_order": "" if p.last_order is None else p.last_order.isoformat(),
             **{name: said(um, shop.settings.unit) for name, um in lengths.items()},
         }  # fmt: skip
 

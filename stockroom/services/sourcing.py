@@ -6,15 +6,17 @@ from sqlmodel import Session
 
 from planner.values import Frame, Limits, Problem
 from stockroom.catalogue import profile_named
-from stockroom.cuttosize import Cutting, Stock, Supplied, Way, used_share, ways
+from stockroom.cuttosize import Cutting, Stock, Way, ways
 from stockroom.database import reading
 from stockroom.errors import Refused
 from stockroom.jobs import job_named, open_frames, standing_frames
 from stockroom.mouldingprice import MouldingPrice, moulding_price
 from stockroom.services.demanded import asked_for
+from stockroom.services.insteads import rule_of, stock_of
+from stockroom.services.needs import new_sticks
 from stockroom.services.problem import rules_for
 from stockroom.services.shop import Shop
-from stockroom.services.weekly import new_sticks
+from stockroom.services.worthkept import curves_kept
 from stockroom.tables import Job, Profile, Supplier
 
 __all__ = ["price_job", "ways_for"]
@@ -31,7 +33,7 @@ def ways_for(shop: Shop, typed: str) -> list[Way]:
     """
     with reading(shop.engine) as session:
         job = job_named(session, typed)
-        profile, stock = stock_of(session, shop, job)
+        profile, stock = priced(session, shop, job)
         frames = frames_of(session, job)
         others = [
             Frame(frame.label, profile.code, (frame.across, frame.upright) * 2)
@@ -41,8 +43,11 @@ def ways_for(shop: Shop, typed: str) -> list[Way]:
         rule = rule_of(session.get_one(Supplier, profile.supplier_code), profile)
     shared = None
     if others:
-        shared = cutting_of(shop, profile, others), cutting_of(shop, profile, [*others, *frames])
-    alone = cutting_of(shop, profile, frames)
+        shared = (
+            cutting_of(shop, profile, stock, others),
+            cutting_of(shop, profile, stock, [*others, *frames]),
+        )
+    alone = cutting_of(shop, profile, stock, frames)
     return ways(alone, [frame.rails for frame in frames], stock, rule, shared)
 
 
@@ -55,39 +60,27 @@ def price_job(shop: Shop, typed: str, percent: int) -> MouldingPrice:
     """
     with reading(shop.engine) as session:
         job = job_named(session, typed)
-        profile, stock = stock_of(session, shop, job)
+        profile, stock = priced(session, shop, job)
         frames = frames_of(session, job)
-    return moulding_price([frame.rails for frame in frames], cutting_of(shop, profile, frames),
-                          stock, shop.settings.cut_allowance_um, percent)  # fmt: skip
+    cutting = cutting_of(shop, profile, stock, frames)
+    return moulding_price([frame.rails for frame in frames], cutting, stock,
+                          shop.settings.cut_allowance_um, percent)  # fmt: skip
 
 
-def stock_of(session: Session, shop: Shop, job: Job) -> tuple[Profile, Stock]:
+def priced(session: Session, shop: Shop, job: Job) -> tuple[Profile, Stock]:
     """A job's profile as it is bought by the stick.
 
     Raises:
         Refused: it has no price.
     """
     profile = profile_named(session, job.profile_code)
-    if profile.stick_price_minor is None:
+    past = asked_for(session, shop.hand.day).get(profile.code)
+    worth = curves_kept(session, [profile.code]).get(profile.code)
+    stock = stock_of(profile, past.forecast.chance if past else 0.0, worth)
+    if stock is None:
         raise Refused(f"{profile.code} has no price of a stick",
                       f"stockroom profile {profile.code} --set price_per_stick=20.00")  # fmt: skip
-    past = asked_for(session, shop.hand.day).get(profile.code)
-    used = used_share(past.forecast.chance if past else 0.0)
-    return profile, Stock(profile.stick_length_um, profile.stick_price_minor, profile.keep_um, used)
-
-
-def rule_of(supplier: Supplier, profile: Profile) -> Supplied | None:
-    """The supplier's rule for cutting this profile to size; None where they do not.
-
-    Where there is no price by the metre, the stick's price by its length stands for it.
-    """
-    if supplier.cut_percent is None:
-        return None
-    metre = profile.metre_price_minor
-    if metre is None:
-        metre = (profile.stick_price_minor or 0) * 1_000_000 // profile.stick_length_um
-    return Supplied(metre, supplier.cut_percent, supplier.cut_fee_minor or 0,
-                    supplier.cut_minimum_minor or 0)  # fmt: skip
+    return profile, stock
 
 
 def frames_of(session: Session, job: Job) -> list[Frame]:
@@ -106,13 +99,15 @@ def frames_of(session: Session, job: Job) -> list[Frame]:
     return frames
 
 
-def cutting_of(shop: Shop, profile: Profile, frames: Sequence[Frame]) -> Cutting:
+def cutting_of(shop: Shop, profile: Profile, stock: Stock, frames: Sequence[Frame]) -> Cutting:
     """What these frames take of new sticks, by the planner."""
     import planner
 
     rules = rules_for(shop.settings, profile)
     sticks = tuple(new_sticks(profile, frames))
-    plan = planner.plan(Problem(rules, sticks, tuple(frames), limits=Limits(shop.settings.seconds)))
+    worth = {} if stock.points is None else {profile.code: stock.points}
+    plan = planner.plan(Problem(rules, sticks, tuple(frames), worth=worth,
+                                limits=Limits(shop.settings.seconds)))  # fmt: skip
     if plan.short:
         raise Refused(f"{plan.short[0].frame} does not come out of new sticks of {profile.code}",
                       "choose a profile with longer sticks")  # fmt: skip

@@ -35,6 +35,7 @@ PROFILE_NEEDS = ("code", "supplier", "name", "kind", "face", "stick_length", "ke
 PROFILE_MAY = (
     "rabbet_width", "rabbet_depth", "wall", "recess_depth", "height", "price_per_stick",
     "price_per_metre", "batch_matched", "minimum_sticks", "species", "box_sticks", "discontinued",
+    "last_order", "last_sticks",
 )  # fmt: skip
 PIECE_NEEDS = ("profile", "batch", "kind", "length")
 PIECE_MAY = ("id", "place", "since", "flaws", "note")
@@ -163,6 +164,8 @@ def profile_told(cells: Mapping[str, str], shop: Shop) -> Profile:
         species=cells.get("species", ""),
         box_sticks=count_of(cells["box_sticks"]) if "box_sticks" in cells else None,
         discontinued=yes_or_no(cells.get("discontinued", "no")),
+        last_order=day_of(cells["last_order"]) if "last_order" in cells else None,
+        last_sticks=count_of(cells["last_sticks"]) if "last_sticks" in cells else None,
     )  # fmt: skip
 
 

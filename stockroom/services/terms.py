@@ -1,19 +1,22 @@
 """What a supplier's terms make of the week's order: its minimum, and carriage saved or paid."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from statistics import fmean
+from dataclasses import dataclass, replace
 
-from stockroom.buying import TopUp, top_up
+from stockroom.buying import TopUp, economic_order, top_up
 from stockroom.database import reading
 from stockroom.money import format_money
+from stockroom.services.ordering import order_rows
+from stockroom.services.reasons import Parts
+from stockroom.services.shelves import Shelf, shelves_of
 from stockroom.services.shop import Shop
-from stockroom.services.weekly import TRUSTED_WEEKS, OrderLine, Shelf, shelves_of
+from stockroom.services.weekly import OrderLine, line_of
 from stockroom.tables import Supplier
 
-__all__ = ["Terms", "terms_of"]
+__all__ = ["Terms", "filled", "standing_notes", "terms_of"]
 
 MOST_STICKS = 12
+WEEKS_A_YEAR, SELDOM = 52, 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,39 +51,104 @@ def supplier_terms(
     """What one supplier's terms make of its lines; None where they change nothing."""
     price = sum(line.price or 0 for line in lines)
     least, free = supplier.order_minimum_minor or 0, supplier.free_carriage_minor
+    carriage = supplier.carriage_minor or 0
     if price < least:
         threshold, saved, what = least, 0, "order minimum"
-    elif free is not None and price < free and supplier.carriage_minor:
-        threshold, saved, what = free, supplier.carriage_minor, "free carriage"
+    elif free is not None and price < free and carriage:
+        threshold, saved, what = free, carriage, "free carriage"
     else:
         return None
     chosen, why = top_up(threshold - price, saved, candidates(lines, shelves))
     fill: dict[str, int] = {}
-    for stick in chosen:
-        fill[stick.profile] = fill.get(stick.profile, 0) + 1
-    named = ", ".join(f"{count} {profile}" for profile, count in sorted(fill.items()))
+    for one in chosen:
+        fill[one.profile] = fill.get(one.profile, 0) + one.sticks
     mark = shop.settings.currency
     said = (
         f"{supplier.name}: {format_money(price, mark)}, {format_money(threshold - price, mark)} "
-        f"below its {what}: " + (f"add {named}, {why}" if fill else f"leave it, {why}")
+        f"below its {what}: "
     )
+    if fill:
+        named = ", ".join(f"{count} {profile}" for profile, count in sorted(fill.items()))
+        said += f"add {named} (--fill), {why}"
+    elif saved:
+        said += f"pay the {format_money(carriage, mark)}, {why}"
+        said += sparing(shop, carriage, shelves)
+    elif any(line.for_short or line.for_jobs for line in lines):
+        said += f"jobs wait for it, so order more or ask for less; {why}"
+    else:
+        said += f"leave it, {why}"
     return Terms(supplier.code, price, said, fill)
 
 
+def sparing(shop: Shop, carriage: int, shelves: Sequence[Shelf]) -> str:
+    """The order that costs least in carriage and money tied up, where that is not each week's."""
+    yearly = sum(yearly_value(shelf) for shelf in shelves)
+    order = economic_order(yearly, carriage)
+    weeks = WEEKS_A_YEAR * order / yearly if yearly else 0.0
+    if weeks < SELDOM:
+        return ""
+    return (f"; {format_money(round(order), shop.settings.currency)} every {weeks:.0f} weeks would "
+            "cost least in carriage and money tied up")  # fmt: skip
+
+
+def yearly_value(shelf: Shelf) -> float:
+    """What a year of a profile's expected rails comes to at its stick's price, minor units."""
+    profile = shelf.profile
+    if not (shelf.trusted and profile.stick_price_minor) or shelf.discontinued:
+        return 0.0
+    sticks = WEEKS_A_YEAR * shelf.asked.weekly_length / profile.stick_length_um
+    return sticks * profile.stick_price_minor
+
+
 def candidates(lines: Sequence[OrderLine], shelves: Sequence[Shelf]) -> list[TopUp]:
-    """Sticks that will be needed some week, each with the weeks that the rack lasts before it."""
+    """Sticks that will be needed some week, box by box where they come in boxes, each with the
+    weeks that the rack lasts before it."""
     ordered = {line.profile: line.sticks for line in lines}
     found: list[TopUp] = []
     for shelf in shelves:
-        profile, past = shelf.profile, shelf.asked
-        price = profile.stick_price_minor
-        trusted = past.forecast.weeks >= TRUSTED_WEEKS and not profile.discontinued
-        if not (trusted and past.forecast.rate and price):
+        profile, price = shelf.profile, shelf.profile.stick_price_minor
+        weekly = shelf.asked.weekly_length
+        if shelf.discontinued or not (shelf.trusted and weekly and price):
             continue
-        weekly = past.forecast.rate * fmean(2 * (a + b) for a, b in past.shapes)
+        box = profile.box_sticks or 1
         length = sum(piece.length for piece in shelf.rack)
         length += (shelf.coming + ordered.get(profile.code, 0)) * profile.stick_length_um
-        for number in range(MOST_STICKS):
+        for number in range(0, MOST_STICKS, box):
             lasts = (length + number * profile.stick_length_um) / weekly
-            found.append(TopUp(profile.code, price, lasts))
+            found.append(TopUp(profile.code, price * box, lasts, box))
     return found
+
+
+def filled(shop: Shop, lines: Sequence[OrderLine], terms: Sequence[Terms]) -> list[OrderLine]:
+    """The lines with what the suppliers' terms are worth filling up with."""
+    wanted = {profile: sticks for one in terms for profile, sticks in one.fill.items()}
+    with reading(shop.engine) as session:
+        shelves = {shelf.profile.code: shelf
+                   for shelf in shelves_of(session, shop.hand.day, None)}  # fmt: skip
+    there = {line.profile: line for line in lines}
+    for code, sticks in wanted.items():
+        parts = Parts((), 0, 0, 0, 0, 0, 0, fill=sticks)
+        line = there.get(code)
+        fresh = line_of(shop, shelves[code], parts)
+        there[code] = fresh if line is None else with_fill(line, fresh)
+    return sorted(there.values(), key=lambda line: (line.supplier, line.profile))
+
+
+def with_fill(line: OrderLine, fill: OrderLine) -> OrderLine:
+    """A line with the sticks of another that only fills up."""
+    return replace(line, sticks=line.sticks + fill.sticks, for_fill=fill.sticks,
+                   price=(line.price or 0) + (fill.price or 0),
+                   why=f"{line.why}; {fill.why.split('; ')[0]}")  # fmt: skip
+
+
+def standing_notes(shop: Shop) -> list[str]:
+    """What the orders that stand mean for this week's: late ones, and drafts that do not count."""
+    said = []
+    for order in order_rows(shop):
+        if days := order.late(shop.hand.day):
+            said.append(f"Order {order.number} to {order.supplier} is {days} days late, "
+                        f"{order.to_come} sticks to come; they are counted as coming.")  # fmt: skip
+        elif order.state == "draft":
+            said.append(f"Order {order.number} to {order.supplier} is a draft and not counted: "
+                        "place it, or cancel it.")  # fmt: skip
+    return said

@@ -1,29 +1,18 @@
 """The week's order: what to buy, by supplier, and why."""
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 
-from sqlmodel import Session
-
-from planner.values import Frame, Limits, Piece, Problem
-from stockroom.buying import SERVICE, Case, Class, as_free, classes, cover
-from stockroom.catalogue import profile_named, profiles, suppliers
+from stockroom.buying import LAST_DAYS, SERVICE, Case, Class, as_free, covers
 from stockroom.database import reading
-from stockroom.jobs import OpenFrame, open_frames
-from stockroom.ledger import RackPiece, on_rack
-from stockroom.orders import on_order
-from stockroom.services.demanded import Asked, asked_for, never
-from stockroom.services.ordering import delivery_after
-from stockroom.services.problem import planner_frame, planner_piece, rules_for
+from stockroom.services.insteads import CutToSize, cut_instead
+from stockroom.services.needs import Need, asked, need_of, sticks_coming
+from stockroom.services.problem import planner_piece, rules_for
+from stockroom.services.reasons import Parts, reason
+from stockroom.services.shelves import Shelf, horizon, shelves_of
 from stockroom.services.shop import Shop
-from stockroom.tables import Profile, Supplier
 
-__all__ = ["OrderLine", "reorder"]
-
-REVIEW_DAYS = 7
-TRUSTED_WEEKS = 13
-"""With a shorter past nothing is expected, and the profile's minimum holds instead."""
+__all__ = ["OrderLine", "line_of", "reorder"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +20,11 @@ class OrderLine:
     """Sticks of a profile to buy: how many, what they cost, and the reasons.
 
     ``for_short`` sticks are for frames due by the given day, ``for_jobs`` for later ones,
-    ``for_expected`` cover what may come before the next order is there, ``for_minimum`` bring the
-    rack back to the profile's minimum while its past is too short to say, ``for_box`` fill the
-    last box. Prices in minor units; None where the catalogue has none.
+    ``for_expected`` cover what may come before the next order is there (``likely`` of them half of
+    the time, the others to be safe), ``for_minimum`` bring the rack back to the profile's minimum
+    while its past is too short to say, ``for_box`` fill the last box, ``for_fill`` bring the order
+    to one of the supplier's thresholds. ``cut`` are the jobs better bought cut to size. Prices in
+    minor units; None where the catalogue has none.
     """
 
     supplier: str
@@ -51,222 +42,101 @@ class OrderLine:
     why: str
     rank: Class = "C"
     box: int = 1
+    likely: int = 0
+    for_fill: int = 0
+    cut: tuple[CutToSize, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Shelf:
-    """All that the review knows of one profile."""
-
-    profile: Profile
-    supplier: Supplier
-    waiting: Sequence[OpenFrame]
-    rack: Sequence[RackPiece]
-    coming: int
-    asked: Asked
-    rank: Class
-
-
-def reorder(shop: Shop, until: date | None = None, profile: str | None = None) -> list[OrderLine]:
+def reorder(
+    shop: Shop, until: date | None = None, profile: str | None = None, *, sticks_only: bool = False
+) -> list[OrderLine]:
     """What to buy this week, by supplier and profile.
 
     Frames due by ``until`` (today unless given) that the rack cannot yield come first, then what
     all open jobs need beyond it and what is on order, then what the profile's past makes likely
-    before the order of the next review would be there.
+    before the order of the next review would be there. With ``sticks_only`` no job is bought cut
+    to size, however much cheaper that is.
     """
     with reading(shop.engine) as session:
         shelves = shelves_of(session, shop.hand.day, profile)
     day = until or shop.hand.day
-    lines = [line for shelf in shelves if (line := order_line(shop, shelf, day))]
+    lines = [line for shelf in shelves if (line := order_line(shop, shelf, day, sticks_only))]
     return sorted(lines, key=lambda line: (line.supplier, line.profile))
 
 
-def shelves_of(session: Session, today: date, only: str | None) -> list[Shelf]:
-    """Each profile with its jobs, its free pieces, what is on order, and its past."""
-    sellers = {supplier.code: supplier for supplier in suppliers(session)}
-    every = profiles(session)
-    chosen = [profile_named(session, only)] if only else every
-    waiting: dict[str, list[OpenFrame]] = {one.code: [] for one in every}
-    rack: dict[str, list[RackPiece]] = {one.code: [] for one in every}
-    for frame in open_frames(session):
-        if not frame.held:
-            waiting[frame.profile].append(frame)
-    for piece in on_rack(session):
-        if piece.held_by is None:
-            rack[piece.profile].append(piece)
-    past, coming = asked_for(session, today), on_order(session)
-    ranks = classes({one.code: value_of(one, past.get(one.code)) for one in every})
-    return [
-        Shelf(one, sellers[one.supplier_code], waiting[one.code], rack[one.code],
-              sum(sticks for _, sticks in coming.get(one.code, ())),
-              past.get(one.code) or never(session, today), ranks[one.code])
-        for one in chosen
-    ]  # fmt: skip
-
-
-def value_of(profile: Profile, asked: Asked | None) -> int:
-    """What a profile's rails came to at its stick's price, or its length where there is none."""
-    if asked is None:
-        return 0
-    price = profile.stick_price_minor
-    return (
-        asked.length // 1000 if price is None else asked.length * price // profile.stick_length_um
-    )
-
-
-def order_line(shop: Shop, shelf: Shelf, until: date) -> OrderLine | None:
+def order_line(shop: Shop, shelf: Shelf, until: date, sticks_only: bool) -> OrderLine | None:
     """What to buy of one profile; None where nothing is needed."""
-    profile, waiting = shelf.profile, shelf.waiting
-    due = [frame for frame in waiting if frame.due <= until]
-    now, _ = sticks_needed(shop, profile, shelf.rack, due)
-    total, left = sticks_needed(shop, profile, shelf.rack, waiting, shelf.coming)
-    later, now = max(0, total - now), min(now, total)
-    trusted = shelf.asked.forecast.weeks >= TRUSTED_WEEKS
-    stocked = not profile.discontinued
-    expected = expected_sticks(shop, shelf, total) if trusted and stocked else 0
-    minimum = max(0, profile.minimum_sticks - left) if stocked and not trusted else 0
-    needed = now + later + expected + minimum
-    if needed == 0:
+    need = need_of(shop, shelf, shelf.waiting, shelf.coming)
+    parts = parts_of(shop, shelf, until, need)
+    cut: list[CutToSize] = []
+    if need.sticks and not (sticks_only or parts.expected or parts.minimum):
+        cut = cut_instead(shop, shelf, need)
+    if cut:
+        gone = {one.job for one in cut}
+        shelf = replace(shelf, waiting=[frame for frame in shelf.waiting if frame.job not in gone])
+        parts = parts_of(shop, shelf, until, need_of(shop, shelf, shelf.waiting, shelf.coming))
+    if not (parts.needed or parts.lacking or cut):
         return None
-    box = -needed % (profile.box_sticks or 1)
-    sticks, price = needed + box, profile.stick_price_minor
-    parts = {"now": now, "later": later, "expected": expected, "minimum": minimum, "box": box}
+    return line_of(shop, shelf, parts, tuple(cut))
+
+
+def line_of(shop: Shop, shelf: Shelf, parts: Parts, cut: tuple[CutToSize, ...] = ()) -> OrderLine:
+    """The line of a profile, made of these parts."""
+    profile, supplier = shelf.profile, shelf.supplier
+    sticks, price = parts.needed + parts.box, profile.stick_price_minor
+    paid = None if price is None else price * sticks + sum(one.price for one in cut)
     return OrderLine(
-        shelf.supplier.code, shelf.supplier.name, profile.code, sticks, now, later, expected,
-        minimum, box, profile.stick_length_um, price, None if price is None else price * sticks,
-        reason(shelf, parts, left, due, horizon(shelf.supplier, shop.hand.day)), shelf.rank,
-        profile.box_sticks or 1,
+        supplier.code, supplier.name, profile.code, sticks, parts.now, parts.later, parts.expected,
+        parts.minimum, parts.box, profile.stick_length_um, price, paid,
+        reason(shop, shelf, parts, cut), shelf.rank, profile.box_sticks or 1, parts.likely,
+        parts.fill, cut,
     )  # fmt: skip
 
 
-def horizon(supplier: Supplier, today: date) -> int:
-    """Days until an order of the next review would be there."""
-    return (delivery_after(supplier, today + timedelta(REVIEW_DAYS)) - today).days
+def parts_of(shop: Shop, shelf: Shelf, until: date, need: Need) -> Parts:
+    """What makes up a profile's sticks."""
+    today, profile = shop.hand.day, shelf.profile
+    due = tuple(frame for frame in shelf.waiting if frame.due <= until)
+    now = min(need.sticks, need_of(shop, shelf, due).sticks)
+    likely, expected = expected_sticks(shop, shelf, need.sticks) if shelf.trusted else (0, 0)
+    keeps = not (shelf.trusted or shelf.discontinued)
+    minimum = max(0, profile.minimum_sticks - need.left) if keeps else 0
+    parts = Parts(due, now, need.sticks - now, likely, expected, minimum, need.left)
+    if shelf.is_gone(today):
+        return parts.kept_to(0)
+    if shelf.discontinued and profile.last_sticks is not None:
+        return parts.kept_to(profile.last_sticks)
+    return parts.boxed(profile.box_sticks or 1)
 
 
-def expected_sticks(shop: Shop, shelf: Shelf, for_jobs: int) -> int:
-    """Sticks that cover what may be asked for before the next order is there.
+def days_covered(shop: Shop, shelf: Shelf) -> int:
+    """How many days' demand this week's order must cover.
+
+    Those until the next review's order is there, less the days that jobs come in ahead; a quarter
+    where no other order is taken; none of a profile that is sold no more.
+    """
+    today, profile = shop.hand.day, shelf.profile
+    if shelf.is_last(today):
+        return LAST_DAYS
+    if shelf.is_gone(today) or (shelf.discontinued and profile.last_order is None):
+        return 0
+    return max(0, horizon(shelf.supplier, today) - shelf.notice)
+
+
+def expected_sticks(shop: Shop, shelf: Shelf, for_jobs: int) -> tuple[int, int]:
+    """Sticks that cover half of the futures, and the share of them that the class asks for.
 
     The sticks that the open jobs need are ordered anyway, and what they leave is cut first.
     """
     profile, rules = shelf.profile, rules_for(shop.settings, shelf.profile)
     bought = sticks_coming(profile, shelf.coming + for_jobs)
     pieces = (*map(planner_piece, shelf.rack), *bought)
-    day = shop.hand.day
     case = Case(
         profile.code, rules, profile.stick_length_um,
         tuple(as_free(piece, rules) for piece in pieces),
         tuple(asked(frame, shelf.rack, profile) for frame in shelf.waiting),
-        shelf.asked.shapes, profile.batch_matched, shelf.asked.forecast, day,
-        -(-horizon(shelf.supplier, day) // 7),
+        shelf.asked.weeks, profile.batch_matched, shelf.asked.forecast, shop.hand.day,
+        days_covered(shop, shelf),
     )  # fmt: skip
-    return cover(case, SERVICE[shelf.rank])
-
-
-def reason(
-    shelf: Shelf,
-    parts: Mapping[str, int],
-    left: int,
-    due: Sequence[OpenFrame],
-    days: int,
-) -> str:
-    """Why these sticks are wanted, in words a framer would use."""
-    profile, past = shelf.profile, shelf.asked.forecast
-    words = []
-    if parts["now"]:
-        words.append(f"{parts['now']} for {jobs_named(due)}, short today")
-    if parts["later"]:
-        others = [frame for frame in shelf.waiting if frame not in due]
-        words.append(f"{parts['later']} for {jobs_named(others or shelf.waiting)}")
-    if parts["expected"]:
-        share = round(100 * SERVICE[shelf.rank])
-        words.append(f"{parts['expected']} to cover {days} days {share} times in 100 "
-                     f"({past.evidence})")  # fmt: skip
-    if parts["minimum"]:
-        words.append(f"{parts['minimum']} to keep {whole_sticks(profile.minimum_sticks)} "
-                     f"({left} left)")  # fmt: skip
-    if parts["box"]:
-        words.append(f"{parts['box']} to fill a box of {profile.box_sticks}")
-    if profile.discontinued:
-        words.append("sold no more: for open jobs alone, if any are left")
-    if shelf.coming:
-        words.append(f"{shelf.coming} on order counted")
-    return "; ".join(words)
-
-
-def whole_sticks(count: int) -> str:
-    """A count of whole sticks, in words."""
-    return "1 whole stick" if count == 1 else f"{count} whole sticks"
-
-
-def jobs_named(frames: Sequence[OpenFrame]) -> str:
-    """The jobs of these frames, at most four by name."""
-    names = [f"J{job}" for job in dict.fromkeys(frame.job for frame in frames)]
-    return ", ".join(names[:4]) + (f" and {len(names) - 4} more" if len(names) > 4 else "")
-
-
-def sticks_needed(
-    shop: Shop,
-    profile: Profile,
-    rack: Sequence[RackPiece],
-    frames: Sequence[OpenFrame],
-    coming: int = 0,
-) -> tuple[int, int]:
-    """How many new sticks these frames need beyond the rack and what is on order.
-
-    Also gives the whole sticks that are left after them, those on order among them.
-
-    First the planner cuts what the rack can yield. The frames that stay short are then planned
-    with what is left and as many new sticks as could ever be wanted, where the rest of the rack
-    costs nothing: the new sticks that it opens are the need.
-    """
-    import planner
-
-    whole = [str(piece.id) for piece in rack if piece.kind == "stick"]
-    if not frames:
-        return 0, len(whole) + coming
-    rules = rules_for(shop.settings, profile)
-    limits = Limits(shop.settings.seconds)
-    wanted = tuple(asked(frame, rack, profile) for frame in frames)
-    pieces = tuple(planner_piece(piece) for piece in rack)
-    first = planner.plan(Problem(rules, pieces, wanted, limits=limits))
-    opened = {cut.piece for cut in first.cuts}
-    still = [frame for frame in wanted if frame.id in {short.frame for short in first.short}]
-    if not still:
-        return 0, len(set(whole) - opened) + coming
-    ordered = sticks_coming(profile, coming)
-    rest = [as_free(piece, rules) for piece in (*pieces, *ordered) if piece.id not in opened]
-    new = new_sticks(profile, still)
-    second = planner.plan(Problem(rules, (*rest, *new), tuple(still), limits=limits))
-    opened |= {cut.piece for cut in second.cuts}
-    unopened = {*whole, *(piece.id for piece in ordered)} - opened
-    return len(opened & {piece.id for piece in new}), len(unopened)
-
-
-def asked(frame: OpenFrame, rack: Sequence[RackPiece], profile: Profile) -> Frame:
-    """A waiting frame for the reckoning.
-
-    A begun one that must match a batch which the rack cannot give any more is cut again whole.
-    """
-    wanted = planner_frame(frame, rack, {}, profile)
-    if wanted.batch is None or any(
-        piece.batch == wanted.batch and piece.length >= max(wanted.rails) for piece in rack
-    ):
-        return wanted
-    sides = (frame.across, frame.upright)
-    return replace(wanted, rails=sides * 2, batch=None)
-
-
-def new_sticks(profile: Profile, frames: Sequence[Frame]) -> list[Piece]:
-    """Sticks not yet bought, as many as these frames could want, named apart from the rack's."""
-    return [
-        Piece(f"new-{number:04d}", profile.code, "new", "stick", profile.stick_length_um)
-        for number in range(sum(len(frame.rails) for frame in frames))
-    ]
-
-
-def sticks_coming(profile: Profile, count: int) -> list[Piece]:
-    """Sticks on order, as they will be when they come, of a batch that is not known yet."""
-    return [
-        Piece(f"coming-{number:04d}", profile.code, "coming", "stick", profile.stick_length_um)
-        for number in range(count)
-    ]
+    likely, enough = covers(case, (0.5, SERVICE[shelf.rank]))
+    return likely, enough

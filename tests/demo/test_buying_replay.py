@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from demo.buying_replay import Buyer, fixed_minimum, open_jobs, replay_buying, review
+from demo.buyingyear import Buyer, fixed_minimum, open_jobs, replay_buying, review
 from stockroom.replay import invented_shop
 
 MIDDLING = replace(invented_shop(5, 6)[1], lead=3)

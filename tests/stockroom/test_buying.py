@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import nbinom, poisson
+from stockpyl.eoq import economic_order_quantity
 from stockpyl.newsvendor import newsvendor_normal, newsvendor_poisson
 
-from stockroom.buying import classes, covering
+from stockroom.buying import classes, covering, economic_order
 
 MANY = 20_001
 
@@ -88,3 +89,31 @@ def test_the_classes_of_ten_published_items() -> None:
 
 def test_profiles_without_any_demand_are_all_in_the_last_class() -> None:
     assert classes({"A": 0, "B": 0}) == {"A": "C", "B": "C"}
+
+
+@pytest.mark.parametrize(
+    ("yearly", "per_order", "holding", "order"),
+    [(1_000, 10, 0.50, 200), (1_200, 10, 0.50, 219), (1_300, 8, 0.225, 304.0468)],
+)
+def test_the_order_size_as_published(
+    yearly: float, per_order: float, holding: float, order: float
+) -> None:
+    # J. Heizer and B. Render, Operations Management, Ex. 12.3 (the first two); Snyder and Shen.
+    assert economic_order(yearly, per_order, holding) == pytest.approx(order, abs=0.1)
+    theirs, cost = economic_order_quantity(per_order, holding, yearly)
+    assert economic_order(yearly, per_order, holding) == pytest.approx(theirs)
+    assert cost == pytest.approx(yearly * per_order / theirs + holding * theirs / 2)
+
+
+def test_no_other_order_size_costs_less() -> None:
+    def cost(order: float) -> float:
+        return 1_300 * 8 / order + 0.225 * order / 2
+
+    best = economic_order(1_300, 8, 0.225)
+    assert cost(best) == pytest.approx(68.4105, abs=1e-4)
+    assert all(cost(best) <= cost(best * share) for share in (0.8, 0.99, 1.01, 1.3))
+
+
+def test_an_order_size_from_nonsense_is_refused() -> None:
+    with pytest.raises(ValueError, match="holding 0"):
+        economic_order(1_000, 10, 0)

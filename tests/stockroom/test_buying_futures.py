@@ -1,7 +1,8 @@
 """Cover by simulated futures: the rack is used first, and more service never buys less."""
 
+import random
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from hypothesis import given, settings
@@ -9,7 +10,16 @@ from hypothesis import strategies as st
 from scipy.stats import binom
 
 from planner.values import Frame, Piece, Rules
-from stockroom.buying import Case, TopUp, as_free, cover, sticks_opened, top_up
+from stockroom.buying import (
+    Case,
+    TopUp,
+    as_free,
+    cover,
+    future,
+    last_buy,
+    sticks_opened,
+    top_up,
+)
 from stockroom.demand import forecast
 
 RULES = Rules(cut_allowance=5_000, end_trim=10_000, keep=300_000)
@@ -18,9 +28,10 @@ DAY = date(2026, 11, 23)
 
 def case(counts: tuple[int, ...], weeks: int = 2, side: int = 600_000, racked: int = 0) -> Case:
     """A profile in sticks of 3 m, asked for in square frames; some sticks are on the rack."""
+    past = tuple(((side, side),) * count for count in counts if count)
     sticks = [Piece(f"{n}", "ASH-22", "B1", "stick", 3_000_000) for n in range(racked)]
     return Case("ASH-22", RULES, 3_000_000, tuple(as_free(s, RULES) for s in sticks), (),
-                ((side, side),), False, forecast(counts), DAY, weeks)  # fmt: skip
+                past, False, forecast(counts), DAY, 7 * weeks)  # fmt: skip
 
 
 def test_one_frame_a_stick_makes_the_cover_the_quantile_of_a_binomial_count() -> None:
@@ -89,5 +100,58 @@ def test_filling_up_is_left_where_it_is_not_worth_it(
 
 
 def test_a_case_that_makes_no_sense_is_refused() -> None:
-    with pytest.raises(ValueError, match="0 weeks"):
-        case((1,), weeks=0)
+    with pytest.raises(ValueError, match="-7 days"):
+        case((1,), weeks=-1)
+
+
+def test_a_future_repeats_past_weeks_whole_at_the_forecasts_rate() -> None:
+    found = replace(case((1, 0, 2, 12)), past=(((300_000, 200_000),), ((500_000, 400_000),) * 2,
+                                              ((200_000, 250_000),) * 12))  # fmt: skip
+    dice = random.Random(7)
+    drawn = [future(found, dice) for _ in range(3000)]
+    mean = sum(map(len, drawn)) / len(drawn)
+    assert mean == pytest.approx(2 * found.forecast.rate, rel=0.08)
+    sizes = {(len(week), week[0].rails[0]) for week in drawn if week and len(
+        {frame.due for frame in week}) == 1}  # fmt: skip
+    assert sizes == {(1, 300_000), (2, 500_000), (12, 200_000)}
+
+
+def test_half_a_week_brings_half_of_what_a_week_does() -> None:
+    found = case((4, 3, 5, 4) * 10)
+    mixed = replace(found, past=tuple(
+        tuple((600_000, 400_000 + 1_000 * at) for at, _ in enumerate(week)) for week in found.past
+    ))  # fmt: skip
+    dice = random.Random(7)
+
+    def mean(days: int) -> float:
+        return sum(len(future(replace(mixed, days=days), dice)) for _ in range(3000)) / 3000
+
+    assert mean(7) == pytest.approx(4, rel=0.05)
+    assert mean(11) == pytest.approx(4 * 11 / 7, rel=0.05)
+
+
+def test_jobs_that_come_in_earlier_than_sticks_need_no_cover() -> None:
+    assert cover(replace(case((1, 2, 3) * 10), days=0), 0.98) == 0
+
+
+def test_a_piece_that_serves_no_frame_changes_no_cover() -> None:
+    bare = case((1, 2, 3) * 10)
+    ends = tuple(Piece(f"e{n}", "ASH-22", f"E{n}", "offcut", 599_000 - n) for n in range(9))
+    assert cover(replace(bare, pieces=ends), 0.95) == cover(bare, 0.95)
+    matched = replace(bare, one_batch=True)
+    halves = tuple(Piece(f"h{n}", "ASH-22", f"H{n}", "offcut", 1_900_000) for n in range(9))
+    assert cover(replace(matched, pieces=halves), 0.95) == cover(matched, 0.95)
+    assert cover(replace(bare, pieces=halves), 0.95) < cover(bare, 0.95)
+
+
+@pytest.mark.parametrize(
+    ("last", "left", "is_last"),
+    [
+        (None, None, False), (DAY, None, True), (DAY + timedelta(6), None, True),
+        (DAY + timedelta(7), None, False), (DAY - timedelta(1), None, False), (None, 4, True),
+    ],
+)  # fmt: skip
+def test_the_last_buy_is_the_last_review_before_orders_end(
+    last: date | None, left: int | None, is_last: bool
+) -> None:
+    assert last_buy(last, left, DAY, 7) is is_last

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from statsforecast.models import TSB, CrostonClassic, CrostonSBA
 
-from stockroom.demand import croston, forecast, pattern_of, sba, tsb, weekly
+from stockroom.demand import by_week, croston, forecast, lately, pattern_of, sba, tsb
 
 PUBLISHED = (0, 0, 5, 0, 0, 3, 0, 0, 0, 4, 0, 6)
 TODAY = date(2026, 11, 23)
@@ -40,14 +40,40 @@ def test_another_package_gives_the_same_forecasts(counts: list[int]) -> None:
 
 
 def test_weeks_without_demand_are_counted() -> None:
-    wanted = {TODAY: 2, TODAY - timedelta(6): 1, TODAY - timedelta(21): 4}
-    assert weekly(wanted, TODAY - timedelta(34), TODAY) == (0, 4, 0, 0, 3)
-    assert weekly({}, TODAY, TODAY) == (0,)
+    asked = [(TODAY, "a"), (TODAY, "b"), (TODAY - timedelta(6), "c"), (TODAY - timedelta(21), "d")]
+    assert by_week(asked, TODAY - timedelta(34), TODAY) == [
+        (), ("d",), (), (), ("a", "b", "c"),
+    ]  # fmt: skip
+    assert by_week((), TODAY, TODAY) == [()]
 
 
-@given(st.dictionaries(st.dates(date(2025, 1, 1), TODAY), st.integers(0, 5), max_size=30))
-def test_no_frame_is_lost_or_counted_twice(wanted: dict[date, int]) -> None:
-    assert sum(weekly(wanted, date(2025, 1, 1), TODAY)) == sum(wanted.values())
+@given(st.lists(st.dates(date(2025, 1, 1), TODAY), max_size=30))
+def test_no_frame_is_lost_or_counted_twice(days: list[date]) -> None:
+    asked = list(enumerate(days))
+    weeks = by_week([(day, number) for number, day in asked], date(2025, 1, 1), TODAY)
+    assert sorted(number for week in weeks for number in week) == [number for number, _ in asked]
+
+
+def test_a_demand_that_doubled_is_taken_as_it_is_since_then() -> None:
+    quiet, busy = (3, 4, 2, 3, 4) * 8, (8, 7, 9, 8, 7, 8)
+    assert lately(quiet) == len(quiet)
+    assert lately(quiet + busy) == len(busy)
+    found = forecast(quiet + busy)
+    assert found.method == "changed 6 weeks ago"
+    assert found.rate == pytest.approx(47 / 6)
+
+
+def test_one_large_job_is_no_change_of_demand() -> None:
+    counts = (3, 4, 2, 3, 4) * 10 + (15,)
+    assert lately(counts) == len(counts)
+    assert forecast(counts).method == "busy"
+
+
+def test_a_steady_demand_is_seldom_taken_for_a_changed_one() -> None:
+    dice = random.Random(11)
+    false = sum(lately([sum(dice.random() < 0.03 for _ in range(100)) for _ in range(52)]) < 52
+                for _ in range(100))  # fmt: skip
+    assert false <= 4
 
 
 @pytest.mark.parametrize(
@@ -71,8 +97,8 @@ def test_a_demand_is_sorted_by_how_far_apart_and_how_uneven_it_is(
 def test_a_profile_without_history_is_bought_for_open_jobs_only() -> None:
     found = forecast((0,) * 30)
     assert (found.rate, found.method) == (0, "open jobs only")
-    assert found.evidence == "not asked for in 30 weeks"
-    assert found.week(random.Random(1)) == 0
+    assert found.evidence == "not wanted in 30 weeks"
+    assert (found.chance, found.sizes) == (0, ())
 
 
 def test_one_sale_in_two_years_is_no_reason_to_keep_a_stick() -> None:
@@ -93,9 +119,7 @@ def test_a_demand_that_stops_fades_with_each_week() -> None:
 
 
 @given(counts_of_weeks)
-def test_simulated_weeks_come_at_the_forecast_rate(counts: list[int]) -> None:
+def test_the_rate_is_a_weeks_chance_times_its_size(counts: list[int]) -> None:
     found = forecast(counts)
-    dice = random.Random(7)
-    mean = sum(found.week(dice) for _ in range(4000)) / 4000
-    assert mean == pytest.approx(found.chance * sum(found.sizes) / len(found.sizes), abs=0.45)
-    assert mean == pytest.approx(found.rate, abs=0.45) or found.chance == 1
+    mean = sum(found.sizes) / len(found.sizes)
+    assert found.rate == pytest.approx(found.chance * mean) or found.chance == 1

@@ -10,9 +10,10 @@ from stockroom.database import changing
 from stockroom.ledger import Hand
 from stockroom.services import ordering
 from stockroom.services.profiling import change_profile
+from stockroom.services.shelves import horizon
 from stockroom.services.shop import Shop
 from stockroom.services.terms import terms_of
-from stockroom.services.weekly import OrderLine, horizon, reorder
+from stockroom.services.weekly import OrderLine, reorder
 from stockroom.tables import Supplier
 from tests.stockroom.hard.shopwork import MONDAY, sticks, take
 
@@ -67,9 +68,11 @@ def test_a_busy_profile_is_bought_for_what_its_past_makes_likely(shop: Shop) -> 
     assert found is not None
     assert (found.for_short, found.for_jobs, found.for_minimum) == (0, 0, 0)
     # A frame a week, two weeks until the next order comes: two frames out of two sticks.
-    assert found.for_expected == 2
-    assert found.why == "2 to cover 14 days 98 times in 100 (asked for in 30 of 31 weeks, last "\
-        "1 wk ago)"  # fmt: skip
+    assert (found.for_expected, found.likely) == (2, 1)
+    assert found.why == (
+        "1 likely and 1 to be safe for 14 days, jobs come 5 ahead, at 98 %: busy, wanted in 30 of "
+        "31 weeks"
+    )
     sticks(later, 2)
     assert line(later) is None
 
@@ -130,6 +133,6 @@ def test_an_order_below_the_suppliers_minimum_says_what_would_fill_it_or_why_not
     later = year(shop)
     (terms,) = terms_of(later, reorder(later, profile="ASH-22"))
     assert terms.fill == {"ASH-22": 4}
-    assert "add 4 ASH-22, filled up with what is needed within" in terms.said
+    assert "add 4 ASH-22 (--fill), filled up with what is needed within" in terms.said
     least(3_000)
     assert terms_of(later, reorder(later, profile="ASH-22")) == []

@@ -1,0 +1,197 @@
+"""A year of buying replayed for one profile: who orders how much each week, and what comes of it.
+
+Frames are cut on their due day by the hand rule; a stock-out is a frame that cannot be cut on it.
+"""
+
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from random import Random
+
+from planner.hand import hand_laid, hand_plan
+from planner.values import Frame, Piece, Problem
+from stockroom.buying import Case, as_free, cover, sticks_opened
+from stockroom.demand import by_week, forecast
+from stockroom.replay import Demand, Order, orders_of
+from stockroom.replay.demand import FIRST_DAY
+
+__all__ = [
+    "Buyer",
+    "Year",
+    "fixed_minimum",
+    "last_years_windows",
+    "open_jobs",
+    "replay_buying",
+    "review",
+]
+
+YEAR, WARM_UP, WEEK = 364, 91, 7
+FUTURES = 100
+
+
+@dataclass(frozen=True, slots=True)
+class Year:
+    """A year of one profile, or of several added up: frames, and lengths in micrometres.
+
+    ``tied`` is the mean length on the rack at the end of a day; ``balance`` is what came less what
+    was cut, lost, scrapped and is left: nothing, or the replay is wrong.
+    """
+
+    frames: int
+    stock_outs: int
+    tied: int
+    bought: int
+    balance: int
+
+
+Buyer = Callable[[Case, int], int]
+"""How many sticks to order: of a case, and the whole sticks that its open jobs leave."""
+
+
+def open_jobs(case: Case, _left: int) -> int:
+    """Buys for open jobs alone."""
+    return sticks_opened(case, ())
+
+
+def fixed_minimum(sticks: int) -> Buyer:
+    """Buys for open jobs, and keeps so many whole sticks beside them."""
+    return lambda case, left: sticks_opened(case, ()) + max(0, sticks - left)
+
+
+def review(service: float) -> Buyer:
+    """Buys for open jobs, and covers this share of the futures."""
+
+    def buy(case: Case, _left: int) -> int:
+        needed = sticks_opened(case, ())
+        usable = case.stick_length - 2 * case.rules.end_trim
+        bought = tuple(
+            Piece(f"bought-{number}", case.profile, "bought", "offcut", usable)
+            for number in range(needed)
+        )
+        return needed + cover(replace(case, pieces=(*case.pieces, *bought)), service, FUTURES)
+
+    return buy
+
+
+class _Shelf:
+    """One profile's rack and the sticks on order, in a replay."""
+
+    def __init__(self, demand: Demand) -> None:
+        self.demand, self.number = demand, 0
+        self.rack: dict[str, Piece] = {}
+        self.coming: Counter[int] = Counter()
+        self.came = self.gone = 0
+
+    def put(self, kind: str, batch: str, length: int) -> None:
+        """A piece more on the rack."""
+        self.number += 1
+        name = str(self.number)
+        self.rack[name] = Piece(name, self.demand.profile, batch, kind, length)  # type: ignore[arg-type]
+
+    def deliver(self, day: int) -> int:
+        """The sticks that come on this day, of one batch; their length."""
+        length = sum(self.demand.sticks) // 2
+        sticks = self.coming.pop(day, 0)
+        for _ in range(sticks):
+            self.put("stick", f"D{day}", length)
+        self.came += sticks * length
+        return sticks * length
+
+    def cut(self, due: Sequence[Frame]) -> set[str]:
+        """Cuts what of these frames the rack yields; gives their ids."""
+        if not due:
+            return set()
+        plan = hand_plan(Problem(self.demand.rules, tuple(self.rack.values()), tuple(due)))
+        for cut in plan.cuts:
+            piece = self.rack.pop(cut.piece)
+            kept = cut.leftover if cut.kept else 0
+            self.gone += piece.length - kept
+            if kept:
+                self.put("offcut", piece.batch, kept)
+        return {rail.frame for cut in plan.cuts for rail in cut.rails}
+
+    def case(self, day: int, waiting: Sequence[Order], past: Sequence[Order], lead: int) -> Case:
+        """The review's question on this day."""
+        rules, length = self.demand.rules, sum(self.demand.sticks) // 2
+        ordered = [Piece(f"coming-{n}", self.demand.profile, "coming", "stick", length)
+                   for n in range(sum(self.coming.values()))]  # fmt: skip
+        today = FIRST_DAY + timedelta(day)
+        asked = ((FIRST_DAY + timedelta(order.day), order.frame.rails[:2]) for order in past)
+        weeks = by_week(asked, FIRST_DAY, today)
+        return Case(
+            self.demand.profile, rules, length,
+            tuple(as_free(piece, rules) for piece in (*self.rack.values(), *ordered)),
+            tuple(order.frame for order in waiting),
+            tuple(week for week in weeks if week),  # type: ignore[misc]
+            self.demand.matched, forecast([len(week) for week in weeks]), today,
+            max(0, lead + WEEK - self.demand.lead),
+        )  # fmt: skip
+
+    def whole_left(self, case: Case) -> int:
+        """Whole sticks, on the rack and on order, that the open jobs leave."""
+        laid = hand_laid(Problem(case.rules, case.pieces, case.known))
+        opened = {piece for piece, _ in laid}
+        sticks = {piece.id for piece in self.rack.values() if piece.kind == "stick"}
+        return (
+            len(sticks - opened)
+            + sum(self.coming.values())
+            - len([name for name in opened if name.startswith("coming-")])
+        )
+
+
+def asked_of(demand: Demand, seed: int, days: int, times: float) -> list[Order]:
+    """The frames of a year of history and of the days after it, when ``times`` as many come in."""
+    busier = replace(demand, pace=demand.pace * max(1.0, times))
+    luck = Random(f"kept {seed} {demand.profile}")
+    kept_before, kept_after = 1 / max(1.0, times), min(1.0, times)
+    return [
+        order
+        for order in orders_of(busier, seed, YEAR + days)
+        if luck.random() < (kept_before if order.day < YEAR else kept_after)
+    ]
+
+
+def last_years_windows(demand: Demand, seed: int, days: int, times: float = 1.0) -> list[int]:
+    """Sticks, by length, that the frames of each window of so many days of the history took.
+
+    It is all that a shop without this program can know when it sets a minimum.
+    """
+    orders = [order for order in asked_of(demand, seed, 1, times) if order.day < YEAR]
+    rules, stick = demand.rules, sum(demand.sticks) // 2
+    usable = stick - 2 * rules.end_trim
+    found = []
+    for start in range(0, YEAR - days + 1, WEEK):
+        rails = [rail + rules.cut_allowance for order in orders
+                 if start <= order.day < start + days for rail in order.frame.rails]  # fmt: skip
+        found.append(-(-sum(rails) // usable))
+    return found
+
+
+def replay_buying(
+    demand: Demand, buyer: Buyer, seed: int, lead: int, days: int = YEAR, times: float = 1.0
+) -> Year:
+    """A year of one profile after a year of history, ordered for weekly by this buyer.
+
+    ``times`` as many frames as in the history come in from the year's first day on.
+    """
+    start = YEAR - WARM_UP
+    orders = asked_of(demand, seed, days, times)
+    shelf, waiting, tied = _Shelf(demand), dict[str, Order](), 0
+    frames = late = bought = 0
+    for day in range(start, YEAR + days):
+        counts = day >= YEAR
+        bought += shelf.deliver(day) * counts
+        waiting |= {order.frame.id: order for order in orders if order.day == day}
+        if day % WEEK == 0:
+            past = [order for order in orders if order.day <= day]
+            case = shelf.case(day, list(waiting.values()), past, lead)
+            shelf.coming[day + max(1, lead)] += buyer(case, shelf.whole_left(case))
+        due = [order for order in waiting.values() if order.due <= day]
+        done = shelf.cut([order.frame for order in due])
+        late += sum(order.due == day and order.frame.id not in done for order in due) * counts
+        frames += len(done) * counts
+        waiting = {name: order for name, order in waiting.items() if name not in done}
+        tied += sum(piece.length for piece in shelf.rack.values()) * counts
+    held = sum(piece.length for piece in shelf.rack.values())
+    return Year(frames, late, tied // days, bought, shelf.came - shelf.gone - held)
