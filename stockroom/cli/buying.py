@@ -152,8 +152,8 @@ def week_listing(shop: "Shop", lines: "list[OrderLine]", said: "list[str]") -> "
          "" if o.price is None else format_money(o.price, mark), o.why)
         for o in lines
     )  # fmt: skip
-    columns = (("from", 13.0), ("profile", 29.0), ("sticks", 12.0), ("of", 21.0), ("price", 19.0),
-               ("why", 96.0))  # fmt: skip
+    columns = (("from", 14.0), ("profile", 29.0), ("sticks", 14.0), ("of", 21.0), ("price", 19.0),
+               ("why", 93.0))  # fmt: skip
     return Listing("To order", f"week of {shop.hand.day.isoformat()}", shop.settings.name,
                    columns, rows, tuple(said), frozenset({2, 3, 4}))  # fmt: skip
 
