@@ -1,6 +1,6 @@
 """Two years of an invented shop under every policy: a table, a CSV and a picture.
 
-Run it from the source: ``python -m demo.replay --profiles 6 --seeds 3``.
+Run it from the source: ``python -m demo.replay --folder out``.
 """
 
 from collections.abc import Iterable, Sequence
@@ -13,10 +13,11 @@ from typing import Annotated
 
 import typer
 
+from demo.replay_picture import Chart, charts
 from planner.values import Curve
 from stockroom.batchworth import BatchWorth
 from stockroom.csvfile import csv_text
-from stockroom.paper.drawing import Area, Drawing, Words, svg
+from stockroom.paper.drawing import Drawing, png, svg
 from stockroom.replay import (
     POLICIES,
     Demand,
@@ -44,7 +45,8 @@ FILLED, WAITED = "worth by the next frames", "worth by waiting"
 BATCHED = "worth of the batch where matched, together, 10 days ahead"
 LEAST_UM = 10_000
 """An offcut that adds less to its batch is thrown out."""
-SLOW = ("fewest sticks, then scrap", "the planner's aims")
+SLOW = ("fewest sticks, then scrap", "the planner's aims", "worth alone, weighed by the planner")
+"""Those that ask the solver every day: for profiles of less than a frame a day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,7 @@ class Entry:
 def try_all(
     demand: Demand, seed: int, days: int, policies: Sequence[Policy] = POLICIES
 ) -> list[Tried]:
-    """Every policy, and worth by a learned curve, on one profile and seed."""
+    """Every policy, and worth by learned curves, on one profile and seed."""
     orders = orders_of(demand, seed, days)
     last = [o.frame for o in orders if YEAR <= o.due < days]
     needed = sum(rail + demand.rules.cut_allowance for frame in last for rail in frame.rails)
@@ -84,6 +86,8 @@ def try_all(
     bound = 100 * (least / needed - 1) if needed else 0.0
     found = []
     for policy in (*policies, *own_policies(demand, seed)):
+        if policy.name in SLOW and demand.pace > 1:
+            continue
         run = replay(demand, orders, policy, seed, days)
         found.append(tried(run, bound))
     if not demand.matched:
@@ -139,11 +143,17 @@ def tried(run: Run, bound: float) -> Tried:
 
 
 def table(found: Iterable[Tried]) -> list[Entry]:
-    """The lines: each kind of profile, then all together; policies in their order."""
+    """The lines: each kind of profile, then all together; policies in their order.
+
+    A policy that ran for some kinds only has no line for all.
+    """
     every = list(found)
     kinds = [*dict.fromkeys(one.kind for one in every), "all"]
     policies = list(dict.fromkeys(one.policy for one in every))
-    return [entry(every, kind, policy) for kind in kinds for policy in policies]
+    ran = {(one.kind, one.policy) for one in every}
+    everywhere = {name for name in policies if all((kind, name) in ran for kind in kinds[:-1])}
+    return [entry(every, kind, policy) for kind in kinds for policy in policies
+            if (kind, policy) in ran or (kind == "all" and policy in everywhere)]  # fmt: skip
 
 
 def entry(every: Sequence[Tried], kind: str, policy: str) -> Entry:
@@ -172,14 +182,21 @@ def cells(one: Entry) -> list[str]:
 
 
 def picture(every: Sequence[Tried]) -> Drawing:
-    """The last year: length bought above what was needed, and offcuts on the rack, by policy."""
-    policies = list(dict.fromkeys(one.policy for one in every if "always" not in one.policy))
-    marks: list[Area | Words] = []
-    over = {p: over_the_year(every, p) for p in policies}
-    lying = {p: offcuts_a_profile(every, p) for p in policies}
-    marks += chart("Bought above what the rails needed, m a profile", over, 10.0)
-    marks += chart("Offcuts on the rack, mean of a profile", lying, 90.0)
-    return Drawing("A year replayed", 200, 175, tuple(marks))
+    """The last year by policy: length bought above what was needed, and offcuts on the rack.
+
+    Left out are those that ran for some kinds only, and a new stick for each frame, which would
+    need another scale.
+    """
+    kinds = {one.kind for one in every}
+    policies = [name for name in dict.fromkeys(one.policy for one in every)
+                if name != POLICIES[0].name
+                and {one.kind for one in every if one.policy == name} == kinds]  # fmt: skip
+    return charts("A year replayed", [
+        Chart("Bought above what the rails needed since the year began, mean of a profile", "m",
+              {name: over_the_year(every, name) for name in policies}),
+        Chart("Offcuts on the rack, mean of a profile and of 15 days", "pieces",
+              {name: offcuts_a_profile(every, name) for name in policies}),
+    ])  # fmt: skip
 
 
 def over_the_year(every: Sequence[Tried], policy: str) -> list[float]:
@@ -196,35 +213,18 @@ def over_the_year(every: Sequence[Tried], policy: str) -> list[float]:
 
 
 def offcuts_a_profile(every: Sequence[Tried], policy: str) -> list[float]:
-    """Offcuts on the rack day by day, mean over profiles and seeds."""
+    """Offcuts on the rack, mean over profiles and seeds and the 15 days around each day."""
     runs = [one.offcuts for one in every if one.policy == policy]
-    return [fmean(values) for values in zip(*runs, strict=True)]
-
-
-def chart(title: str, lines: dict[str, list[float]], top: float) -> list[Area | Words]:
-    """Curves over the days, each named at its end."""
-    high = max(1.0, *(value for line in lines.values() for value in line))
-    low = min(0.0, *(value for line in lines.values() for value in line))
-    marks: list[Area | Words] = [Words(10, top, title, 4, bold=True)]
-    ends: list[float] = []
-    for number, (name, line) in enumerate(lines.items()):
-        spots = [(10 + 110 * at / len(line), top + 65 - 60 * (value - low) / (high - low))
-                 for at, value in enumerate(line)][::5]  # fmt: skip
-        marks.append(Area((*spots, *reversed(spots)), 40 + 20 * (number % 8), name))
-        ends.append(spots[-1][1])
-    height = top
-    for end, name in sorted(zip(ends, lines, strict=True)):
-        height = max(end, height + 4)
-        marks.append(Words(123, height, f"{lines[name][-1]:.1f}  {name}", 3))
-    return marks
+    daily = [fmean(values) for values in zip(*runs, strict=True)]
+    return [fmean(daily[max(0, day - 7) : day + 8]) for day in range(len(daily))]
 
 
 def main(
-    profiles: Annotated[int, typer.Option(min=1, help="Profiles of the invented shop.")] = 6,
+    profiles: Annotated[int, typer.Option(min=1, help="Profiles of the invented shop.")] = 18,
     seeds: Annotated[int, typer.Option(min=1, help="Repeats, each with its own orders.")] = 3,
     years: Annotated[int, typer.Option(min=2, help="Years; the first is a warm-up.")] = 2,
     quick: Annotated[
-        bool, typer.Option("--quick", help="Leave out those that ask the solver every day.")
+        bool, typer.Option("--quick", help="Leave out all that ask the solver every day.")
     ] = False,
     folder: Annotated[Path | None, typer.Option(help="Where the CSV and the picture go.")] = None,
 ) -> None:
@@ -243,7 +243,9 @@ def main(
         folder.mkdir(parents=True, exist_ok=True)
         named = [dict(zip(COLUMNS, row, strict=True)) for row in rows]
         (folder / "replay.csv").write_text(csv_text(COLUMNS, named), encoding="utf-8")
-        (folder / "replay.svg").write_bytes(svg(picture(every)))
+        drawing = picture(every)
+        (folder / "replay.svg").write_bytes(svg(drawing))
+        (folder / "replay.png").write_bytes(png(drawing))
 
 
 if __name__ == "__main__":

@@ -143,6 +143,11 @@ def planner_aims(problem: Problem) -> Plan:
     return planner.plan(replace(problem, limits=SECONDS))
 
 
+def weighed(problem: Problem) -> Plan:
+    """Worth alone, all frames of the day at once: sticks weighed against what stays."""
+    return planner.plan(replace(problem, aims="weighed", limits=SECONDS))
+
+
 def by_frames(problem: Problem) -> Plan:
     """Worth alone, one frame after another: what is taken costs its worth, a stick its length."""
     return plan_of(problem, laid_stepwise(problem))
@@ -228,6 +233,7 @@ POLICIES = (
     Policy("oldest offcut that fits", oldest_offcut),
     Policy("fewest sticks, then scrap", least_scrap),
     Policy("the planner's aims", planner_aims),
+    Policy("worth alone, weighed by the planner", weighed),
     Policy("worth alone, frame by frame", by_frames),
     Policy("best fit by hand, 5 days ahead", hand_plan, 5),
     Policy("worth alone, frame by frame, 5 days ahead", by_frames, 5),

@@ -1,5 +1,9 @@
 """The replay's table and picture say what the runs say."""
 
+from dataclasses import replace
+
+import pytest
+
 from demo.replay import (
     BATCHED,
     COLUMNS,
@@ -11,7 +15,8 @@ from demo.replay import (
     table,
     try_all,
 )
-from stockroom.paper.drawing import svg
+from demo.replay_picture import Chart, charts, ticks
+from stockroom.paper.drawing import Area, Words
 from stockroom.replay import POLICIES, invented_shop
 
 SLOW = invented_shop(3, 3)[2]
@@ -50,5 +55,45 @@ def test_the_picture_ends_where_the_table_does() -> None:
     line = over_the_year(TRIED, TRIED[1].policy)
     assert len(line) == YEAR
     assert abs(line[-1] - (found.bought - found.needed) / 1e6) < 1e-6
-    drawn = svg(picture(TRIED)).decode()
-    assert f"{line[-1]:.1f}  {TRIED[1].policy}" in drawn
+    words = [mark.text for mark in picture(TRIED).marks if isinstance(mark, Words)]
+    at = words.index(TRIED[1].policy)
+    assert words[at - 1] == f"{line[-1]:.1f}"
+    assert TRIED[0].policy not in words
+
+
+def test_a_policy_that_ran_for_some_kinds_only_has_no_line_for_all() -> None:
+    other = [replace(one, kind="busy, free") for one in TRIED if one.policy != POLICIES[1].name]
+    lines = {(line.kind, line.policy) for line in table([*TRIED, *other])}
+    assert ("all", POLICIES[0].name) in lines
+    assert ("all", POLICIES[1].name) not in lines
+    assert ("busy, free", POLICIES[1].name) not in lines
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "expected"),
+    [(0.0, 7.0, [0, 1, 2, 3, 4, 5, 6, 7]), (-3.1, 9.0, [-4, -2, 0, 2, 4, 6, 8, 10]),
+     (0.0, 0.0, [0, 1]), (0.0, 0.07, [n / 100 for n in range(8)])],
+)  # fmt: skip
+def test_ticks_are_round_numbers_that_hold_all_values(
+    low: float, high: float, expected: list[float]
+) -> None:
+    found = ticks(low, high)
+    assert found[0] <= low
+    assert high <= found[-1] + 1e-12
+    if high > low:
+        assert found == pytest.approx(expected)
+
+
+def test_every_line_of_a_chart_has_marks_of_its_own() -> None:
+    lines = {f"policy {n}": [float(n), n + 1.0, n + 2.0] for n in range(12)}
+    drawing = charts("x", [Chart("x", "m", lines)])
+    keys = [mark for mark in drawing.marks if isinstance(mark, Area) and mark.name in lines]
+    shapes = set()
+    for key in keys:
+        left, top = key.points[0]
+        moved = ((round(x - left, 6), round(y - top, 6)) for x, y in key.points)
+        shapes.add((key.grey, *moved))
+    assert len(keys) == len(shapes) == 12
+    for mark in drawing.marks:
+        spots = mark.points if isinstance(mark, Area) else ((mark.x, mark.y),)
+        assert all(0 <= x <= drawing.across and 0 <= y <= drawing.down for x, y in spots)
