@@ -127,6 +127,7 @@ def _together(problem: Problem, plans: dict[str, Plan], seconds: float) -> Plan:
         proof="optimal" if all(p.proof == "optimal" for p in found) else "feasible",
         seconds=seconds,
         why_opened={name: why for p in found for name, why in p.why_opened.items()},
+        why_pinned={name: why for p in found for name, why in p.why_pinned.items()},
     )  # fmt: skip
 
 

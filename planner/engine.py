@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Sequence
+from dataclasses import replace
 
 from planner.generation import seeded
 from planner.hand import hand_laid, loose_bounds
@@ -9,6 +10,7 @@ from planner.layout import Laid, cuts_of, score_of
 from planner.model import Model, model_of
 from planner.order import by_due
 from planner.patterns import TooMany
+from planner.pins import why_pinned
 from planner.pool import pool_of
 from planner.reasons import why_opened, why_short
 from planner.rows import Aim, rows_of
@@ -24,7 +26,12 @@ MOST_COLUMNS = 400_000
 
 
 def plan_profile(problem: Problem, stop: Stop) -> Plan:
-    """The plan of a problem whose frames are all of one profile."""
+    """The plan of a problem whose frames are all of one profile, with what each pin costs."""
+    plan = _planned(problem, stop)
+    return replace(plan, why_pinned=why_pinned(problem, plan, _planned, stop))
+
+
+def _planned(problem: Problem, stop: Stop) -> Plan:
     started = time.monotonic()
     laid, bounds, sure = hand_laid(problem), None, False
     if not stop.over() and problem.pieces:

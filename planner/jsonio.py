@@ -180,6 +180,7 @@ def plan_to_json(plan: Plan) -> str:
         "proof": plan.proof,
         "seconds": round(plan.seconds, 3),
         "why_opened": dict(plan.why_opened),
+        "why_pinned": dict(plan.why_pinned),
     }, indent=1, ensure_ascii=False)  # fmt: skip
 
 

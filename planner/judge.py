@@ -187,6 +187,8 @@ def _score(
     yield from _proof(plan)
     for name in sorted(set(plan.why_opened) ^ opened):
         yield f"piece {name}: a reason for opening it is {'missing' if name in opened else 'idle'}"
+    for name in sorted(set(plan.why_pinned) - {f.id for f in problem.frames if f.pin is not None}):
+        yield f"frame {name}: the cost of a pin is told, but it has none"
     if bounds.frames_cut > len(problem.frames):
         yield f"frames cut: bound {bounds.frames_cut}, with {len(problem.frames)} frames asked"
 

@@ -31,6 +31,7 @@ def plan_from_json(text: str) -> Plan:
         short=tuple(Short(short["frame"], short["why"]) for short in data["short"]),
         reached=_score(data["reached"]), bounds=_score(data["bounds"]), proof=data["proof"],
         seconds=float(data["seconds"]), why_opened=data["why_opened"],
+        why_pinned=data.get("why_pinned", {}),
     )  # fmt: skip
 
 

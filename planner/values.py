@@ -211,7 +211,8 @@ class Plan:
     """The answer: cuts, frames left out, what was reached, what is proven possible at best.
 
     ``proof`` is ``"optimal"`` only where ``reached`` meets ``bounds`` in all three aims.
-    ``why_opened`` names, for each stick opened, the reason.
+    ``why_opened`` names, for each stick opened, the reason; ``why_pinned``, for each pinned frame,
+    what its pin costs.
     """
 
     cuts: tuple[Cut, ...]
@@ -221,3 +222,4 @@ class Plan:
     proof: Proof
     seconds: float
     why_opened: Mapping[str, str] = field(default_factory=dict)
+    why_pinned: Mapping[str, str] = field(default_factory=dict)

@@ -97,7 +97,8 @@ class Tally:
 class Sheet:
     """A whole plan for the bench.
 
-    ``pieces`` are in the order of the walk along the rack; ``short`` holds (frame label, why);
+    ``pieces`` are in the order of the walk along the rack; ``short`` holds (frame label, why) and
+    ``pinned`` (frame label, what its pin costs);
     ``hand`` is what the hand rule would have taken, for comparison; ``proof`` is a sentence.
     """
 
@@ -114,6 +115,7 @@ class Sheet:
     proof: str
     cut_allowance: int
     seconds: float = 0.0
+    pinned: Sequence[tuple[str, str]] = ()
 
     @property
     def cut_ahead(self) -> list[SheetFrame]:

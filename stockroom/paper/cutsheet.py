@@ -35,7 +35,8 @@ def cut_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> bytes:
     longest = max((piece.length for piece in sheet.pieces), default=1)
     real = max(1, ceil(longest / 1000 / (paper.across - 2 * MARGIN)))
     blocks = [piece_block(paper, piece, settings, 1 / 1000 / real) for piece in sheet.pieces]
-    blocks += [totals(paper, sheet, settings), *short(paper, sheet)]
+    blocks += [totals(paper, sheet, settings), *said_of(paper, sheet, "short", sheet.short)]
+    blocks += said_of(paper, sheet, "pinned", sheet.pinned)
     bottom = paper.down - MARGIN - FOOT
     pages = dealt(blocks, bottom - FIRST, bottom - LATER)
     for at, strips in enumerate(pages):
@@ -119,24 +120,26 @@ def totals(paper: Paper, sheet: Sheet, settings: Settings) -> list[Strip]:
     return [Strip(max(9 + ROW * len(rows), 9 + LINE * len(proof)) + 3, draw)]
 
 
-def short(paper: Paper, sheet: Sheet) -> list[list[Strip]]:
-    """The frames that this plan does not cut, and why."""
+def said_of(
+    paper: Paper, sheet: Sheet, heading: str, frames: Sequence[tuple[str, str]]
+) -> list[list[Strip]]:
+    """What is said of some frames: why each is short, or what its pin costs."""
     wide = paper.across - 2 * MARGIN
-    if not sheet.short:
+    if not frames:
         return []
     lines: list[list[Strip]] = [
-        [Strip(7.0, lambda top: title(paper, MARGIN, top + 3, wide, "short"))]
+        [Strip(7.0, lambda top: title(paper, MARGIN, top + 3, wide, heading))]
     ]
-    for label, why in sheet.short:
+    for label, why in frames:
         frame = sheet.frames.get(label)
         whose = f"{frame.customer}, {frame.profile}: " if frame else ""
-        lines.append(short_frame(paper, label, paper.folded(f"{whose}{why}", wide - 24, SMALL)))
+        lines.append(frame_said(paper, label, paper.folded(f"{whose}{why}", wide - 24, SMALL)))
     lines[0:2] = [lines[0] + lines[1]]
     return lines
 
 
-def short_frame(paper: Paper, label: str, said: Sequence[str]) -> list[Strip]:
-    """A frame that is short."""
+def frame_said(paper: Paper, label: str, said: Sequence[str]) -> list[Strip]:
+    """One frame, and what is said of it."""
 
     def draw(top: float) -> None:
         paper.text(MARGIN, top + 3, label, SMALL, bold=True, within=22)

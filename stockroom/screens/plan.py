@@ -1,6 +1,6 @@
 """A plan on the screen: every piece to fetch, drawn; totals beside the hand rule; what is short."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from stockroom.screens.console import clean, folded, print_spans, width, width_of
@@ -36,7 +36,8 @@ def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[li
     for piece in sheet.pieces:
         yield []
         yield from piece_lines(piece, settings, columns)
-    yield from short_lines(sheet, columns)
+    yield from frame_lines("Short", sheet.short, sheet, columns)
+    yield from frame_lines("Pinned", sheet.pinned, sheet, columns)
     yield from ahead_lines(sheet, columns)
     yield []
     yield from tally_lines(sheet, settings)
@@ -85,12 +86,14 @@ def left_over(piece: SheetPiece, settings: "Settings") -> str:
     return f"then {', '.join(words)}"
 
 
-def short_lines(sheet: Sheet, columns: int) -> "Iterator[list[Span]]":
-    """The frames that this plan does not cut, and why."""
-    if sheet.short:
+def frame_lines(
+    heading: str, said: Sequence[tuple[str, str]], sheet: Sheet, columns: int
+) -> "Iterator[list[Span]]":
+    """What is said of some frames: why each is short, or what its pin costs."""
+    if said:
         yield []
-        yield [("Short", "bold")]
-    for label, why in sheet.short:
+        yield [(heading, "bold")]
+    for label, why in said:
         yield from wrapped(f"{named(sheet, label)}: {clean(why, 400)}", columns, "", MARGIN)
 
 

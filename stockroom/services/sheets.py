@@ -127,6 +127,8 @@ def sheet_of(shop: Shop, number: int) -> Sheet:
         tally=tally_of(problem, answer), hand=tally_of(problem, hand_plan(problem)),
         proof=proof_sentence(answer, shop.settings), cut_allowance=problem.rules.cut_allowance,
         seconds=answer.seconds,
+        pinned=tuple((frame, in_shop_unit(cost, shop.settings))
+                     for frame, cost in answer.why_pinned.items()),
     )  # fmt: skip
 
 
