@@ -182,6 +182,13 @@ def test_the_sheet_says_what_the_saw_needs() -> None:
     assert order == sorted(order)
 
 
+def test_the_sheet_says_what_a_pin_costs() -> None:
+    pinned = replace(monday(), pinned=(("J12", "pinned to piece 214: the pin costs nothing"),))
+    pages = pages_of(cut_sheet(pinned, Settings()))
+    text = " ".join(" ".join(page.extract_text() for page in pages).split())
+    assert "J12 R. Aldous, ASH-22: pinned to piece 214: the pin costs nothing" in text
+
+
 def test_the_cautions_stand_on_every_page() -> None:
     pages = pages_of(cut_sheet(busy(9), Settings()))
     assert len(pages) > 1

@@ -5,6 +5,7 @@ Set UPDATE_GOLDEN=1 to write what is shown now into golden/.
 
 import os
 import unicodedata
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -85,3 +86,12 @@ def test_a_pipe_gets_the_plan_without_colour(capsys: pytest.CaptureFixture[str])
     out = capsys.readouterr().out
     assert "\x1b" not in out
     assert "/" in out
+
+
+def test_what_a_pin_costs_is_shown_below_the_pieces() -> None:
+    cost = "pinned to piece 214: the pin costs 118 1/8 in more of stick opened"
+    shown = lines(replace(fixed(), pinned=(("J12", cost),)), INCHES, 80)
+    at = shown.index("Pinned")
+    said = " ".join(line.strip() for line in shown[at + 1 : shown.index("", at)])
+    assert said == f"J12 (R. Aldous, ASH-22): {cost}"
+    assert "Pinned" not in lines(fixed(), INCHES, 80)
