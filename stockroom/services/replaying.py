@@ -12,7 +12,7 @@ from stockroom.catalogue import profile_named, profiles
 from stockroom.database import reading
 from stockroom.errors import Refused, Unknown
 from stockroom.replay import POLICIES, Figures, Policy, Run, figures, pooled, replay
-from stockroom.replay.policies import learned
+from stockroom.replay.policies import learned, learned_together
 from stockroom.replay.supply import Recorded
 from stockroom.services.lived import Lived, lived
 from stockroom.services.shop import Shop
@@ -25,8 +25,10 @@ __all__ = ["ALL", "AS_IT_WAS", "Relived", "again", "last_days", "policies_named"
 ALL = "all"
 AS_IT_WAS = "as it happened"
 OWN = "worth as learned"
+OWN_TOGETHER = f"{OWN}, together"
 AHEAD = re.compile(r", \d+ days ahead$")
-USUAL = ("best fit by hand", "oldest offcut that fits", "worth alone, frame by frame", OWN)
+USUAL = ("best fit by hand", "oldest offcut that fits", "worth alone, frame by frame", OWN,
+         OWN_TOGETHER)  # fmt: skip
 Told = Callable[[str, int, int], None]
 
 
@@ -62,6 +64,7 @@ def policies_named(shop: Shop, typed: Sequence[str], ahead: int = 0) -> list[Pol
             del every[name]
     if curves:
         every[OWN] = Policy(OWN, learned(curves))
+        every[OWN_TOGETHER] = Policy(OWN_TOGETHER, pick=learned_together(curves))
     chosen: list[Policy] = []
     for name in typed or [name for name in USUAL if name in every]:
         hits = [every[name]] if name in every else [

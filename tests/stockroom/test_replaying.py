@@ -203,6 +203,13 @@ def test_a_kept_worth_is_one_of_the_ways(bench: Bench, shop: Shop) -> None:
     assert "worth as learned" not in [one.name for one in policies_named(shop, ())]
     bench(10, "worth", "ASH-22")
     assert "worth as learned" in [one.name for one in policies_named(shop, ())]
+    (ahead,) = policies_named(shop, ("worth as learned, together",), 9)
+    assert (ahead.name, ahead.ahead) == ("worth as learned, together, 9 days ahead", 9)
+    rows = json.loads(
+        bench(10, "replay", "--policy", "learned", "--ahead", "9", "--as", "json").stdout
+    )
+    assert [row["way"] for row in rows] == [AS_IT_WAS, "worth as learned, 9 days ahead", ahead.name]
+    assert len({row["frames"] for row in rows[:2]}) == 1
     bench(10, "undo")
 
 
