@@ -135,7 +135,17 @@ class LinearProgram:
             known = highspy.HighsSolution()
             known.col_value = [float(v) for v in start]
             self._solver.setSolution(known)
-        return self._run(stop)
+
+        def asked(event: Any) -> None:
+            # While this runs Python sees a Ctrl-C, which it does not while HiGHS does.
+            if stop.over():
+                event.interrupt()
+
+        self._solver.cbMipInterrupt += asked
+        try:
+            return self._run(stop)
+        finally:
+            self._solver.cbMipInterrupt -= asked
 
     def _run(self, stop: Stop) -> Found:
         import highspy

@@ -7,7 +7,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from types import FrameType
 
-__all__ = ["Stop", "stop_on_interrupt"]
+__all__ = ["OutOfTime", "Stop", "stop_on_interrupt"]
+
+
+class OutOfTime(Exception):
+    """Time ran out in the middle of a step, which is given up."""
 
 
 class Stop:
@@ -24,6 +28,15 @@ class Stop:
     def over(self) -> bool:
         """Time to hand back the best so far."""
         return self.left() <= 0
+
+    def check(self) -> None:
+        """Give the step up if time is over.
+
+        Raises:
+            OutOfTime: it is.
+        """
+        if self.over():
+            raise OutOfTime
 
     def within(self, seconds: float) -> "Stop":
         """A stop of at most this many seconds that also heeds this one."""

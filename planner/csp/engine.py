@@ -3,6 +3,7 @@
 import time
 from collections import Counter
 from collections.abc import Sequence
+from contextlib import suppress
 
 import numpy as np
 
@@ -17,7 +18,7 @@ from planner.csp.hand import best_fit
 from planner.csp.master import Master
 from planner.csp.values import CspLimits, CspResult, Demand, Ints, Pattern, demand_of, tightened
 from planner.errors import PlannerBug
-from planner.stop import Stop, stop_on_interrupt
+from planner.stop import OutOfTime, Stop, stop_on_interrupt
 
 __all__ = ["solve"]
 
@@ -41,7 +42,7 @@ def solve(
     limits = limits or CspLimits()
     demand = demand_of(capacity, items)
     search = _Search(demand, limits, Stop(limits.seconds * 0.97))
-    with stop_on_interrupt(search.stop):
+    with stop_on_interrupt(search.stop), suppress(OutOfTime):
         search.run()
     patterns = _patterns(demand, search.stocks)
     value = len(search.stocks)
@@ -79,7 +80,9 @@ class _Search:
             return
         master = Master(self.demand)
         master.add(np.unique(self.stocks, axis=0))
-        known = None if worths is None else Root(None, proof_of(self.demand, worths), False)
+        known = (
+            None if worths is None else Root(None, proof_of(self.demand, worths, self.stop), False)
+        )
         root = self._proved(generate(master, self.stop, self.aim, start=known))
         for seed in range(2 if self.aim is None else WAYS):
             if not self._done:

@@ -1,5 +1,6 @@
 """Column generation: price, add, solve again, until the bound in whole numbers says enough."""
 
+from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -9,7 +10,7 @@ from planner.csp.bounds import ceil_div, whole_worths
 from planner.csp.master import Floats, Master, Point
 from planner.csp.pricing import best_fills, best_worth
 from planner.csp.values import Demand, Ints
-from planner.stop import Stop
+from planner.stop import OutOfTime, Stop
 
 __all__ = ["Proof", "Root", "generate", "proof_of", "rounded_up"]
 
@@ -66,35 +67,37 @@ def generate(
     if start is not None and start.proof is not None:
         proof = start.proof
         centre = proof.worths / proof.best
-    while not stop.over():
-        point = master.solve(stop) or point
-        if point is None or stop.over():
-            break
-        if enough is not None and point.value <= enough + CLOSE:
-            return Root(point, proof, False)
-        duals = point.duals if centre is None else 0.5 * centre + 0.5 * point.duals
-        new, fills = _priced(demand, duals)
-        if proof is None or new.ratio > proof.ratio:
-            proof, centre = new, duals
-        if _settled(point, proof, enough, close):
-            return Root(point, proof, True)
-        if not _improved(master, point.duals, fills):
-            new, fills = _priced(demand, point.duals)
-            if new.ratio > proof.ratio:
-                proof, centre = new, point.duals
-            if _settled(point, proof, enough, close) or not _improved(master, point.duals, fills):
+    with suppress(OutOfTime):
+        while not stop.over():
+            point = master.solve(stop) or point
+            if point is None or stop.over():
+                break
+            if enough is not None and point.value <= enough + CLOSE:
+                return Root(point, proof, False)
+            duals = point.duals if centre is None else 0.5 * centre + 0.5 * point.duals
+            new, fills = _priced(demand, duals, stop)
+            if proof is None or new.ratio > proof.ratio:
+                proof, centre = new, duals
+            if _settled(point, proof, enough, close):
                 return Root(point, proof, True)
+            if not _improved(master, point.duals, fills):
+                new, fills = _priced(demand, point.duals, stop)
+                if new.ratio > proof.ratio:
+                    proof, centre = new, point.duals
+                settled = _settled(point, proof, enough, close)
+                if settled or not _improved(master, point.duals, fills):
+                    return Root(point, proof, True)
     return Root(point, proof, False)
 
 
-def proof_of(demand: Demand, worths: Ints) -> Proof:
+def proof_of(demand: Demand, worths: Ints, stop: Stop) -> Proof:
     """The proof that whole worths give, priced exactly."""
-    return Proof(worths, best_worth(demand, worths), int(worths @ demand.wanted))
+    return Proof(worths, best_worth(demand, worths, stop), int(worths @ demand.wanted))
 
 
-def _priced(demand: Demand, duals: Floats) -> tuple[Proof, Ints]:
+def _priced(demand: Demand, duals: Floats, stop: Stop) -> tuple[Proof, Ints]:
     worths = whole_worths(demand, duals)
-    fills = best_fills(demand, worths)
+    fills = best_fills(demand, worths, stop)
     proof = Proof(worths, fills.best, int(worths @ demand.wanted))
     return proof, fills.patterns
 

@@ -31,7 +31,7 @@ def list_beginnings(
 ) -> Ints | None:
     """What those fills hold of the first ``count`` lengths, with or without room for more."""
     waste = Proof(demand.lengths, demand.capacity, demand.total)
-    tests = [_Test(demand, proof, stocks) for proof in (*proofs, waste)]
+    tests = [_Test(demand, proof, stocks, stop) for proof in (*proofs, waste)]
     if any(test.need > test.proof.best for test in tests):
         return np.zeros((0, len(demand.lengths)), np.int64)
     tree = _Tree(demand, tests)
@@ -44,10 +44,10 @@ def list_beginnings(
 class _Test:
     """One proof's demand on a fill: worth what is needed, counting the best that may follow."""
 
-    def __init__(self, demand: Demand, proof: Proof, stocks: int) -> None:
+    def __init__(self, demand: Demand, proof: Proof, stocks: int, stop: Stop) -> None:
         self.proof = proof
         self.need = proof.best - (stocks * proof.best - proof.asked)
-        self.after = completions(demand, proof.worths)
+        self.after = completions(demand, proof.worths, stop)
 
 
 class _Tree:

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.csp.values import Demand, Ints
+from planner.stop import Stop
 
 __all__ = ["Fills", "best_fills", "best_worth", "completions"]
 
@@ -25,19 +26,22 @@ class Fills:
     worths: Ints
 
 
-def completions(demand: Demand, worths: Ints) -> Table:
+def completions(demand: Demand, worths: Ints, stop: Stop) -> Table:
     """Row i, column w: the most worth of lengths i and later within a room of w."""
-    return _table(demand, worths, _backwards(demand))[::-1]
+    return _table(demand, worths, _backwards(demand), stop)[::-1]
 
 
-def best_fills(demand: Demand, worths: Ints, most: int = 80) -> Fills:
+def best_fills(demand: Demand, worths: Ints, stop: Stop, most: int = 80) -> Fills:
     """At most ``most`` fills, best first, each the best of those that hold some length.
 
     Takes a time of the order of lengths times capacity; ``worths`` as from `whole_worths`.
+
+    Raises:
+        OutOfTime: the stop came first.
     """
     forwards, backwards = range(len(worths)), _backwards(demand)
-    before, tail = (_table(demand, worths, order) for order in (forwards, backwards))
-    starts = _through(demand, worths, before, tail[::-1])
+    before, tail = (_table(demand, worths, order, stop) for order in (forwards, backwards))
+    starts = _through(demand, worths, before, tail[::-1], stop)
     if not len(starts):
         return Fills(0, np.zeros((0, len(worths)), np.int64), np.zeros(0, np.int64))
     starts = starts[np.argsort(-starts[:, 2], kind="stable")[:most]]
@@ -52,9 +56,9 @@ def best_fills(demand: Demand, worths: Ints, most: int = 80) -> Fills:
     return Fills(int(best[0]), trace.patterns, best)
 
 
-def best_worth(demand: Demand, worths: Ints) -> int:
+def best_worth(demand: Demand, worths: Ints, stop: Stop) -> int:
     """The most worth of any fill."""
-    return int(_table(demand, worths, range(len(worths)))[-1, -1])
+    return int(_table(demand, worths, range(len(worths)), stop)[-1, -1])
 
 
 def _backwards(demand: Demand) -> range:
@@ -73,23 +77,26 @@ def _more(row: Table, length: int, worth: int, copies: int, out: Table, spare: T
         copies, part = copies - take, part * 2
 
 
-def _table(demand: Demand, worths: Ints, order: Sequence[int]) -> Table:
+def _table(demand: Demand, worths: Ints, order: Sequence[int], stop: Stop) -> Table:
     """Row k, column w: the most worth of the first k lengths of an order within a room of w."""
-    table = np.zeros((len(worths) + 1, demand.capacity + 1), np.int32)
+    table = np.empty((len(worths) + 1, demand.capacity + 1), np.int32)
+    table[0] = 0
     spare = np.empty(demand.capacity + 1, np.int32)
     lengths, values, fits = demand.lengths.tolist(), worths.tolist(), demand.fits.tolist()
     for row, item in enumerate(order):
+        stop.check()
         copies = fits[item] if values[item] else 0
         _more(table[row], lengths[item], values[item], copies, table[row + 1], spare)
     return table
 
 
-def _through(demand: Demand, worths: Ints, before: Table, after: Table) -> Ints:
+def _through(demand: Demand, worths: Ints, before: Table, after: Table, stop: Stop) -> Ints:
     """For each length: itself, the room before and with it, and the worth of the best through."""
     found = []
     fits, values = demand.fits.tolist(), worths.tolist()
     again, spare = np.empty_like(before[0]), np.empty_like(before[0])
     for item, length in enumerate(demand.lengths.tolist()):
+        stop.check()
         if fits[item] == 0:
             continue
         row = before[item]

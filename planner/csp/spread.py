@@ -37,10 +37,10 @@ def spread(master: Master, root: Root, stop: Stop) -> Iterator[tuple[Proof, Proo
         duals = _optimum(master, demand.wanted - MOVED * away, stop)
         if duals is None:
             return
-        own = proof_of(demand, whole_worths(demand, duals))
+        own = proof_of(demand, whole_worths(demand, duals), stop)
         total = total + own.worths / own.best
         mean = total / (round_ + 2)
-        yield proof_of(demand, whole_worths(demand, mean)), own
+        yield proof_of(demand, whole_worths(demand, mean), stop), own
 
 
 def _optimum(master: Master, moved: Floats, stop: Stop) -> Floats | None:
@@ -51,7 +51,8 @@ def _optimum(master: Master, moved: Floats, stop: Stop) -> Floats | None:
             point = master.solve(stop)
             if point is None:
                 return None
-            patterns = best_fills(master.demand, whole_worths(master.demand, point.duals)).patterns
+            worths = whole_worths(master.demand, point.duals)
+            patterns = best_fills(master.demand, worths, stop).patterns
             if not master.add(patterns[patterns @ point.duals > 1 + 1e-7]):
                 return point.duals
         return None

@@ -131,7 +131,7 @@ def test_the_best_fill_is_the_best_of_all_fills(problem: tuple[int, Items]) -> N
     demand = demand_of(*problem)
     duals = np.sqrt(demand.lengths) + np.arange(len(demand.lengths), dtype=np.float64) % 3.0
     worths = whole_worths(demand, duals)
-    fills = best_fills(demand, worths)
+    fills = best_fills(demand, worths, Stop(60))
     counts = counts_up_to(demand.wanted)
     every = counts[counts @ demand.lengths <= demand.capacity]
     assert fills.best == (every @ worths).max()
