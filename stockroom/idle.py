@@ -1,21 +1,54 @@
-"""Which offcuts the shop's demand is not likely ever to use."""
+"""Which offcuts the shop's demand is not likely ever to use, and when the others' turn comes."""
 
+from bisect import bisect_right
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
 
-__all__ = ["idle_offcuts"]
+__all__ = ["Wait", "idle_offcuts", "waits"]
+
+YEAR = Fraction(1)
+"""An offcut whose turn comes later than this is idle."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """How long an offcut waits: what is asked for in a year that it would take, and its turn.
+
+    ``years`` is when it would be used at this pace; None is never. ``idle`` says that a year's
+    demand leaves it without work.
+    """
+
+    number: int
+    fits: Fraction
+    turn: int
+    years: Fraction | None
+    idle: bool
+
+
+def waits(offcuts: Mapping[int, int], rails: Sequence[int], years: Fraction) -> list[Wait]:
+    """When each offcut is used, shortest first; lengths in um, rails as asked for in ``years``.
+
+    Each rail goes to one offcut at most, the shortest that takes it, and each offcut wants one
+    rail. So many offcuts as a year's rails can serve have work; what is over is idle, and its
+    turn comes after all that are shorter.
+
+    Raises:
+        ValueError: the rails were asked for in no time.
+    """
+    if years <= 0:
+        raise ValueError(f"rails asked for in {years} years")
+    asked, found, served, over = sorted(rails), list[Wait](), 0, 0
+    for number, length in sorted(offcuts.items(), key=lambda item: (item[1], item[0])):
+        fits = bisect_right(asked, length) / years
+        idle = (served + 1) > fits * YEAR
+        turn = served + over + 1
+        found.append(Wait(number, fits, turn, turn / fits if fits else None, idle))
+        served += not idle
+        over += idle and fits > 0
+    return found
 
 
 def idle_offcuts(offcuts: Mapping[int, int], rails: Sequence[int]) -> list[int]:
-    """The offcuts for which a year's rails leave no work, by number, shortest first.
-
-    Each rail (um) is given to one offcut at most and each offcut wants one rail no longer than
-    itself: so many offcuts as can be served are, the shorter first. What is over would wait
-    longer than the year whose rails these were.
-    """
-    idle, used, waiting = [], 0, sorted(rails)
-    for number, length in sorted(offcuts.items(), key=lambda item: (item[1], item[0])):
-        if used < len(waiting) and waiting[used] <= length:
-            used += 1
-        else:
-            idle.append(number)
-    return idle
+    """The offcuts for which a year's rails leave no work, by number, shortest first."""
+    return [wait.number for wait in waits(offcuts, rails, YEAR) if wait.idle]

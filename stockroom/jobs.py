@@ -3,14 +3,16 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Literal
 
 from sqlmodel import Session, col, select
 
 from stockroom.errors import Unknown, Unreadable
 from stockroom.ledger import rails_cut
-from stockroom.tables import Frame, Job, PlanRail
+from stockroom.tables import Entry, Frame, Job, PlanRail
 
 __all__ = [
+    "FOR_STOCK",
     "RAILS",
     "OpenFrame",
     "frame_label",
@@ -19,10 +21,13 @@ __all__ = [
     "labels",
     "open_frames",
     "standing_frames",
+    "stock_jobs",
 ]
 
 RAILS = 4
 MOST_AT_ONCE = 10_000
+FOR_STOCK = "take for stock"
+"""The kind of entry that takes in frames nobody ordered: no demand, and in no day's plan."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,14 +103,32 @@ def labels(session: Session, frames: Iterable[int]) -> dict[int, str]:
     return {frame.id: frame_label(frame.job_id, frame.number, many) for frame, many in rows}
 
 
+def stock_jobs(session: Session, jobs: Iterable[Job]) -> frozenset[int]:
+    """Those of these jobs that were taken in for stock."""
+    taken = sorted({job.taken_in for job in jobs})
+    found: set[int] = set()
+    for start in range(0, len(taken), MOST_AT_ONCE):
+        asked = (
+            select(Job.id)
+            .join(Entry, col(Entry.id) == Job.taken_in)
+            .where(col(Entry.id).in_(taken[start : start + MOST_AT_ONCE]), Entry.kind == FOR_STOCK)
+        )
+        found |= set(session.exec(asked))
+    return frozenset(found)
+
+
 def open_frames(
     session: Session,
     until: date | None = None,
     *,
     states: Sequence[str] = ("open",),
     profile: str | None = None,
+    stock: Literal["without", "with", "alone"] = "without",
 ) -> list[OpenFrame]:
-    """The frames that wait for rails, of jobs due by ``until``, by due date and number."""
+    """The frames that wait for rails, of jobs due by ``until``, by due date and number.
+
+    ``stock`` says whether frames for stock are left out, in, or all that is wanted.
+    """
     rows = [
         (frame, job)
         for frame, job in undone(session)
@@ -113,6 +136,9 @@ def open_frames(
         and (until is None or job.due <= until)
         and profile in (None, job.profile_code)
     ]
+    if stock != "with":
+        unasked = stock_jobs(session, [job for _, job in rows])
+        rows = [row for row in rows if (row[1].id in unasked) == (stock == "alone")]
     ids = [frame.id for frame, _ in rows]
     cut = rails_cut(session, ids)
     held = set(

@@ -1,12 +1,22 @@
 """Commands that advise on the rack: idle, readymade."""
 
-from typing import Annotated
+from decimal import Decimal
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, counted, done, how_option
+from stockroom.cli.app import How, bench, counted, done, how_option, say
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from stockroom.services.advising import Advice, IdleOffcut
+    from stockroom.services.readymaking import Offer
+    from stockroom.settings import Settings
 
 __all__ = ["register"]
+
+LONG_YEARS = 20
 
 
 def register(app: typer.Typer) -> None:
@@ -15,35 +25,83 @@ def register(app: typer.Typer) -> None:
     app.command("readymade", rich_help_panel="Rack")(readymade)
 
 
-def idle(ctx: typer.Context, how: How = "table") -> None:
+def idle(
+    ctx: typer.Context,
+    anyway: Annotated[
+        bool, typer.Option("--anyway", help="Reckon, though the record is young.")
+    ] = False,
+    how: How = "table",
+) -> None:
     """List the offcuts that are not likely ever to be used, and why.
 
     [dim]Example: stockroom idle[/dim]
     """
-    from stockroom.money import format_money
     from stockroom.screens.records import Column, show_rows
+    from stockroom.services.advising import ENOUGH_DAYS
     from stockroom.services.advising import idle as not_used
 
+    how_option(how)
     shop = bench(ctx).open()
-    found = not_used(shop)
-
-    def money(minor: int) -> str:
-        return format_money(minor, shop.settings.currency)
-
+    advice = not_used(shop, anyway=anyway)
     columns = [
         Column("piece", "piece", "right"), Column("profile", "profile"), Column("batch", "batch"),
         Column("spot", "place"),
         Column("length_um", f"length, {shop.settings.unit}", "right", shop.settings.length),
-        Column("days", "days", "right"), Column("price_minor", "price", "right", money),
-        Column("why", "why", wraps=True),
+        Column("days", "days", "right"),
+        Column("price_minor", "price", "right", money(shop.settings)),
+        Column("fits_a_year", "fit", "right"), Column("turn", "turn", "right"),
+        Column("used_in", "used in", "right", seen_by="eye"),
+        Column("used_in_years", "used in", seen_by="script"),
+        Column("by", "by", seen_by="script"),
     ]  # fmt: skip
-    rows = [(o.number, o.profile, o.batch, o.spot, o.length, o.days, o.money, o.why)
-            for o in found]  # fmt: skip
-    show_rows(columns, rows, how_option(how))
-    total = shop.settings.length_with_unit(sum(one.length for one in found))
-    done(f"{counted(len(found), 'offcut')} to clear out, {total}, "
-         f"{money(sum(one.money or 0 for one in found))} as bought.",
-         "stockroom readymade, to see what could be made of the offcuts")  # fmt: skip
+    show_rows(columns, [row_of(one) for one in advice.offcuts], how)
+    if advice.young and not anyway:
+        age = counted(advice.days, "day")
+        done(f"The record is {age} old; what is idle can be told from {ENOUGH_DAYS} days on.",
+             "stockroom idle --anyway, to reckon with what is there")  # fmt: skip
+    else:
+        say_idle(advice, shop.settings)
+
+
+def row_of(one: "IdleOffcut") -> "list[str | int | Decimal | None]":
+    """An idle offcut as a row."""
+    when = None if one.wait.years is None else Decimal(f"{float(one.wait.years):.1f}")
+    return [
+        one.number, one.profile, one.batch, one.spot, one.length, one.days, one.money,
+        round(one.wait.fits), one.wait.turn or None, years(when), when,
+        "frames" if one.matched else "rails",
+    ]  # fmt: skip
+
+
+def years(when: Decimal | None) -> str:
+    """When an offcut would be used, in words; a long time is as good as never."""
+    return "never" if when is None or when > LONG_YEARS else f"{when} years"
+
+
+def money(settings: "Settings") -> "Callable[[int], str]":
+    """How money is shown."""
+    from stockroom.money import format_money
+
+    return lambda minor: format_money(minor, settings.currency)
+
+
+def say_idle(advice: "Advice", settings: "Settings") -> None:
+    """What the columns mean, and what all of it comes to."""
+    if advice.offcuts:
+        span = counted(advice.days, "day") + (", taken as if they were 91" if advice.young else "")
+        say(f"By what was asked for in {span}, reckoned to a year.\n"
+            "fit: rails a year no longer than it (where batches must match: frames whole from\n"
+            "its batch); turn: the shorter ones come first; used in: at this pace.")  # fmt: skip
+    total = settings.length_with_unit(sum(one.length for one in advice.offcuts))
+    known = sum(one.money or 0 for one in advice.offcuts)
+    unknown = sum(one.money is None for one in advice.offcuts)
+    said = f"{counted(len(advice.offcuts), 'offcut')} to clear out, {total}"
+    if len(advice.offcuts) > unknown:
+        said += f", {money(settings)(known)} as bought"
+    if unknown:
+        said += f"{';' if len(advice.offcuts) > unknown else ','} {unknown} of unknown price"
+    done(f"{said}.", "stockroom readymade --idle, to see what could be made of them; "
+                     "stockroom write-off PIECE" if advice.offcuts else "")  # fmt: skip
 
 
 def readymade(
@@ -51,31 +109,59 @@ def readymade(
     profile: Annotated[
         str | None, typer.Option("--profile", "-p", help="One profile only.")
     ] = None,
-    take: Annotated[bool, typer.Option("--take", help="Take them in as jobs due today.")] = False,
+    size: Annotated[
+        list[str] | None, typer.Option("--size", metavar="SIZE", help="This size only, as 8x10.")
+    ] = None,
+    idle_alone: Annotated[bool, typer.Option("--idle", help="From idle offcuts alone.")] = False,
+    most: Annotated[
+        int, typer.Option("--most", min=1, max=500, help="So many frames, the best.")
+    ] = 100,
+    take: Annotated[
+        bool, typer.Option("--take", help="Take them in for stock, and draft their plan.")
+    ] = False,
     how: How = "table",
 ) -> None:
     """List the frames of standard sizes that the rack's offcuts yield today, no stick opened.
 
-    [dim]Example: stockroom readymade --profile ASH-22 --take[/dim]
+    [dim]Example: stockroom readymade --profile ASH-22 --size 8x10 --take[/dim]
     """
-    from stockroom.screens.records import Column, show_rows
-    from stockroom.services.advising import ready_made, take_ready_made
+    from stockroom.services.readymaking import ready_made, sizes_named, take_ready_made
 
+    how_option(how)
     shop = bench(ctx).open()
-    found = ready_made(shop, profile)
+    offer = ready_made(shop, profile, sizes=sizes_named(size or ()), idle_alone=idle_alone,
+                       most=most)  # fmt: skip
+    if take:
+        from stockroom.cli.morning import next_step, show_sheet
+
+        sheet = take_ready_made(shop, offer)
+        show_sheet(sheet, shop)
+        next_step(sheet)
+        return
+    show_offer(offer, shop.settings, how)
+    said = f"{counted(len(offer.frames), 'frame')} from offcuts alone, each from one batch"
+    if offer.left_alone:
+        said += "; what open jobs need is left alone" if not idle_alone else ""
+    done(f"{said}.", "stockroom readymade --take, to draft their plan" if offer.frames else "")
+
+
+def show_offer(offer: "Offer", settings: "Settings", how: str) -> None:
+    """The frames, best worth first."""
+    from stockroom.screens.records import Column, show_rows
+
+    show = settings.length
     columns = [
         Column("profile", "profile"), Column("batch", "batch"), Column("size", "size"),
-        Column("across_um", f"rails, {shop.settings.unit}", "right", shop.settings.length),
-        Column("upright_um", "and", "right", shop.settings.length),
-        Column("pieces", "from pieces", wraps=True),
+        Column("across_um", f"rails, {settings.unit}", "right", show),
+        Column("upright_um", "and", "right", show),
+        Column("moulding_minor", "moulding", "right", money(settings)),
+        Column("gain_um", "gain", "right", show, seen_by="script"),
+        Column("gain_minor", "gain", "right", money(settings)),
+        Column("pieces", "from", wraps=True),
     ]  # fmt: skip
-    rows = [(o.profile, o.batch, o.size.name, *o.rails, " ".join(map(str, o.pieces)))
-            for o in found]  # fmt: skip
-    show_rows(columns, rows, how_option(how))
-    said = f"{counted(len(found), 'frame')} from offcuts alone, each from one batch."
-    if take:
-        jobs = take_ready_made(shop, found)
-        done(f"{said} Taken in as {', '.join(f'J{number}' for number in jobs)}.",
-             "stockroom plan, and accept it if it opens no stick")  # fmt: skip
-    else:
-        done(said, "stockroom readymade --take, to plan them" if found else "")
+    rows = [(o.profile, o.batch, o.size.name, *o.rails, o.moulding, o.gain, o.money,
+             " ".join(map(str, o.pieces))) for o in offer.frames]  # fmt: skip
+    show_rows(columns, rows, how)
+    if offer.frames and how == "table":
+        say("moulding: what the rails would cost to buy; gain: the same with their cuts, less\n"
+            "what the offcuts are worth for other jobs.")  # fmt: skip

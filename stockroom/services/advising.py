@@ -1,37 +1,42 @@
-"""Advice on the rack: offcuts that are not likely to be used, and the frames they would make."""
+"""Advice on the rack: offcuts that are not likely to be used, with the reckoning behind it."""
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import timedelta
+from fractions import Fraction
 
-from sqlmodel import Session
+from sqlalchemy import func
+from sqlmodel import Session, col, select
 
 from planner.layout import cuts_of
 from planner.values import Cut, Frame, Problem
-from stockroom.catalogue import moulding_of, profiles
+from stockroom.catalogue import profiles
 from stockroom.database import reading
-from stockroom.errors import Refused
-from stockroom.idle import idle_offcuts
+from stockroom.idle import Wait, waits
+from stockroom.jobs import FOR_STOCK
 from stockroom.ledger import RackPiece, on_rack
-from stockroom.readymade import SIZES, Size
-from stockroom.services.counter import NewJob, take_many
+from stockroom.services.numbering import metre_price
 from stockroom.services.problem import planner_piece, rules_for
+from stockroom.services.rack import longest_clear
 from stockroom.services.shop import Shop
-from stockroom.services.sizing import Artwork, job_sizes
-from stockroom.services.worths import frames_of
-from stockroom.tables import Profile
+from stockroom.tables import Entry, Job, Profile
+from stockroom.tables import Frame as FrameRow
 
-__all__ = ["IdleOffcut", "ReadyMade", "idle", "ready_made", "take_ready_made"]
+__all__ = ["ENOUGH_DAYS", "Advice", "IdleOffcut", "cut_from", "idle"]
 
 YEAR = 365
-MOST = 20
-CUSTOMER = "the rack"
+ENOUGH_DAYS = 91
+"""A record younger than this cannot tell what is idle."""
+Rails = tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class IdleOffcut:
-    """An offcut not likely to be used: its length (um), age, money (minor units), and why."""
+    """An offcut not likely to be used: its length (um), age, money (minor units), and why.
+
+    ``wait.fits`` counts rails a year; where the profile is ``matched`` by batch, frames that the
+    batch as it lies would yield whole, with a rail of this offcut.
+    """
 
     number: int
     profile: str
@@ -40,74 +45,114 @@ class IdleOffcut:
     length: int
     days: int
     money: int | None
-    why: str
+    wait: Wait
+    matched: bool
 
 
 @dataclass(frozen=True, slots=True)
-class ReadyMade:
-    """A frame of a standard size that the rack's offcuts yield: its rails (um) and pieces."""
+class Advice:
+    """The idle offcuts, worst first, by what was asked for in so many of the record's days."""
 
-    profile: str
-    batch: str
-    size: Size
-    rails: tuple[int, int]
-    pieces: tuple[int, ...]
+    days: int
+    offcuts: tuple[IdleOffcut, ...]
+
+    @property
+    def young(self) -> bool:
+        """True where the record is too young to tell."""
+        return self.days < ENOUGH_DAYS
 
 
-def idle(shop: Shop) -> list[IdleOffcut]:
-    """The offcuts for which last year's rails leave no work, those of most length first.
+def idle(shop: Shop, *, anyway: bool = False) -> Advice:
+    """The offcuts for which a year's demand leaves no work, those of most money first.
 
-    A profile that must match by batch is reckoned by whole frames from each batch.
+    A year's demand is what was taken in at the counter in the last 365 days; a younger record is
+    reckoned up to a year, and one of less than 91 days tells nothing unless ``anyway``.
     """
     found: list[IdleOffcut] = []
     with reading(shop.engine) as session:
-        for profile in profiles(session):
-            pieces = [piece for piece in on_rack(session, profile.code) if piece.held_by is None]
-            frames = year_of(session, profile, shop.hand.day)
-            found += idle_of(shop, profile, pieces, frames)
-    return sorted(found, key=lambda one: (-one.length, one.number))
+        days = days_recorded(session, shop)
+        if days >= ENOUGH_DAYS or anyway:
+            for profile in profiles(session):
+                rack = [one for one in on_rack(session, profile.code) if one.held_by is None]
+                found += idle_of(shop, profile, rack, asked_in(session, shop, profile), days)
+    return Advice(days, tuple(sorted(found, key=lambda one: (-(one.money or 0), -one.length,
+                                                             one.number))))  # fmt: skip
 
 
-def year_of(session: Session, profile: Profile, day: date) -> list[tuple[int, ...]]:
-    """The rails of each frame asked for in the year before a day, and still to come."""
-    start = day - timedelta(YEAR)
-    return [rails for due, rails in frames_of(session, profile, until=date.max) if due > start]
+def days_recorded(session: Session, shop: Shop) -> int:
+    """The days of the record, today among them, a year at most."""
+    first = session.exec(select(func.min(Entry.day))).one() or shop.hand.day
+    return max(1, min(YEAR, (shop.hand.day - first).days + 1))
+
+
+def asked_in(session: Session, shop: Shop, profile: Profile) -> list[Rails]:
+    """The rails of each frame that was taken in during the last year, oldest first."""
+    rows = session.exec(
+        select(col(FrameRow.across_um), col(FrameRow.upright_um))
+        .join(Job, col(Job.id) == FrameRow.job_id)
+        .join(Entry, col(Entry.id) == Job.taken_in)
+        .where(Job.profile_code == profile.code, Job.state != "cancelled")
+        .where(col(FrameRow.dropped_in).is_(None), Entry.kind != FOR_STOCK)
+        .where(Entry.day > shop.hand.day - timedelta(YEAR), Entry.day <= shop.hand.day)
+        .order_by(col(FrameRow.id))
+    )
+    return [(across, upright) * 2 for across, upright in rows]
 
 
 def idle_of(
-    shop: Shop, profile: Profile, pieces: Sequence[RackPiece], frames: Sequence[tuple[int, ...]]
+    shop: Shop, profile: Profile, rack: Sequence[RackPiece], frames: Sequence[Rails], days: int
 ) -> list[IdleOffcut]:
     """The idle offcuts of one profile."""
-    offcuts = {piece.id: piece for piece in pieces if piece.kind == "offcut"}
-    rails = [rail for frame in frames for rail in frame]
+    offcuts = {piece.id: piece for piece in rack if piece.kind == "offcut"}
+    years = Fraction(max(days, ENOUGH_DAYS), YEAR)
     if profile.batch_matched:
-        numbers = idle_by_batch(shop, profile, pieces, frames)
-        why = f"no frame of {len(frames)} asked for in a year comes whole from its batch"
+        found = waits_by_batch(shop, profile, rack, frames, years)
     else:
-        numbers = idle_offcuts({n: clear(piece) for n, piece in offcuts.items()}, rails)
-        why = f"of {len(rails)} rails asked for in a year, offcuts like it leave it none"
-    return [idle_offcut(shop, profile, offcuts[number], why) for number in numbers]
+        rails = [rail for frame in frames for rail in frame]
+        found = waits({n: longest_clear(piece) for n, piece in offcuts.items()}, rails, years)
+    return [idle_offcut(shop, profile, offcuts[wait.number], wait) for wait in found if wait.idle]
 
 
-def clear(piece: RackPiece) -> int:
-    """The longest stretch of a piece without a flaw, um."""
-    at, best = 0, 0
-    for start, end in (*sorted(piece.flaws), (piece.length, piece.length)):
-        best, at = max(best, start - at), max(at, end)
-    return best
+def waits_by_batch(
+    shop: Shop,
+    profile: Profile,
+    rack: Sequence[RackPiece],
+    frames: Sequence[Rails],
+    years: Fraction,
+) -> list[Wait]:
+    """When each offcut is used if a year's frames come again in their order, each whole from one
+    batch of what lies there now. One that no frame would be cut from is idle.
+    """
+    count = int(len(frames) / years)
+    coming = [frames[turn % len(frames)] for turn in range(count)]
+    wanted = [Frame(f"{turn:06d}", profile.code, rails, one_batch=True)
+              for turn, rails in enumerate(coming)]  # fmt: skip
+    turns: dict[int, int] = {}
+    for cut in cut_from(shop, profile, rack, wanted):
+        for rail in cut.rails:
+            number, at = int(cut.piece), int(rail.frame) + 1
+            turns[number] = min(at, turns.get(number, at))
+    whole = yielded(shop, profile, rack, set(coming))
+    found = []
+    for piece in (one for one in rack if one.kind == "offcut"):
+        fits = Fraction(sum(rails in whole[piece.batch] and min(rails) <= longest_clear(piece)
+                            for rails in coming))  # fmt: skip
+        turn = turns.get(piece.id)
+        found.append(Wait(piece.id, fits, turn or 0, Fraction(turn, count) if turn else None,
+                          turn is None))  # fmt: skip
+    return found
 
 
-def idle_by_batch(
-    shop: Shop, profile: Profile, pieces: Sequence[RackPiece], frames: Sequence[tuple[int, ...]]
-) -> list[int]:
-    """The offcuts that no frame would be cut from, the pieces of its batch together."""
-    used: set[int] = set()
-    for rails in set(frames):
-        for batch in {piece.batch for piece in pieces}:
-            there = [piece for piece in pieces if piece.batch == batch]
-            wanted = Frame("F", profile.code, rails, one_batch=True)
-            used |= {int(cut.piece) for cut in cut_from(shop, profile, there, [wanted])}
-    return [piece.id for piece in pieces if piece.kind == "offcut" and piece.id not in used]
+def yielded(
+    shop: Shop, profile: Profile, rack: Sequence[RackPiece], kinds: set[Rails]
+) -> dict[str, set[Rails]]:
+    """For each batch on the rack the frames that it would yield whole as it lies."""
+    batches = {piece.batch: [one for one in rack if one.batch == piece.batch] for piece in rack}
+    return {
+        batch: {rails for rails in kinds
+                if cut_from(shop, profile, there, [Frame("F", profile.code, rails)])}
+        for batch, there in batches.items()
+    }  # fmt: skip
 
 
 def cut_from(
@@ -121,77 +166,11 @@ def cut_from(
     return cuts_of(problem, laid_stepwise(problem))
 
 
-def idle_offcut(shop: Shop, profile: Profile, piece: RackPiece, why: str) -> IdleOffcut:
-    """An idle offcut with its age, and its share of a stick's price."""
-    price = profile.stick_price_minor
+def idle_offcut(shop: Shop, profile: Profile, piece: RackPiece, wait: Wait) -> IdleOffcut:
+    """An idle offcut with its age, and what its length costs to buy."""
+    price = metre_price(profile)
+    money = None if price is None else round(piece.length * price / 1_000_000)
     return IdleOffcut(
         piece.id, profile.code, piece.batch, piece.spot, piece.length,
-        (shop.hand.day - piece.since).days,
-        None if price is None else price * piece.length // profile.stick_length_um, why,
+        (shop.hand.day - piece.since).days, money, wait, profile.batch_matched,
     )  # fmt: skip
-
-
-def ready_made(shop: Shop, code: str | None = None) -> list[ReadyMade]:
-    """The frames of standard sizes that the rack's offcuts yield today, the largest first.
-
-    Each frame comes whole from one batch, and no stick is opened. What is held does not count.
-    """
-    found: list[ReadyMade] = []
-    with reading(shop.engine) as session:
-        for profile in profiles(session):
-            if profile.kind == "rabbeted" and code in (None, profile.code):
-                pieces = [piece for piece in on_rack(session, profile.code)
-                          if piece.kind == "offcut" and piece.held_by is None]  # fmt: skip
-                found += made_from(shop, profile, pieces)
-    return found
-
-
-def made_from(shop: Shop, profile: Profile, pieces: Sequence[RackPiece]) -> list[ReadyMade]:
-    """The frames that one profile's offcuts yield, tried from the largest size down."""
-    sizes = [(size, *rails_of(shop, profile, size)) for size in SIZES]
-    sizes.sort(key=lambda one: (-sum(one[1:]), one[0].name))
-    wanted = {
-        f"{number:03d}-{copy:02d}": one
-        for number, one in enumerate(sizes) for copy in range(MOST)
-    }  # fmt: skip
-    frames = [Frame(name, profile.code, (across, upright) * 2, one_batch=True)
-              for name, (_, across, upright) in wanted.items()]  # fmt: skip
-    sources: dict[str, list[int]] = {}
-    for cut in cut_from(shop, profile, pieces, frames):
-        for name in dict.fromkeys(rail.frame for rail in cut.rails):
-            sources.setdefault(name, []).append(int(cut.piece))
-    batches = {piece.id: piece.batch for piece in pieces}
-    return [
-        ReadyMade(profile.code, batches[sources[name][0]], *made(wanted[name]),
-                  tuple(sources[name]))
-        for name in sorted(sources)
-    ]  # fmt: skip
-
-
-def made(one: tuple[Size, int, int]) -> tuple[Size, tuple[int, int]]:
-    """A size, and its rails across and upright."""
-    return one[0], (one[1], one[2])
-
-
-def rails_of(shop: Shop, profile: Profile, size: Size) -> tuple[int, int]:
-    """The rails of a standard size in this profile, across and upright, um."""
-    artwork = Artwork((size.width,), (size.height,))
-    across, upright = job_sizes(artwork, moulding_of(profile), shop.settings).rails_um
-    return across, upright
-
-
-def take_ready_made(shop: Shop, found: Sequence[ReadyMade]) -> list[int]:
-    """Takes ready-made frames in as jobs due today, so that a plan may cut them; their numbers.
-
-    Raises:
-        Refused: there is none.
-    """
-    if not found:
-        raise Refused("the rack's offcuts yield no frame of a standard size today")
-    counts = Counter((one.profile, one.size) for one in found)
-    jobs = [
-        NewJob(CUSTOMER, profile, Artwork((size.width,), (size.height,)), shop.hand.day,
-               title=f"ready made {size.name}", quantity=count, one_batch=True)
-        for (profile, size), count in counts.items()
-    ]  # fmt: skip
-    return [taken.number for taken in take_many(shop, jobs) if taken.number is not None]

@@ -10,7 +10,7 @@ from sqlmodel import Session, col, select
 
 from stockroom.database import changing
 from stockroom.errors import Clash
-from stockroom.jobs import job_named, standing_frames
+from stockroom.jobs import RAILS, job_named, open_frames, standing_frames
 from stockroom.ledger import Hand, post, rails_cut
 from stockroom.services.counter import (
     NewJob,
@@ -23,7 +23,7 @@ from stockroom.services.counter import (
 from stockroom.services.shop import Shop
 from stockroom.tables import Frame, Job, PlanRail
 
-__all__ = ["cancel", "change", "hold", "release"]
+__all__ = ["cancel", "cancel_stock", "change", "hold", "release"]
 
 
 def hold(shop: Shop, typed: str, why: str = "") -> int:
@@ -57,12 +57,30 @@ def cancel(shop: Shop, typed: str, why: str) -> int:
         if job.state == "cancelled":
             raise Clash(f"job J{job.id} is cancelled already", "there is nothing to do")
         refuse_planned(session, job)
-        entry = note_job(session, shop.hand, job, "cancel", why, {"state": "cancelled"})
-        for _, frame in standing_frames(session, [job]):
-            if frame.done_in is None:
-                frame.dropped_in = entry
-                session.add(frame)
+        write_cancelled(session, shop.hand, job, why)
         return job.id
+
+
+def write_cancelled(session: Session, hand: Hand, job: Job, why: str) -> None:
+    """A job is cancelled: its frames that are not done are dropped."""
+    entry = note_job(session, hand, job, "cancel", why, {"state": "cancelled"})
+    for _, frame in standing_frames(session, [job]):
+        if frame.done_in is None:
+            frame.dropped_in = entry
+            session.add(frame)
+
+
+def cancel_stock(session: Session, hand: Hand) -> int:
+    """Jobs for stock are cancelled where no frame is begun or in a plan; gives how many."""
+    waiting = open_frames(session, stock="alone", states=("open", "held"))
+    begun = {frame.job for frame in waiting if frame.held or len(frame.rails) < RAILS}
+    idle = sorted({frame.job for frame in waiting} - begun)
+    for number in idle:
+        job = session.get_one(Job, number)
+        frames = [frame for _, frame in standing_frames(session, [job])]
+        if all(frame.done_in is None for frame in frames):
+            write_cancelled(session, hand, job, "not made after all")
+    return len(idle)
 
 
 def change(shop: Shop, typed: str, wanted: Mapping[str, Any]) -> Taken:

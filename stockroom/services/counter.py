@@ -11,6 +11,7 @@ from stockroom.catalogue import moulding_of, profile_named
 from stockroom.database import changing, reading
 from stockroom.errors import Refused
 from stockroom.framing import FrameSizes
+from stockroom.jobs import FOR_STOCK
 from stockroom.ledger import on_rack, post, serial
 from stockroom.services.rack import longest_clear
 from stockroom.services.shop import Shop
@@ -28,7 +29,7 @@ class NewJob:
 
     ``one_batch`` None means: as the profile is (batch-matched or not). ``proud`` lets a canvas
     stand out in front of its frame. A job that comes from another list keeps its ``number``, and
-    may be ``held`` back from plans.
+    may be ``held`` back from plans. One for ``stock`` is nobody's order.
     """
 
     customer: str
@@ -43,6 +44,7 @@ class NewJob:
     proud: bool = False
     number: int | None = None
     held: bool = False
+    stock: bool = False
 
     def __post_init__(self) -> None:
         if not self.customer.strip():
@@ -135,7 +137,8 @@ def take_in(session: Session, shop: Shop, job: NewJob, *, late: bool = False) ->
     if bound is None:
         bound = profile_named(session, job.profile).batch_matched
     number = job.number or serial(session, Job)
-    entry = post(session, shop.hand, "take in", touches=[("job", number)])
+    kind = FOR_STOCK if job.stock else "take in"
+    entry = post(session, shop.hand, kind, touches=[("job", number)])
     session.add(
         Job(id=number, customer=job.customer.strip(), title=job.title.strip(),
             profile_code=taken.profile, due=job.due, quantity=job.quantity, one_batch=bound,

@@ -7,6 +7,7 @@ from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from stockroom.demand import Forecast, by_week, forecast
+from stockroom.jobs import FOR_STOCK
 from stockroom.services.pastjobs import PastFrames, past_kept
 from stockroom.tables import Entry, Frame, Job
 
@@ -40,8 +41,9 @@ def asked_for(session: Session, today: date) -> dict[str, Asked]:
     """The past of each profile that was ever asked for.
 
     Frames count in the week their job was taken in, so that an open job is known demand and not
-    part of what is still expected. Cancelled jobs and dropped frames do not count. The past begins
-    with the old book's first job, else with the record's first day, and two years ago at most.
+    part of what is still expected. Cancelled jobs, dropped frames and frames for stock do not
+    count. The past begins with the old book's first job, else with the record's first day, and
+    two years ago at most.
     """
     since, book = begun(session, today)
     asked: dict[str, list[tuple[date, tuple[int, int]]]] = {}
@@ -73,6 +75,7 @@ def taken_in(session: Session, since: date, today: date) -> list[PastFrames]:
         .join(Entry, col(Entry.id) == Job.taken_in)
         .where(Entry.day >= since, Entry.day <= today)
         .where(Job.state != "cancelled", col(Frame.dropped_in).is_(None))
+        .where(Entry.kind != FOR_STOCK)
         .order_by(col(Frame.id))
     ).all()
     return [PastFrames(day, profile, 1, across, upright) for profile, day, across, upright in rows]

@@ -12,6 +12,7 @@ from stockroom.database import changing, reading
 from stockroom.errors import Clash, PlannerFault, Refused, Unknown
 from stockroom.jobs import open_frames
 from stockroom.ledger import RackPiece, on_rack, post, serial
+from stockroom.services.amending import cancel_stock
 from stockroom.services.lookahead import with_what_pays
 from stockroom.services.problem import Choices, TodaysWork, todays_work
 from stockroom.services.rack import what_took
@@ -68,6 +69,7 @@ def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -
             select(Plan).where(Plan.state == "drafted", Plan.who == shop.hand.who)
         ):
             old.state = "dropped"
+            let_stock_go(session, shop, old, choices)
         number = serial(session, Plan)
         session.add(
             Plan(id=number, made_at=shop.hand.at, day=shop.hand.day, who=shop.hand.who,
@@ -77,9 +79,16 @@ def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -
                           "barred": sorted(choices.barred), "without": sorted(choices.without),
                           "aims": choices.aims, "profile": choices.profile,
                           "ahead": choices.ahead,
+                          "stock": choices.stock,
                           "why_opened": dict(answer.why_opened)})
         )  # fmt: skip
         return number
+
+
+def let_stock_go(session: Session, shop: Shop, plan: Plan, choices: Choices | None = None) -> None:
+    """The frames for stock that a plan let go was made for are let go with it, if not begun."""
+    if plan.choices.get("stock") and not (choices and choices.stock):
+        cancel_stock(session, shop.hand)
 
 
 def last_choices(shop: Shop) -> Choices:
@@ -98,7 +107,8 @@ def last_choices(shop: Shop) -> Choices:
         raise Refused("there is no draft to plan again", "stockroom plan")
     kept = plan.choices
     return Choices(plan.until, kept["pins"], frozenset(kept["barred"]), frozenset(kept["without"]),
-                   kept["profile"], kept["aims"], ahead=kept.get("ahead", 0))  # fmt: skip
+                   kept["profile"], kept["aims"], ahead=kept.get("ahead", 0),
+                   stock=kept.get("stock", False))  # fmt: skip
 
 
 def frames_kept(work: TodaysWork) -> dict[str, list[int]]:
@@ -167,7 +177,7 @@ def check_unmoved(session: Session, plan: Plan, problem: Problem, answer: Answer
                 "plan again: stockroom plan",
             )
     kept: Mapping[str, Sequence[int]] = plan.choices["frames"]
-    standing = {frame.label: frame for frame in open_frames(session)}
+    standing = {frame.label: frame for frame in open_frames(session, stock="with")}
     for label in sorted({rail.frame for cut in answer.cuts for rail in cut.rails}):
         frame = standing.get(label)
         wanted = next(frame.rails for frame in problem.frames if frame.id == label)
@@ -259,4 +269,6 @@ def drop(shop: Shop, number: int, why: str = "") -> int:
             session.add(row)
         plan.state, plan.closed_in = "dropped", entry
         session.add(plan)
+        session.flush()
+        let_stock_go(session, shop, plan)
         return len(held)

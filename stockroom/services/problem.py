@@ -23,7 +23,8 @@ class Choices:
     """What the framer chose for a plan: up to which due date, pins, barred pieces, jobs left out.
 
     ``pins`` maps a job or frame label to the number of the piece it must come from. Jobs due up
-    to ``ahead`` days later are looked at too, and cut where that pays.
+    to ``ahead`` days later are looked at too, and cut where that pays. ``stock`` plans the frames
+    for stock and no others, from offcuts alone.
     """
 
     until: date
@@ -34,6 +35,7 @@ class Choices:
     aims: Aims = "ordered"
     seconds: float = 10.0
     ahead: int = 0
+    stock: bool = False
 
 
 @dataclass(frozen=True)
@@ -66,13 +68,18 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
     every = {profile.code: profile for profile in profiles(session)}
     until = choices.until + timedelta(choices.ahead)
     waiting = [
-        frame for frame in open_frames(session, until, profile=choices.profile)
+        frame for frame in open_frames(session, until, profile=choices.profile,
+                                       stock="alone" if choices.stock else "without")
         if not frame.held and frame.job not in choices.without
     ]  # fmt: skip
     check_without(session, choices)
     wanted = {frame.profile for frame in waiting}
     rack = [piece for code in sorted(wanted) for piece in on_rack(session, code)]
-    pieces = {piece.id: piece for piece in rack if piece.held_by is None}
+    pieces = {
+        piece.id: piece
+        for piece in rack
+        if piece.held_by is None and not (choices.stock and piece.kind == "stick")
+    }
     pins = pins_by_label(session, choices, waiting, pieces)
     for number in sorted(choices.barred):
         check_piece(session, number)

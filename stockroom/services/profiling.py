@@ -113,7 +113,7 @@ def refuse_section(session: Session, code: str, changed: Sequence[str]) -> None:
     Raises:
         Refused: such a job waits.
     """
-    frames = open_frames(session, states=("open", "held"), profile=code)
+    frames = open_frames(session, states=("open", "held"), profile=code, stock="with")
     waiting = {frame.job for frame in frames}
     if waiting and (parts := [name for name in changed if name in SECTION]):
         raise Refused(

@@ -9,7 +9,7 @@ from sqlmodel import Session, col, select
 from planner.values import Curve
 from stockroom.catalogue import profile_named
 from stockroom.database import changing, reading
-from stockroom.jobs import standing_frames
+from stockroom.jobs import FOR_STOCK, standing_frames
 from stockroom.ledger import post
 from stockroom.replay import Figures, Policy
 from stockroom.replay.policies import learned
@@ -18,7 +18,7 @@ from stockroom.services.problem import rules_for
 from stockroom.services.replaying import again, last_days
 from stockroom.services.shop import Shop
 from stockroom.services.worthkept import KIND, curves_kept
-from stockroom.tables import Job, Profile
+from stockroom.tables import Entry, Job, Profile
 from stockroom.worthlearning import learn_worth
 from stockroom.worthwaiting import learn_waiting
 
@@ -95,9 +95,12 @@ Rails = tuple[int, ...]
 
 
 def frames_of(session: Session, profile: Profile, until: date) -> list[tuple[date, Rails]]:
-    """The due day and rails of every frame asked for in a profile, oldest first."""
-    asked = select(Job).where(
-        col(Job.profile_code) == profile.code, col(Job.state) != "cancelled", col(Job.due) <= until
+    """The due day and rails of every frame asked for in a profile, oldest first; none for stock."""
+    asked = (
+        select(Job)
+        .join(Entry, col(Entry.id) == Job.taken_in)
+        .where(col(Job.profile_code) == profile.code, col(Job.state) != "cancelled")
+        .where(col(Job.due) <= until, Entry.kind != FOR_STOCK)
     )
     found = standing_frames(session, session.exec(asked).all())
     dated = [(job.due, frame.id, (frame.across_um, frame.upright_um) * 2) for job, frame in found]

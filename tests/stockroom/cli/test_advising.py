@@ -1,13 +1,19 @@
 """Offcuts that nobody will use, and the frames that could be made of them."""
 
 import json
+from dataclasses import replace
+from datetime import timedelta
+from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockroom.idle import idle_offcuts
-from stockroom.services.advising import idle, ready_made
+from planner.worth import default_worth
+from stockroom.idle import idle_offcuts, waits
+from stockroom.services.advising import idle
+from stockroom.services.readymaking import ready_made, sizes_named
 from stockroom.services.shop import Shop
 from tests.stockroom.cli.bench import run
 
@@ -24,6 +30,20 @@ def test_two_offcuts_for_one_rail_leave_the_longer_idle() -> None:
 
 def test_a_long_rail_is_left_to_the_long_offcut() -> None:
     assert idle_offcuts({1: 500 * MM, 2: 450 * MM}, [440 * MM, 490 * MM]) == []
+
+
+def test_the_wait_is_the_turn_at_the_pace_of_the_rails_that_fit() -> None:
+    # Six rails in half a year are twelve a year; the short offcut takes none of the long ones.
+    rails = [400 * MM] * 2 + [900 * MM] * 4
+    found = {w.number: w for w in waits({1: 450 * MM, 2: 470 * MM, 3: 950 * MM, 4: 300 * MM},
+                                        rails, Fraction(1, 2))}  # fmt: skip
+    assert [str(found[n].fits) for n in (1, 2, 3)] == ["4", "4", "12"]
+    assert [found[n].turn for n in (1, 2, 3)] == [1, 2, 3]
+    assert [str(found[n].years) for n in (1, 2, 3)] == ["1/4", "1/2", "1/4"]
+    assert (found[4].years, found[4].idle) == (None, True)
+    crowded = waits(dict.fromkeys(range(6), 450 * MM), [400 * MM] * 4, Fraction(1))
+    assert [w.idle for w in crowded] == [False] * 4 + [True] * 2
+    assert [w.years for w in crowded][-1] == Fraction(6, 4)
 
 
 def test_without_demand_every_offcut_is_idle() -> None:
@@ -60,21 +80,65 @@ def racked(shop: Shop, where: str) -> Shop:
 def test_nothing_asked_for_makes_every_offcut_idle_with_length_and_money(
     racked: Shop, where: str
 ) -> None:
-    assert [(one.length, one.money) for one in idle(racked)] == [
-        (720 * MM, 444), (700 * MM, 431), (310 * MM, 191)]  # fmt: skip
-    done = run(where, "idle")
+    found = idle(racked, anyway=True).offcuts
+    assert [(one.length, one.money) for one in found] == [
+        (720 * MM, 444), (700 * MM, 432), (310 * MM, 191)]  # fmt: skip
+    assert {(str(one.wait.fits), one.wait.years) for one in found} == {("0", None)}
+    done = run(where, "idle", "--anyway")
     assert done.exit_code == 0, done.stderr
-    assert "3 offcuts to clear out, 1730 mm, $10.66 as bought." in done.stderr
+    assert "3 offcuts to clear out, 1730 mm, $10.67 as bought." in done.stderr
+    assert max(map(len, done.stdout.splitlines())) <= 80
+    assert "never" in done.stdout
+
+
+def test_a_young_record_tells_nothing_of_its_own_accord(racked: Shop, where: str) -> None:
+    assert idle(racked).offcuts == ()
+    done = run(where, "idle")
+    assert (done.exit_code, done.stdout) == (0, "")
+    assert "The record is 1 day old" in done.stderr
+
+
+def later(shop: Shop, days: int) -> Shop:
+    """The shop so many days after."""
+    return replace(shop, hand=replace(shop.hand, day=shop.hand.day + timedelta(days)))
 
 
 def test_an_offcut_that_a_job_wants_is_not_idle(racked: Shop, where: str) -> None:
     take = ["take", "--customer", "A", "-p", "ASH-22", "-w", "600", "--height", "600"]
     assert run(where, *take, "--due", "2026-11-23").exit_code == 0
-    assert [one.length for one in idle(racked)] == [310 * MM]
+    assert [one.length for one in idle(racked, anyway=True).offcuts] == [310 * MM]
+    # A record of half a year: its four rails count as eight a year, one of a year and more as four.
+    for days, fits in ((181, Fraction(4 * 365, 182)), (364, Fraction(4))):
+        (short,) = idle(later(racked, days)).offcuts
+        assert (short.number, str(short.wait.fits)) == (3, "0")
+        assert (
+            waits({1: 700 * MM}, [632 * MM] * 4, Fraction(min(days + 1, 365), 365))[0].fits == fits
+        )
+    assert len(idle(later(racked, 365)).offcuts) == 3
+
+
+def test_money_that_is_not_known_is_not_said_to_be_nothing(shop: Shop, where: str) -> None:
+    assert run(where, "found", "FLOAT-12", "700 mm", "--batch", "B1").exit_code == 0
+    assert [one.money for one in idle(shop, anyway=True).offcuts] == [None]
+    done = run(where, "idle", "--anyway")
+    assert "1 offcut to clear out, 700 mm, 1 of unknown price." in done.stderr
+    assert "$" not in done.stdout + done.stderr
+
+
+def test_of_a_matched_profile_what_makes_no_whole_frame_with_its_batch_is_idle(
+    shop: Shop, where: str
+) -> None:
+    for batch, length in (("L1", "1300"), ("L1", "1310"), ("L2", "1400"), ("L3", "2700")):
+        assert run(where, "found", "LEAF-40", length, "--batch", batch).exit_code == 0
+    take = ["take", "--customer", "A", "-p", "LEAF-40", "-w", "550", "--height", "550"]
+    assert run(where, *take, "--due", "2026-11-23", "--quantity", "2").exit_code == 0
+    # Rails of 621 mm: two come out of each of L1, none of L2 makes a frame, L3 makes one alone.
+    found = idle(shop, anyway=True).offcuts
+    assert [(one.number, one.matched, str(one.wait.fits)) for one in found] == [(3, True, "0")]
 
 
 def test_ready_made_frames_come_whole_from_one_batch_of_offcuts(racked: Shop, where: str) -> None:
-    found = ready_made(racked)
+    found = ready_made(racked).frames
     assert found
     lengths = {1: 700 * MM, 2: 720 * MM}
     for one in found:
@@ -83,18 +147,73 @@ def test_ready_made_frames_come_whole_from_one_batch_of_offcuts(racked: Shop, wh
     assert 2 * sum(sum(one.rails) for one in found) <= sum(lengths.values())
     rows = json.loads(run(where, "readymade", "--as", "json").stdout)
     assert [row["size"] for row in rows] == [one.size.name for one in found]
+    gains = [row["gain_minor"] for row in rows]
+    assert gains == sorted(gains, reverse=True)
 
 
-def test_ready_made_frames_are_taken_in_and_planned_from_the_offcuts(
-    racked: Shop, where: str
+def test_a_gain_is_the_rails_with_their_cuts_less_what_the_offcut_was_worth(
+    shop: Shop, where: str
 ) -> None:
+    assert run(where, "found", "ASH-22", "700 mm", "--batch", "B1").exit_code == 0
+    (frame,) = ready_made(shop, sizes=sizes_named(["a6"])).frames
+    # 105 x 148 mm with 3 mm of allowance and 22 - 6 mm of moulding on each side.
+    assert frame.rails == (140 * MM, 183 * MM)
+    need = 2 * 140 * MM + 2 * 183 * MM + 4 * 5_026
+    assert 700 * MM - need < 300 * MM
+    assert frame.gain == need - default_worth(700 * MM, 300 * MM)
+    assert frame.moulding == round(646 * MM * Fraction(1_850, 3 * 1000 * MM))
+
+
+def test_ready_made_frames_are_a_plan_that_is_accepted_and_cut_like_any_other(
+    racked: Shop, where: str, tmp_path: Path
+) -> None:
+    many = len(ready_made(racked).frames)
     done = run(where, "readymade", "--take")
-    assert (done.exit_code, "Taken in as J1" in done.stderr) == (0, True), done.stderr
-    assert run(where, "plan", "--accept").exit_code == 0
+    assert (done.exit_code, "Plan 1 is a draft" in done.stderr) == (0, True), done.stderr
+    assert "sticks opened" in done.stdout
+    # Taken again, the jobs that nobody began are let go, and none is there twice.
+    assert run(where, "readymade", "--take").exit_code == 0
+    jobs = json.loads(run(where, "jobs", "--as", "json").stdout)
+    assert {job["customer"] for job in jobs} == {"for stock"}
+    assert sum(job["quantity"] for job in jobs) == many
+    assert run(where, "accept", "2").exit_code == 0
+    assert run(where, "sheet", "2", str(tmp_path / "sheet.pdf")).exit_code == 0
     assert run(where, "cut", "--as-planned").exit_code == 0
+    assert json.loads(run(where, "jobs", "--as", "json").stdout) == []
     assert run(where, "readymade", "--take").exit_code == 12
 
 
+def test_frames_for_stock_are_no_demand_and_in_no_days_plan_or_order(
+    racked: Shop, where: str
+) -> None:
+    assert run(where, "readymade", "--take").exit_code == 0
+    assert run(where, "plan").exit_code == 12
+    assert run(where, "order", "--dry-run").stdout == ""
+    learnt = run(where, "worth", "ASH-22", "-n").stderr
+    assert "learned from 0 frames" in learnt
+    assert {one.wait.fits for one in idle(racked, anyway=True).offcuts} == {0}
+    assert run(where, "drop", "1").exit_code == 0
+    assert json.loads(run(where, "jobs", "--as", "json").stdout) == []
+
+
+def test_what_open_jobs_are_cut_from_is_left_alone(racked: Shop, where: str) -> None:
+    take = ["take", "--customer", "A", "-p", "ASH-22", "-w", "100", "--height", "150"]
+    assert ready_made(racked).left_alone == frozenset()
+    assert run(where, *take, "--due", "2026-11-30", "--quantity", "2").exit_code == 0
+    offer = ready_made(racked)
+    assert offer.left_alone
+    assert not offer.left_alone & {piece for one in offer.frames for piece in one.pieces}
+
+
+def test_sizes_and_idle_offcuts_alone_may_be_asked_for(racked: Shop, where: str) -> None:
+    assert {one.size.name for one in ready_made(racked, sizes=sizes_named(["A6"])).frames} <= {"A6"}
+    take = ["take", "--customer", "A", "-p", "ASH-22", "-w", "600", "--height", "600"]
+    assert run(where, *take, "--due", "2026-11-23").exit_code == 0
+    assert ready_made(racked, idle_alone=True).frames == ()
+    refused = run(where, "readymade", "--size", "9x9")
+    assert (refused.exit_code, "no standard size '9x9'" in refused.stderr) == (11, True)
+
+
 def test_no_ready_made_frame_is_made_of_a_float_or_of_nothing(shop: Shop) -> None:
-    assert ready_made(shop) == []
-    assert ready_made(shop, "FLOAT-12") == []
+    assert ready_made(shop).frames == ()
+    assert ready_made(shop, "FLOAT-12").frames == ()
