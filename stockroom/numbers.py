@@ -1,7 +1,7 @@
 """Numbers a shop lives by: what became of the moulding that was cut, and what lies on the rack."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -30,15 +30,18 @@ class Gone:
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """What became of the moulding that was cut: rails, saw and scrap in um; ``lost`` is what saw
-    and scrap cost, minor units, for the part whose price is known.
+    """What became of the moulding that was cut: rails, saw and scrap in um.
+
+    ``lost`` is what saw and scrap cost, minor units, and None where no price is known;
+    ``unpriced`` is the length of them (um) whose price is not known.
     """
 
     name: str
     rails: int
     saw: int
     scrap: int
-    lost: int
+    lost: int | None
+    unpriced: int = 0
 
     @property
     def taken(self) -> int:
@@ -66,13 +69,20 @@ def used(gone: Iterable[Gone], by: By) -> list[Use]:
         row[place] += one.length
         if place != "rails" and one.per_metre is not None:
             row["lost"] += one.length * one.per_metre / 1_000_000
-    found = [
-        Use(name, int(row["rails"]), int(row["saw"]), int(row["scrap"]), round(row["lost"]))
-        for name, row in sums.items()
-    ]
+        elif place != "rails":
+            row["unpriced"] += one.length
+    found = [use_of(name, row) for name, row in sums.items()]
     if by == "week":
         return sorted(found, key=lambda use: use.name)
-    return sorted(found, key=lambda use: (-use.lost, -use.saw - use.scrap, use.name))
+    return sorted(found, key=lambda use: (-(use.lost or 0), -use.saw - use.scrap, use.name))
+
+
+def use_of(name: str, row: Mapping[str, Fraction]) -> Use:
+    """What became of the moulding, from its sums."""
+    sums = {kind: int(row.get(kind, 0)) for kind in ("rails", "saw", "scrap", "unpriced")}
+    priced = sums["saw"] + sums["scrap"] > sums["unpriced"] or not sums["unpriced"]
+    lost = round(row.get("lost", Fraction(0))) if priced else None
+    return Use(name, sums["rails"], sums["saw"], sums["scrap"], lost, sums["unpriced"])
 
 
 def name_of(gone: Gone, by: By) -> str:
@@ -95,16 +105,18 @@ class Lying:
 
 @dataclass(frozen=True, slots=True)
 class Aged:
-    """Pieces of one age or profile: how many sticks and offcuts, their length, their money where
-    the price is known, and the oldest one's days.
+    """Pieces of one age or profile: how many sticks and offcuts, their length, the oldest's days.
+
+    ``money`` is None where no price is known; ``unpriced`` is the length without one (um).
     """
 
     name: str
     sticks: int
     offcuts: int
     length: int
-    money: int
+    money: int | None
     oldest: int
+    unpriced: int = 0
 
 
 def aged(rack: Iterable[Lying], today: date, by: Literal["age", "profile"]) -> list[Aged]:
@@ -113,24 +125,23 @@ def aged(rack: Iterable[Lying], today: date, by: Literal["age", "profile"]) -> l
     for piece in rack:
         days = (today - piece.since).days
         groups[age_of(days) if by == "age" else piece.profile].append(piece)
-    found = [
-        Aged(
-            name, sum(piece.kind == "stick" for piece in pieces),
-            sum(piece.kind == "offcut" for piece in pieces),
-            sum(piece.length for piece in pieces),
-            sum(worth(piece) for piece in pieces),
-            max((today - piece.since).days for piece in pieces),
-        )
-        for name, pieces in groups.items()
-    ]  # fmt: skip
+    found = [aged_of(name, pieces, today) for name, pieces in groups.items()]
     if by == "age":
         return sorted(found, key=lambda row: -row.oldest)
-    return sorted(found, key=lambda row: (-row.money, -row.length, row.name))
+    return sorted(found, key=lambda row: (-(row.money or 0), -row.length, row.name))
 
 
-def worth(piece: Lying) -> int:
-    """What a piece's length costs to buy, minor units; 0 where the price is not known."""
-    return round(piece.length * piece.per_metre / 1_000_000) if piece.per_metre is not None else 0
+def aged_of(name: str, pieces: Sequence[Lying], today: date) -> Aged:
+    """The pieces of one age or profile, summed."""
+    bought = [round(piece.length * piece.per_metre / 1_000_000)
+              for piece in pieces if piece.per_metre is not None]  # fmt: skip
+    return Aged(
+        name, sum(piece.kind == "stick" for piece in pieces),
+        sum(piece.kind == "offcut" for piece in pieces),
+        sum(piece.length for piece in pieces), sum(bought) if bought else None,
+        max((today - piece.since).days for piece in pieces),
+        sum(piece.length for piece in pieces if piece.per_metre is None),
+    )  # fmt: skip
 
 
 def age_of(days: int) -> str:

@@ -1,19 +1,20 @@
 """Commands for the shop's numbers: numbers waste, numbers rack."""
 
+from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, day_typed, done, how_option
+from stockroom.cli.app import How, bench, day_typed, done, how_option, say
 from stockroom.cli.picturing import save_picture
 from stockroom.errors import Unreadable
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
     from fractions import Fraction
 
-    from stockroom.numbers import By, Use
+    from stockroom.numbers import Aged, By, Use
     from stockroom.screens.records import Cell, Column
     from stockroom.settings import Settings
 
@@ -23,6 +24,7 @@ Chart = Annotated[
     Path | None, typer.Option("--chart", metavar="FILE", help="Draw it to a new .svg or .png.")
 ]
 BAR = 14
+PARTS = ("saw", "scrap")
 
 
 def register(app: typer.Typer) -> None:
@@ -38,6 +40,12 @@ def waste(
     by: Annotated[str, typer.Option("--by", metavar="profile|supplier|week|cause")] = "profile",
     since: Annotated[str | None, typer.Option("--since", metavar="YYYY-MM-DD")] = None,
     until: Annotated[str | None, typer.Option("--until", metavar="YYYY-MM-DD")] = None,
+    profile: Annotated[
+        str | None, typer.Option("--profile", "-p", help="One profile only.")
+    ] = None,
+    cause: Annotated[
+        str | None, typer.Option("--cause", help="What one cause took, such as miscut.")
+    ] = None,
     chart: Chart = None,
     how: How = "table",
 ) -> None:
@@ -53,16 +61,17 @@ def waste(
     if by not in named:
         raise Unreadable(by, "profile, supplier, week or cause")
     shop = bench(ctx).open()
-    rows = waste_numbers(shop, named[by], day_typed(since), day_typed(until))
-    if by == "cause":
-        columns, cells = lost_table(rows, shop.settings)
-    else:
-        columns, cells = waste_table(by, rows, shop.settings)
+    rows = waste_numbers(shop, named[by], day_typed(since), day_typed(until), profile=profile,
+                         cause=cause)  # fmt: skip
+    alone = by == "cause" or cause is not None
+    columns, cells = (lost_table if alone else waste_table)(by, rows, shop.settings)
     show_rows(columns, cells, how_option(how))
     if not rows:
         done("Nothing was cut in that time.", "stockroom plan")
+    say_unpriced(sum(use.unpriced for use in rows), how)
     if chart is not None:
-        draw_waste(by, rows, shop.settings, chart)
+        title = f"Lost to {cause.strip().lower()}, by {by}" if cause else f"Waste by {by}"
+        draw_waste(title, rows, shop.settings, chart, shares=not alone)
 
 
 def waste_table(
@@ -75,42 +84,109 @@ def waste_table(
     columns = [
         Column(by, by), length_column("rails_um", "rails", settings),
         length_column("saw_um", "saw", settings), length_column("scrap_um", "scrap", settings),
-        Column("lost_minor", "lost", "right", shown(settings)),
-        Column("waste_percent", "waste, %", "right"), Column("bar", "", seen_by="eye"),
+        *money_columns("lost", "lost"),
+        Column("yield_percent", "yield, %", "right", seen_by="script"),
+        Column("waste_percent", "waste, %", "right"),
+        Column("bar", "saw ▒ scrap █", seen_by="eye"),
     ]  # fmt: skip
-    return columns, [[use.name, use.rails, use.saw, use.scrap, use.lost, percent(use),
-                      bar(use.waste, most)] for use in rows]  # fmt: skip
+    return columns, [
+        [use.name, use.rails, use.saw, use.scrap, *money_cells(use.lost, use.unpriced, settings),
+         100 - percent(use), percent(use), waste_bar(use, most)]
+        for use in rows
+    ]  # fmt: skip
+
+
+def waste_bar(use: "Use", most: "Fraction | int") -> str:
+    """The share that was lost as a bar: what the saw took, then what is scrap."""
+    whole = bar(use.waste, most)
+    saw = round(len(whole) * use.saw / max(1, use.saw + use.scrap))
+    return "▒" * saw + whole[saw:]
 
 
 def lost_table(
-    rows: "Sequence[Use]", settings: "Settings"
+    by: str, rows: "Sequence[Use]", settings: "Settings"
 ) -> "tuple[list[Column], list[list[Cell]]]":
-    """What was lost, by cause."""
+    """What was lost, by its cause or to one cause."""
     from stockroom.screens.records import Column
 
-    most = max((use.taken for use in rows), default=0)
+    most = max((lost_length(use) for use in rows), default=0)
     columns = [
-        Column("cause", "cause", wraps=True), length_column("length_um", "length", settings),
-        Column("lost_minor", "lost", "right", shown(settings)), Column("bar", "", seen_by="eye"),
+        Column(by, by), length_column("length_um", "length", settings),
+        *money_columns("lost", "lost"), Column("bar", "", seen_by="eye"),
     ]  # fmt: skip
-    return columns, [[use.name, use.taken, use.lost, bar(use.taken, most)] for use in rows]
+    return columns, [
+        [use.name, lost_length(use), *money_cells(use.lost, use.unpriced, settings),
+         bar(lost_length(use), most)] for use in rows
+    ]  # fmt: skip
 
 
-def draw_waste(by: str, rows: "Sequence[Use]", settings: "Settings", chart: Path) -> None:
-    """Draws waste to a file: as a share of what was cut, or by cause as length."""
-    from stockroom.paper.chart import bar_chart
-
-    if by == "cause":
-        said = [(use.name, float(use.taken), settings.length_with_unit(use.taken)) for use in rows]
-        save_picture(bar_chart("Waste by cause", said), chart)
-    else:
-        said = [(use.name, float(use.waste), f"{percent(use)} %") for use in rows]
-        save_picture(bar_chart(f"Waste by {by}, as a share of what was cut", said), chart)
+def lost_length(use: "Use") -> int:
+    """What saw and scrap took, um."""
+    return use.saw + use.scrap
 
 
-def percent(use: "Use") -> str:
+def money_columns(name: str, heading: str) -> "list[Column]":
+    """Money for scripts in minor units, with the length that has no price; in words for the eye."""
+    from stockroom.screens.records import Column
+
+    return [
+        Column(f"{name}_minor", heading, "right", seen_by="script"),
+        Column("unpriced_um", "unpriced", "right", seen_by="script"),
+        Column(name, heading, "right", seen_by="eye"),
+    ]
+
+
+def money_cells(minor: int | None, unpriced: int, settings: "Settings") -> "list[Cell]":
+    """The cells of money: blank where no price is known, with a + where one is missing."""
+    from stockroom.money import format_money
+
+    said = None if minor is None else format_money(minor, settings.currency)
+    return [minor, unpriced, f"{said} +" if said and unpriced else said]
+
+
+def say_unpriced(length: int, how: str) -> None:
+    """Says why an amount is blank or has a plus."""
+    if length and how == "table":
+        say("blank, or +: of some of it the price is not known; "
+            "stockroom profile CODE --set price_per_stick=…")  # fmt: skip
+
+
+def draw_waste(
+    title: str, rows: "Sequence[Use]", settings: "Settings", chart: Path, *, shares: bool
+) -> None:
+    """Draws waste to a file: as a share of what was cut, or as length."""
+    from stockroom.paper.chart import Bar, bar_chart
+
+    if shares:
+        bars = [
+            Bar(use.name, tuple(100 * part / max(1, use.taken) for part in (use.saw, use.scrap)),
+                f"{percent(use)} %") for use in rows
+        ]  # fmt: skip
+        save_picture(bar_chart(title, bars, "% of what was cut", PARTS), chart)
+        return
+    unit, scale = axis_unit(settings)
+    bars = [Bar(use.name, (lost_length(use) / scale,), with_money(lost_length(use), use.lost,
+                                                                  settings))
+            for use in rows]  # fmt: skip
+    save_picture(bar_chart(title, bars, unit), chart)
+
+
+def axis_unit(settings: "Settings") -> tuple[str, float]:
+    """What an axis of lengths counts in, and how many um that is."""
+    return ("inches", 25_400.0) if settings.unit == "in" else ("metres", 1_000_000.0)
+
+
+def with_money(length: int, minor: int | None, settings: "Settings") -> str:
+    """A length, and what it costs where that is known."""
+    from stockroom.money import format_money
+
+    said = settings.length_with_unit(length)
+    return said if minor is None else f"{said}, {format_money(minor, settings.currency)}"
+
+
+def percent(use: "Use") -> Decimal:
     """The share that was lost, per cent."""
-    return f"{float(100 * use.waste):.1f}"
+    return Decimal(f"{float(100 * use.waste):.1f}")
 
 
 def rack(
@@ -134,21 +210,28 @@ def rack(
     columns = [
         Column(by, by), Column("sticks", "sticks", "right"),
         Column("offcuts", "offcuts", "right"),
-        length_column("length_um", "length", shop.settings),
-        Column("money_minor", "to buy", "right", shown(shop.settings)),
+        length_column("length_um", "length", shop.settings), *money_columns("money", "to buy"),
         Column("oldest_days", "days", "right"), Column("bar", "", seen_by="eye"),
     ]  # fmt: skip
-    cells = [(row.name, row.sticks, row.offcuts, row.length, row.money, row.oldest,
+    cells = [(row.name, row.sticks, row.offcuts, row.length,
+              *money_cells(row.money, row.unpriced, shop.settings), row.oldest,
               bar(row.length, most)) for row in rows]  # fmt: skip
     show_rows(columns, cells, how_option(how))
     if not rows:
         done("The rack is empty.", "stockroom receive")
+    say_unpriced(sum(row.unpriced for row in rows), how)
     if chart is not None:
-        from stockroom.paper.chart import bar_chart
+        draw_rack(by, rows, shop.settings, chart)
 
-        said = [(row.name, float(row.length), shop.settings.length_with_unit(row.length))
-                for row in rows]  # fmt: skip
-        save_picture(bar_chart(f"Length on the rack by {by}", said), chart)
+
+def draw_rack(by: str, rows: "Sequence[Aged]", settings: "Settings", chart: Path) -> None:
+    """Draws what lies on the rack to a file, as length."""
+    from stockroom.paper.chart import Bar, bar_chart
+
+    unit, scale = axis_unit(settings)
+    bars = [Bar(row.name, (row.length / scale,), with_money(row.length, row.money, settings))
+            for row in rows]  # fmt: skip
+    save_picture(bar_chart(f"Length on the rack by {by}", bars, unit), chart)
 
 
 def length_column(name: str, heading: str, settings: "Settings") -> "Column":
@@ -156,13 +239,6 @@ def length_column(name: str, heading: str, settings: "Settings") -> "Column":
     from stockroom.screens.records import Column
 
     return Column(name, f"{heading}, {settings.unit}", "right", settings.length)
-
-
-def shown(settings: "Settings") -> "Callable[[int], str]":
-    """How money is shown."""
-    from stockroom.money import format_money
-
-    return lambda minor: format_money(minor, settings.currency)
 
 
 def bar(value: "Fraction | int", most: "Fraction | int") -> str:

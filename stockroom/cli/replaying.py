@@ -133,9 +133,11 @@ def say_relived(rows: "Sequence[Relived]", span: str, total: str) -> None:
 
 def draw_relived(rows: "Sequence[Relived]", settings: "Settings", chart: Path) -> None:
     """Draws the sticks opened in each way."""
+    from stockroom.cli.numbering import axis_unit
     from stockroom.cli.picturing import save_picture
-    from stockroom.paper.chart import bar_chart
+    from stockroom.paper.chart import Bar, bar_chart
 
-    said = [(row.way, float(row.found.bought), settings.length_with_unit(row.found.bought))
+    unit, scale = axis_unit(settings)
+    bars = [Bar(row.way, (row.found.bought / scale,), settings.length_with_unit(row.found.bought))
             for row in rows]  # fmt: skip
-    save_picture(bar_chart("Sticks opened, by way of planning", said), chart)
+    save_picture(bar_chart("Sticks opened, by way of planning", bars, unit), chart)

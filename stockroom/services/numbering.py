@@ -7,41 +7,60 @@ from fractions import Fraction
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
+from stockroom.catalogue import profile_named
 from stockroom.database import reading
-from stockroom.errors import Refused
+from stockroom.errors import Refused, Unknown
 from stockroom.ledger import on_rack
 from stockroom.numbers import Aged, By, Gone, Lying, Use, aged, used
 from stockroom.services.shop import Shop
 from stockroom.tables import Entry, Line, Profile
+from stockroom.texts import near
 
 __all__ = ["rack_numbers", "waste_numbers"]
 
 
 def waste_numbers(
-    shop: Shop, by: By, since: date | None = None, until: date | None = None
+    shop: Shop,
+    by: By,
+    since: date | None = None,
+    until: date | None = None,
+    *,
+    profile: str | None = None,
+    cause: str | None = None,
 ) -> list[Use]:
     """What became of the moulding cut from ``since`` to ``until``, both days included.
 
-    What was undone counts for nothing on the whole, but on each of its two days.
+    Of one profile, or to one cause alone, where they are given. What was undone does not count.
 
     Raises:
         Refused: the days are the wrong way round.
+        Unknown: no profile has this code, or nothing was lost to such a cause.
     """
     if since is not None and until is not None and since > until:
         raise Refused(f"from {since} to {until}: no day lies between",
                       "give the earlier day to --since")  # fmt: skip
     with reading(shop.engine) as session:
-        return used(gone(session, since, until), by)
+        code = profile_named(session, profile).code if profile else None
+        went = [one for one in gone(session, since, until) if code in (None, one.profile)]
+    if cause is None:
+        return used(went, by)
+    causes = sorted({one.cause for one in went} - {"rails"})
+    named = cause.strip().lower()
+    if went and named not in causes:
+        raise Unknown("cause", cause, near(named, causes) or tuple(causes))
+    return used([one for one in went if one.cause == named], by)
 
 
 def gone(session: Session, since: date | None, until: date | None) -> Iterator[Gone]:
     """What the record says of the lengths that were cut."""
     profiles = profiles_known(session)
+    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
     for places, why in ((("rails", "saw"), Line.place), (("scrap",), Line.cause)):
         asked = (
             select(col(Entry.day), Line.profile_code, why, func.sum(Line.length_um))
             .join(Line, col(Line.entry_id) == Entry.id)
-            .where(col(Line.place).in_(places))
+            .where(col(Line.place).in_(places), Entry.kind != "undo")
+            .where(col(Entry.id).not_in(undone))
             .group_by(col(Entry.day), col(Line.profile_code), col(why))
         )
         if since is not None:

@@ -1,23 +1,57 @@
-"""Charts of bars: to one scale, inside their edges."""
+"""Charts of bars: on one axis with ticks, inside their edges, told apart in black and white."""
 
 import pytest
 
-from stockroom.paper.chart import ACROSS, bar_chart
-from stockroom.paper.drawing import Area, Words, words_width
+from stockroom.paper.chart import ACROSS, Bar, bar_chart, nice_step
+from stockroom.paper.drawing import Area, Drawing, Words, words_width
 
-ROWS = [("miscut", 300.0, "300 mm"), ("saw", 75.0, "75 mm"), ("flaw", 0.0, "0 mm")]
+BARS = [Bar("miscut", (300.0,), "300 mm"), Bar("saw", (75.0,), "75 mm"), Bar("flaw", (0.0,), "0")]
+
+
+def areas(chart: Drawing, name: str) -> list[Area]:
+    """The filled marks of a name."""
+    return [mark for mark in chart.marks if isinstance(mark, Area) and mark.name == name]
+
+
+def wide(area: Area) -> float:
+    """How wide a mark is, mm."""
+    return area.points[1][0] - area.points[0][0]
 
 
 def test_bars_are_to_one_scale_and_nothing_has_no_bar() -> None:
-    bars = {mark.name: mark.points[1][0] - mark.points[0][0]
-            for mark in bar_chart("Waste", ROWS).marks if isinstance(mark, Area)}  # fmt: skip
-    assert bars["miscut"] == pytest.approx(4 * bars["saw"])
-    assert "flaw" not in bars
+    chart = bar_chart("Waste", BARS, "mm")
+    assert wide(areas(chart, "miscut")[0]) == pytest.approx(4 * wide(areas(chart, "saw")[0]))
+    assert areas(chart, "flaw") == []
+
+
+def test_a_tick_stands_where_a_bar_of_its_value_ends() -> None:
+    chart = bar_chart("Waste", BARS, "mm")
+    ticks = [mark for mark in chart.marks if isinstance(mark, Words) and mark.align == "middle"]
+    assert [tick.text for tick in ticks] == ["0", "100", "200", "300"]
+    bar = areas(chart, "miscut")[0]
+    assert (ticks[0].x, ticks[3].x) == pytest.approx((bar.points[0][0], bar.points[1][0]))
+    assert any(isinstance(mark, Words) and mark.text == "mm" for mark in chart.marks)
+
+
+@pytest.mark.parametrize("most", [0.003, 0.4, 1.0, 4.9, 7.3, 10.0, 24.1, 99.9, 5_000.0])
+def test_ticks_are_few_and_round(most: float) -> None:
+    step = nice_step(most)
+    assert 1 <= most / step <= 5.01
+    assert f"{step:e}"[0] in "125"
+
+
+def test_parts_of_a_bar_join_and_differ_in_grey() -> None:
+    chart = bar_chart("Waste", [Bar("ASH", (3.0, 9.0), "12 %")], "%", ("saw", "scrap"))
+    saw, scrap = areas(chart, "ASH")
+    assert saw.points[1][0] == pytest.approx(scrap.points[0][0])
+    assert wide(scrap) == pytest.approx(3 * wide(saw))
+    assert abs(saw.grey - scrap.grey) > 80
+    assert [area.grey for area in areas(chart, "legend")] == [saw.grey, scrap.grey]
 
 
 def test_each_row_has_its_name_and_value_and_stays_inside() -> None:
     chart = bar_chart(
-        "Waste by cause", [*ROWS, ("a cause with a very long name " * 3, 1.0, "x" * 99)]
+        "Waste by cause", [*BARS, Bar("a cause with a very long name " * 3, (1.0,), "x" * 99)], "mm"
     )
     words = [mark for mark in chart.marks if isinstance(mark, Words)]
     assert [word.text for word in words[:5]] == ["Waste by cause", "miscut", "300 mm", "saw",
@@ -28,10 +62,13 @@ def test_each_row_has_its_name_and_value_and_stays_inside() -> None:
     assert chart.across == ACROSS
 
 
-def test_an_empty_chart_is_a_chart_too() -> None:
-    assert len(bar_chart("Nothing", []).marks) == 1
+def test_an_empty_chart_is_a_chart_too_and_one_of_nothing_has_an_axis() -> None:
+    assert len(bar_chart("Nothing", [], "mm").marks) == 1
+    assert areas(bar_chart("Zero", [Bar("saw", (0.0,), "0")], "mm"), "axis")
 
 
-def test_a_bar_below_nothing_is_refused() -> None:
+def test_a_bar_below_nothing_or_of_too_many_parts_is_refused() -> None:
     with pytest.raises(ValueError, match="below nothing"):
-        bar_chart("Waste", [("saw", -1.0, "")])
+        Bar("saw", (-1.0,), "")
+    with pytest.raises(ValueError, match="more than 3 parts"):
+        bar_chart("Waste", [Bar("saw", (1.0,) * 4, "")], "mm")

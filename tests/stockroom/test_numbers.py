@@ -41,9 +41,14 @@ def test_weeks_begin_on_monday_and_stand_in_their_order() -> None:
     assert weeks == [("2026-11-23", 10 * M), ("2026-11-30", M)]
 
 
-def test_a_length_without_a_price_costs_nothing_known() -> None:
-    (use,) = used([replace(MISCUT, per_metre=None)], "cause")
-    assert (use.lost, use.scrap) == (0, 3 * M // 2)
+def test_a_length_without_a_price_has_no_cost_that_is_known() -> None:
+    bare = replace(MISCUT, per_metre=None)
+    (use,) = used([bare], "cause")
+    assert (use.lost, use.scrap, use.unpriced) == (None, 3 * M // 2, 3 * M // 2)
+    (both,) = used([MISCUT, bare], "profile")
+    assert (both.lost, both.unpriced) == (750, 3 * M // 2)
+    (rails,) = used([replace(RAILS, per_metre=None)], "profile")
+    assert (rails.lost, rails.unpriced) == (0, 0)
 
 
 def test_what_was_undone_wastes_nothing() -> None:
@@ -86,4 +91,4 @@ def test_the_oldest_and_the_dearest_stand_first() -> None:
         "365 days and more", "under 30 days"]  # fmt: skip
     rows = aged([new, old, unpriced], MONDAY, "profile")
     assert [(row.name, row.money) for row in rows] == [
-        ("LEAF-40", 4_000), ("ASH-22", 1_500), ("OAK-9", 0)]  # fmt: skip
+        ("LEAF-40", 4_000), ("ASH-22", 1_500), ("OAK-9", None)]  # fmt: skip

@@ -38,7 +38,8 @@ def test_what_was_cut_adds_up(cut: str, by: str) -> None:
     (rack,) = rows(cut, "rack", "--by", "profile")
     counted = [int(str(row[name])) for name in ("rails_um", "saw_um", "scrap_um")]
     assert sum(counted) + int(str(rack["length_um"])) == 6_000_000
-    assert row["waste_percent"] == f"{100 * sum(counted[1:]) / sum(counted):.1f}"
+    assert row["waste_percent"] == round(100 * sum(counted[1:]) / sum(counted), 1)
+    assert row["yield_percent"] == pytest.approx(100 - float(str(row["waste_percent"])))
 
 
 def test_days_bound_what_is_counted(cut: str) -> None:
@@ -60,7 +61,39 @@ def test_tables_have_bars_and_files_have_none(cut: str) -> None:
     assert "under 30 days" in table
     assert "█" * 14 in table
     listed = run(cut, "numbers", "waste", "--as", "csv").stdout.splitlines()
-    assert listed[0] == "profile,rails_um,saw_um,scrap_um,lost_minor,waste_percent"
+    assert listed[0] == (
+        "profile,rails_um,saw_um,scrap_um,lost_minor,unpriced_um,yield_percent,waste_percent"
+    )
+
+
+def test_one_cause_or_one_profile_alone(cut: str) -> None:
+    (week,) = rows(cut, "waste", "--by", "week", "--cause", "Miscut")
+    lost = {row["cause"]: row["length_um"] for row in rows(cut, "waste", "--by", "cause")}
+    assert (week["week"], week["length_um"]) == ("2026-11-23", lost["miscut"])
+    assert rows(cut, "waste", "-p", "ash-22") == rows(cut, "waste")
+    assert rows(cut, "waste", "-p", "LEAF-40") == []
+    for words in (["--cause", "moon"], ["-p", "NONE-1"]):
+        assert run(cut, "numbers", "waste", *words).exit_code == 11
+
+
+def test_what_has_no_price_is_blank_and_said(cut: str) -> None:
+    for code in ("FLOAT-12", "ASH-22"):
+        assert run(cut, "receive", code, "B1", "3 m").exit_code == 0
+    shown = run(cut, "numbers", "rack", "--by", "profile")
+    (floated,) = [line for line in shown.stdout.splitlines() if line.startswith("FLOAT-12")]
+    assert "$" not in floated
+    assert "the price is not known" in shown.stderr
+    assert " +" in run(cut, "numbers", "rack").stdout
+    bare, priced = sorted(
+        rows(cut, "rack", "--by", "profile"), key=lambda r: str(r["money_minor"])
+    )[::-1]
+    assert (bare["money_minor"], bare["unpriced_um"]) == (None, 3_000_000)
+    assert priced["unpriced_um"] == 0
+
+
+def test_what_was_undone_counts_on_neither_of_its_days(cut: str) -> None:
+    assert run(cut, "undo").exit_code == 0
+    assert rows(cut, "waste") == []
 
 
 def test_numbers_are_drawn_to_new_files(cut: str, tmp_path: Path) -> None:
