@@ -13,6 +13,8 @@ FARTHEST = 3
 ERRORS = 2
 FINEST_UM = 100
 """A tape is not read finer than this: the least scatter that is believed."""
+TAPE_UM = 800
+"""How far a tape may read short or long every time: half of 1/16 in, its usual marks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +42,14 @@ class CutSeen:
 class Estimate:
     """The real cut allowance (um), its error, and how far single measurements scatter.
 
-    ``error`` is one standard error; ``slips`` counts the cuts set aside as slips of the tape.
+    ``error`` is one standard error; ``slips`` counts the cuts set aside as slips of the tape;
+    ``short`` is how much less than there is the tape reads every time, um.
     """
 
     allowance: int
     error: int
     scatter: int
+    short: int
     cuts: int
     slips: int
 
@@ -58,12 +62,15 @@ def estimate(cuts: Sequence[CutSeen]) -> Estimate | None:
     """The real cut allowance from measured cuts; None where there are fewer than 8.
 
     A piece with n rails loses n allowances, and one reading of the tape's error whatever n is.
-    First the weighted median of loss over n (the least sum of absolute errors), then least
-    squares, n times loss over n squared, of the cuts within 3 robust deviations of it
-    (1.4826 times the median absolute deviation); the error is that of least squares.
+    First the weighted median of loss over n (the least sum of absolute errors). Then least
+    squares of the cuts within 3 robust deviations of it (1.4826 times the median absolute
+    deviation), for the allowance and for what the tape reads short every time, the latter
+    expected within 0.8 mm; the error is that of least squares, so that pieces which all have as
+    many rails, and cannot tell the one from the other, claim no more than they know.
 
     Source: textbook statistics (from memory): least absolute deviations through the origin as a
-    weighted median, and the deviation of a normal spread from its median absolute deviation.
+    weighted median, the deviation of a normal spread from its median absolute deviation, and
+    least squares with a normal expectation of one unknown.
     """
     if len(cuts) < ENOUGH:
         return None
@@ -71,12 +78,26 @@ def estimate(cuts: Sequence[CutSeen]) -> Estimate | None:
     away = [abs(cut.lost - cut.rails * middle) for cut in cuts]
     near = max(Fraction(FINEST_UM), Fraction(14826, 10000) * sorted(away)[len(away) // 2])
     good = [cut for cut, far in zip(cuts, away, strict=True) if far <= FARTHEST * near]
-    weight = sum(cut.rails**2 for cut in good)
-    mean = Fraction(sum(cut.rails * cut.lost for cut in good), weight)
-    squares = sum((cut.lost - cut.rails * mean) ** 2 for cut in good)
-    scatter = max(FINEST_UM, isqrt(int(squares / max(1, len(good) - 1))))
-    error = -(-scatter // max(1, isqrt(weight)))
-    return Estimate(max(0, round(mean)), error, scatter, len(cuts), len(cuts) - len(good))
+    allowance, short, share = fitted(good, (near / TAPE_UM) ** 2)
+    squares = sum((cut.lost - cut.rails * allowance - short) ** 2 for cut in good)
+    scatter = max(FINEST_UM, isqrt(int(squares / max(1, len(good) - 2))))
+    error = isqrt(int(scatter**2 * share)) + 1
+    return Estimate(max(0, round(allowance)), error, scatter, round(short), len(cuts),
+                    len(cuts) - len(good))  # fmt: skip
+
+
+def fitted(cuts: Sequence[CutSeen], trust: Fraction) -> tuple[Fraction, Fraction, Fraction]:
+    """The allowance, what the tape reads short, and the allowance's variance over a reading's.
+
+    ``trust`` is a reading's variance over that of what the tape reads short every time.
+    """
+    count = len(cuts) + trust
+    rails, squares = sum(cut.rails for cut in cuts), sum(cut.rails**2 for cut in cuts)
+    lost = sum(cut.lost for cut in cuts)
+    both = sum(cut.rails * cut.lost for cut in cuts)
+    size = squares * count - rails**2
+    return ((both * count - rails * lost) / size, (squares * lost - rails * both) / size,
+            count / size)  # fmt: skip
 
 
 def weighted_median(values: Sequence[tuple[Fraction, int]]) -> Fraction:

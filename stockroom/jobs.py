@@ -16,6 +16,7 @@ __all__ = [
     "RAILS",
     "OpenFrame",
     "frame_label",
+    "frames_for_stock",
     "job_named",
     "job_number",
     "labels",
@@ -114,6 +115,19 @@ def stock_jobs(session: Session, jobs: Iterable[Job]) -> frozenset[int]:
             .where(col(Entry.id).in_(taken[start : start + MOST_AT_ONCE]), Entry.kind == FOR_STOCK)
         )
         found |= set(session.exec(asked))
+    return frozenset(found)
+
+
+def frames_for_stock(session: Session, frames: Sequence[int]) -> frozenset[int]:
+    """Those of these frames whose jobs were taken in for stock."""
+    found: set[int] = set()
+    for start in range(0, len(frames), MOST_AT_ONCE):
+        found |= set(session.exec(
+            select(Frame.id)
+            .join(Job, col(Job.id) == Frame.job_id)
+            .join(Entry, col(Entry.id) == Job.taken_in)
+            .where(col(Frame.id).in_(frames[start : start + MOST_AT_ONCE]), Entry.kind == FOR_STOCK)
+        ))  # fmt: skip
     return frozenset(found)
 
 

@@ -91,7 +91,8 @@ def say_idle(advice: "Advice", settings: "Settings") -> None:
         span = counted(advice.days, "day") + (", taken as if they were 91" if advice.young else "")
         say(f"By what was asked for in {span}, reckoned to a year.\n"
             "fit: rails a year no longer than it (where batches must match: frames whole from\n"
-            "its batch); turn: the shorter ones come first; used in: at this pace.")  # fmt: skip
+            "its batch); turn: the shorter ones come first; used in: at this pace. Of a\n"
+            "batch, never also means that the others of it are used up first.")  # fmt: skip
     total = settings.length_with_unit(sum(one.length for one in advice.offcuts))
     known = sum(one.money or 0 for one in advice.offcuts)
     unknown = sum(one.money is None for one in advice.offcuts)

@@ -115,6 +115,7 @@ def choices(
         aims="weighed" if weighed else last.aims,
         seconds=seconds or shop.settings.seconds,
         ahead=last.ahead if ahead is None else ahead,
+        stock=last.stock,
     )
 
 

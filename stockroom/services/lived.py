@@ -1,4 +1,4 @@
-"""What a span of days really held, read from the record: rails cut, pieces that came, offcuts."""
+"""What a span of days really held: rails cut, pieces that came, and what it came to."""
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
@@ -6,19 +6,26 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from statistics import fmean
 
-from sqlalchemy import func
-from sqlalchemy.orm import aliased
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from planner.values import Frame, Piece, Rules
+from stockroom.jobs import FOR_STOCK
 from stockroom.replay import Demand, Figures, Order
 from stockroom.replay.demand import FIRST_DAY
 from stockroom.replay.supply import Arrival
 from stockroom.services.problem import rules_for
+from stockroom.services.spans import (
+    Moved,
+    Span,
+    Stay,
+    jobs_of,
+    moved_in,
+    stays_in,
+    stock_cuts,
+    without_stock,
+)
 from stockroom.settings import Settings
-from stockroom.tables import Entry, Flaw, Job, Line, Profile
-from stockroom.tables import Frame as FrameRow
-from stockroom.tables import Piece as PieceRow
+from stockroom.tables import Job, Profile
 
 __all__ = ["Lived", "lived"]
 
@@ -44,149 +51,28 @@ class Lived:
                    if one.day and piece.kind == "offcut")  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
-    """The days of a replay; what came before its first cut's entry lay there from the start."""
-
-    since: date
-    until: date
-    first_cut: int = 0
-
-    @property
-    def days(self) -> int:
-        """How many days they are."""
-        return (self.until - self.since).days + 1
-
-    def number(self, day: date) -> int:
-        """A day's number: 1 for the first; what lies before or after counts as an end."""
-        return min(max((day - self.since).days + 1, 1), self.days)
-
-
-@dataclass(frozen=True, slots=True)
-class Moved:
-    """A line of an entry that stands and fell on one of the days."""
-
-    entry: int
-    day: date
-    kind: str
-    line: Line
-
-
-@dataclass(frozen=True, slots=True)
-class Stay:
-    """A piece that lay on the rack on one of the days: from when to when, and what took it.
-
-    ``length`` (um) is as it was last measured. ``entry`` is the one that it came in.
-    """
-
-    row: PieceRow
-    came: date
-    left: date | None
-    left_by: str
-    length: int
-    flaws: tuple[tuple[int, int], ...]
-
-    def lay(self, span: Span, number: int) -> bool:
-        """True where it lay on the rack on the evening of a day of this number."""
-        evening = span.since + timedelta(number - 1)
-        there = self.came <= evening or self.row.came_in < span.first_cut
-        return there and (self.left is None or self.left > evening)
-
-    def born_at(self, span: Span) -> int | None:
-        """The day's number on which it came from outside; None where it was cut in these days."""
-        if self.came < span.since or self.row.came_in < span.first_cut:
-            return 0
-        return span.number(self.came) if self.row.parent_id is None else None
-
-
 def lived(
     session: Session, settings: Settings, chosen: Sequence[Profile], since: date, until: date
 ) -> list[Lived]:
-    """The days of those of these profiles that were cut in them; both days included."""
+    """The days of those of these profiles that were cut in them; both days included.
+
+    What was cut for stock is left out, piece and rails: nobody asked for it, and no stick was
+    opened for it. What that left of a piece counts as from outside, and an offcut of these days
+    that went into it as gained.
+    """
     span, codes = Span(since, until), [profile.code for profile in chosen]
     moved, stays = moved_in(session, codes, span), stays_in(session, codes, span)
     span = Span(since, until, min((one.entry for one in moved if one.kind == "cut"), default=0))
-    jobs = jobs_of(session, moved)
+    jobs, stock = jobs_of(session, moved), stock_cuts(session, moved)
+    moved = [one for one in moved if one.entry not in stock]
+    stays = [without_stock(one, stock) for one in stays]
+    stays = [one for one in stays if one.left_by != FOR_STOCK or one.born_at(span) is None]
     found = []
     for profile in chosen:
         mine = [one for one in moved if one.line.profile_code == profile.code]
         if any(one.kind == "cut" and one.line.place == "rails" for one in mine):
             here = [stay for stay in stays if stay.row.profile_code == profile.code]
             found.append(one_profile(profile, rules_for(settings, profile), span, mine, here, jobs))
-    return found
-
-
-def moved_in(session: Session, codes: Sequence[str], span: Span) -> list[Moved]:
-    """The lines of these days in entries that stand."""
-    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
-    rows = session.exec(
-        select(col(Entry.id), col(Entry.day), col(Entry.kind), Line)
-        .join(Line, col(Line.entry_id) == Entry.id)
-        .where(Entry.day >= span.since, Entry.day <= span.until, Entry.kind != "undo")
-        .where(col(Entry.id).not_in(undone), col(Line.profile_code).in_(codes))
-        .order_by(col(Line.id))
-    )
-    return [Moved(*row) for row in rows]
-
-
-def stays_in(session: Session, codes: Sequence[str], span: Span) -> list[Stay]:
-    """The pieces of these profiles that lay on the rack on one of the days, by number."""
-    came, left = aliased(Entry), aliased(Entry)
-    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
-    rows = session.exec(
-        select(PieceRow, col(came.day), col(left.day), col(left.kind))
-        .join(came, col(came.id) == PieceRow.came_in)
-        .join(left, col(left.id) == PieceRow.left_in, isouter=True)
-        .where(col(PieceRow.profile_code).in_(codes), came.day <= span.until)
-        .where(col(left.day).is_(None) | (col(left.day) >= span.since))
-        .where(col(PieceRow.came_in).not_in(undone))
-        .order_by(col(PieceRow.id))
-    ).all()
-    lengths, flaws = measured(session, codes), flaws_of(session, codes)
-    return [
-        Stay(row, came_on, left_on, left_by or "", lengths[row.id],
-             tuple(flaw for flaw in flaws.get(row.id, ()) if flaw[1] <= lengths[row.id]))
-        for row, came_on, left_on, left_by in rows
-        if lengths.get(row.id, 0) > 0
-    ]  # fmt: skip
-
-
-def measured(session: Session, codes: Sequence[str]) -> dict[int, int]:
-    """The last length of each piece while it lay on the rack."""
-    rows = session.exec(
-        select(PieceRow.id, func.sum(Line.length_um))
-        .join(Line, col(Line.piece_id) == PieceRow.id)
-        .where(col(PieceRow.profile_code).in_(codes), Line.place == "rack")
-        .where(col(PieceRow.left_in).is_(None) | (col(Line.entry_id) != PieceRow.left_in))
-        .group_by(col(PieceRow.id))
-    )
-    return {number: int(length) for number, length in rows}
-
-
-def flaws_of(session: Session, codes: Sequence[str]) -> Mapping[int, list[tuple[int, int]]]:
-    """The flaws that stand on each piece, whenever they were marked."""
-    found: dict[int, list[tuple[int, int]]] = defaultdict(list)
-    rows = session.exec(
-        select(Flaw).join(PieceRow).where(col(PieceRow.profile_code).in_(codes))
-    )  # fmt: skip
-    for flaw in rows:
-        if flaw.lifted_in is None:
-            found[flaw.piece_id].append((flaw.start_um, flaw.end_um))
-    return found
-
-
-def jobs_of(session: Session, moved: Sequence[Moved]) -> dict[int, tuple[Job, date]]:
-    """The job of each frame that rails were cut for, and the day on which it was taken in."""
-    wanted = {one.line.frame_id for one in moved if one.line.frame_id is not None}
-    numbers, found = sorted(wanted), {}
-    for start in range(0, len(numbers), 10_000):
-        rows = session.exec(
-            select(col(FrameRow.id), Job, col(Entry.day))
-            .join(Job, col(Job.id) == FrameRow.job_id)
-            .join(Entry, col(Entry.id) == Job.taken_in)
-            .where(col(FrameRow.id).in_(numbers[start : start + 10_000]))
-        )
-        found.update({frame: (job, day) for frame, job, day in rows})
     return found
 
 
@@ -267,7 +153,8 @@ def happened(
     return Figures(
         bought=opened - trims,
         needed=sum(rails) + rules.cut_allowance * len(rails),
-        grown=length_of(lay[-1]) - length_of(lay[0]) - brought(stays, span),
+        grown=length_of(lay[-1]) - length_of(lay[0]) - brought(stays, span)
+        + length_of([stay for stay in stays if stay.left_by == FOR_STOCK]),
         scrap=sum(line.length_um for line in scrap) - trims,
         frames=frames,
         handled=len(used),

@@ -11,15 +11,13 @@ from stockroom.calibration import ENOUGH, CutSeen, estimate
 SET = 5_000
 
 
-def taped(
-    true: int, seed: int, cuts: int = 60, *, noise: int = 500, slips: int = 0
-) -> list[CutSeen]:
+def taped(true: int, seed: int, cuts: int = 60, *, slips: int = 0, short: int = 0) -> list[CutSeen]:
     """Cuts of a saw that truly takes so much, read by a tape with noise and now and then a slip."""
     luck = Random(seed)
     found = []
     for number in range(cuts):
         rails, planned = luck.randint(1, 4), luck.randint(400_000, 2_000_000)
-        error = round(luck.gauss(0, 500))
+        error = round(luck.gauss(0, 500)) - short
         if number < slips:
             # Slips of a tape are whole centimetres or inches, one way more than the other.
             error += luck.choice((10_000, 10_000, 25_400, -100_000))
@@ -59,6 +57,26 @@ def test_the_scatter_of_the_tape_is_found_despite_slips() -> None:
     found = estimate(taped(SET, 1, 400, slips=40))
     assert found is not None
     assert found.scatter == pytest.approx(500, rel=0.15)
+
+
+@pytest.mark.parametrize("short", [-800, 800])
+def test_a_tape_that_reads_short_every_time_is_not_taken_for_the_saw(short: int) -> None:
+    found = [estimate(taped(SET, seed, slips=4, short=short)) for seed in range(40)]
+    assert sum(one is not None and one.off(SET) for one in found) <= 8
+    assert sum(one is not None and abs(one.short - short) < 300 for one in found) >= 32
+
+
+def test_pieces_of_as_many_rails_claim_no_more_than_they_know() -> None:
+    def same(true: int) -> list[CutSeen]:
+        return [CutSeen(4, SET, 900_000, 900_000 - 4 * (true - SET) + tremble)
+                for tremble in (-300, -100, 0, 100, 300) * 4]  # fmt: skip
+
+    little, much = estimate(same(SET + 200)), estimate(same(SET + 800))
+    assert little is not None
+    assert much is not None
+    # 0.2 mm at each of 4 cuts is what a tape may read short; 0.8 mm is not.
+    assert (little.off(SET), much.off(SET)) == (False, True)
+    assert (little.allowance, much.allowance) == (SET + 200, SET + 800)
 
 
 def test_a_few_cuts_say_nothing() -> None:

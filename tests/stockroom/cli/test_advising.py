@@ -176,8 +176,11 @@ def test_ready_made_frames_are_a_plan_that_is_accepted_and_cut_like_any_other(
     jobs = json.loads(run(where, "jobs", "--as", "json").stdout)
     assert {job["customer"] for job in jobs} == {"for stock"}
     assert sum(job["quantity"] for job in jobs) == many
-    assert run(where, "accept", "2").exit_code == 0
-    assert run(where, "sheet", "2", str(tmp_path / "sheet.pdf")).exit_code == 0
+    # Made again with a piece barred it is still a plan of frames for stock alone.
+    assert run(where, "plan", "--again", "--bar", "3").exit_code == 0
+    assert json.loads(run(where, "jobs", "--as", "json").stdout) == jobs
+    assert run(where, "accept").exit_code == 0
+    assert run(where, "sheet", "3", str(tmp_path / "sheet.pdf")).exit_code == 0
     assert run(where, "cut", "--as-planned").exit_code == 0
     assert json.loads(run(where, "jobs", "--as", "json").stdout) == []
     assert run(where, "readymade", "--take").exit_code == 12
