@@ -140,10 +140,13 @@ def readymade(
         next_step(sheet)
         return
     show_offer(offer, shop.settings, how)
+    if not offer.frames:
+        done("The rack's offcuts yield no frame of a standard size today.")
+        return
     said = f"{counted(len(offer.frames), 'frame')} from offcuts alone, each from one batch"
     if offer.left_alone:
         said += "; what open jobs need is left alone" if not idle_alone else ""
-    done(f"{said}.", "stockroom readymade --take, to draft their plan" if offer.frames else "")
+    done(f"{said}.", "stockroom readymade --take, to draft their plan")
 
 
 def show_offer(offer: "Offer", settings: "Settings", how: str) -> None:
