@@ -28,7 +28,7 @@ def register(app: typer.Typer) -> None:
 def idle(
     ctx: typer.Context,
     anyway: Annotated[
-        bool, typer.Option("--anyway", help="Reckon, though the record is young.")
+        bool, typer.Option("--anyway", help="Reckon, though the past is short.")
     ] = False,
     how: How = "table",
 ) -> None:
@@ -57,7 +57,7 @@ def idle(
     show_rows(columns, [row_of(one) for one in advice.offcuts], how)
     if advice.young and not anyway:
         age = counted(advice.days, "day")
-        done(f"The record is {age} old; what is idle can be told from {ENOUGH_DAYS} days on.",
+        done(f"The past known here is {age}; what is idle can be told from {ENOUGH_DAYS} days on.",
              "stockroom idle --anyway, to reckon with what is there")  # fmt: skip
     else:
         say_idle(advice, shop.settings)

@@ -5,28 +5,26 @@ from dataclasses import dataclass
 from datetime import timedelta
 from fractions import Fraction
 
-from sqlalchemy import func
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from planner.layout import cuts_of
 from planner.values import Cut, Frame, Problem
 from stockroom.catalogue import profiles
 from stockroom.database import reading
 from stockroom.idle import Wait, waits
-from stockroom.jobs import FOR_STOCK
 from stockroom.ledger import RackPiece, on_rack
+from stockroom.services.demanded import begun, taken_in
 from stockroom.services.numbering import metre_price
 from stockroom.services.problem import planner_piece, rules_for
 from stockroom.services.rack import longest_clear
 from stockroom.services.shop import Shop
-from stockroom.tables import Entry, Job, Profile
-from stockroom.tables import Frame as FrameRow
+from stockroom.tables import Profile
 
 __all__ = ["ENOUGH_DAYS", "Advice", "IdleOffcut", "cut_from", "idle"]
 
 YEAR = 365
 ENOUGH_DAYS = 91
-"""A record younger than this cannot tell what is idle."""
+"""A past shorter than this cannot tell what is idle."""
 Rails = tuple[int, ...]
 
 
@@ -51,52 +49,48 @@ class IdleOffcut:
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """The idle offcuts, worst first, by what was asked for in so many of the record's days."""
+    """The idle offcuts, worst first, by what was asked for in so many days."""
 
     days: int
     offcuts: tuple[IdleOffcut, ...]
 
     @property
     def young(self) -> bool:
-        """True where the record is too young to tell."""
+        """True where the past is too short to tell."""
         return self.days < ENOUGH_DAYS
 
 
 def idle(shop: Shop, *, anyway: bool = False) -> Advice:
     """The offcuts for which a year's demand leaves no work, those of most money first.
 
-    A year's demand is what was taken in at the counter in the last 365 days; a younger record is
-    reckoned up to a year, and one of less than 91 days tells nothing unless ``anyway``.
+    A year's demand is what was taken in at the counter in the last 365 days, or stands in the old
+    book for them; a younger past is reckoned up to a year, and one of less than 91 days tells
+    nothing unless ``anyway``.
     """
     found: list[IdleOffcut] = []
     with reading(shop.engine) as session:
-        days = days_recorded(session, shop)
+        days, asked = asked_in_a_year(session, shop)
         if days >= ENOUGH_DAYS or anyway:
             for profile in profiles(session):
                 rack = [one for one in on_rack(session, profile.code) if one.held_by is None]
-                found += idle_of(shop, profile, rack, asked_in(session, shop, profile), days)
+                found += idle_of(shop, profile, rack, asked.get(profile.code, []), days)
     return Advice(days, tuple(sorted(found, key=lambda one: (-(one.money or 0), -one.length,
                                                              one.number))))  # fmt: skip
 
 
-def days_recorded(session: Session, shop: Shop) -> int:
-    """The days of the record, today among them, a year at most."""
-    first = session.exec(select(func.min(Entry.day))).one() or shop.hand.day
-    return max(1, min(YEAR, (shop.hand.day - first).days + 1))
+def asked_in_a_year(session: Session, shop: Shop) -> tuple[int, dict[str, list[Rails]]]:
+    """The days of the last year that the shop's past knows, and each profile's frames in them.
 
-
-def asked_in(session: Session, shop: Shop, profile: Profile) -> list[Rails]:
-    """The rails of each frame that was taken in during the last year, oldest first."""
-    rows = session.exec(
-        select(col(FrameRow.across_um), col(FrameRow.upright_um))
-        .join(Job, col(Job.id) == FrameRow.job_id)
-        .join(Entry, col(Entry.id) == Job.taken_in)
-        .where(Job.profile_code == profile.code, Job.state != "cancelled")
-        .where(col(FrameRow.dropped_in).is_(None), Entry.kind != FOR_STOCK)
-        .where(Entry.day > shop.hand.day - timedelta(YEAR), Entry.day <= shop.hand.day)
-        .order_by(col(FrameRow.id))
-    )
-    return [(across, upright) * 2 for across, upright in rows]
+    The past begins with the old book's first job, where there is one. Frames are the oldest first.
+    """
+    today, found = shop.hand.day, dict[str, list[Rails]]()
+    since, book = begun(session, today)
+    since = max(since, today - timedelta(YEAR - 1))
+    for one in (*book, *taken_in(session, since, today)):
+        if one.day >= since:
+            frames = [(one.across, one.upright) * 2] * one.count
+            found.setdefault(one.profile, []).extend(frames)
+    return max(1, (today - since).days + 1), found
 
 
 def idle_of(

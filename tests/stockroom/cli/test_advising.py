@@ -2,7 +2,7 @@
 
 import json
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from fractions import Fraction
 from pathlib import Path
 
@@ -95,7 +95,19 @@ def test_a_young_record_tells_nothing_of_its_own_accord(racked: Shop, where: str
     assert idle(racked).offcuts == ()
     done = run(where, "idle")
     assert (done.exit_code, done.stdout) == (0, "")
-    assert "The record is 1 day old" in done.stderr
+    assert "The past known here is 1 day" in done.stderr
+
+
+def test_an_old_book_tells_what_is_idle_from_the_first_day(
+    racked: Shop, where: str, tmp_path: Path
+) -> None:
+    jobs = [f"{date(2026, 11, 22) - timedelta(10 * n)},ASH-22,600,600,1" for n in range(20)]
+    past = tmp_path / "past.csv"
+    past.write_text("day,profile,width,height,quantity\n" + "\n".join(jobs) + "\n", "utf-8")
+    assert run(where, "load-past", str(past)).exit_code == 0
+    advice = idle(racked)
+    assert (advice.days, advice.young) == (192, False)
+    assert [one.number for one in advice.offcuts] == [3]
 
 
 def later(shop: Shop, days: int) -> Shop:
