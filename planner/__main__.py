@@ -1,29 +1,58 @@
 """``python -m planner < problem.json > plan.json``: the planner as a program, no database.
 
 Ends with 0 when planned, 10 when the problem is refused (every fault on standard error), 11 when
-the judge found a fault in the answer. Ctrl-C gives the best plan so far.
+the judge found a fault in the answer. Ctrl-C gives the best plan so far; before there is one it
+ends with 130. What takes over a second is told on standard error, on a terminal only.
 """
 
+import os
 import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 from planner import PlannerBug, ProblemRefused, plan
+from planner.door import Gap
 from planner.jsonio import plan_to_json, problem_from_json
 
 __all__ = ["main"]
 
-REFUSED, BUG = 10, 11
+REFUSED, BUG, INTERRUPTED = 10, 11, 130
 
 
 def main() -> int:
     """Read a problem, write its plan; the exit code."""
     try:
-        answer = plan(problem_from_json(_text(sys.stdin.buffer.read())))
+        problem = problem_from_json(_text(sys.stdin.buffer.read()))
+        with _telling() as tell:
+            answer = plan(problem, on_gap=tell)
     except ProblemRefused as refused:
         return _say("refused", refused.faults, REFUSED)
     except PlannerBug as bug:
         return _say("internal fault, cut nothing by this", bug.faults, BUG)
+    except KeyboardInterrupt:
+        return _say("interrupted", ("there is no plan yet",), INTERRUPTED)
     sys.stdout.buffer.write(plan_to_json(answer).encode() + b"\n")
     return 0
+
+
+@contextmanager
+def _telling() -> Iterator[Gap | None]:
+    """One line on a terminal that says how far the plan has come, and goes when it is there."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    columns, began = os.get_terminal_size(sys.stderr.fileno()).columns or 80, time.monotonic()
+
+    def tell(profile: str, words: str) -> None:
+        if words and time.monotonic() - began >= 1:
+            line = "".join(c if c.isprintable() else "?" for c in f"planning {profile}: {words}")
+            print(f"\r\x1b[K{line[: columns - 1]}", end="", file=sys.stderr, flush=True)
+
+    try:
+        yield tell
+    finally:
+        print("\r\x1b[K", end="", file=sys.stderr, flush=True)
 
 
 def _text(data: bytes) -> str:

@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping
 from concurrent.futures import Executor
 from dataclasses import replace
+from functools import partial
 from typing import TypeVar
 
 from planner.check import refuse_faults
@@ -14,16 +15,21 @@ from planner.order import by_due, fetch_order
 from planner.stop import Stop, stop_on_interrupt
 from planner.values import Limits, Plan, Problem, Score
 
-__all__ = ["Progress", "plan", "split"]
+__all__ = ["Gap", "Progress", "plan", "split"]
 
 T = TypeVar("T")
 
 # Told after each profile: its name, how many are done, of how many, and its plan.
 Progress = Callable[[str, int, int, Plan], None]
+# Told while a profile is planned in this process: its name, and in words how its gap closes.
+Gap = Callable[[str, str], None]
 
 
 def plan(
-    problem: Problem, executor: Executor | None = None, on_progress: Progress | None = None
+    problem: Problem,
+    executor: Executor | None = None,
+    on_progress: Progress | None = None,
+    on_gap: Gap | None = None,
 ) -> Plan:
     """Which pieces to cut for today's frames, with how sure that is and why.
 
@@ -38,7 +44,7 @@ def plan(
     started = time.monotonic()
     parts = split(problem)
     if executor is None:
-        plans = _one_by_one(parts, problem.limits.seconds, on_progress)
+        plans = _one_by_one(parts, problem.limits.seconds, on_progress, on_gap)
     else:
         plans = _spread(parts, executor, on_progress)
     whole = _together(problem, plans, time.monotonic() - started)
@@ -77,7 +83,10 @@ def _only(values: Mapping[str, T], profile: str) -> dict[str, T]:
 
 
 def _one_by_one(
-    parts: dict[str, Problem], seconds: float, on_progress: Progress | None
+    parts: dict[str, Problem],
+    seconds: float,
+    on_progress: Progress | None,
+    on_gap: Gap | None,
 ) -> dict[str, Plan]:
     """Easy profiles first: what they don't use of their time goes to the harder ones."""
     stop, plans = Stop(seconds), {}
@@ -88,7 +97,8 @@ def _one_by_one(
         for done, (profile, part) in enumerate(parts.items(), 1):
             share = part.limits.seconds / shares if shares else 1.0
             shares -= part.limits.seconds
-            plans[profile] = plan_profile(part, stop.within(stop.left() * share))
+            tell = None if on_gap is None else partial(on_gap, profile)
+            plans[profile] = plan_profile(part, stop.within(stop.left() * share, tell))
             if on_progress:
                 on_progress(profile, done, len(parts), plans[profile])
     return plans

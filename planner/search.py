@@ -8,6 +8,7 @@ import numpy.typing as npt
 
 from planner.bound import Bound, proven_bound
 from planner.cpsat import confirmed
+from planner.gaps import gap
 from planner.generation import called_for, price_bound
 from planner.highs import LinearProgram, sparse
 from planner.pool import Pool
@@ -105,9 +106,11 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Chosen, int | No
     prices, stage = _prices(stage, chosen, stop)
     bound = proven_bound(stage, prices)
     best = _least(_proven(stage, prices), known)
+    stop.say(gap(stage.aim, reached, best))
     if best is None or best <= reached:
         return chosen, best, stage.pool.only(bound.within(reached))
     chosen = _whole(stage, bound, chosen, stop)
+    stop.say(gap(stage.aim, stage.value(chosen), best))
     narrow = stage.only(bound.within(stage.value(chosen)))
     if best > narrow.value(chosen) and len(narrow.pool) <= WIDEST:
         chosen, in_tree = best_in_tree(narrow, chosen, stop, _branches(narrow))

@@ -3,11 +3,13 @@
 import signal
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from types import FrameType
 
-__all__ = ["OutOfTime", "Stop", "stop_on_interrupt"]
+__all__ = ["OutOfTime", "Stop", "Tell", "stop_on_interrupt"]
+
+Tell = Callable[[str], None]
 
 
 class OutOfTime(Exception):
@@ -17,9 +19,18 @@ class OutOfTime(Exception):
 class Stop:
     """Over at a moment, or when told to be: solvers ask, and hand back the best so far."""
 
-    def __init__(self, seconds: float, told: threading.Event | None = None) -> None:
+    def __init__(
+        self, seconds: float, told: threading.Event | None = None, tell: Tell | None = None
+    ) -> None:
+        """``tell`` hears in words how far the search has come."""
         self.ends = time.monotonic() + seconds
         self.told = told or threading.Event()
+        self._tell = tell
+
+    def say(self, words: str) -> None:
+        """Tell whoever listens how far the search has come."""
+        if self._tell is not None:
+            self._tell(words)
 
     def left(self) -> float:
         """Seconds left, never below 0."""
@@ -38,9 +49,9 @@ class Stop:
         if self.over():
             raise OutOfTime
 
-    def within(self, seconds: float) -> "Stop":
+    def within(self, seconds: float, tell: Tell | None = None) -> "Stop":
         """A stop of at most this many seconds that also heeds this one."""
-        return Stop(min(seconds, self.left()), self.told)
+        return Stop(min(seconds, self.left()), self.told, tell or self._tell)
 
 
 @contextmanager

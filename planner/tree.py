@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.bound import Bound, proven_bound
+from planner.gaps import gap
 from planner.highs import Found, LinearProgram, sparse
 from planner.stage import Box, Chosen, Stage
 from planner.stop import Stop
@@ -40,11 +41,15 @@ def best_in_tree(
             stuck = max(stuck, bound)
         deep = bool(found)
         open_ += [(min(bound, of), part) for of, part in found or ()]
+        if branches % TOLD == 0 and open_:
+            stop.say(gap(stage.aim, search.reached, max(stuck, *(of for of, _ in open_))))
     best = max(stuck, search.reached, *(bound for bound, _ in open_))
     return search.chosen, None if best == NO_BOUND else best
 
 
 NO_BOUND = 2**62
+# Branches between two tellings of how far the search has come.
+TOLD = 20
 
 
 class _Tree:

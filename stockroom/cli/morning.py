@@ -81,7 +81,7 @@ def plan(
     shop = bench(ctx).open()
     chosen = choices(shop, until, pin, bar, without, profile, ahead, weighed, seconds, again)
     with working("planning") as tell:
-        sheet = plan_day(shop, chosen, on_progress=tell)
+        sheet = plan_day(shop, chosen, on_progress=tell, on_gap=tell.gap)
     if take and sheet.pieces:
         sheet = hold(shop, sheet.plan or 0)
     show_sheet(sheet, shop)

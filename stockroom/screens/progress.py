@@ -1,20 +1,38 @@
 """Progress of what takes more than a moment, on standard error, on a terminal only."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
-from stockroom.screens.console import spinner
+from stockroom.screens.console import clean, spinner
 
-__all__ = ["working"]
+__all__ = ["Telling", "working"]
+
+
+class Telling:
+    """Call it with a name, how many are done, of how many; or tell it how far one has come."""
+
+    def __init__(self, what: str, status: Any) -> None:
+        self._what, self._status, self._count = what, status, ""
+
+    def __call__(self, name: str, done: int, of: int) -> None:
+        """One more is done."""
+        self._count = f"{done} of {of} done"
+        self._show(f"{clean(name, 24)}, {self._count}")
+
+    def gap(self, name: str, words: str) -> None:
+        """How far the one that is under way has come; Ctrl-C takes the best so far."""
+        if words:
+            count = f", {self._count}" if self._count else ""
+            self._show(f"{clean(name, 24)}: {words}{count} (Ctrl-C: best so far)")
+
+    def _show(self, words: str) -> None:
+        if self._status is not None:
+            self._status.update(f"{self._what}: {words} …")
 
 
 @contextmanager
-def working(what: str) -> Iterator[Callable[[str, int, int], None]]:
-    """Shows that work goes on; call what it gives with a name, how many are done, of how many."""
+def working(what: str) -> Iterator[Telling]:
+    """Shows that work goes on, and what it is told of it."""
     with spinner(f"{what} …") as status:
-
-        def tell(name: str, done: int, of: int) -> None:
-            if status is not None:
-                status.update(f"{what}: {name}, {done} of {of} …")
-
-        yield tell
+        yield Telling(what, status)

@@ -16,8 +16,9 @@ from stockroom.services.amending import cancel_stock
 from stockroom.services.lookahead import with_what_pays
 from stockroom.services.problem import Choices, TodaysWork, todays_work
 from stockroom.services.rack import what_took
-from stockroom.services.sheets import sheet_of
+from stockroom.services.sheets import in_shop_unit, sheet_of
 from stockroom.services.shop import Shop
+from stockroom.settings import Settings
 from stockroom.sheet import Sheet
 from stockroom.tables import Entry, Frame, Piece, Plan, PlanPiece, PlanRail, Touch
 
@@ -29,8 +30,11 @@ def plan_day(
     choices: Choices,
     executor: Executor | None = None,
     on_progress: Callable[[str, int, int], None] | None = None,
+    on_gap: Callable[[str, str], None] | None = None,
 ) -> Sheet:
     """Decides which pieces to cut for the frames due; keeps the draft, reserves nothing yet.
+
+    ``on_gap`` hears, while a profile is planned, its code and how far its plan has come.
 
     Raises:
         Refused: nothing waits to be cut.
@@ -46,7 +50,8 @@ def plan_day(
     told = None if on_progress is None else partial(counted, on_progress)
     try:
         work = with_what_pays(work, executor)
-        answer = planner.plan(work.problem, executor, told)
+        gap = None if on_gap is None else partial(closing, on_gap, shop.settings)
+        answer = planner.plan(work.problem, executor, told, gap)
     except planner.PlannerBug as error:
         raise PlannerFault(str(error)) from error
     return sheet_of(shop, keep_draft(shop, choices, work, answer))
@@ -57,6 +62,13 @@ def counted(
 ) -> None:
     """Tells how many profiles are planned."""
     on_progress(profile, done, of)
+
+
+def closing(
+    on_gap: Callable[[str, str], None], settings: Settings, profile: str, words: str
+) -> None:
+    """Tells how a profile's gap closes, in the shop's unit."""
+    on_gap(profile, in_shop_unit(words, settings))
 
 
 def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -> int:

@@ -132,6 +132,21 @@ def test_progress_is_told_profile_by_profile() -> None:
     assert told == [("A", 1, 2), ("B", 2, 2)]
 
 
+def test_how_the_gap_closes_is_told_aim_by_aim_and_never_past_the_truth() -> None:
+    told: list[tuple[str, str]] = []
+    rack = [offcut(f"O{n}", 700 + 130 * n) for n in range(5)] + [stick("S1"), stick("S2")]
+    frames = [frame(f"F{n}", 410 + 37 * n, 300 + 53 * n) for n in range(6)]
+    answer = plan(day(rack, frames), on_gap=lambda profile, words: told.append((profile, words)))
+    assert {profile for profile, _ in told} == {"A"}
+    opened = [words for _, words in told if words.startswith("sticks opened")]
+    assert opened
+    for words in opened:
+        reached, least = (
+            int(float(part.split(" mm")[0].rsplit(" ", 1)[-1]) * MM) for part in words.split(",")
+        )
+        assert least <= answer.reached.stick_opened <= reached
+
+
 def test_any_executor_serves_and_the_plan_is_the_same() -> None:
     one, two = random_day(5), random_day(8, profile="B")
     both = replace(

@@ -2,6 +2,8 @@
 
 import json
 import os
+import random
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -132,3 +134,42 @@ def test_all_faults_are_listed_at_once() -> None:
     bad["frames"][0]["due"] = "soon"
     bad["extra"] = 1
     assert len(run(json.dumps(bad)).stderr.splitlines()) == 4
+
+
+def without_waste(offcuts: int) -> dict[str, Any]:
+    """Offcuts cut up without waste, to be found again: too many for any search."""
+    rng, rails, pieces = random.Random(0), [], []
+    for number in range(offcuts):
+        cuts = [rng.randint(150, 700) for _ in range(3)]
+        rails += cuts
+        pieces.append({"id": f"O{number}", "profile": "A", "batch": "b1", "kind": "offcut",
+                       "length_mm": sum(cuts) + 10})  # fmt: skip
+    sticks = [{**pieces[0], "id": f"S{n}", "kind": "stick", "length_mm": 3000} for n in range(6)]
+    frames = [{"id": f"F{n}", "profile": "A", "rails_mm": [r]} for n, r in enumerate(rails)]
+    return {"rules": PROBLEM["rules"], "pieces": [*pieces, *sticks], "frames": frames,
+            "limits": {"seconds": 500}}  # fmt: skip
+
+
+def test_progress_is_told_on_a_terminal_and_ctrl_c_gives_the_best_so_far() -> None:
+    pty = pytest.importorskip("pty")
+    screen, terminal = pty.openpty()
+    with subprocess.Popen(
+        [sys.executable, "-m", "planner"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+        stderr=terminal, env={**os.environ, "PYTHONPATH": str(ROOT)},
+    ) as program:  # fmt: skip
+        os.close(terminal)
+        assert program.stdin is not None
+        program.stdin.write(json.dumps(without_waste(30)).encode())
+        program.stdin.close()
+        program.stdin = None
+        told = b""
+        while b"at least" not in told:
+            told += os.read(screen, 1000)
+        program.send_signal(signal.SIGINT)
+        answer = json.loads(program.communicate()[0])
+    assert program.returncode == 0
+    assert b"planning A: sticks opened" in told
+    os.close(screen)
+    assert answer["reached"]["frames_cut"] == 90
+    assert answer["proof"] == "feasible"
+    assert answer["seconds"] < 400
