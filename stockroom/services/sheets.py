@@ -16,6 +16,7 @@ from stockroom.errors import Refused, Unknown
 from stockroom.jobs import frame_label
 from stockroom.layout import parts_of, tally
 from stockroom.ledger import spots_of
+from stockroom.lengths import Micrometres, Rounding, format_length
 from stockroom.services.shop import Shop
 from stockroom.services.walk import walk_order
 from stockroom.settings import Settings
@@ -172,12 +173,18 @@ def sheet_pieces(
 
 
 def in_shop_unit(reason: str, settings: Settings) -> str:
-    """A reason of the planner, which speaks in millimetres, with its lengths in the shop's unit."""
-    return re.sub(
-        r"(\d+(?:\.\d+)?) mm",
-        lambda match: settings.length_with_unit(int(Decimal(match[1]) * 1000)),
-        reason,
-    )
+    """A reason of the planner, which speaks in millimetres, with its lengths in the shop's unit.
+
+    The least length of something to buy is rounded up, every other to the nearest.
+    """
+
+    def shown(match: re.Match[str]) -> str:
+        rounding: Rounding = "up" if match[2] else "nearest"
+        um = Micrometres(int(Decimal(match[1]) * 1000))
+        text = format_length(um, settings.unit, denominator=settings.fraction, rounding=rounding)
+        return f"{text} {settings.unit}{match[2] or ''}"
+
+    return re.sub(r"(\d+(?:\.\d+)?) mm( or longer)?", shown, reason)
 
 
 def proof_sentence(answer: Answer, settings: Settings) -> str:
