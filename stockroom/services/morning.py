@@ -13,6 +13,7 @@ from stockroom.errors import Clash, PlannerFault, Refused, Unknown
 from stockroom.jobs import open_frames
 from stockroom.ledger import RackPiece, on_rack, post, serial
 from stockroom.services.amending import cancel_stock
+from stockroom.services.batching import with_batches_chosen
 from stockroom.services.lookahead import with_what_pays
 from stockroom.services.problem import Choices, TodaysWork, todays_work
 from stockroom.services.rack import what_took
@@ -49,7 +50,7 @@ def plan_day(
                       "take jobs in, or plan further ahead with --until")  # fmt: skip
     told = None if on_progress is None else partial(counted, on_progress)
     try:
-        work = with_what_pays(work, executor)
+        work = with_batches_chosen(shop, with_what_pays(work, executor))
         gap = None if on_gap is None else partial(closing, on_gap, shop.settings)
         answer = planner.plan(work.problem, executor, told, gap)
     except planner.PlannerBug as error:
