@@ -68,6 +68,8 @@ def first_head(paper: Paper, name: str, sheet: Sheet, how: str) -> float:
         (tally.offcuts, "offcut"))]  # fmt: skip
     holds = f"{what[0]}, {what[1]} from {what[2]} and {what[3]}"
     due = f"{sheet.state}, for frames due by {sheet.until:%a} {sheet.until.isoformat()}"
+    if early := len(sheet.cut_ahead):
+        due += f" and {early} due later"
     paper.text(x, 19, due, BODY, bold=True, within=edge - x)
     paper.text(x, 24, holds, BODY, within=edge - x)
     paper.text(MARGIN, 31, sheet.shop, BODY, within=edge - MARGIN)

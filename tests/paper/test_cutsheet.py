@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -112,6 +113,17 @@ def assert_to_scale(sheet: Sheet, settings: Settings, size: str) -> None:
             left = min(x for x, _ in outline) - min(edges)
             assert left == pytest.approx(part.start / piece.length * whole, abs=0.02)
     assert next(drawn, None) is None
+
+
+def test_frames_that_are_cut_ahead_are_counted_in_the_head() -> None:
+    sheet = monday()
+    today, before = sheet.until, sheet.until - timedelta(days=3)
+    # J12 is cut; J15 is short, so that it is not cut ahead whatever its due date.
+    for until, words in ((today, ""), (before, " and 1 due later")):
+        (page,) = pages_of(cut_sheet(replace(sheet, until=until), MILLIMETRES, "a4"))
+        head = f"accepted, for frames due by {until:%a} {until.isoformat()}{words}"
+        assert head in (page.extract_text() or "").replace("\n", " ")
+        assert (" due later" in page.extract_text()) == bool(words)
 
 
 @pytest.mark.parametrize("size", FORMATS)
