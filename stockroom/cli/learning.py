@@ -138,7 +138,7 @@ def say_learnt(shop: "Shop", learnt: "LearntWorth") -> None:
 
     month = month_replayed(shop, learnt.profile, [learnt.before, learnt.points])
     length = shop.settings.length_with_unit
-    spell = f" due {learnt.first} to {learnt.last}" if learnt.first else ""
+    spell = f" of {learnt.first} to {learnt.last}" if learnt.first else ""
     said = (
         f"{learnt.profile}: learned from {counted(learnt.frames, 'frame')}{spell}; they\nweigh "
         f"{round(100 * learnt.share)} %, the default {100 - round(100 * learnt.share)} %."

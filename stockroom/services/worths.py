@@ -14,6 +14,7 @@ from stockroom.ledger import post
 from stockroom.replay import Figures, Policy
 from stockroom.replay.policies import learned
 from stockroom.services.lived import lived
+from stockroom.services.pastjobs import past_kept
 from stockroom.services.problem import rules_for
 from stockroom.services.replaying import again, last_days
 from stockroom.services.shop import Shop
@@ -48,7 +49,7 @@ class LearntWorth:
 def learn(shop: Shop, code: str, *, dry_run: bool = False) -> LearntWorth:
     """Learns what a profile's leftovers are worth from its jobs; keeps it, with its evidence.
 
-    Cancelled jobs do not count, nor those due after the shop's day and a month.
+    The old book's jobs count; cancelled ones do not, nor those due more than a month from now.
 
     Raises:
         Unknown: no profile has this code.
@@ -95,7 +96,10 @@ Rails = tuple[int, ...]
 
 
 def frames_of(session: Session, profile: Profile, until: date) -> list[tuple[date, Rails]]:
-    """The due day and rails of every frame asked for in a profile, oldest first; none for stock."""
+    """The day and rails of every frame asked for in a profile, oldest first; none for stock.
+
+    The day is when it was due, or the old book's day where it stands there.
+    """
     asked = (
         select(Job)
         .join(Entry, col(Entry.id) == Job.taken_in)
@@ -104,7 +108,9 @@ def frames_of(session: Session, profile: Profile, until: date) -> list[tuple[dat
     )
     found = standing_frames(session, session.exec(asked).all())
     dated = [(job.due, frame.id, (frame.across_um, frame.upright_um) * 2) for job, frame in found]
-    return [(due, rails) for due, _, rails in sorted(dated)]
+    dated += [(one.day, 0, (one.across, one.upright) * 2) for one in past_kept(session)
+              for _ in range(one.count) if one.profile == profile.code]  # fmt: skip
+    return [(day, rails) for day, _, rails in sorted(dated)]
 
 
 def month_replayed(
@@ -127,4 +133,5 @@ def month_replayed(
 def asked_codes(shop: Shop) -> list[str]:
     """The profiles that were ever asked for, by code."""
     with reading(shop.engine) as session:
-        return sorted(set(session.exec(select(Job.profile_code).where(Job.state != "cancelled"))))
+        now = set(session.exec(select(Job.profile_code).where(Job.state != "cancelled")))
+        return sorted(now | {one.profile for one in past_kept(session)})

@@ -4,6 +4,7 @@ import json
 import subprocess
 import sys
 from datetime import date, timedelta
+from pathlib import Path
 
 import pytest
 
@@ -39,7 +40,7 @@ def test_a_dry_run_shows_the_curve_and_keeps_nothing(asked: Shop, where: str) ->
     assert done.exit_code == 0, done.stderr
     assert "worth as a share of length ─, default ·" in done.stdout
     said = " ".join(done.stderr.split())
-    assert "learned from 80 frames due 2026-11-23 to 2026-12-01; they weigh 89 %" in said
+    assert "learned from 80 frames of 2026-11-23 to 2026-12-01; they weigh 89 %" in said
     assert "Nothing of it was cut in the last 30 days" in said
     assert worth_curves(asked, ["ASH-22"]) == {}
     assert used(asked) is None
@@ -106,6 +107,18 @@ def test_all_profiles_that_were_asked_for_are_learned_at_once(asked: Shop, where
     assert [(row["profile"], row["frames"], row["share_percent"]) for row in rows] == [
         ("ASH-22", 80, 89), ("LEAF-40", 1, 2)]  # fmt: skip
     assert set(worth_curves(asked, ["ASH-22", "LEAF-40"])) == {"ASH-22", "LEAF-40"}
+
+
+def test_the_old_books_jobs_are_learned_from_too(shop: Shop, where: str, tmp_path: Path) -> None:
+    del shop
+    past = tmp_path / "past.csv"
+    past.write_text("day,profile,width,height,quantity\n2026-05-04,ASH-22,565,565,30\n"
+                    "2026-06-01,LEAF-40,300,300,2\n", "utf-8")  # fmt: skip
+    assert run(where, "load-past", str(past)).exit_code == 0
+    rows = json.loads(run(where, "worth", "--all", "-n", "--as", "json").stdout)
+    assert [(row["profile"], row["frames"]) for row in rows] == [("ASH-22", 30), ("LEAF-40", 2)]
+    said = " ".join(run(where, "worth", "ASH-22", "-n").stderr.split())
+    assert "learned from 30 frames of 2026-05-04 to 2026-05-04; they weigh 75 %" in said
 
 
 def test_a_profile_or_all_is_named_and_not_both(shop: Shop, where: str) -> None:
