@@ -168,4 +168,4 @@ def show_offer(offer: "Offer", settings: "Settings", how: str) -> None:
     show_rows(columns, rows, how)
     if offer.frames and how == "table":
         say("moulding: what the rails would cost to buy; gain: the same with their cuts, less\n"
-            "what the offcuts are worth for other jobs.")  # fmt: skip
+            "what the offcuts are worth for other jobs, idle ones nothing.")  # fmt: skip

@@ -1,14 +1,14 @@
 """Ready-made frames: which standard sizes the rack's offcuts yield today, and their plan."""
 
 from collections import Counter
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from sqlmodel import Session
 
 from planner.layout import cuts_of, score_of
-from planner.values import Curve, Cut, Frame, Piece, Problem
+from planner.values import Curve, Cut, Frame, Piece, Problem, Rules
 from stockroom.catalogue import moulding_of, profile_named, profiles
 from stockroom.database import changing, reading
 from stockroom.errors import Refused, Unknown
@@ -31,6 +31,8 @@ from stockroom.texts import near
 __all__ = ["Offer", "ReadyMade", "ready_made", "sizes_named", "take_ready_made"]
 
 CUSTOMER = "for stock"
+NOTHING: Curve = ((1, 0), (2, 0))
+"""The worth of a leftover that no other job wants."""
 LEAST_UM = 1_000
 """A frame that gains less is not worth the work."""
 
@@ -60,6 +62,20 @@ class Offer:
 
     frames: tuple[ReadyMade, ...]
     left_alone: frozenset[int]
+
+
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """What is to be made of one profile: the rails of each size, and what a metre costs."""
+
+    profile: Profile
+    rules: Rules
+    price: Fraction | None
+    rails: Mapping[Size, tuple[int, int]]
+
+    def need(self, size: Size) -> int:
+        """The stick that a frame's rails take with their cuts, um."""
+        return 2 * sum(self.rails[size]) + 4 * self.rules.cut_allowance
 
 
 def sizes_named(typed: Sequence[str]) -> tuple[Size, ...]:
@@ -93,26 +109,35 @@ def ready_made(
 
     Each frame comes whole from one batch, and no stick is opened. Pieces that a plan holds, or
     that open jobs would be cut from, are left alone; with ``idle_alone`` all but idle offcuts are.
+    Idle offcuts go first, and are worth nothing else.
 
     Raises:
         Unknown: no profile has this code.
     """
     found: list[ReadyMade] = []
     left_alone: set[int] = set()
-    spare = {one.number for one in idle(shop, anyway=True).offcuts} if idle_alone else None
+    spare = {one.number for one in idle(shop, anyway=idle_alone).offcuts}
     with reading(shop.engine) as session:
         chosen = [profile_named(session, code)] if code else profiles(session)
-        for profile in chosen:
-            if profile.kind == "rabbeted":
-                rack = [one for one in on_rack(session, profile.code) if one.held_by is None]
-                alone = wanted_by_jobs(session, shop, profile, rack)
-                alone |= {one.id for one in rack if spare is not None and one.id not in spare}
-                left_alone |= alone
-                free = [one for one in rack if one.kind == "offcut" and one.id not in alone]
-                curve = curves_kept(session, [profile.code]).get(profile.code)
-                found += made_from(shop, profile, free, sizes, curve)
+        for profile in (one for one in chosen if one.kind == "rabbeted"):
+            rack = [one for one in on_rack(session, profile.code) if one.held_by is None]
+            alone = wanted_by_jobs(session, shop, profile, rack)
+            alone |= {one.id for one in rack if idle_alone and one.id not in spare}
+            left_alone |= alone
+            free = [one for one in rack if one.kind == "offcut" and one.id not in alone]
+            goal = Goal(profile, rules_for(shop.settings, profile), metre_price(profile),
+                        {size: rails_of(shop, profile, size) for size in sizes})  # fmt: skip
+            first, left = made_from(goal, pieces_of(free, spare), NOTHING)
+            curve = curves_kept(session, [profile.code]).get(profile.code)
+            rest = pieces_of(free, {one.id for one in free} - spare)
+            found += [*first, *made_from(goal, [*left, *rest], curve)[0]]
     best = sorted(found, key=lambda one: (-(one.money or 0), -one.gain, one.profile))
     return Offer(tuple(best[:most]), frozenset(left_alone))
+
+
+def pieces_of(rack: Sequence[RackPiece], numbers: Collection[int]) -> list[Piece]:
+    """Those of these pieces that have one of these numbers, as the planner takes them."""
+    return [planner_piece(piece) for piece in rack if piece.id in numbers]
 
 
 def wanted_by_jobs(
@@ -125,37 +150,36 @@ def wanted_by_jobs(
 
 
 def made_from(
-    shop: Shop,
-    profile: Profile,
-    free: Sequence[RackPiece],
-    sizes: Sequence[Size],
-    curve: Curve | None,
-) -> Iterator[ReadyMade]:
-    """The frames of one profile: each time the one that gains most, from what is then left."""
-    rules, price = rules_for(shop.settings, profile), metre_price(profile)
-    pieces = [planner_piece(piece) for piece in free]
-    tried = {size: rails_of(shop, profile, size) for size in sizes}
-    worth = {profile.code: curve} if curve else {}
+    goal: Goal, pieces: Sequence[Piece], curve: Curve | None
+) -> tuple[list[ReadyMade], list[Piece]]:
+    """The frames that pieces of one profile yield, and what is left of them.
+
+    Each time the frame that gains most is taken from what is then left.
+    """
+    found, sizes, left = list[ReadyMade](), list(goal.rails), list(pieces)
     while True:
-        found = []
-        for size, (across, upright) in list(tried.items()):
-            frame = Frame("F", profile.code, (across, upright) * 2, one_batch=True)
-            problem = Problem(rules, tuple(pieces), (frame,), worth=worth)
-            cuts = laid(problem)
-            if not cuts:
-                # What does not come out of these pieces does not come out of fewer.
-                del tried[size]
-                continue
-            lost = -score_of(problem, cuts).worth
-            found.append((2 * (across + upright) + 4 * rules.cut_allowance - lost, size, cuts))
-        if not found or max(gain for gain, _, _ in found) < LEAST_UM:
-            return
-        gain, size, cuts = max(found, key=lambda one: one[0])
-        used = tuple(dict.fromkeys(int(cut.piece.split("/")[0]) for cut in cuts if cut.rails))
-        batch = next(piece.batch for piece in pieces if piece.id == cuts[0].piece)
-        yield ReadyMade(profile.code, batch, size, tried[size], used, gain,
-                        bought(gain, price), bought(2 * sum(tried[size]), price))  # fmt: skip
-        pieces = left_of(pieces, cuts)
+        tried = [(size, *laid(goal, size, left, curve)) for size in sizes]
+        # What does not come out of these pieces does not come out of fewer.
+        tried = [(size, cuts, lost) for size, cuts, lost in tried if cuts]
+        sizes = [size for size, _, _ in tried]
+        gaining = [one for one in tried if goal.need(one[0]) - one[2] >= LEAST_UM]
+        if not gaining:
+            return found, left
+        size, cuts, lost = max(gaining, key=lambda one: goal.need(one[0]) - one[2])
+        found.append(offered(goal, size, cuts, lost, left))
+        left = left_of(left, cuts)
+
+
+def offered(
+    goal: Goal, size: Size, cuts: Sequence[Cut], lost: int, pieces: Sequence[Piece]
+) -> ReadyMade:
+    """A frame of this size as it is offered."""
+    used = tuple(dict.fromkeys(int(cut.piece.split("/")[0]) for cut in cuts if cut.rails))
+    batch = next(piece.batch for piece in pieces if piece.id == cuts[0].piece)
+    gain = goal.need(size) - lost
+    return ReadyMade(goal.profile.code, batch, size, goal.rails[size], used, gain,
+                     bought(gain, goal.price),
+                     bought(2 * sum(goal.rails[size]), goal.price))  # fmt: skip
 
 
 def bought(length: int, per_metre: Fraction | None) -> int | None:
@@ -163,11 +187,17 @@ def bought(length: int, per_metre: Fraction | None) -> int | None:
     return None if per_metre is None else round(length * per_metre / 1_000_000)
 
 
-def laid(problem: Problem) -> tuple[Cut, ...]:
-    """The cuts of the problem's one frame where they lose least; none where it does not fit."""
+def laid(
+    goal: Goal, size: Size, pieces: Sequence[Piece], curve: Curve | None
+) -> tuple[tuple[Cut, ...], int]:
+    """The cuts of one frame where they lose least, and the worth lost; no cuts if none fits."""
     from stockroom.replay.stepwise import laid_stepwise
 
-    return cuts_of(problem, laid_stepwise(problem))
+    code = goal.profile.code
+    frame = Frame("F", code, goal.rails[size] * 2, one_batch=True)
+    problem = Problem(goal.rules, tuple(pieces), (frame,), worth={code: curve} if curve else {})
+    cuts = cuts_of(problem, laid_stepwise(problem))
+    return cuts, -score_of(problem, cuts).worth
 
 
 def left_of(pieces: Sequence[Piece], cuts: Collection[Cut]) -> list[Piece]:

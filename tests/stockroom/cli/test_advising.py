@@ -176,6 +176,21 @@ def test_a_gain_is_the_rails_with_their_cuts_less_what_the_offcut_was_worth(
     assert frame.moulding == round(646 * MM * Fraction(1_850, 3 * 1000 * MM))
 
 
+def test_an_idle_offcut_goes_first_and_is_worth_nothing_else(
+    shop: Shop, where: str, tmp_path: Path
+) -> None:
+    for length in ("700 mm", "670 mm"):
+        assert run(where, "found", "ASH-22", length, "--batch", "B1").exit_code == 0
+    past = tmp_path / "past.csv"
+    past.write_text("day,profile,width,height,quantity\n2026-01-05,ASH-22,640,640,1\n", "utf-8")
+    assert run(where, "load-past", str(past)).exit_code == 0
+    # A year's rails are of 675 mm: they want the longer one, and no other.
+    assert [one.number for one in idle(shop).offcuts] == [2]
+    first, _ = ready_made(shop, sizes=sizes_named(["4x6", "a6"])).frames
+    assert first.pieces == (2,)
+    assert first.gain == 2 * sum(first.rails) + 4 * 5_026
+
+
 def test_ready_made_frames_are_a_plan_that_is_accepted_and_cut_like_any_other(
     racked: Shop, where: str, tmp_path: Path
 ) -> None:
