@@ -47,9 +47,11 @@ def calibrate(
     for result in results:
         for line in verdict(result):
             say(f"{result.machine}: {line}")
+    if all(result.found is None for result in results):
+        done("Measure what is left, along the back edge.", "stockroom cut --leftover LENGTH")
     if off := [one for one in results if one.off]:
-        done("Measure a few more cuts with care, and look after the blade by the machine's manual, "
-             "before trusting a new value.", remedy(off[0]))  # fmt: skip
+        done("Measure a few more cuts with care, and look after the blade by the machine's\n"
+             "manual, before trusting a new value.", remedy(off[0]))  # fmt: skip
 
 
 def show_machines(results: "list[Calibration]", how: str) -> None:
@@ -76,8 +78,7 @@ def verdict(result: "Calibration") -> list[str]:
     """What follows for one machine, in words."""
     since = f" since {result.since}, when its cutter or blade was set" if result.since else ""
     if result.found is None:
-        return [f"{counted(result.measured, 'measured cut')}{since}: too few to say anything; "
-                "stockroom cut --leftover LENGTH"]  # fmt: skip
+        return [f"{counted(result.measured, 'measured cut')}{since}", "too few to say anything"]
     lines = []
     if result.found.slips:
         lines.append(f"{counted(result.found.slips, 'slip')} of the tape set aside")

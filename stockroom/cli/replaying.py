@@ -104,15 +104,15 @@ def show_relived(rows: "Sequence[Relived]", settings: "Settings", how: str, *, n
     for number, row in enumerate(rows):
         if titled and (number == 0 or row.profile != rows[number - 1].profile):
             cells.append([None, row.profile, *[None] * (len(columns) - 2)])
-        cells.append(figures_of(row, "  " if titled else ""))
+        cells.append(figures_of(row))
     show_rows(columns, cells, how)
 
 
-def figures_of(row: "Relived", indent: str) -> "list[Cell]":
+def figures_of(row: "Relived") -> "list[Cell]":
     """The cells of one way."""
     found = row.found
     return [
-        row.profile, f"{indent}{row.way}", found.frames, found.needed, found.bought,
+        row.profile, row.way, found.frames, found.needed, found.bought,
         Decimal(f"{found.gross:.1f}"), Decimal(f"{found.net:.1f}"), found.scrap,
         Decimal(f"{found.offcuts:.1f}"), found.most, found.oldest, Decimal(f"{found.fetched:.2f}"),
         row.late + row.uncut, row.uncut, Decimal(f"{1000 * found.seconds:.1f}"),

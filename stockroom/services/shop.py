@@ -1,7 +1,7 @@
 """Setting the shop up and opening it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
@@ -67,6 +67,8 @@ def set_up(
     chosen = Settings()
     for name, typed in sorted(given.items(), key=lambda pair: pair[0] != "unit"):
         chosen = settings.with_setting(chosen, name, typed)
+    # A new shop has one machine, whatever it is called.
+    chosen = replace(chosen, machines=Settings().machines)
     engine = engine_for(where)
     shop = Shop(engine, chosen, Hand(who, day or today_in(chosen.timezone)), waiting or Waiting())
 

@@ -8,7 +8,7 @@ import pytest
 
 from stockroom.services.calibrating import calibrate
 from stockroom.services.sheets import newest_plan, sheet_of
-from stockroom.services.shop import Shop, open_shop
+from stockroom.services.shop import Shop, open_shop, set_up
 from tests.stockroom.cli.bench import run
 
 SETTING = 5_026
@@ -99,6 +99,16 @@ def test_two_machines_are_told_apart_and_each_is_set_by_itself(
     main, chopper = calibrate(shop_again(where))
     assert (main.setting, chopper.off) == (SETTING, False)
     assert chopper.setting == pytest.approx(SETTING + 300, abs=60)
+
+
+def test_a_new_shop_has_one_machine_whatever_it_is_called(where: str) -> None:
+    made = set_up(where, "ada", {"machine": "Old Bess", "kerf": "3 mm"}, date(2026, 11, 23))
+    assert [one.machine for one in calibrate(made)] == ["Old Bess"]
+    assert run(where, "settings", "machine", "chopper").exit_code == 0
+    assert run(where, "settings", "kerf", "2 mm").exit_code == 0
+    assert run(where, "settings", "machine", "old bess").exit_code == 0
+    settings = shop_again(where).settings
+    assert (settings.machine, settings.kerf_um) == ("Old Bess", 3_000)
 
 
 def test_a_machine_that_the_shop_does_not_have_is_refused(shop: Shop, where: str) -> None:
