@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from planner.stage import Box, Stage
 
-__all__ = ["Bound", "exact_sum", "in_whole_numbers", "proven_bound"]
+__all__ = ["Bound", "exact_sum", "in_whole_numbers", "proven_bound", "scale_of"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
@@ -49,7 +49,7 @@ class Bound:
 def proven_bound(stage: Stage, prices: Floats, box: Box | None = None, plain: bool = True) -> Bound:
     """The bound these row prices prove; with ``plain`` false, of feasibility alone (no gains)."""
     box = box or stage.whole
-    scale = _scale(stage, prices)
+    scale = scale_of(stage, prices)
     whole, room = in_whole_numbers(stage, prices, scale)
     gain = scale * int(plain)
     left = gain * stage.gains - stage.priced(whole)
@@ -122,7 +122,11 @@ def _limited(box: Box, kinds: Ints, left: Ints, rest: tuple[Ints, Ints, Ints]) -
     return total
 
 
-def _scale(stage: Stage, prices: Floats) -> int:
-    """The largest power of two up to 2**30 for which every column's sum fits 62 bits."""
+def scale_of(stage: Stage, prices: Floats, weight: int = 1) -> int:
+    """The largest power of two up to 2**30 for which every column's sum fits 62 bits.
+
+    ``weight`` is what such sums are multiplied by afterwards.
+    """
     most = float(np.abs(prices) @ stage.widest) + float(np.abs(stage.gains).max(initial=0)) + 1.0
+    most *= weight
     return 1 << max(0, min(30, int(np.log2(2.0**62 / most)) - 1))

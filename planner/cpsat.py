@@ -72,8 +72,9 @@ def _hint(model: Any, stage: Stage, chosen: Chosen, names: list[Any]) -> None:
     values = [0] * len(names)
     values[: len(chosen.extras)] = chosen.extras.tolist()
     for key, times in chosen.uses.items():
-        if key in stage.pool.number:
-            values[len(chosen.extras) + stage.pool.number[key]] = times
+        column = stage.pool.number(key)
+        if column is not None:
+            values[len(chosen.extras) + column] = times
     for name, value in zip(names, values, strict=True):
         model.add_hint(name, value)
 

@@ -12,7 +12,7 @@ from planner.check import refuse_faults
 from planner.errors import PlannerBug
 from planner.judge import faults
 from planner.order import by_due, fetch_order
-from planner.stop import Stop, stop_on_interrupt
+from planner.stop import Stop, Tell, stop_on_interrupt
 from planner.values import Limits, Plan, Problem, Score
 
 __all__ = ["Gap", "Progress", "plan", "split"]
@@ -46,7 +46,7 @@ def plan(
     if executor is None:
         plans = _one_by_one(parts, problem.limits.seconds, on_progress, on_gap)
     else:
-        plans = _spread(parts, executor, on_progress)
+        plans = _spread(parts, problem.limits.seconds, executor, on_progress)
     whole = _together(problem, plans, time.monotonic() - started)
     if broken := faults(problem, whole):
         raise PlannerBug(broken)
@@ -88,33 +88,67 @@ def _one_by_one(
     on_progress: Progress | None,
     on_gap: Gap | None,
 ) -> dict[str, Plan]:
-    """Easy profiles first: what they don't use of their time goes to the harder ones."""
+    """Easy profiles first: what they don't use of their time goes to the harder ones.
+
+    What is left in the end goes to those that ran out of theirs.
+    """
     stop, plans = Stop(seconds), {}
     shares = sum(part.limits.seconds for part in parts.values())
     from planner.engine import plan_profile
+
+    def tell(profile: str) -> Tell | None:
+        return None if on_gap is None else partial(on_gap, profile)
 
     with stop_on_interrupt(stop):
         for done, (profile, part) in enumerate(parts.items(), 1):
             share = part.limits.seconds / shares if shares else 1.0
             shares -= part.limits.seconds
-            tell = None if on_gap is None else partial(on_gap, profile)
-            plans[profile] = plan_profile(part, stop.within(stop.left() * share, tell))
+            given = stop.left() * share
+            plans[profile] = plan_profile(part, stop.within(given, tell(profile)))
+            parts = {**parts, profile: _given(part, given)}
             if on_progress:
                 on_progress(profile, done, len(parts), plans[profile])
+        for profile, part in _further(parts, plans, stop.left()).items():
+            # The same search goes further with more time, unless a framer ends it.
+            further = plan_profile(part, stop.within(part.limits.seconds, tell(profile)))
+            if not stop.told.is_set():
+                plans[profile] = further
     return plans
 
 
 def _spread(
-    parts: dict[str, Problem], executor: Executor, on_progress: Progress | None
+    parts: dict[str, Problem], seconds: float, executor: Executor, on_progress: Progress | None
 ) -> dict[str, Plan]:
-    """Hardest profiles first, so that no worker is left with one at the end."""
+    """Hardest profiles first, so that no worker is left with one at the end.
+
+    What time is left in the end goes to those that ran out of theirs.
+    """
+    stop = Stop(seconds)
     waiting = {p: executor.submit(_remote, parts[p]) for p in reversed(parts)}
     plans = {}
     for done, profile in enumerate(parts, 1):
         plans[profile] = waiting[profile].result()
         if on_progress:
             on_progress(profile, done, len(parts), plans[profile])
-    return plans
+    further = _further(parts, plans, stop.left())
+    again = {profile: executor.submit(_remote, part) for profile, part in further.items()}
+    return {**plans, **{profile: plan.result() for profile, plan in again.items()}}
+
+
+def _given(part: Problem, seconds: float) -> Problem:
+    """The same work with so much time."""
+    return replace(part, limits=Limits(max(seconds, 0.001), part.limits.workers))
+
+
+def _further(parts: dict[str, Problem], plans: dict[str, Plan], left: float) -> dict[str, Problem]:
+    """The profiles not proven for want of time, with what is left if they had less before."""
+    short = [
+        profile
+        for profile, plan in plans.items()
+        if plan.proof != "optimal" and plan.seconds >= 0.9 * parts[profile].limits.seconds
+    ]
+    given = left / max(1, len(short))
+    return {p: _given(parts[p], given) for p in short if parts[p].limits.seconds < given}
 
 
 def _remote(part: Problem) -> Plan:

@@ -13,16 +13,17 @@ from planner.patterns import TooMany
 from planner.pins import why_pinned
 from planner.pool import pool_of
 from planner.reasons import why_opened, why_short
-from planner.rows import Aim, rows_of
+from planner.rows import Aim, Rows, rows_of
 from planner.search import Outcome, fewest, search
 from planner.solution import chosen_of, laid_of
+from planner.stage import Chosen
 from planner.stop import Stop
 from planner.values import Plan, Problem, Proof, Score
 
 __all__ = ["plan_profile"]
 
-# Above this many columns they are made as they are called for.
-MOST_COLUMNS = 400_000
+# Above so many columns they are made as they are called for; so many are listed if that fails.
+FEW_COLUMNS, MOST_COLUMNS = 40_000, 400_000
 
 
 def plan_profile(problem: Problem, stop: Stop) -> Plan:
@@ -61,14 +62,25 @@ def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]
     model = model_of(problem)
     rows, aims = rows_of(model), aims_of(model)
     start = chosen_of(rows, hand)
-    try:
-        pool = pool_of(model, MOST_COLUMNS)
-    except TooMany:
-        pool = seeded(rows, start)
-    outcome = search(rows, pool, aims, start, stop)
+    outcome = _searched(rows, aims, start, stop)
     laid = laid_of(rows, outcome.pool, fewest(rows, outcome, aims, stop))
     reached = score_of(problem, cuts_of(problem, laid))
     return laid, _bounds(problem, model, outcome, reached), _met(outcome)
+
+
+def _searched(rows: Rows, aims: Sequence[Aim], start: Chosen, stop: Stop) -> Outcome:
+    """The best choice over all columns if they are few, else over those that prices call for."""
+    try:
+        return search(rows, pool_of(rows.model, FEW_COLUMNS), aims, start, stop)
+    except TooMany:
+        outcome = search(rows, seeded(rows, start), aims, start, stop)
+    if _met(outcome) or stop.over():
+        return outcome
+    try:
+        pool = pool_of(rows.model, MOST_COLUMNS)
+    except TooMany:
+        return outcome
+    return search(rows, pool, aims, outcome.chosen, stop)
 
 
 def _met(outcome: Outcome) -> bool:

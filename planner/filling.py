@@ -81,7 +81,7 @@ class Filling:
         """(kind, what each stretch yields) of the best filling of each kind that pays more."""
         self._sums.clear()
         found = []
-        for t in range(len(self.rows.model.types)):
+        for t in np.flatnonzero(self.rows.caps).tolist():
             pays, ends = self._best(prices, t)
             if pays > least:
                 sums = self._of(prices, t)

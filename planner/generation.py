@@ -1,6 +1,6 @@
 """Columns made as prices call for them, where all the ways to cut are too many to list."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
@@ -13,7 +13,7 @@ from planner.pool import Pool
 from planner.rows import Rows
 from planner.stage import Chosen, Stage
 
-__all__ = ["called_for", "price_bound", "seeded"]
+__all__ = ["Priced", "called_for", "holding", "price_bound", "priced_bound", "seeded"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
@@ -45,6 +45,13 @@ def seeded(rows: Rows, chosen: Chosen) -> Pool:
     return _more(model, empty, [key for key in keys if key in splits], splits)
 
 
+def holding(rows: Rows, pool: Pool, chosen: Chosen) -> Pool:
+    """The pool with the columns of a solution."""
+    keys = [key for key in sorted(chosen.uses) if pool.number(key) is None]
+    splits = {key: parts for key in keys if (parts := _split(rows.model, key)) is not None}
+    return _more(rows.model, pool, keys, splits) if keys else pool
+
+
 def _allowed(model: Model, kind: int, item: int) -> bool:
     count = len(model.lengths)
     return item < count or kind in model.groups[model.bundles[item - count]].types
@@ -58,10 +65,11 @@ def called_for(stage: Stage, prices: Floats, kinds: Floats) -> Stage:
     own = np.rint(kinds * scale).astype(np.int64)
     paid = replace(paid, base=paid.base - own)
     keys, splits = [], {}
+    known = {stage.pool.key(column) for column in range(len(stage.pool))}
     small = int(scale * max(1e-6, 1e-9 * float(np.abs(stage.gains).max(initial=0)))) + 1
     for t, parts in Filling(stage.rows, ROUGH, up=True).columns(paid, small):
         key = t, tuple(np.sum(parts, axis=0).tolist())
-        if key not in stage.pool.number and _asked(model, key[1]):
+        if key not in known and _asked(model, key[1]):
             keys.append(key)
             splits[key] = parts
     return replace(stage, pool=_more(model, stage.pool, keys, splits)) if keys else stage
@@ -129,7 +137,26 @@ def _rails(model: Model, parts: tuple[Counts, ...]) -> tuple[Counts, ...]:
     return tuple(counts[: len(model.lengths)] for counts in parts)
 
 
-def price_bound(stage: Stage, prices: Floats) -> int | None:
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """What prices prove of all ways to cut: ``total / scale``, no kind of piece above ``best``.
+
+    ``paid`` are the prices seen from the pieces, in parts of ``scale``.
+    """
+
+    paid: Prices
+    best: Ints
+    total: int
+    scale: int
+
+    def idle(self, reached: int) -> frozenset[int]:
+        """The kinds of pieces that no solution of at least ``reached`` uses."""
+        lost = np.maximum(0, self.best) - self.best
+        spare = min(self.total - self.scale * reached, 2**61)
+        return frozenset(np.flatnonzero(lost > spare).tolist())
+
+
+def priced_bound(stage: Stage, prices: Floats) -> Priced | None:
     """What these prices prove of every way to cut, listed or not; None where they prove nothing."""
     scale = _scale(stage, prices)
     whole, room = in_whole_numbers(stage, prices, scale)
@@ -141,8 +168,16 @@ def price_bound(stage: Stage, prices: Floats) -> int | None:
     extra = scale * stage.extra_gains - whole @ stage.extra_block
     total = room + exact_sum(np.maximum(0, best), stage.rows.caps)
     total += exact_sum(np.maximum(0, extra), stage.rows.most)
+    return Priced(paid, best, total, scale)
+
+
+def price_bound(stage: Stage, prices: Floats) -> int | None:
+    """The bound of every way to cut, rounded down to a value that the aim can have."""
+    priced = priced_bound(stage, prices)
+    if priced is None:
+        return None
     step = 1 if stage.aim.gain else _step(stage)
-    return int(total // (scale * step) * step)
+    return int(priced.total // (priced.scale * step) * step)
 
 
 def _step(stage: Stage) -> int:

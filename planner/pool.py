@@ -4,8 +4,8 @@ A *pattern* counts items: loose rails by length, then frames that come whole fro
 *column* is a pattern cut from a type of piece, with what it gains.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -43,10 +43,19 @@ class Pool:
             self, kind=self.kind[which], pattern=self.pattern[which], gain=self.gain[which]
         )
 
-    @cached_property
-    def number(self) -> dict[tuple[int, Counts], int]:
-        """The column of a kind and counts."""
-        return {self.key(j): j for j in range(len(self))}
+    def number(self, key: tuple[int, Counts]) -> int | None:
+        """The column of a kind and counts, if the pool has it."""
+        kind, counts = key
+        found = np.flatnonzero(self.kind == kind)
+        for item in sorted(range(len(counts)), key=lambda item: -counts[item]):
+            if len(found) < 2:
+                break
+            found = found[self.table[self.pattern[found], item] == counts[item]]
+        return int(found[0]) if len(found) and self.key(int(found[0])) == key else None
+
+    def numbers(self, keys: Iterable[tuple[int, Counts]]) -> list[int]:
+        """The columns of some that the pool has."""
+        return [column for key in keys if (column := self.number(key)) is not None]
 
     def key(self, column: int) -> tuple[int, Counts]:
         """What a column is, whatever pool it is in: kind and counts."""

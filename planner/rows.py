@@ -25,7 +25,8 @@ class Rows:
 
     ``frames[g, batch]`` is the extra that counts frames of group g cut from a batch ("" for any),
     ``spares[i, b]`` the one that counts rails of length i of batch b that frames tied to nothing
-    take. ``aged`` gives the kinds of several pieces a row of their own, see ``with_ages``.
+    take. ``aged`` gives the kinds of several pieces a row of their own, see ``with_ages``; ``idle``
+    are kinds that no solution as good uses.
     """
 
     model: Model
@@ -36,6 +37,7 @@ class Rows:
     frames: dict[tuple[int, str], int]
     spares: dict[tuple[int, int], int]
     aged: dict[int, int] = field(default_factory=dict)
+    idle: frozenset[int] = frozenset()
 
     @cached_property
     def batch_of(self) -> Ints:
@@ -44,8 +46,9 @@ class Rows:
 
     @cached_property
     def caps(self) -> Ints:
-        """How many pieces there are of each type."""
-        return np.array([len(t.pieces) for t in self.model.types], np.int64)
+        """How many pieces of each type may be used."""
+        counts = [0 if t in self.idle else len(k.pieces) for t, k in enumerate(self.model.types)]
+        return np.array(counts, np.int64)
 
     @cached_property
     def opened(self) -> Ints:
@@ -165,10 +168,13 @@ class _Maker:
             for g, group in enumerate(self.model.groups)
             if group.link == "free" and group.rails[index]
         }
+        if not taken:
+            return
+        most = -sum(times * self.most[extra] for extra, times in taken.items())
         row = self.row(taken, 0)
         for place in range(len(self.batches)):
             entries = {index * len(self.batches) + place: -1, row: 1}
-            self.spares[index, place] = self.extra(self.model.loose[index], entries)
+            self.spares[index, place] = self.extra(most, entries)
 
     def done(self) -> Rows:
         extras = np.zeros((len(self.high), len(self.most)), np.int64)

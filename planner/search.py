@@ -1,16 +1,19 @@
 """The exact choice of columns, aim by aim: prices, bounds in whole numbers, and what remains."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from planner.bound import Bound, proven_bound
+from planner.closing import MOST, swept
 from planner.cpsat import confirmed
 from planner.gaps import gap
-from planner.generation import called_for, price_bound
+from planner.generation import called_for, price_bound, priced_bound
 from planner.highs import LinearProgram, sparse
+from planner.listing import near_columns
+from planner.patterns import TooMany
 from planner.pool import Pool
 from planner.rows import Aim, Fetched, Held, Rows
 from planner.stage import Chosen, Stage
@@ -36,32 +39,48 @@ STICKS, MANY = Aim("fewest sticks", sticks=-1), Aim("so many sticks", sticks=1)
 class Outcome:
     """A solution, and for each aim what it reaches and its bound (None: nothing proven).
 
-    ``pool`` holds the columns that solutions as good may use.
+    ``pool`` holds the columns that solutions as good may use. ``settled`` if no solution as good
+    takes fewer or older pieces.
     """
 
     chosen: Chosen
     reached: tuple[int, ...]
     bounds: tuple[int | None, ...]
     pool: Pool
+    settled: bool
 
 
 def search(rows: Rows, pool: Pool, aims: Sequence[Aim], chosen: Chosen, stop: Stop) -> Outcome:
     """The best for the aims in strict order, starting from a solution; then the fewest pieces."""
     held: tuple[Held, ...] = ()
     bounds: list[int | None] = []
+    settled = False
     for aim in aims:
         if aim.opened and not aim.gain:
             held = (*held, *_sticks(Stage(rows, pool, STICKS, held), chosen, stop))
-        chosen, bound, pool = improved(Stage(rows, pool, aim, held), chosen, stop)
+        stage = Stage(rows, pool, aim, held)
+        found = improved(stage, chosen, stop, aim is aims[-1])
+        chosen, pool, settled = found.chosen, found.pool, found.settled
+        bounds.append(found.bound)
         reached = Stage(rows, pool, aim, held).value(chosen)
-        bounds.append(bound)
         held = (*held, Held(aim, reached))
-    return Outcome(chosen, tuple(h.reached for h in held if h.aim in aims), tuple(bounds), pool)
+        rows = replace(rows, idle=rows.idle | found.idle | _longer(rows, aim, reached))
+    reaches = tuple(h.reached for h in held if h.aim in aims)
+    return Outcome(chosen, reaches, tuple(bounds), pool, settled)
+
+
+def _longer(rows: Rows, aim: Aim, reached: int) -> frozenset[int]:
+    """The sticks that alone are longer than all that is opened."""
+    if aim.gain or not aim.opened:
+        return frozenset()
+    return frozenset(np.flatnonzero(rows.opened > -reached).tolist())
 
 
 def fewest(rows: Rows, outcome: Outcome, aims: Sequence[Aim], stop: Stop) -> Chosen:
     """The same aims reached with the fewest pieces, and of as few the oldest."""
     held, pool, chosen = [], outcome.pool, outcome.chosen
+    if outcome.settled:
+        return chosen
     for aim in aims:
         held.append(Held(aim, Stage(rows, pool, aim, ()).value(chosen)))
     aged = rows.with_ages()
@@ -98,28 +117,80 @@ def _proven(stage: Stage, prices: Floats) -> int | None:
     return price_bound(stage, prices)
 
 
-def improved(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Chosen, int | None, Pool]:
-    """The best for one aim, its bound, and the columns that solutions as good may use."""
+@dataclass(frozen=True)
+class Improved:
+    """The best for one aim, its bound (None: nothing proven), and what solutions as good may use.
+
+    ``settled`` if it is proven to take the fewest and oldest pieces; ``idle`` kinds are not used.
+    """
+
+    chosen: Chosen
+    bound: int | None
+    pool: Pool
+    settled: bool = False
+    idle: frozenset[int] = frozenset()
+
+
+def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
+    """The best for one aim; with ``last`` of the best the one of fewest and oldest pieces."""
     reached, known = stage.value(chosen), stage.aim.known
     if reached == known or stop.over():
-        return chosen, known, stage.pool
+        return Improved(chosen, known, stage.pool)
     prices, stage = _prices(stage, chosen, stop)
     bound = proven_bound(stage, prices)
     best = _least(_proven(stage, prices), known)
     stop.say(gap(stage.aim, reached, best))
-    if best is None or best <= reached:
-        return chosen, best, stage.pool.only(bound.within(reached))
+    if best is None:
+        return Improved(chosen, best, stage.pool.only(bound.within(reached)))
+    pool, whole = stage.pool, False
+    # Of pieces alone there is little to tell columns apart by: too many are near to be listed.
+    if last or (best > reached and (pool.complete or stage.aim.gain)):
+        sweep = swept(stage, prices, chosen, (bound, best), stop, last)
+        chosen, best, pool, whole = sweep.chosen, min(best, sweep.bound), sweep.pool, sweep.whole
+    if pool is not stage.pool:
+        stage = replace(stage, pool=pool)
+        bound = proven_bound(stage, prices)
+    if not whole and best > stage.value(chosen):
+        stop.say(gap(stage.aim, stage.value(chosen), best))
+        chosen, best = _branched(stage, bound, (chosen, best), stop)
+    reached = stage.value(chosen)
+    if best == reached and not last and not pool.complete:
+        pool = _listed(stage, prices, reached)
+    idle = frozenset() if last else _idle(stage, prices, reached)
+    if len(pool) == len(bound.loss):
+        pool = pool.only(bound.within(reached))
+    return Improved(chosen, best, pool, whole and last, idle)
+
+
+def _listed(stage: Stage, prices: Floats, reached: int) -> Pool:
+    """All columns that solutions as good may use, if they are few; else those of the stage."""
+    try:
+        return near_columns(stage, prices, reached, MOST)
+    except TooMany:
+        return stage.pool
+
+
+def _idle(stage: Stage, prices: Floats, reached: int) -> frozenset[int]:
+    """The kinds that no solution as good uses, where not all ways to cut are listed."""
+    priced = None if stage.pool.complete else priced_bound(stage, prices)
+    return frozenset() if priced is None else priced.idle(reached)
+
+
+def _branched(
+    stage: Stage, bound: Bound, known: tuple[Chosen, int], stop: Stop
+) -> tuple[Chosen, int]:
+    """A better solution by branching, and a better bound where the pool is complete."""
+    chosen, best = known
     chosen = _whole(stage, bound, chosen, stop)
-    stop.say(gap(stage.aim, stage.value(chosen), best))
     narrow = stage.only(bound.within(stage.value(chosen)))
     if best > narrow.value(chosen) and len(narrow.pool) <= WIDEST:
         chosen, in_tree = best_in_tree(narrow, chosen, stop, _branches(narrow))
         if stage.pool.complete:
-            best = _least(best, in_tree)
+            best = best if in_tree is None else min(best, in_tree)
             if best != narrow.value(chosen) and len(narrow.pool) <= FEW:
                 chosen, bound_found = confirmed(narrow, chosen, stop, WORK)
-                best = _least(best, bound_found)
-    return chosen, best, stage.pool.only(bound.within(stage.value(chosen)))
+                best = best if bound_found is None else min(best, bound_found)
+    return chosen, best
 
 
 def _branches(stage: Stage) -> int:
@@ -154,7 +225,7 @@ def _prices(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Floats, Stage]:
     """The prices of the rows at the fractional optimum, columns added as prices call for them."""
     program, count = _program(stage), len(stage.low)
     inside = np.zeros(len(stage.pool), bool)
-    new = np.array(sorted(stage.pool.number[key] for key in chosen.uses), np.int64)
+    new = np.array(sorted(stage.pool.numbers(chosen.uses)), np.int64)
     small = 1e-6 * max(1.0, float(np.abs(stage.gains).max(initial=0)) * 1e-3)
     prices = np.zeros(count)
     while True:
@@ -185,14 +256,14 @@ def _whole(stage: Stage, bound: Bound, chosen: Chosen, stop: Stop) -> Chosen:
     """A better solution in whole numbers, if the solver finds one among the likeliest columns."""
     reached = stage.value(chosen)
     columns = np.flatnonzero(bound.within(reached))
-    mine = np.array(sorted(stage.pool.number[key] for key in chosen.uses), np.int64)
+    own = stage.pool.numbers(chosen.uses)
+    mine = np.array(sorted(own), np.int64)
     columns = columns[np.argsort(-bound.loss[columns], kind="stable")[:LIKELY]]
     columns = np.union1d(columns, mine)
     program, extras = _program(stage), len(stage.rows.most)
     _add(program, stage, columns)
     start = np.concatenate([chosen.extras, np.zeros(len(columns), np.int64)])
-    for key, times in chosen.uses.items():
-        start[extras + np.searchsorted(columns, stage.pool.number[key])] = times
+    start[extras + np.searchsorted(columns, own)] = list(chosen.uses.values())
     found = program.solve_whole(stop, start, nodes=30)
     if len(found.values) != extras + len(columns):
         return chosen

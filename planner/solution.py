@@ -56,15 +56,15 @@ def extras_of(
     if len(rows.batches) == 1:
         return extras
     # What a batch yields beyond the frames tied to it goes to frames tied to nothing.
-    for i in range(len(model.lengths)):
-        for b, batch in enumerate(rows.batches):
-            made = sum(
-                n * counts[i] for (t, counts), n in uses.items() if model.types[t].batch == batch
-            )
-            for (g, name), times in cut.items():
-                if name == batch and model.groups[g].link == "batch":
-                    made -= times * model.groups[g].rails[i]
-            extras[rows.spares[i, b]] = made
+    for (i, b), extra in rows.spares.items():
+        batch = rows.batches[b]
+        made = sum(
+            n * counts[i] for (t, counts), n in uses.items() if model.types[t].batch == batch
+        )
+        for (g, name), times in cut.items():
+            if name == batch and model.groups[g].link == "batch":
+                made -= times * model.groups[g].rails[i]
+        extras[extra] = made
     return extras
 
 

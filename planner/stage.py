@@ -122,9 +122,9 @@ class Stage:
     def value(self, chosen: Chosen) -> int:
         """What a solution reaches in this aim."""
         total = int(self.extra_gains @ chosen.extras)
-        return total + sum(
-            times * int(self.gains[self.pool.number[key]]) for key, times in chosen.uses.items()
-        )
+        columns = self.pool.numbers(chosen.uses)
+        uses = zip(columns, chosen.uses.values(), strict=True)
+        return total + sum(int(self.gains[column]) * times for column, times in uses)
 
     def chosen(self, columns: Ints, uses: Ints, extras: Ints) -> Chosen:
         """These uses of columns and extras as a solution."""

@@ -59,4 +59,4 @@ def test_a_column_called_for_is_one_of_all_ways_to_cut_and_gains_the_same(seed: 
     prices = -np.random.default_rng(seed).uniform(0, 1e6, len(stage.low))
     made = called_for(stage, prices, np.zeros(len(rows.caps))).pool
     for j in range(len(made)):
-        assert pool.gain[pool.number[made.key(j)]] >= made.gain[j]
+        assert pool.gain[pool.number(made.key(j))] >= made.gain[j]

@@ -1,0 +1,150 @@
+"""What some pieces can yield together: for each set of rails the least that is lost by it.
+
+Pieces are taken one after another; sets of rails that come out alike are one, with the least
+loss. Losses are whole numbers, so what is ruled out for losing too much is ruled out for certain.
+
+Source: dynamic programming over states with bounds, Morin and Marsten, "Branch-and-bound
+strategies for dynamic programming", Operations Research 24 (1976); taking the pieces from both
+ends is Horowitz and Sahni's meeting in the middle, Journal of the ACM 21 (1974).
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.packing import Packed, Packing
+from planner.stop import Stop
+
+__all__ = ["Choice", "Half", "both_halves"]
+
+Ints = npt.NDArray[np.int64]
+# So many sums are looked at for one piece: for each state that may be kept, in all, and at once.
+EACH, SUMS, CHUNK = 40, 12_000_000, 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """The ways to cut one piece, least loss first: rails, loss, and the column (-1: not cut)."""
+
+    yields: Packed
+    loss: Ints
+    columns: Ints
+
+    @property
+    def least(self) -> int:
+        """The least that is lost."""
+        return int(self.loss[0]) if len(self.loss) else 0
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """Where each state came from: its state before, and the column it added."""
+
+    before: Ints
+    column: Ints
+
+
+class Half:
+    """The states that the pieces taken so far reach, least loss first.
+
+    ``whole`` turns false once states were left out for being too many.
+    """
+
+    def __init__(self, packing: Packing, width: int) -> None:
+        self.packing, self.width, self.whole, self.sums = packing, width, True, 0
+        self.yields = packing.packed(np.zeros((1, len(packing.most)), np.int64))
+        self.loss = np.zeros(1, np.int64)
+        self._steps: list[_Step] = []
+
+    def __len__(self) -> int:
+        return len(self.loss)
+
+    def take(self, choice: Choice, budget: int) -> None:
+        """Take one more piece; states that lose more than the budget are no more."""
+        counts = self._counts(choice, budget)
+        self.sums += int(counts.sum())
+        turns = np.cumsum(counts) // CHUNK
+        parts = [
+            self._sums(choice, ways, counts[ways])
+            for ways in np.split(np.arange(len(counts)), np.flatnonzero(np.diff(turns)) + 1)
+        ]
+        state, way, words = (np.concatenate(part, axis=-1) for part in zip(*parts, strict=True))
+        key = self.yields.key[state] + choice.yields.key[way]
+        loss = self.loss[state] + choice.loss[way]
+        kept = _least_of_each(key, loss)
+        if len(kept) > self.width:
+            kept, self.whole = kept[: self.width], False
+        self.yields, self.loss = Packed(key[kept], words[:, kept]), loss[kept]
+        self._steps.append(_Step(state[kept], choice.columns[way[kept]]))
+
+    def _sums(self, choice: Choice, ways: Ints, counts: Ints) -> tuple[Ints, Ints, Ints]:
+        """(state, way, words) of the states that go on with these ways and are not too much."""
+        way = np.repeat(ways, counts)
+        state = np.arange(len(way)) - np.repeat(np.cumsum(counts) - counts, counts)
+        words = self.yields.words[:, state] + choice.yields.words[:, way]
+        good = np.flatnonzero(self.packing.within(words, self.packing.full))
+        return state[good], way[good], words[:, good]
+
+    def _counts(self, choice: Choice, budget: int) -> Ints:
+        """For each way, how many states may go on with it."""
+        counts = np.searchsorted(self.loss, budget - choice.loss, side="right")
+        most = min(EACH * self.width, SUMS)
+        if counts.sum() <= most:
+            return counts
+        self.whole = False
+        low, high = -1, budget
+        while high - low > 1:
+            middle = (low + high) // 2
+            counts = np.searchsorted(self.loss, middle - choice.loss, side="right")
+            low, high = (middle, high) if counts.sum() <= most else (low, middle)
+        return np.searchsorted(self.loss, low - choice.loss, side="right")
+
+    def columns(self, state: int) -> Iterator[int]:
+        """The columns by which a state was reached."""
+        for step in reversed(self._steps):
+            if step.column[state] >= 0:
+                yield int(step.column[state])
+            state = int(step.before[state])
+
+
+def _least_of_each(key: Ints, loss: Ints) -> Ints:
+    """Of equal keys the one of the least loss, of those the first; in order of loss."""
+    if not len(key):
+        return np.zeros(0, np.int64)
+    order = np.argsort(key)
+    alike = key[order]
+    starts = np.concatenate([[0], np.flatnonzero(alike[1:] != alike[:-1]) + 1])
+    losses = loss[order]
+    least = np.minimum.reduceat(losses, starts)
+    counts = np.diff(np.append(starts, len(order)))
+    # The sort need not be stable: of equal losses the lowest place is taken by name.
+    places = np.where(losses == np.repeat(least, counts), order, len(order))
+    first = np.minimum.reduceat(places, starts)
+    return np.asarray(first[np.lexsort((first, least))])
+
+
+def both_halves(
+    packing: Packing, choices: list[Choice], budget: int, width: int, stop: Stop
+) -> tuple[Half, Half]:
+    """The pieces dealt to two halves, so that neither has many more states than need be.
+
+    Once time is over the halves are not whole, and their states of no use.
+    """
+    first, second = Half(packing, width), Half(packing, width)
+    choices = sorted(choices, key=lambda choice: len(choice.loss))
+    if not all(len(choice.loss) for choice in choices):
+        budget = -1
+    spare = budget - sum(choice.least for choice in choices)
+    low, high = 0, len(choices)
+    least = [0, 0]
+    while low < high and not stop.over():
+        few, many = choices[low], choices[high - 1]
+        at = int(len(first) * len(few.loss) > len(second) * len(many.loss))
+        half, choice = (second, many) if at else (first, few)
+        low, high = low + 1 - at, high - at
+        least[at] += choice.least
+        half.take(choice, spare + least[at])
+    first.whole = first.whole and low == high
+    return first, second

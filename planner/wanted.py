@@ -1,0 +1,172 @@
+"""Which frames are cut, and from which batch: every choice that loses no more than a budget.
+
+A choice says what each batch must yield. Sticks that a held aim counts are chosen here too, by
+batch and length, so that what remains is each batch's own affair.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.stage import Stage
+
+__all__ = ["Wanted", "wanted"]
+
+Ints = npt.NDArray[np.int64]
+NO_LIMIT = 2**60
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """Choices of extras, least loss first, with what each batch must yield for them.
+
+    ``of_batch[b][n]`` counts items, then pieces of the classes that held aims count;
+    ``counts[kind]`` is the class of a kind of piece, -1 for none. Not ``whole`` if choices were
+    left out for being too many.
+    """
+
+    extras: Ints
+    loss: Ints
+    of_batch: list[Ints]
+    counts: Ints
+    whole: bool
+
+    def only(self, which: npt.NDArray[np.generic]) -> "Wanted":
+        """These choices alone."""
+        of_batch = [part[which] for part in self.of_batch]
+        return Wanted(self.extras[which], self.loss[which], of_batch, self.counts, self.whole)
+
+
+def wanted(stage: Stage, prices: Ints, extra: Ints, budget: int, width: int) -> Wanted | None:
+    """All choices within the budget; None where a held aim looks at how a piece is cut.
+
+    ``extra`` is what each extra gains beyond what its rows cost at these ``prices``.
+    """
+    made = _Choices(stage, prices, extra)
+    if made.counts is None:
+        return None
+    values, loss, whole = made.listed(budget, width)
+    count = len(stage.rows.most)
+    of_batch = [made.yielded(values, b) for b in range(len(stage.rows.batches))]
+    good = np.flatnonzero(loss <= budget)
+    order = good[np.argsort(loss[good], kind="stable")]
+    found = Wanted(values[:, :count], loss, of_batch, made.counts, whole)
+    return found.only(order)
+
+
+class _Choices:
+    """The extras of a stage and, behind them, bundles by batch and counted sticks by class."""
+
+    def __init__(self, stage: Stage, prices: Ints, extra: Ints) -> None:
+        self.stage, self.rows, self.prices = stage, stage.rows, prices
+        self.model, self.batches = stage.rows.model, len(stage.rows.batches)
+        self.loose = len(self.model.lengths) * self.batches
+        self.items = self.loose + len(self.model.bundles)
+        self.classes = self._classes()
+        self.bundles = [
+            (n, b) for n in range(len(self.model.bundles)) for b in range(self.batches)
+            if self._may(n, b)
+        ]  # fmt: skip
+        self.gains = np.concatenate(
+            [extra, np.zeros(len(self.bundles) + len(self.classes or ()), np.int64)]
+        )
+
+    def _may(self, bundle: int, batch: int) -> bool:
+        types = self.model.groups[self.model.bundles[bundle]].types
+        return any(self.rows.batch_of[t] == batch for t in types)
+
+    def _classes(self) -> list[tuple[int, tuple[int, ...]]] | None:
+        """(batch, what one piece adds to each held aim) of the pieces that held aims count."""
+        if not any(s.any() for s in self.stage.sums):
+            return []
+        kinds = self.stage.pool.kind
+        adds = np.zeros((len(self.rows.caps), len(self.stage.sums)), np.int64)
+        for n, sums in enumerate(self.stage.sums):
+            adds[kinds, n] = sums
+            if (adds[kinds, n] != sums).any():
+                return None
+        self.adds = adds
+        found = {(int(self.rows.batch_of[t]), tuple(adds[t].tolist()))
+                 for t in range(len(adds)) if adds[t].any()}  # fmt: skip
+        return sorted(found)
+
+    @cached_property
+    def counts(self) -> Ints | None:
+        """The class of each kind within its batch."""
+        if self.classes is None:
+            return None
+        counts = np.full(len(self.rows.caps), -1)
+        for kind in range(len(counts)) if self.classes else ():
+            batch = int(self.rows.batch_of[kind])
+            mine = [adds for b, adds in self.classes if b == batch]
+            own = tuple(self.adds[kind].tolist())
+            counts[kind] = mine.index(own) if own in mine else -1
+        return counts
+
+    def _most(self) -> list[int]:
+        asked = [self.model.item_asked[len(self.model.lengths) + n] for n, _ in self.bundles]
+        pieces = [
+            sum(int(self.rows.caps[t]) for t in range(len(self.rows.caps))
+                if self.rows.batch_of[t] == b and tuple(self.adds[t].tolist()) == adds)
+            for b, adds in self.classes or ()
+        ]  # fmt: skip
+        return [*self.rows.most.tolist(), *asked, *pieces]
+
+    @cached_property
+    def block(self) -> Ints:
+        """All rows over all choices; columns are left out, but for what the last ones stand for."""
+        bundles = np.zeros((len(self.stage.low), len(self.bundles)), np.int64)
+        for at, (n, _) in enumerate(self.bundles):
+            bundles[self.loose + n, at] = 1
+        classes = np.zeros((len(self.stage.low), len(self.classes or ())), np.int64)
+        for at, (_, adds) in enumerate(self.classes or ()):
+            classes[len(self.rows.high) :, at] = adds
+        return np.hstack([self.stage.extra_block, bundles, classes])
+
+    def listed(self, budget: int, width: int) -> tuple[Ints, Ints, bool]:
+        """(values, losses, whether all are there) of the choices that keep all rows."""
+        checked = np.arange(self.loose, len(self.stage.low))
+        block, most = self.block[checked], self._most()
+        low = np.array([-NO_LIMIT if v is None else v for v in self.stage.low])[checked]
+        high = np.array([NO_LIMIT if v is None else v for v in self.stage.high])[checked]
+        tops = block * np.array(most, np.int64)
+        values, sums = np.zeros((1, 0), np.int64), np.zeros((1, len(checked)), np.int64)
+        loss, whole = np.zeros(1, np.int64), True
+        for at, top in enumerate(most):
+            up = np.maximum(tops[:, at + 1 :], 0).sum(axis=1)
+            down = np.minimum(tops[:, at + 1 :], 0).sum(axis=1)
+            times = np.arange(top + 1)
+            gain = int(self.gains[at])
+            more = loss[:, None] + abs(gain) * (top - times if gain > 0 else times)
+            after = sums[:, None, :] + times[None, :, None] * block[:, at]
+            good = (more <= budget) & (after + up >= low).all(2) & (after + down <= high).all(2)
+            state, n = np.nonzero(good)
+            if len(state) > width:
+                kept = np.sort(np.argsort(more[state, n], kind="stable")[:width])
+                state, n, whole = state[kept], n[kept], False
+            values = np.hstack([values[state], times[n, None]])
+            sums, loss = after[state, n], more[state, n]
+        return values, loss + self._slack(sums, low, high), whole
+
+    def _slack(self, sums: Ints, low: Ints, high: Ints) -> Ints:
+        """What rows with a price lose by not being filled."""
+        prices = self.prices[self.loose :]
+        side = np.where(prices > 0, high, low)
+        priced = np.flatnonzero(prices)
+        return np.asarray((prices[priced] * (side[priced] - sums[:, priced])).sum(axis=1))
+
+    def yielded(self, values: Ints, batch: int) -> Ints:
+        """What a batch must yield: loose rails, frames of one piece, counted pieces."""
+        lengths = len(self.model.lengths)
+        extras = len(self.rows.most)
+        rows = np.arange(lengths) * self.batches + batch
+        loose = -(values[:, :extras] @ self.stage.extra_block[rows].T)
+        bundles = np.zeros((len(values), len(self.model.bundles)), np.int64)
+        for at, (n, b) in enumerate(self.bundles):
+            if b == batch:
+                bundles[:, n] = values[:, extras + at]
+        first = extras + len(self.bundles)
+        mine = [first + at for at, (b, _) in enumerate(self.classes or ()) if b == batch]
+        return np.hstack([loose, bundles, values[:, mine]])
