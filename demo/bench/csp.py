@@ -8,6 +8,7 @@ import argparse
 import json
 import statistics
 import sys
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -87,23 +88,34 @@ def _files(options: argparse.Namespace) -> Iterator[Path]:
 
 def _class(path: Path, limits: CspLimits, as_json: bool) -> int:
     """Solve a file and print its lines; how many answers contradict what is published."""
-    answers = [(instance, _answer(path, instance, limits)) for instance in read(path)]
-    wrong = [instance.name for instance, answer in answers if _contradicts(instance, answer)]
+    runs = [_run(path, instance, limits) for instance in read(path)]
+    wrong = [run.instance.name for run in runs if _contradicts(run.instance, run.answer)]
     if as_json:
-        for instance, answer in answers:
-            print(json.dumps(_line(path.stem, instance, answer)), flush=True)
+        for run in runs:
+            print(json.dumps(_line(path.stem, run)), flush=True)
     else:
-        _summary(path.stem, [answer for _, answer in answers])
+        _summary(path.stem, runs)
     for name in wrong:
         print(f"{name}: the answer contradicts the published bounds", file=sys.stderr)
     return len(wrong)
 
 
-def _answer(path: Path, instance: Instance, limits: CspLimits) -> CspResult:
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """An instance, its answer, and the seconds of the processor that it took."""
+
+    instance: Instance
+    answer: CspResult
+    processor: float
+
+
+def _run(path: Path, instance: Instance, limits: CspLimits) -> _Run:
+    began = time.process_time()
     try:
-        return solve(instance.capacity, instance.items, limits)
+        answer = solve(instance.capacity, instance.items, limits)
     except ValueError as error:
         raise BadInstances(f"{path.name}, {instance.name}: {error}") from error
+    return _Run(instance, answer, time.process_time() - began)
 
 
 def _contradicts(instance: Instance, answer: CspResult) -> bool:
@@ -111,23 +123,29 @@ def _contradicts(instance: Instance, answer: CspResult) -> bool:
     return over or (instance.lower is not None and answer.value < instance.lower)
 
 
-def _line(name: str, instance: Instance, answer: CspResult) -> dict[str, Any]:
+def _line(name: str, run: _Run) -> dict[str, Any]:
+    answer = run.answer
     return {
         "class": name,
-        "name": instance.name,
+        "name": run.instance.name,
         "value": answer.value,
         "bound": answer.bound,
         "proof": answer.proof,
         "seconds": round(answer.seconds, 4),
+        "processor": round(run.processor, 4),
     }
 
 
-def _summary(name: str, answers: list[CspResult]) -> None:
+def _summary(name: str, runs: list[_Run]) -> None:
+    answers = [run.answer for run in runs]
     closed = [answer for answer in answers if answer.value == answer.bound]
     floats = sum(answer.proof == "refuted in floats" for answer in closed)
     times = [answer.seconds for answer in answers] or [0.0]
+    processor = [run.processor for run in runs] or [0.0]
+    # Means and worsts: of seconds, then of the processor's.
     print(
-        f"{name:14} {len(answers):4} asked  {len(closed):4} closed, {floats:3} of them in floats"
-        f"  mean {statistics.fmean(times):7.3f} s  worst {max(times):7.3f} s",
+        f"{name:12} {len(answers):4} asked {len(closed):4} closed {floats:2} floats"
+        f" {statistics.fmean(times):6.3f} {max(times):6.3f} s"
+        f"  cpu {statistics.fmean(processor):6.3f} {max(processor):6.3f}",
         flush=True,
     )

@@ -80,6 +80,11 @@ class Joined:
         items = [(length, len(groups)) for length, groups in self._groups.items()]
         self.demand = demand_of(demand.capacity, items)
 
+    @property
+    def key(self) -> bytes:
+        """What two demands have in common that are the same."""
+        return self.demand.lengths.tobytes() + self.demand.wanted.tobytes()
+
     def worths(self, proof: Proof) -> Ints:
         """The worth of each joined piece by a proof: of the pieces in it; the least of equals."""
         return np.array(

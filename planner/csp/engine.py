@@ -24,6 +24,7 @@ __all__ = ["solve"]
 
 ROUNDS = 16
 WAYS = 4
+AGAIN = 2
 SHORT = 400
 
 
@@ -107,6 +108,13 @@ class _Search:
         still = open_fills(master, root, target, self.limits, stop)
         if still.fills is None:
             return bool(still.proofs) and self._parted(master, root, still)
+        # With all fills at hand a dive is quick, where branching on them is not.
+        master.add(still.fills)
+        for seed in range(1, AGAIN + 1):
+            if not self._done:
+                self._found(dive(master, target, stop, seed))
+        if self._done:
+            return True
         choice = choose(demand, still.fills, target, stop, self.limits.nodes)
         self._found(choice.stocks)
         if choice.answer == "refuted":
@@ -121,6 +129,7 @@ class _Search:
         if hard.any() and fills is not None and len(fills) <= LONG:
             part = Demand(demand.capacity, demand.lengths[hard], demand.wanted[hard])
             random, used = np.random.default_rng(0), used_as(master, root, hard, fills)
+            tried: set[bytes] = set()
             for round_ in range(ROUNDS if self.aim is None else 2):
                 # The fractional optimum knows what goes with the other lengths.
                 noise = random.uniform(0, 1, (2, len(fills)))
@@ -129,10 +138,13 @@ class _Search:
                 if choice.answer == "refuted":
                     self._refuted(master, part.wanted, fills)
                     return True
-                if choice.stocks is None or self._joined(
-                    Joined(demand, hard, choice.stocks), still.proofs[0]
-                ):
+                if choice.stocks is None:
                     break
+                joined = Joined(demand, hard, choice.stocks)
+                # The same pieces to cut around give the same answer again.
+                if joined.key not in tried and self._joined(joined, still.proofs[0]):
+                    break
+                tried.add(joined.key)
         if not self._done and self.aim is None:
             self._found(deep_dive(master, target, self.limits, stop))
         return False

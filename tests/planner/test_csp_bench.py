@@ -29,6 +29,7 @@ def test_each_instance_is_a_line_of_json_when_asked_for(
     assert main([str(tmp_path), "--json", "--only", "pairs"]) == 0
     (row,) = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     assert row.pop("seconds") >= 0
+    assert row.pop("processor") >= 0
     assert row == {"class": "pairs", "name": "a", "value": 2, "bound": 2, "proof": "proven"}
 
 
