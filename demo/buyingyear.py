@@ -11,7 +11,7 @@ from random import Random
 
 from planner.hand import hand_laid, hand_plan
 from planner.values import Frame, Piece, Problem
-from stockroom.buying import Case, as_free, cover, sticks_opened
+from stockroom.buying import Case, as_free, cover, sticks_opened, with_order
 from stockroom.demand import by_week, forecast
 from stockroom.replay import Demand, Order, orders_of
 from stockroom.replay.demand import FIRST_DAY
@@ -64,12 +64,9 @@ def review(service: float) -> Buyer:
 
     def buy(case: Case, _left: int) -> int:
         needed = sticks_opened(case, ())
-        usable = case.stick_length - 2 * case.rules.end_trim
-        bought = tuple(
-            Piece(f"bought-{number}", case.profile, "bought", "offcut", usable)
-            for number in range(needed)
-        )
-        return needed + cover(replace(case, pieces=(*case.pieces, *bought)), service, FUTURES)
+        bought = with_order(case.profile, case.stick_length, needed)
+        free = tuple(as_free(piece, case.rules) for piece in bought)
+        return needed + cover(replace(case, pieces=(*case.pieces, *free)), service, FUTURES)
 
     return buy
 
@@ -114,8 +111,8 @@ class _Shelf:
     def case(self, day: int, waiting: Sequence[Order], past: Sequence[Order], lead: int) -> Case:
         """The review's question on this day."""
         rules, length = self.demand.rules, sum(self.demand.sticks) // 2
-        ordered = [Piece(f"coming-{n}", self.demand.profile, "coming", "stick", length)
-                   for n in range(sum(self.coming.values()))]  # fmt: skip
+        ordered = [Piece(f"coming-{due}-{n}", self.demand.profile, f"D{due}", "stick", length)
+                   for due, sticks in self.coming.items() for n in range(sticks)]  # fmt: skip
         today = FIRST_DAY + timedelta(day)
         asked = ((FIRST_DAY + timedelta(order.day), order.frame.rails[:2]) for order in past)
         weeks = by_week(asked, FIRST_DAY, today)

@@ -41,11 +41,11 @@ FLOATS = ("FLOAT-ASH-12", "FLOAT-BLK-16", "FLOAT-WAL-12", "FLOAT-ASH-8", "FLOAT-
           "FLOAT-WHT-10")  # fmt: skip
 
 A_YEAR = {
-    "PINE-20": 170, "ASH-22": 140, "PAINT-BLK-18": 120, "FLOAT-BLK-10": 105, "PAINT-WHT-18": 85,
-    "FLOAT-WHT-10": 75, "MAPLE-18": 60, "LEAF-GLD-20": 50, "ASH-38": 45, "FLOAT-WAL-12": 45,
-    "BASS-25": 40, "FLOAT-BLK-16": 35, "FLOAT-ASH-12": 32, "STAIN-24": 30, "FLOAT-ASH-8": 26,
-    "LEAF-SIL-32": 24, "GREY-20": 22, "ASH-14": 20, "LEAF-SIL-16": 14, "PINE-45": 8,
-    "MAPLE-30": 6, "LEAF-GLD-45": 6, "STAIN-34": 30, "GREY-50": 3, "LEAF-CPR-28": 2,
+    "PINE-20": 90, "ASH-22": 75, "PAINT-BLK-18": 60, "FLOAT-BLK-10": 54, "PAINT-WHT-18": 42,
+    "FLOAT-WHT-10": 75, "MAPLE-18": 32, "LEAF-GLD-20": 26, "ASH-38": 22, "FLOAT-WAL-12": 22,
+    "BASS-25": 20, "FLOAT-BLK-16": 18, "FLOAT-ASH-12": 16, "STAIN-24": 15, "FLOAT-ASH-8": 13,
+    "LEAF-SIL-32": 12, "GREY-20": 11, "ASH-14": 10, "LEAF-SIL-16": 7, "PINE-45": 5,
+    "MAPLE-30": 4, "LEAF-GLD-45": 4, "STAIN-34": 15, "GREY-50": 2, "LEAF-CPR-28": 2,
     "PAINT-BLU-30": 1,
 }  # fmt: skip
 """Jobs of the year before, about, by profile."""

@@ -75,6 +75,7 @@ def monday(record: Path) -> None:
     chapter("The rack after, the jobs that wait, and the week's order")
     run("find", "--kind", "offcut", "--over", "40")
     run("jobs", "--until", "2026-11-25")
+    run("profile", "LEAF-SIL-32", "--set", "last_order=2026-11-27", "--why", "it is given up")
     run("order", "--until", "2026-11-24")
     chapter("And the record is true")
     run("audit")

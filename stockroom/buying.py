@@ -29,6 +29,7 @@ __all__ = [
     "economic_order",
     "last_buy",
     "top_up",
+    "with_order",
 ]
 
 Class = Literal["A", "B", "C"]
@@ -41,6 +42,7 @@ A_UNTIL, B_UNTIL = 70, 95
 FUTURES = 200
 SEED = 20_261_123
 QUARTER, WEEK = 13, 7
+NEW = "new"
 LAST_DAYS = 91
 """A last buy covers a quarter, in which the profile comes off the wall: common practice."""
 HOLDING_PERCENT = 25
@@ -165,13 +167,21 @@ def sticks_opened(case: Case, expected: Sequence[Frame]) -> int:
 def opened_of(case: Case, frames: Sequence[Frame], sticks: int) -> tuple[int, bool]:
     """New sticks that the hand rule opens of so many, and whether it cut all of the frames."""
     new = tuple(
-        Piece(f"new-{number:04d}", case.profile, "new", "stick", case.stick_length)
+        Piece(f"new-{number:04d}", case.profile, NEW, "stick", case.stick_length)
         for number in range(sticks)
     )
     laid = hand_laid(Problem(case.rules, (*able(case, frames), *new), tuple(frames)))
     cut = {frame for rails in laid.values() for frame, _ in rails}
     opened = {piece for piece, _ in laid if piece.startswith("new-")}
     return len(opened), len(cut) == len(frames)
+
+
+def with_order(profile: str, stick_length: int, sticks: int) -> tuple[Piece, ...]:
+    """Sticks that this order brings anyway, of one batch with those that cover adds."""
+    return tuple(
+        Piece(f"bought-{number:04d}", profile, NEW, "stick", stick_length)
+        for number in range(sticks)
+    )
 
 
 def able(case: Case, frames: Sequence[Frame]) -> tuple[Piece, ...]:

@@ -23,6 +23,7 @@ BUSY = ("smooth", "erratic")
 CHANGED, FEWEST_AFTER, FEWEST_BEFORE = 3.5, 4, 13
 QUARTER = 13
 LONG_AGO = 4
+SELDOM = 1 / 9
 YEAR = 52
 
 
@@ -46,13 +47,19 @@ class Forecast:
     sizes: tuple[int, ...]
 
     @property
+    def seldom(self) -> bool:
+        """True where less than one week in nine has demand: nothing is kept for that (common
+        practice), and its jobs wait for their stick."""
+        return self.chance < SELDOM
+
+    @property
     def evidence(self) -> str:
         """The evidence in words: how many weeks, how many of them with demand, how old."""
         if not self.asked:
-            return f"not wanted in {self.weeks} weeks"
+            return f"in none of {self.weeks} weeks"
         last = f", last {self.silent} wk ago" if self.silent >= LONG_AGO else ""
         thin = ", thin" if self.asked < 6 else ""
-        return f"wanted in {self.asked} of {self.weeks} weeks{last}{thin}"
+        return f"in {self.asked} of {self.weeks} weeks{last}{thin}"
 
 
 def by_week(
@@ -145,7 +152,7 @@ def forecast(counts: Sequence[int]) -> Forecast:
         rate, method = tsb(counts, chance=len(sizes) / len(counts)), "fading (TSB)"
     else:
         means = fmean(sizes), len(counts) / len(sizes)
-        rate, method = sba(counts, start=means), "rare (SBA)"
+        rate, method = sba(counts, start=means), "now and then (SBA)"
     chance = min(1.0, rate / fmean(sizes)) if sizes else 0.0
     return Forecast(pattern, method, rate, chance, len(counts), sum(map(bool, counts)),
                     silent_weeks(counts), sizes)  # fmt: skip

@@ -27,8 +27,10 @@ class Need:
     leftovers: tuple[int, ...] = ()
 
 
-def need_of(shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: int = 0) -> Need:
-    """What these frames need beyond the rack and ``coming`` sticks on order.
+def need_of(
+    shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: Sequence[int] = ()
+) -> Need:
+    """What these frames need beyond the rack and the sticks on order, those of each delivery.
 
     First the planner cuts what the rack can yield. The frames that stay short are then planned
     with what is left and as many new sticks as could ever be wanted, where the rest of the rack
@@ -38,7 +40,7 @@ def need_of(shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: int =
     profile = shelf.profile
     whole = {str(piece.id) for piece in shelf.rack if piece.kind == "stick"}
     if not frames:
-        return Need(0, len(whole) + coming)
+        return Need(0, len(whole) + sum(coming))
     rules = rules_for(shop.settings, profile)
     wanted = [asked(frame, shelf.rack, profile) for frame in frames]
     pieces = tuple(planner_piece(piece) for piece in shelf.rack)
@@ -47,7 +49,7 @@ def need_of(shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: int =
     names = frozenset(short.frame for short in first.short)
     still = [frame for frame in wanted if frame.id in names]
     if not still:
-        return Need(0, len(whole - opened) + coming)
+        return Need(0, len(whole - opened) + sum(coming))
     ordered = sticks_coming(profile, coming)
     rest = [as_free(piece, rules) for piece in (*pieces, *ordered) if piece.id not in opened]
     new = new_sticks(profile, still)
@@ -92,9 +94,11 @@ def new_sticks(profile: Profile, frames: Sequence[Frame]) -> list[Piece]:
     ]
 
 
-def sticks_coming(profile: Profile, count: int) -> list[Piece]:
-    """Sticks on order, as they will be when they come, of a batch that is not known yet."""
+def sticks_coming(profile: Profile, deliveries: Sequence[int]) -> list[Piece]:
+    """Sticks on order, as they will be when they come: each delivery of a batch of its own."""
     return [
-        Piece(f"coming-{number:04d}", profile.code, "coming", "stick", profile.stick_length_um)
+        Piece(f"coming-{place:02d}-{number:04d}", profile.code, f"coming {place:02d}", "stick",
+              profile.stick_length_um)
+        for place, count in enumerate(deliveries)
         for number in range(count)
-    ]
+    ]  # fmt: skip

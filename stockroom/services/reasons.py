@@ -63,7 +63,7 @@ def reason(shop: Shop, shelf: Shelf, parts: Parts, cut: Sequence[CutToSize]) -> 
         (parts.box, f"{parts.box} to fill a box of {shelf.profile.box_sticks}"),
         (len(cut), "; ".join(one.said for one in cut)),
         (shelf.discontinued, ending(shop, shelf, parts)),
-        (shelf.coming, f"{shelf.coming} on order counted"),
+        (sum(shelf.coming), f"{sum(shelf.coming)} on order counted"),
     ]  # fmt: skip
     return "; ".join(said for told, said in words if told)
 

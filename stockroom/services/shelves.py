@@ -28,14 +28,15 @@ TRUSTED_WEEKS = 13
 class Shelf:
     """One profile: its waiting frames, free pieces, sticks on order, past, class, learned worth.
 
-    ``notice`` is how many days before they are due the shop's jobs usually come in.
+    ``coming`` are the sticks of each delivery to come, ``notice`` is how many days before they are
+    due the shop's jobs usually come in.
     """
 
     profile: Profile
     supplier: Supplier
     waiting: Sequence[OpenFrame]
     rack: Sequence[RackPiece]
-    coming: int
+    coming: tuple[int, ...]
     asked: Asked
     rank: Class
     notice: int
@@ -45,6 +46,12 @@ class Shelf:
     def trusted(self) -> bool:
         """True where the past is long enough to expect anything from it."""
         return self.asked.forecast.weeks >= TRUSTED_WEEKS
+
+    @property
+    def expects(self) -> bool:
+        """True where the past is long enough, and the profile asked for often enough, to keep
+        sticks for what may come."""
+        return self.trusted and not self.asked.forecast.seldom
 
     @property
     def discontinued(self) -> bool:
@@ -86,11 +93,19 @@ def shelves_of(session: Session, today: date, only: str | None) -> list[Shelf]:
     worth = curves_kept(session, [one.code for one in chosen])
     return [
         Shelf(one, sellers[one.supplier_code], waiting[one.code], rack[one.code],
-              sum(sticks for _, sticks in coming.get(one.code, ())),
+              deliveries(coming.get(one.code, ())),
               past.get(one.code) or never(session, today), ranks[one.code], notice,
               worth.get(one.code))
         for one in chosen
     ]  # fmt: skip
+
+
+def deliveries(coming: Sequence[tuple[date | None, int]]) -> tuple[int, ...]:
+    """Sticks by the day they are due; those of one day come as one."""
+    days: dict[date | None, int] = {}
+    for day, sticks in coming:
+        days[day] = days.get(day, 0) + sticks
+    return tuple(days.values())
 
 
 def value_of(profile: Profile, asked: Asked | None) -> int:

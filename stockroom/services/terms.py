@@ -108,11 +108,11 @@ def candidates(lines: Sequence[OrderLine], shelves: Sequence[Shelf]) -> list[Top
     for shelf in shelves:
         profile, price = shelf.profile, shelf.profile.stick_price_minor
         weekly = shelf.asked.weekly_length
-        if shelf.discontinued or not (shelf.trusted and weekly and price):
+        if shelf.discontinued or not (shelf.expects and weekly and price):
             continue
         box = profile.box_sticks or 1
         length = sum(piece.length for piece in shelf.rack)
-        length += (shelf.coming + ordered.get(profile.code, 0)) * profile.stick_length_um
+        length += (sum(shelf.coming) + ordered.get(profile.code, 0)) * profile.stick_length_um
         for number in range(0, MOST_STICKS, box):
             lasts = (length + number * profile.stick_length_um) / weekly
             found.append(TopUp(profile.code, price * box, lasts, box))

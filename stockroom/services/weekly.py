@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from datetime import date
 
-from stockroom.buying import LAST_DAYS, SERVICE, Case, Class, as_free, covers
+from stockroom.buying import LAST_DAYS, SERVICE, Case, Class, as_free, covers, with_order
 from stockroom.database import reading
 from stockroom.services.insteads import CutToSize, cut_instead
 from stockroom.services.needs import Need, asked, need_of, sticks_coming
@@ -98,7 +98,7 @@ def parts_of(shop: Shop, shelf: Shelf, until: date, need: Need) -> Parts:
     today, profile = shop.hand.day, shelf.profile
     due = tuple(frame for frame in shelf.waiting if frame.due <= until)
     now = min(need.sticks, need_of(shop, shelf, due).sticks)
-    likely, expected = expected_sticks(shop, shelf, need.sticks) if shelf.trusted else (0, 0)
+    likely, expected = expected_sticks(shop, shelf, need.sticks) if shelf.expects else (0, 0)
     keeps = not (shelf.trusted or shelf.discontinued)
     minimum = max(0, profile.minimum_sticks - need.left) if keeps else 0
     parts = Parts(due, now, need.sticks - now, likely, expected, minimum, need.left)
@@ -129,8 +129,9 @@ def expected_sticks(shop: Shop, shelf: Shelf, for_jobs: int) -> tuple[int, int]:
     The sticks that the open jobs need are ordered anyway, and what they leave is cut first.
     """
     profile, rules = shelf.profile, rules_for(shop.settings, shelf.profile)
-    bought = sticks_coming(profile, shelf.coming + for_jobs)
-    pieces = (*map(planner_piece, shelf.rack), *bought)
+    ordered = sticks_coming(profile, shelf.coming)
+    bought = with_order(profile.code, profile.stick_length_um, for_jobs)
+    pieces = (*map(planner_piece, shelf.rack), *ordered, *bought)
     case = Case(
         profile.code, rules, profile.stick_length_um,
         tuple(as_free(piece, rules) for piece in pieces),

@@ -67,6 +67,7 @@ def test_one_large_job_is_no_change_of_demand() -> None:
     counts = (3, 4, 2, 3, 4) * 10 + (15,)
     assert lately(counts) == len(counts)
     assert forecast(counts).method == "busy"
+    assert not forecast(counts).seldom
 
 
 def test_a_steady_demand_is_seldom_taken_for_a_changed_one() -> None:
@@ -97,7 +98,7 @@ def test_a_demand_is_sorted_by_how_far_apart_and_how_uneven_it_is(
 def test_a_profile_without_history_is_bought_for_open_jobs_only() -> None:
     found = forecast((0,) * 30)
     assert (found.rate, found.method) == (0, "open jobs only")
-    assert found.evidence == "not wanted in 30 weeks"
+    assert found.evidence == "in none of 30 weeks"
     assert (found.chance, found.sizes) == (0, ())
 
 
@@ -108,6 +109,7 @@ def test_one_sale_in_two_years_is_no_reason_to_keep_a_stick() -> None:
         found = forecast(counts)
         assert found.rate < 0.02
         assert "thin" in found.evidence
+        assert found.seldom
 
 
 def test_a_demand_that_stops_fades_with_each_week() -> None:

@@ -38,7 +38,7 @@ def test_a_new_shop_knows_its_demand_from_an_old_book(shop: Shop, tmp_path: Path
     (line,) = reorder(shop)
     assert (line.profile, line.for_minimum) == ("ASH-22", 0)
     assert line.for_expected > 0
-    assert "busy, wanted in 30 of 30 weeks" in line.why
+    assert "busy, in 30 of 30 weeks" in line.why
 
 
 def test_a_later_book_takes_the_place_of_the_one_before_until_it_is_undone(

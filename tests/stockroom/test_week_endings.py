@@ -230,3 +230,22 @@ def test_a_supplier_who_delivers_the_same_day_is_covered_for_the_week_until_the_
     found = line(asked)
     assert found is not None
     assert f"for {7 if lead else 14} days" in found.why
+
+
+def test_nothing_is_kept_for_what_is_asked_for_three_times_a_year(
+    shop: Shop, tmp_path: Path
+) -> None:
+    past = with_ash(book(tmp_path, 52, profile="leaf-40"), (2, 20, 38))
+    load_past(shop, past)
+    assert line(shop) is None
+    take(shop)
+    found = line(shop)
+    assert found is not None
+    assert (found.sticks, found.why) == (1, "1 for J1")
+
+
+def with_ash(path: Path, weeks: tuple[int, ...]) -> Path:
+    """The same book with jobs in plain ash so many weeks ago."""
+    rows = [f"{MONDAY - timedelta(7 * back)},ASH-22,500,400,\n" for back in weeks]
+    path.write_text(path.read_text() + "".join(rows))
+    return path

@@ -70,8 +70,7 @@ def test_a_busy_profile_is_bought_for_what_its_past_makes_likely(shop: Shop) -> 
     # A frame a week, two weeks until the next order comes: two frames out of two sticks.
     assert (found.for_expected, found.likely) == (2, 1)
     assert found.why == (
-        "1 likely and 1 to be safe for 14 days, jobs come 5 ahead, at 98 %: busy, wanted in 30 of "
-        "31 weeks"
+        "1 likely and 1 to be safe for 14 days, jobs come 5 ahead, at 98 %: busy, in 30 of 31 weeks"
     )
     sticks(later, 2)
     assert line(later) is None
