@@ -254,7 +254,8 @@ def top_up(gap: int, saved: int, candidates: Sequence[TopUp]) -> tuple[tuple[Top
         return (), f"the sticks to fill it would lie {longest:.0f} weeks"
     if saved and tied >= saved:
         return (), "the money tied up costs more than the carriage saved"
-    return tuple(chosen), f"filled up with what is needed within {longest:.0f} weeks"
+    when = f"within {round(longest)} weeks" if longest >= 1.5 else "this week or the next"
+    return tuple(chosen), f"filled up with what is needed {when}"
 
 
 def economic_order(

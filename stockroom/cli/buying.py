@@ -83,21 +83,24 @@ def week_lines(
     from stockroom.services.terms import filled, standing_notes, terms_of
     from stockroom.services.weekly import reorder
 
-    if fill and budget is not None:
-        raise Refused("an order is filled up, or kept within a budget", "choose --fill or --budget")
+    if fill and (budget is not None or profile is not None):
+        raise Refused("a whole week's order is filled up, without a budget",
+                      "leave out --fill, or --budget and --profile")  # fmt: skip
     most = None if budget is None else parse_money(budget)
     lines = reorder(shop, until, profile, sticks_only=sticks_only)
     said: list[str] = []
     if most is not None:
         lines, left_out = within(lines, most)
         said += [f"{text}." for text in left_out]
+    cut = [cut_said(shop, line) for line in lines if line.cut]
+    if profile is not None:
+        return lines, [*said, *cut, "One profile alone: its supplier's terms are not looked at."]
     terms = terms_of(shop, lines)
     if fill:
         lines = filled(shop, lines, terms)
         terms = terms_of(shop, lines)
     said += [f"{one.said}." for one in terms]
-    said += [cut_said(shop, line) for line in lines if line.cut]
-    return lines, [*said, *standing_notes(shop)]
+    return lines, [*said, *cut, *standing_notes(shop)]
 
 
 def cut_said(shop: "Shop", line: "OrderLine") -> str:
@@ -134,6 +137,8 @@ def all_told(shop: "Shop", lines: "list[OrderLine]") -> str:
     """How many sticks of how many profiles, and what they cost."""
     from stockroom.money import format_money
 
+    if not lines:
+        return "Nothing needs to be ordered."
     total = format_money(sum(o.price or 0 for o in lines), shop.settings.currency)
     unpriced = sum(o.price is None for o in lines)
     more = f", and {unpriced} without a price" if unpriced else ""
