@@ -17,8 +17,10 @@ from stockroom.replay import Demand, Order, orders_of
 from stockroom.replay.demand import FIRST_DAY
 
 __all__ = [
+    "YEAR",
     "Buyer",
     "Year",
+    "asked_of",
     "fixed_minimum",
     "last_years_windows",
     "open_jobs",

@@ -4,9 +4,20 @@ from dataclasses import replace
 
 import pytest
 
-from demo.buyingyear import Buyer, fixed_minimum, open_jobs, replay_buying, review
-from stockroom.replay import invented_shop
+from demo.buying_replay import Row, World
+from demo.buyingyear import (
+    YEAR,
+    Buyer,
+    asked_of,
+    fixed_minimum,
+    last_years_windows,
+    open_jobs,
+    replay_buying,
+    review,
+)
+from stockroom.replay import ReplayFault, invented_shop
 
+BUSY = invented_shop(5, 1)[0]
 MIDDLING = replace(invented_shop(5, 6)[1], lead=3)
 
 
@@ -27,3 +38,40 @@ def test_a_review_has_fewer_stock_outs_than_open_jobs_alone_and_ties_up_more() -
 def test_jobs_known_longer_than_an_order_takes_need_no_cover() -> None:
     early = replace(MIDDLING, lead=21)
     assert replay_buying(early, open_jobs, 1, lead=7, days=120).stock_outs == 0
+
+
+def test_demand_changes_with_the_year_and_the_history_does_not() -> None:
+    def frames(times: float) -> tuple[int, int]:
+        orders = asked_of(BUSY, 1, YEAR, times)
+        before = sum(order.day < YEAR for order in orders)
+        return before, len(orders) - before
+
+    plain, doubled, halved = frames(1.0), frames(2.0), frames(0.5)
+    assert doubled[0] == pytest.approx(plain[0], rel=0.15)
+    assert doubled[1] == pytest.approx(2 * plain[1], rel=0.15)
+    assert halved[1] == pytest.approx(plain[1] / 2, rel=0.2)
+
+
+def test_a_minimum_of_last_years_windows_knows_nothing_of_the_year() -> None:
+    windows = last_years_windows(BUSY, 1, 14)
+    assert len(windows) == 51
+    assert windows != last_years_windows(BUSY, 2, 14)
+    assert max(windows) > sum(windows) / len(windows) > min(windows)
+    usable = 2_980_000
+    longest = sum(sum(order.frame.rails) for order in asked_of(BUSY, 1, 1, 1.0) if order.day < 14)
+    assert windows[0] >= longest / usable
+
+
+def test_the_table_finds_the_least_minimum_that_does_as_well() -> None:
+    world = World(7, 1.0, 3, days=28, profiles=2)
+    year = world.under(fixed_minimum(4))
+    row = world.added(year)
+    step, found = world.as_good(row, lambda sticks: world.minimums(lambda _: sticks))
+    assert step <= 4
+    assert found.stock_outs <= row.stock_outs
+    assert step == 0 or world.minimums(lambda _: step - 1).stock_outs > row.stock_outs
+    each = world.each_as_good(year)
+    assert each.money <= row.money
+    assert world.enough_last_year(0.95).money > 0
+    with pytest.raises(ReplayFault, match="has -1 stock-outs"):
+        world.as_good(Row(0, -1, 0, 0), lambda _: row)
