@@ -2,6 +2,8 @@
 
 import random
 from fractions import Fraction
+from itertools import chain, repeat
+from unittest.mock import patch
 
 import numpy as np
 import pytest
@@ -13,10 +15,12 @@ from planner.csp import CspLimits, solve
 from planner.csp.bounds import by_halves, whole_worths
 from planner.csp.check import faults
 from planner.csp.cover import refuted_in_whole_numbers
+from planner.csp.generation import generate
 from planner.csp.listing import list_fills
+from planner.csp.master import Master
 from planner.csp.pricing import best_fills
 from planner.csp.values import Ints, demand_of
-from planner.stop import Stop
+from planner.stop import OutOfTime, Stop
 
 Items = list[tuple[int, int]]
 
@@ -166,6 +170,19 @@ def test_out_of_time_the_answer_still_holds_and_its_bound_is_not_above_it(second
     assert faults(100_000, wanted, result.value, result.patterns) == []
     assert -(-sum(length for length, _ in wanted) // 100_000) <= result.bound <= result.value
     assert (result.proof == "open") == (result.bound < result.value)
+
+
+def test_pricing_is_given_up_where_time_is_over_and_the_search_hands_back_what_it_has() -> None:
+    demand = demand_of(60, [(31, 2), (17, 3), (11, 4)])
+    with pytest.raises(OutOfTime):
+        best_fills(demand, whole_worths(demand, np.sqrt(demand.lengths)), Stop(0))
+    master = Master(demand)
+    root = generate(master, Stop(60))
+    assert root.proof is not None
+    with patch("planner.csp.pricing.Stop.over", side_effect=chain([False, False], repeat(True))):
+        given_up = generate(Master(demand), Stop(60))
+    assert given_up.proof is None
+    assert not given_up.converged
 
 
 def test_two_of_three_pairs_that_do_not_fit_are_refuted_in_whole_numbers() -> None:
