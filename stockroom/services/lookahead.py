@@ -21,10 +21,11 @@ def with_what_pays(work: TodaysWork, executor: Executor | None = None) -> Todays
     due = frozenset(work.frames) - work.later
     half = replace(work.problem, limits=_share(work.problem.limits, 2))
     kept = due | paying(half, due, executor)
-    return TodaysWork(
-        replace(half, frames=tuple(f for f in half.frames if f.id in kept)),
-        {label: frame for label, frame in work.frames.items() if label in kept},
-        work.pieces,
+    return replace(
+        work,
+        problem=replace(half, frames=tuple(f for f in half.frames if f.id in kept)),
+        frames={label: frame for label, frame in work.frames.items() if label in kept},
+        later=work.later & kept,
     )
 
 
