@@ -79,11 +79,11 @@ class Packing:
         return self.packed(np.array([self.most], np.int64)).words
 
     def packed(self, table: Ints) -> Packed:
-        """Pack sets of counts, one a row; none above ``most``."""
+        """Pack sets of counts, one a row; none above ``most``. No keys where they do not fit."""
         key, words = np.zeros(len(table), np.int64), np.zeros((self._count, len(table)), np.int64)
         for item, word, shift, radix in self._fields:
             words[word] += table[:, item] << shift
-            key += table[:, item] * radix
+            key += table[:, item] * (radix if self.fits_a_key else 0)
         return Packed(key, words)
 
     def within(self, words: Ints, most: Ints) -> npt.NDArray[np.bool_]:
