@@ -11,6 +11,7 @@ import numpy.typing as npt
 from planner.bound import Bound
 from planner.generation import holding
 from planner.listing import near_columns
+from planner.packing import Packing
 from planner.patterns import TooMany
 from planner.pool import Pool
 from planner.stage import Chosen, Stage
@@ -64,7 +65,8 @@ def swept(
     few = len(kinds) * (FEW if stage.pool.complete else 1)
     gap, widths, top, sums = _gap_of(bound, few), list(WIDTHS), best, 0
     gap = 1 + max(gap, (best - reached) // 64)
-    if stage.rows.caps[kinds].sum() > PIECES:
+    fits = Packing(stage.rows.model.item_asked).fits_a_key
+    if not fits or stage.rows.caps[kinds].sum() > PIECES:
         return Swept(chosen, best, False, stage.pool)
     while widths and sums < WORK and not stop.over():
         least = reached + (0 if fetched else stage.step)
