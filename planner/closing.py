@@ -3,6 +3,7 @@
 What was gone through without finding any lowers the bound, in whole numbers.
 """
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,18 +12,18 @@ import numpy.typing as npt
 from planner.bound import Bound
 from planner.generation import holding
 from planner.listing import near_columns
-from planner.packing import Packing
+from planner.model import Model
 from planner.patterns import TooMany
 from planner.pool import Pool
 from planner.stage import Chosen, Stage
 from planner.stop import Stop
 from planner.sweep import Sweep
 
-__all__ = ["MOST", "Swept", "swept"]
+__all__ = ["MOST", "Swept", "swept", "too_large"]
 
 Floats = npt.NDArray[np.float64]
-# Above so many pieces it is left to others.
-PIECES = 400
+# Above so many pieces, or sets of rails that could be asked for, it is left to others.
+PIECES, ASKED = 400, 2**42
 # States that a sweep keeps at once: first, and where nothing was found with so many.
 WIDTHS = (10_000, 100_000, 1_000_000)
 # Sums looked at in all, so that the same problem ends alike anywhere.
@@ -31,6 +32,11 @@ WORK = 30_000_000
 FEW = 3
 # Columns that are listed at most.
 MOST = 60_000
+
+
+def too_large(model: Model) -> bool:
+    """Whether what may be asked of the pieces is too much to be gone through."""
+    return math.prod(asked + 1 for asked in model.item_asked) > ASKED
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +71,7 @@ def swept(
     few = len(kinds) * (FEW if stage.pool.complete else 1)
     gap, widths, top, sums = _gap_of(bound, few), list(WIDTHS), best, 0
     gap = 1 + max(gap, (best - reached) // 64)
-    fits = Packing(stage.rows.model.item_asked).fits_a_key
-    if not fits or stage.rows.caps[kinds].sum() > PIECES:
+    if too_large(stage.rows.model) or stage.rows.caps[kinds].sum() > PIECES:
         return Swept(chosen, best, False, stage.pool)
     while widths and sums < WORK and not stop.over():
         least = reached + (0 if fetched else stage.step)

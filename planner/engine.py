@@ -4,6 +4,7 @@ import time
 from collections.abc import Sequence
 from dataclasses import replace
 
+from planner.closing import too_large
 from planner.generation import seeded
 from planner.hand import hand_laid, loose_bounds
 from planner.layout import Laid, cuts_of, score_of
@@ -74,7 +75,7 @@ def _searched(rows: Rows, aims: Sequence[Aim], start: Chosen, stop: Stop) -> Out
         return search(rows, pool_of(rows.model, FEW_COLUMNS), aims, start, stop)
     except TooMany:
         outcome = search(rows, seeded(rows, start), aims, start, stop)
-    if _met(outcome) or stop.over():
+    if _met(outcome) or stop.over() or too_large(rows.model):
         return outcome
     try:
         pool = pool_of(rows.model, MOST_COLUMNS)
