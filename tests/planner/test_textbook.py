@@ -14,7 +14,7 @@ from planner.csp.generation import generate
 from planner.csp.master import Master
 from planner.csp.values import demand_of
 from planner.stop import Stop
-from planner.values import Frame, Piece, Plan, Problem, Rules
+from planner.values import Frame, Limits, Piece, Plan, Problem, Rules
 from tests.planner.rack import MM, day, frame, offcut, stick
 from tests.planner.test_csp import PUBLISHED, items
 
@@ -31,13 +31,15 @@ def cut_from(sticks: list[Piece], asked: list[tuple[int, int]], allowance: int =
     frames = tuple(
         Frame(f"{length}-{n}", "A", (length,)) for length, count in asked for n in range(count)
     )
-    answer = plan(Problem(Rules(allowance, 0, 10**9), tuple(sticks), frames))
+    rules, limits = Rules(allowance, 0, 10**9), Limits(60.0)
+    answer = plan(Problem(rules, tuple(sticks), frames, limits=limits))
     assert answer.short == ()
     assert answer.bounds.stick_opened == answer.reached.stick_opened
     return answer
 
 
-@pytest.mark.parametrize("source", [name for name in PUBLISHED if "of 25" not in name])
+# The others of one stock are asked of the plain engine, in test_csp: the door takes longer there.
+@pytest.mark.parametrize("source", [n for n in PUBLISHED if "Winston" in n or "of 2000" in n])
 def test_a_textbook_problem_of_one_stock_opens_as_many_sticks_as_its_source_says(
     source: str,
 ) -> None:
