@@ -22,8 +22,9 @@ from planner.sweep import Sweep
 __all__ = ["MOST", "Swept", "swept", "too_large"]
 
 Floats = npt.NDArray[np.float64]
-# Above so many pieces, or sets of rails that could be asked for, it is left to others.
-PIECES, ASKED = 400, 2**42
+# Above so many pieces in all, or alike, or sets of rails that could be asked for, it is left to
+# others: pieces are taken one by one here, and branching takes all that are alike at once.
+PIECES, ALIKE, ASKED = 400, 32, 2**42
 # States that a sweep keeps at once: first, and where nothing was found with so many.
 WIDTHS = (10_000, 100_000, 1_000_000)
 # Sums looked at in all, so that the same problem ends alike anywhere.
@@ -71,7 +72,8 @@ def swept(
     few = len(kinds) * (FEW if stage.pool.complete else 1)
     gap, widths, top, sums = _gap_of(bound, few), list(WIDTHS), best, 0
     gap = 1 + max(gap, (best - reached) // 64)
-    if too_large(stage.rows.model) or stage.rows.caps[kinds].sum() > PIECES:
+    caps = stage.rows.caps[kinds]
+    if too_large(stage.rows.model) or caps.sum() > PIECES or caps.max(initial=0) > ALIKE:
         return Swept(chosen, best, False, stage.pool)
     while widths and sums < WORK and not stop.over():
         least = reached + (0 if fetched else stage.step)

@@ -23,7 +23,8 @@ from planner.values import Plan, Problem, Proof, Score
 
 __all__ = ["plan_profile"]
 
-# Above so many columns they are made as they are called for; so many are listed if that fails.
+# Above so many columns they are made as they are called for; so many are listed if that fails, and
+# at once where there is too much to be gone through anyway.
 FEW_COLUMNS, MOST_COLUMNS = 40_000, 400_000
 
 
@@ -71,11 +72,13 @@ def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]
 
 def _searched(rows: Rows, aims: Sequence[Aim], start: Chosen, stop: Stop) -> Outcome:
     """The best choice over all columns if they are few, else over those that prices call for."""
+    large = too_large(rows.model)
     try:
-        return search(rows, pool_of(rows.model, FEW_COLUMNS), aims, start, stop)
+        columns = MOST_COLUMNS if large else FEW_COLUMNS
+        return search(rows, pool_of(rows.model, columns), aims, start, stop)
     except TooMany:
         outcome = search(rows, seeded(rows, start), aims, start, stop)
-    if _met(outcome) or stop.over() or too_large(rows.model):
+    if _met(outcome) or stop.over() or large:
         return outcome
     try:
         pool = pool_of(rows.model, MOST_COLUMNS)
