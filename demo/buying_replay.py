@@ -15,6 +15,7 @@ from demo.buyingyear import (
     Year,
     fixed_minimum,
     last_years_windows,
+    minimum_alone,
     open_jobs,
     replay_buying,
     review,
@@ -25,6 +26,7 @@ from stockroom.replay import Demand, ReplayFault, invented_shop
 __all__ = ["Row", "World"]
 
 SEED, REVIEW_DAYS, MOST = 1, 7, 80
+Rule = Callable[[int], Buyer]
 SERVICES = (0.95, 0.98)
 STICK_PRICES = {
     "busy, free": 9_60, "middling, free": 21_50, "slow, free": 33_00,
@@ -54,15 +56,15 @@ class World:
     ) -> None:
         self.lead, self.times, self.days = lead, times, days
         self.demands = [replace(demand, lead=notice) for demand in invented_shop(5, profiles)]
-        self.known: dict[tuple[str, int], Year] = {}
+        self.known: dict[tuple[str, int, Rule], Year] = {}
 
-    def kept(self, demand: Demand, sticks: int) -> Year:
+    def kept(self, demand: Demand, sticks: int, rule: Rule = fixed_minimum) -> Year:
         """One profile's year with a fixed minimum, replayed once."""
-        if (demand.profile, sticks) not in self.known:
-            self.known[demand.profile, sticks] = replay_buying(
-                demand, fixed_minimum(sticks), SEED, self.lead, self.days, self.times
+        if (demand.profile, sticks, rule) not in self.known:
+            self.known[demand.profile, sticks, rule] = replay_buying(
+                demand, rule(sticks), SEED, self.lead, self.days, self.times
             )
-        return self.known[demand.profile, sticks]
+        return self.known[demand.profile, sticks, rule]
 
     def under(self, buyer: Buyer) -> list[Year]:
         """Each profile's year where this buyer orders."""
@@ -71,9 +73,9 @@ class World:
             for demand in self.demands
         ]
 
-    def minimums(self, sticks: Callable[[Demand], int]) -> Row:
+    def minimums(self, sticks: Callable[[Demand], int], rule: Rule = fixed_minimum) -> Row:
         """The shop's year with a fixed minimum for each profile."""
-        return self.added([self.kept(demand, sticks(demand)) for demand in self.demands])
+        return self.added([self.kept(demand, sticks(demand), rule) for demand in self.demands])
 
     def added(self, years: Sequence[Year]) -> Row:
         """Several profiles' years as one shop's, their racks at the price of their sticks."""
@@ -94,14 +96,14 @@ class World:
         """Minimums that would have been enough in this share of last year's windows."""
         return self.minimums(lambda demand: covering(self.windows[demand.profile], service))
 
-    def multiple(self, quarters: int) -> Row:
+    def multiple(self, quarters: int, rule: Rule = fixed_minimum) -> Row:
         """Minimums of so many quarters of what last year's mean window took."""
 
         def sticks(demand: Demand) -> int:
             windows = self.windows[demand.profile]
             return ceil(quarters * sum(windows) / (4 * len(windows)))
 
-        return self.minimums(sticks)
+        return self.minimums(sticks, rule)
 
     def as_good(self, row: Row, minimum: Callable[[int], Row]) -> tuple[int, Row]:
         """The least step of a rule for minimums with no more stock-outs than a row has.
@@ -150,6 +152,8 @@ def compare(world: World, service: float) -> None:
     ours = world.added(years)
     show(f"the review at {service:.2f}", ours)
     show(f"  enough in {service:.2f} of last year's windows", world.enough_last_year(service), ours)
+    step, row = world.as_good(ours, lambda quarters: world.multiple(quarters, minimum_alone))
+    show(f"  as good, jobs aside: {step / 4:g} of last year's", row, ours)
     step, row = world.as_good(ours, world.multiple)
     show(f"  as good: {step / 4:g} of last year's windows each", row, ours)
     step, row = world.as_good(ours, lambda sticks: world.minimums(lambda _: sticks))

@@ -23,6 +23,7 @@ __all__ = [
     "asked_of",
     "fixed_minimum",
     "last_years_windows",
+    "minimum_alone",
     "open_jobs",
     "replay_buying",
     "review",
@@ -59,6 +60,16 @@ def open_jobs(case: Case, _left: int) -> int:
 def fixed_minimum(sticks: int) -> Buyer:
     """Buys for open jobs, and keeps so many whole sticks beside them."""
     return lambda case, left: sticks_opened(case, ()) + max(0, sticks - left)
+
+
+def minimum_alone(sticks: int) -> Buyer:
+    """Keeps so many whole sticks on the rack and on order, and looks at no job."""
+
+    def buy(case: Case, _left: int) -> int:
+        whole = case.stick_length - 2 * case.rules.end_trim
+        return max(0, sticks - sum(piece.length == whole for piece in case.pieces))
+
+    return buy
 
 
 def review(service: float) -> Buyer:

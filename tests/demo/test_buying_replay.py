@@ -11,6 +11,7 @@ from demo.buyingyear import (
     asked_of,
     fixed_minimum,
     last_years_windows,
+    minimum_alone,
     open_jobs,
     replay_buying,
     review,
@@ -21,7 +22,7 @@ BUSY = invented_shop(5, 1)[0]
 MIDDLING = replace(invented_shop(5, 6)[1], lead=3)
 
 
-@pytest.mark.parametrize("buyer", [open_jobs, fixed_minimum(4), review(0.95)])
+@pytest.mark.parametrize("buyer", [open_jobs, fixed_minimum(4), minimum_alone(4), review(0.95)])
 def test_no_length_is_lost_whoever_buys(buyer: Buyer) -> None:
     year = replay_buying(MIDDLING, buyer, 1, lead=7, days=60)
     assert year.balance == 0
@@ -33,6 +34,14 @@ def test_a_review_has_fewer_stock_outs_than_open_jobs_alone_and_ties_up_more() -
     covered = replay_buying(MIDDLING, review(0.95), 1, lead=7, days=120)
     assert covered.stock_outs < alone.stock_outs / 2
     assert covered.tied > alone.tied
+
+
+def test_a_minimum_alone_leaves_jobs_waiting_that_known_jobs_would_have_bought_for() -> None:
+    early = replace(MIDDLING, lead=21)
+    blind = replay_buying(early, minimum_alone(1), 1, lead=7, days=120)
+    known = replay_buying(early, fixed_minimum(1), 1, lead=7, days=120)
+    assert known.stock_outs == 0 < blind.stock_outs
+    assert known.balance == blind.balance == 0
 
 
 def test_jobs_known_longer_than_an_order_takes_need_no_cover() -> None:
