@@ -6,18 +6,32 @@ first, so that no rounding is left in the sums (Lagrange's bound; for cutting st
 "A note on bounding a class of linear programming problems", Operations Research 38, 1990).
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
 
 from planner.stage import Box, Stage
 
-__all__ = ["Bound", "exact_sum", "in_whole_numbers", "proven_bound", "scale_of"]
+__all__ = ["Bound", "exact_sum", "fitting", "in_whole_numbers", "proven_bound", "scale_of"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
 NOTHING = np.iinfo(np.int64).min
+
+
+class Limited(Protocol):
+    """Rows with the least and the most of each; None where there is none."""
+
+    @property
+    def low(self) -> Sequence[int | None]:
+        """The least of each row."""
+
+    @property
+    def high(self) -> Sequence[int | None]:
+        """The most of each row."""
 
 
 @dataclass(frozen=True)
@@ -60,14 +74,14 @@ def proven_bound(stage: Stage, prices: Floats, box: Box | None = None, plain: bo
     return Bound(total, scale, left - place[stage.pool.kind], stage.step)
 
 
-def in_whole_numbers(stage: Stage, prices: Floats, scale: int) -> tuple[Ints, int]:
+def in_whole_numbers(rows: Limited, prices: Floats, scale: int) -> tuple[Ints, int]:
     """Row prices in parts of ``scale``, and what the rows' limits come to at them.
 
     A price that leans on a limit that its row has not counts for nothing.
     """
     whole = np.rint(prices * scale).astype(np.int64)
     room = 0
-    for row, (low, high) in enumerate(zip(stage.low, stage.high, strict=True)):
+    for row, (low, high) in enumerate(zip(rows.low, rows.high, strict=True)):
         side = high if whole[row] > 0 else low
         if side is None:
             whole[row] = 0
@@ -128,5 +142,9 @@ def scale_of(stage: Stage, prices: Floats, weight: int = 1) -> int:
     ``weight`` is what such sums are multiplied by afterwards.
     """
     most = float(np.abs(prices) @ stage.widest) + float(np.abs(stage.gains).max(initial=0)) + 1.0
-    most *= weight
+    return fitting(most * weight)
+
+
+def fitting(most: float) -> int:
+    """The largest power of two up to 2**30 for which sums of up to ``most`` fit 62 bits."""
     return 1 << max(0, min(30, int(np.log2(2.0**62 / most)) - 1))

@@ -4,6 +4,7 @@ What it finds is a proposal: values are rounded and checked in whole numbers, an
 proven again in whole numbers from its duals, by those who call it.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -113,6 +114,16 @@ class LinearProgram:
         """After "infeasible": prices of the rows at which no solution can be, if there are some."""
         found = self._solver.getDualRay()
         return -np.array(found[2]) if found[1] else None
+
+    def fractional_rows(self, values: Floats, sums: Floats) -> Iterator[Floats]:
+        """After a solve: for each basic value that is not whole, the weights of the rows in it.
+
+        ``values`` are those of the columns, ``sums`` those of the rows.
+        """
+        for place, basic in enumerate(self._solver.getBasicVariables()[1].tolist()):
+            value = values[basic] if basic >= 0 else sums[-basic - 1]
+            if abs(value - np.rint(value)) > 1e-4:
+                yield np.array(self._solver.getBasisInverseRow(place)[1])
 
     def solve(self, stop: Stop, afresh: bool = False) -> Found:
         """The best of the linear program; ``afresh`` forgets what was known from before."""

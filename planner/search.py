@@ -15,6 +15,7 @@ from planner.highs import LinearProgram, sparse
 from planner.listing import near_columns
 from planner.patterns import TooMany
 from planner.pool import Pool
+from planner.rounding import rounded
 from planner.rows import Aim, Fetched, Held, Rows
 from planner.stage import Chosen, Stage
 from planner.stop import Stop
@@ -183,6 +184,9 @@ def _branched(
     chosen, best = known
     chosen = _whole(stage, bound, chosen, stop)
     narrow = stage.only(bound.within(stage.value(chosen)))
+    if stage.pool.complete and best > narrow.value(chosen) and len(narrow.pool) <= FEW:
+        sharp = rounded(narrow, chosen, best, stop)
+        chosen, best, narrow = sharp.chosen, sharp.bound, narrow.only(sharp.within)
     if best > narrow.value(chosen) and len(narrow.pool) <= WIDEST:
         chosen, in_tree = best_in_tree(narrow, chosen, stop, _branches(narrow))
         if stage.pool.complete:
