@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from planner.bound import Bound
 from planner.generation import holding
-from planner.listing import near_columns
+from planner.listing import Near
 from planner.model import Model
 from planner.patterns import TooMany
 from planner.pool import Pool
@@ -27,8 +27,10 @@ Floats = npt.NDArray[np.float64]
 PIECES, ALIKE, ASKED = 400, 32, 2**42
 # States that a sweep keeps at once: first, and where nothing was found with so many.
 WIDTHS = (10_000, 100_000, 1_000_000)
-# Sums looked at in all, so that the same problem ends alike anywhere.
-WORK = 30_000_000
+# Sums after which no other sweep begins, and at most in all: the same problem ends alike anywhere.
+WORK, LAST = 30_000_000, 60_000_000
+# So much of the time that is left is for sweeps in the last aim, the rest for branching.
+PART = 0.5
 # Ways to cut a piece, about, within the gap that is looked at first.
 FEW = 3
 # Columns that are listed at most.
@@ -75,16 +77,19 @@ def swept(
     caps = stage.rows.caps[kinds]
     if too_large(stage.rows.model) or caps.sum() > PIECES or caps.max(initial=0) > ALIKE:
         return Swept(chosen, best, False, stage.pool)
+    stop, near, listed = stop.within(stop.left() * (PART if fetched else 1)), stage, top + 1
+    lister = Near(stage, prices, MOST)
     while widths and sums < WORK and not stop.over():
         least = reached + (0 if fetched else stage.step)
         aim = max(least, top - gap) if best >= least else reached
         try:
-            near = replace(stage, pool=_near(stage, prices, aim))
+            if aim != listed and not stage.pool.complete:
+                near, listed = replace(stage, pool=lister.pool(aim, stop)), aim
         except TooMany:
             break
         if best < least:
             return Swept(chosen, best, True, near.pool)
-        sweep = Sweep(near, prices, aim, (widths[0], stop), fetched)
+        sweep = Sweep(near, prices, aim, (widths[0], LAST - sums, stop), fetched)
         found, before = sweep.best(), reached
         sums += sweep.sums
         if found:
@@ -95,13 +100,8 @@ def swept(
             best = min(best, aim - 1) // stage.step * stage.step
             gap = _next_gap(bound, gap, len(widths) < len(WIDTHS), stage.pool.complete)
         elif reached == before:
-            widths.pop(0)
+            widths = [] if sweep.hopeless else widths[1:]
     return Swept(chosen, best, False, holding(stage.rows, stage.pool, chosen))
-
-
-def _near(stage: Stage, prices: Floats, least: int) -> Pool:
-    """All columns that a solution of at least ``least`` may use, and maybe more."""
-    return stage.pool if stage.pool.complete else near_columns(stage, prices, least, MOST)
 
 
 def _next_gap(bound: Bound, gap: int, slow: bool, complete: bool) -> int:

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.packing import Packed, Packing
-from planner.stop import Stop
+from planner.stop import OutOfTime, Stop
 
 __all__ = ["Choice", "Half", "both_halves"]
 
@@ -46,6 +46,31 @@ class _Step:
     column: Ints
 
 
+@dataclass(frozen=True, slots=True)
+class _Sums:
+    """States with one more piece: what they yield and lose, and what they were made of."""
+
+    key: Ints
+    loss: Ints
+    words: Ints
+    state: Ints
+    way: Ints
+
+    def of(self, which: Ints) -> "_Sums":
+        """These sums alone."""
+        return _Sums(
+            self.key[which], self.loss[which], self.words[:, which], self.state[which],
+            self.way[which],
+        )  # fmt: skip
+
+    def with_more(self, others: "list[_Sums]") -> "_Sums":
+        """These sums, then the others."""
+        if not others:
+            return self
+        parts = [(p.key, p.loss, p.words, p.state, p.way) for p in (self, *others)]
+        return _Sums(*(np.concatenate(part, axis=-1) for part in zip(*parts, strict=True)))
+
+
 class Half:
     """The states that the pieces taken so far reach, least loss first.
 
@@ -61,31 +86,42 @@ class Half:
     def __len__(self) -> int:
         return len(self.loss)
 
-    def take(self, choice: Choice, budget: int) -> None:
-        """Take one more piece; states that lose more than the budget are no more."""
+    def take(self, choice: Choice, budget: int, stop: Stop) -> None:
+        """Take one more piece; states that lose more than the budget are no more.
+
+        Raises:
+            OutOfTime: time was over before the piece was taken.
+        """
         counts = self._counts(choice, budget)
         self.sums += int(counts.sum())
         turns = np.cumsum(counts) // CHUNK
-        parts = [
-            self._sums(choice, ways, counts[ways])
-            for ways in np.split(np.arange(len(counts)), np.flatnonzero(np.diff(turns)) + 1)
-        ]
-        state, way, words = (np.concatenate(part, axis=-1) for part in zip(*parts, strict=True))
-        key = self.yields.key[state] + choice.yields.key[way]
-        loss = self.loss[state] + choice.loss[way]
-        kept = _least_of_each(key, loss)
+        ways, waiting = np.arange(len(counts)), list[_Sums]()
+        for some in np.split(ways, np.flatnonzero(np.diff(turns)) + 1):
+            stop.check()
+            waiting.append(self._sums(choice, some, counts[some]))
+            if sum(len(part.loss) for part in waiting) > self.width + CHUNK:
+                waiting = [self._least(waiting)]
+        found = self._least(waiting)
+        self.yields, self.loss = Packed(found.key, found.words), found.loss
+        self._steps.append(_Step(found.state, choice.columns[found.way]))
+
+    def _least(self, parts: "list[_Sums]") -> "_Sums":
+        """Of equal sums the one of the least loss; the likeliest if they are too many."""
+        found = parts[0].with_more(parts[1:])
+        kept = _least_of_each(found.key, found.loss)
         if len(kept) > self.width:
             kept, self.whole = kept[: self.width], False
-        self.yields, self.loss = Packed(key[kept], words[:, kept]), loss[kept]
-        self._steps.append(_Step(state[kept], choice.columns[way[kept]]))
+        return found.of(kept)
 
-    def _sums(self, choice: Choice, ways: Ints, counts: Ints) -> tuple[Ints, Ints, Ints]:
-        """(state, way, words) of the states that go on with these ways and are not too much."""
+    def _sums(self, choice: Choice, ways: Ints, counts: Ints) -> "_Sums":
+        """The sums of the states that go on with these ways and are not too much."""
         way = np.repeat(ways, counts)
         state = np.arange(len(way)) - np.repeat(np.cumsum(counts) - counts, counts)
         words = self.yields.words[:, state] + choice.yields.words[:, way]
         good = np.flatnonzero(self.packing.within(words, self.packing.full))
-        return state[good], way[good], words[:, good]
+        state, way = state[good], way[good]
+        key = self.yields.key[state] + choice.yields.key[way]
+        return _Sums(key, self.loss[state] + choice.loss[way], words[:, good], state, way)
 
     def _counts(self, choice: Choice, budget: int) -> Ints:
         """For each way, how many states may go on with it."""
@@ -126,12 +162,16 @@ def _least_of_each(key: Ints, loss: Ints) -> Ints:
 
 
 def both_halves(
-    packing: Packing, choices: list[Choice], budget: int, width: int, stop: Stop
+    packing: Packing, choices: list[Choice], budget: int, limits: tuple[int, int, Stop]
 ) -> tuple[Half, Half]:
     """The pieces dealt to two halves, so that neither has many more states than need be.
 
-    Once time is over the halves are not whole, and their states of no use.
+    ``limits``: states of each, sums looked at in all, and time.
+
+    Raises:
+        OutOfTime: sums or time were over before all pieces were taken.
     """
+    width, sums, stop = limits
     first, second = Half(packing, width), Half(packing, width)
     choices = sorted(choices, key=lambda choice: len(choice.loss))
     if not all(len(choice.loss) for choice in choices):
@@ -139,12 +179,13 @@ def both_halves(
     spare = budget - sum(choice.least for choice in choices)
     low, high = 0, len(choices)
     least = [0, 0]
-    while low < high and not stop.over():
+    while low < high:
+        if first.sums + second.sums > sums:
+            raise OutOfTime
         few, many = choices[low], choices[high - 1]
         at = int(len(first) * len(few.loss) > len(second) * len(many.loss))
         half, choice = (second, many) if at else (first, few)
         low, high = low + 1 - at, high - at
         least[at] += choice.least
-        half.take(choice, spare + least[at])
-    first.whole = first.whole and low == high
+        half.take(choice, spare + least[at], stop)
     return first, second

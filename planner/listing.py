@@ -5,16 +5,18 @@ pay is too little. What the rest can pay is counted on a grid, rounded so that i
 """
 
 from collections import defaultdict
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
 from planner.generation import Priced, priced_bound
-from planner.patterns import TooMany, patterns_of_type
+from planner.patterns import Pattern, TooMany, patterns_of_type
 from planner.pool import Pool
 from planner.stage import Stage
+from planner.stop import Stop
 
-__all__ = ["near_columns"]
+__all__ = ["Near"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
@@ -22,25 +24,45 @@ Floats = npt.NDArray[np.float64]
 GRID = 100
 
 
-def near_columns(stage: Stage, prices: Floats, least: int, most: int) -> Pool:
-    """All columns that a solution of at least ``least`` may use: complete for such solutions.
+class Near:
+    """The columns that solutions good enough may use at some prices, listed for any bar."""
 
-    Raises:
-        TooMany: there are more than ``most``, or nothing is proven by these prices.
-    """
-    priced = priced_bound(stage, prices)
-    if priced is None:
-        raise TooMany
-    spare = priced.total - priced.scale * least
-    return _Lister(stage, priced, spare, most).pool()
+    def __init__(self, stage: Stage, prices: Floats, most: int) -> None:
+        """``most`` columns at most are listed."""
+        self.stage, self.prices, self.most = stage, prices, most
+        self._several: dict[int, list[Pattern]] = {}
+
+    @cached_property
+    def _priced(self) -> Priced | None:
+        return priced_bound(self.stage, self.prices)
+
+    def pool(self, least: int, stop: Stop) -> Pool:
+        """All columns that a solution of at least ``least`` may use: complete for such solutions.
+
+        Raises:
+            TooMany: there are too many, also for the time that is left, or nothing is proven.
+        """
+        priced = self._priced
+        if priced is None:
+            raise TooMany
+        spare = priced.total - priced.scale * least
+        return _Lister(self.stage, priced, spare, (self.most, stop), self._several).pool()
 
 
 class _Lister:
-    def __init__(self, stage: Stage, priced: Priced, spare: int, most: int) -> None:
+    def __init__(
+        self,
+        stage: Stage,
+        priced: Priced,
+        spare: int,
+        limits: tuple[int, Stop],
+        several: dict[int, list[Pattern]],
+    ) -> None:
         self.rows, self.model, self.paid = stage.rows, stage.rows.model, priced.paid
-        self.most, self.grid = most, max(1, min(GRID, *stage.rows.model.item_sizes))
+        (self.most, self.stop), self.grid = limits, max(1, min(GRID, *stage.rows.model.item_sizes))
         # What each kind of piece has to pay at least.
         self.least = np.maximum(0, priced.best) - np.int64(min(spare, 2**61))
+        self.several = several
         self.kinds: list[Ints] = []
         self.counts: list[Ints] = []
         self.gains: list[Ints] = []
@@ -85,7 +107,7 @@ class _Lister:
         for level, item in enumerate(items):
             size, asked = model.item_sizes[item], model.item_asked[item]
             times = np.minimum(asked, room // size) + 1
-            if times.sum() > 4 * self.most:
+            if times.sum() > 4 * self.most or self.stop.over():
                 raise TooMany
             parent = np.repeat(np.arange(len(room)), times)
             count = np.arange(len(parent)) - np.repeat(np.cumsum(times) - times, times)
@@ -128,11 +150,24 @@ class _Lister:
         self.gains.append(gains[some])
 
     def _several(self, kind: int) -> None:
-        """All columns of a piece of several stretches."""
-        found = patterns_of_type(self.model, kind, self.most)
+        """The columns of a piece of several stretches that pay enough."""
+        if self.stop.over():
+            raise TooMany
+        if kind not in self.several:
+            self.several[kind] = list(patterns_of_type(self.model, kind, self.most))
+        found = self._paying(kind, self.several[kind])
         counts = [(*pattern.loose, *pattern.bundles) for pattern in found]
         for pattern, key in zip(found, counts, strict=True):
             self.splits[kind, key] = pattern.split
         self.kinds.append(np.full(len(found), kind))
         self.counts.append(np.array(counts, np.int64).reshape(-1, len(self.model.item_sizes)))
         self.gains.append(np.array([pattern.gain for pattern in found], np.int64))
+
+    def _paying(self, kind: int, patterns: list[Pattern]) -> list[Pattern]:
+        """Those that pay enough."""
+        values, before = self.paid.items[self.rows.batch_of[kind]], self.model.types[kind].before
+        counts = np.array([(*p.loose, *p.bundles) for p in patterns], np.int64)
+        worth = np.array([p.gain for p in patterns], np.int64) + before
+        pays = counts.reshape(len(patterns), -1) @ values if patterns else worth
+        enough = self.paid.base[kind] + pays + self.paid.gain * worth >= self.least[kind]
+        return [patterns[n] for n in np.flatnonzero(enough).tolist()]

@@ -12,7 +12,7 @@ from planner.cpsat import confirmed
 from planner.gaps import gap
 from planner.generation import called_for, price_bound, priced_bound
 from planner.highs import LinearProgram, sparse
-from planner.listing import near_columns
+from planner.listing import Near
 from planner.patterns import TooMany
 from planner.pool import Pool
 from planner.rounding import rounded
@@ -156,17 +156,17 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
         chosen, best = _branched(stage, bound, (chosen, best), stop)
     reached = stage.value(chosen)
     if best == reached and not last and not pool.complete:
-        pool = _listed(stage, prices, reached)
+        pool = _listed(stage, prices, reached, stop)
     idle = frozenset() if last else _idle(stage, prices, reached)
     if len(pool) == len(bound.loss):
         pool = pool.only(bound.within(reached))
     return Improved(chosen, best, pool, whole and last, idle)
 
 
-def _listed(stage: Stage, prices: Floats, reached: int) -> Pool:
+def _listed(stage: Stage, prices: Floats, reached: int, stop: Stop) -> Pool:
     """All columns that solutions as good may use, if they are few; else those of the stage."""
     try:
-        return near_columns(stage, prices, reached, MOST)
+        return Near(stage, prices, MOST).pool(reached, stop)
     except TooMany:
         return stage.pool
 

@@ -16,7 +16,7 @@ from planner.halves import Choice, Half, both_halves
 from planner.packing import Packed, Packing
 from planner.rows import Fetched, Held
 from planner.stage import Chosen, Stage
-from planner.stop import Stop
+from planner.stop import OutOfTime, Stop
 from planner.wanted import Wanted, wanted
 
 __all__ = ["Sweep"]
@@ -51,19 +51,21 @@ class _Ends:
 class Sweep:
     """All choices of columns that reach at least ``least``, gone through once.
 
-    ``whole`` turns false if some were left out, for being too many or for want of time; ``sums``
-    counts what was looked at. With ``fetched``, of equal choices the fewest and oldest pieces win.
+    ``limits``: states kept at once, sums looked at in all, and time. ``whole`` turns false if some
+    were left out, for being too many or for want of time, and ``hopeless`` if more states or sums
+    would not help. ``sums`` counts what was looked at. With ``fetched``, of equal choices the
+    fewest and oldest pieces win.
     """
 
     def __init__(
-        self, stage: Stage, prices: Floats, least: int, limits: tuple[int, Stop], fetched: bool
+        self, stage: Stage, prices: Floats, least: int, limits: tuple[int, int, Stop], fetched: bool
     ) -> None:
         if not stage.aim.gain and stage.gains.any():
             # An aim that looks at pieces alone is a row like those held: few pieces keep it.
             stage = replace(stage, held=(*stage.held, Held(stage.aim, least)))
             prices = np.append(prices, 0.0)
-        self.width, self.stop = limits
-        self.stage, self.whole, self.sums = stage, True, 0
+        self.width, self.most, self.stop = limits
+        self.stage, self.whole, self.hopeless, self.sums = stage, True, False, 0
         rows = stage.rows
         self.costs = _costs(stage) if fetched else [[0] * int(cap) for cap in rows.caps]
         # One unit of loss weighs more than all pieces fetched.
@@ -86,28 +88,32 @@ class Sweep:
         fits = self.budget * self.weight < 2**61
         wants = None
         if fits:
-            wants = wanted(self.stage, self.whole_prices, self.extra, self.budget, WANTS)
+            limits = WANTS, self.stop
+            wants = wanted(self.stage, self.whole_prices, self.extra, self.budget, limits)
         if wants is None:
+            self.whole, self.hopeless = False, True
+            return None
+        self.whole, self.hopeless = wants.whole, not wants.whole
+        try:
+            return self._found(wants)
+        except OutOfTime:
             self.whole = False
             return None
-        self.whole = wants.whole
-        return self._found(wants)
 
     def _found(self, wants: Wanted) -> Chosen | None:
         """Batch by batch what is wanted of it, those of the fewest ways first."""
         known, ends = wants.loss * self.weight, dict[int, _Ends]()
         for batch in self._batches():
-            if not len(known) or self.stop.over():
-                self.whole = self.whole and not len(known)
+            if not len(known):
                 return None
+            self.stop.check()
             found, back = self._batch(wants, batch, known)
             known = known + found.loss[back]
             good = np.flatnonzero((found.loss[back] >= 0) & (known <= self._limit()))
             ends[batch] = found.of(back)
             ends = {b: of.of(good) for b, of in ends.items()}
             known, wants = known[good], wants.only(good)
-        if not len(known) or self.stop.over():
-            self.whole = self.whole and not len(known)
+        if not len(known):
             return None
         return self._chosen(wants, ends, int(np.argmin(known)))
 
@@ -127,14 +133,15 @@ class Sweep:
         every = wants.of_batch[batch]
         packing = Packing(tuple(every.max(axis=0).tolist()))
         if not packing.fits_a_key:
-            self.whole = False
+            self.whole, self.hopeless = False, True
             return _Ends.none(packing, len(every)), np.arange(len(every))
         keys = packing.packed(every).key
         _, first, back = np.unique(keys, return_index=True, return_inverse=True)
         table, room = every[first], np.full(len(first), -1)
         np.maximum.at(room, back, self._limit() - known)
         choices = self._choices(batch, wants, packing)
-        halves = both_halves(packing, choices, int(room.max()), self.width, self.stop)
+        limits = self.width, self.most - self.sums, self.stop
+        halves = both_halves(packing, choices, int(room.max()), limits)
         self.whole = self.whole and halves[0].whole and halves[1].whole
         self.sums += halves[0].sums + halves[1].sums
         return self._ends(halves, packing.packed(table), room), back
@@ -185,8 +192,10 @@ class Sweep:
         loss, states = np.full(len(wanted), -1), np.zeros((len(wanted), 2), np.int64)
         turns = np.argsort(-room, kind="stable")
         most = max(1, LOOKUPS // max(1, len(few)))
-        self.whole = self.whole and len(turns) <= most
+        if len(turns) > most:
+            self.whole, self.hopeless = False, True
         for n in turns[:most].tolist() if len(keys) else ():
+            self.stop.check()
             near = int(np.searchsorted(few.loss, room[n], side="right"))
             fits = halves[0].packing.within(few.yields.words[:, :near], wanted.words[:, n : n + 1])
             a = np.flatnonzero(fits)

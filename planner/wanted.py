@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.stage import Stage
+from planner.stop import Stop
 
 __all__ = ["Wanted", "wanted"]
 
@@ -39,7 +40,9 @@ class Wanted:
         return Wanted(self.extras[which], self.loss[which], of_batch, self.counts, self.whole)
 
 
-def wanted(stage: Stage, prices: Ints, extra: Ints, budget: int, width: int) -> Wanted | None:
+def wanted(
+    stage: Stage, prices: Ints, extra: Ints, budget: int, limits: tuple[int, Stop]
+) -> Wanted | None:
     """All choices within the budget; None where a held aim looks at how a piece is cut.
 
     ``extra`` is what each extra gains beyond what its rows cost at these ``prices``.
@@ -47,7 +50,7 @@ def wanted(stage: Stage, prices: Ints, extra: Ints, budget: int, width: int) -> 
     made = _Choices(stage, prices, extra)
     if made.counts is None:
         return None
-    values, loss, whole = made.listed(budget, width)
+    values, loss, whole = made.listed(budget, *limits)
     count = len(stage.rows.most)
     of_batch = [made.yielded(values, b) for b in range(len(stage.rows.batches))]
     good = np.flatnonzero(loss <= budget)
@@ -125,30 +128,40 @@ class _Choices:
             classes[len(self.rows.high) :, at] = adds
         return np.hstack([self.stage.extra_block, bundles, classes])
 
-    def listed(self, budget: int, width: int) -> tuple[Ints, Ints, bool]:
+    def listed(self, budget: int, width: int, stop: Stop) -> tuple[Ints, Ints, bool]:
         """(values, losses, whether all are there) of the choices that keep all rows."""
         checked = np.arange(self.loose, len(self.stage.low))
         block, most = self.block[checked], self._most()
         low = np.array([-NO_LIMIT if v is None else v for v in self.stage.low])[checked]
         high = np.array([NO_LIMIT if v is None else v for v in self.stage.high])[checked]
         tops = block * np.array(most, np.int64)
-        values, sums = np.zeros((1, 0), np.int64), np.zeros((1, len(checked)), np.int64)
-        loss, whole = np.zeros(1, np.int64), True
+        up, down = np.maximum(tops, 0).sum(axis=1), np.minimum(tops, 0).sum(axis=1)
+        start = int((up >= low).all() and (down <= high).all())
+        sums, steps = np.zeros((start, len(checked)), np.int64), list[tuple[Ints, Ints]]()
+        loss, whole = np.zeros(start, np.int64), True
         for at, top in enumerate(most):
-            up = np.maximum(tops[:, at + 1 :], 0).sum(axis=1)
-            down = np.minimum(tops[:, at + 1 :], 0).sum(axis=1)
+            if stop.over():
+                return np.zeros((0, len(most)), np.int64), np.zeros(0, np.int64), False
+            # Only rows that this choice is in can come to be broken by it.
+            mine = np.flatnonzero(block[:, at])
+            adds = block[mine, at]
+            up[mine] -= np.maximum(tops[mine, at], 0)
+            down[mine] -= np.minimum(tops[mine, at], 0)
             times = np.arange(top + 1)
             gain = int(self.gains[at])
             more = loss[:, None] + abs(gain) * (top - times if gain > 0 else times)
-            after = sums[:, None, :] + times[None, :, None] * block[:, at]
-            good = (more <= budget) & (after + up >= low).all(2) & (after + down <= high).all(2)
+            good = more <= budget
+            for row, add in zip(mine.tolist(), adds.tolist(), strict=True):
+                after = sums[:, row, None] + add * times
+                good &= (after + up[row] >= low[row]) & (after + down[row] <= high[row])
             state, n = np.nonzero(good)
             if len(state) > width:
                 kept = np.sort(np.argsort(more[state, n], kind="stable")[:width])
                 state, n, whole = state[kept], n[kept], False
-            values = np.hstack([values[state], times[n, None]])
-            sums, loss = after[state, n], more[state, n]
-        return values, loss + self._slack(sums, low, high), whole
+            steps.append((state, n))
+            sums, loss = sums[state], more[state, n]
+            sums[:, mine] += n[:, None] * adds
+        return _traced(steps, len(loss)), loss + self._slack(sums, low, high), whole
 
     def _slack(self, sums: Ints, low: Ints, high: Ints) -> Ints:
         """What rows with a price lose by not being filled."""
@@ -170,3 +183,11 @@ class _Choices:
         first = extras + len(self.bundles)
         mine = [first + at for at, (b, _) in enumerate(self.classes or ()) if b == batch]
         return np.hstack([loose, bundles, values[:, mine]])
+
+
+def _traced(steps: list[tuple[Ints, Ints]], count: int) -> Ints:
+    """The values of the choices that are left, from how each was gone on with."""
+    values, at = np.zeros((count, len(steps)), np.int64), np.arange(count)
+    for n, (state, times) in reversed(list(enumerate(steps))):
+        values[:, n], at = times[at], state[at]
+    return values

@@ -13,7 +13,7 @@ from planner.engine import aims_of
 from planner.generation import priced_bound
 from planner.halves import Choice, both_halves
 from planner.hand import hand_laid
-from planner.listing import near_columns
+from planner.listing import Near
 from planner.model import model_of
 from planner.packing import Packing
 from planner.pool import pool_of
@@ -61,7 +61,7 @@ def test_two_halves_lose_as_little_as_any_choice_of_all_pieces(seed: int) -> Non
         Choice(packing.packed(table), loss, np.arange(4))
         for table, loss in zip(ways, losses, strict=True)
     ]
-    one, two = both_halves(packing, choices, budget, 1000, Stop(60))
+    one, two = both_halves(packing, choices, budget, (1000, 10**7, Stop(60)))
     assert one.whole
     assert two.whole
     least: dict[int, int] = {}
@@ -85,7 +85,7 @@ def test_two_halves_lose_as_little_as_any_choice_of_all_pieces(seed: int) -> Non
 def test_a_half_with_too_many_states_says_so() -> None:
     packing = Packing((9,))
     choice = Choice(packing.packed(np.array([[0], [1]])), np.array([0, 1]), np.array([-1, 0]))
-    one, two = both_halves(packing, [choice] * 8, 100, 2, Stop(60))
+    one, two = both_halves(packing, [choice] * 8, 100, (2, 10**7, Stop(60)))
     assert not (one.whole and two.whole)
 
 
@@ -99,7 +99,7 @@ def test_no_column_within_the_gap_is_missing_from_those_listed(seed: int) -> Non
     priced = priced_bound(stage, prices)
     assert priced is not None
     reached = stage.value(chosen_of(rows, hand_laid(problem)))
-    near = near_columns(stage, prices, reached, 100_000)
+    near = Near(stage, prices, 100_000).pool(reached, Stop(60))
     listed = {near.key(j): int(near.gain[j]) for j in range(len(near))}
     spare = priced.total - priced.scale * reached
     whole = np.rint(prices * priced.scale).astype(np.int64)
