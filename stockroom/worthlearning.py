@@ -45,7 +45,8 @@ def learn_worth(
         raise ValueError(f"no worth from {rules.keep} to {longest} um with {ahead} frames ahead")
     share = len(frames) / (len(frames) + ENOUGH)
     own = fill_worth(frames, rules, longest, whole=whole, ahead=ahead)
-    values = blended(own, rules, share)
+    racked = RACKED_UM / STEP_UM
+    values = blended([max(0.0, KEPT * fill - racked) for fill in own], rules, share)
     return Evidence(simplified(values, rules.keep), len(frames), share)
 
 
@@ -94,11 +95,8 @@ def reachable(window: Sequence[Rails], rules: Rules, room: int, *, whole: bool) 
 def blended(own: Sequence[float], rules: Rules, share: float) -> list[float]:
     """History and default, mm by mm: so much of the one as its share says, the rest the other."""
     default = Worth(rules.keep, None)
-    racked = RACKED_UM / STEP_UM
-    return [
-        share * max(0.0, KEPT * fill - racked) + (1 - share) * default(at * STEP_UM) / STEP_UM
-        for at, fill in enumerate(own)
-    ]
+    return [share * worth + (1 - share) * default(at * STEP_UM) / STEP_UM
+            for at, worth in enumerate(own)]  # fmt: skip
 
 
 def simplified(values: Sequence[float], keep: int) -> Curve:

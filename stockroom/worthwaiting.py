@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from planner.values import Rules
-from stockroom.worthlearning import Evidence, simplified, windows_of
+from stockroom.worthlearning import STEP_UM, Evidence, blended, simplified, windows_of
 
 if TYPE_CHECKING:
     import numpy as np
@@ -15,7 +15,6 @@ if TYPE_CHECKING:
 
 __all__ = ["ENOUGH", "learn_waiting", "waiting_worth"]
 
-STEP_UM = 1_000
 WINDOWS = 120
 ENOUGH = 10
 """Frames at which history and default weigh the same in the blend."""
@@ -36,7 +35,7 @@ def learn_waiting(frames: Sequence[Rails], rules: Rules, longest: int) -> Eviden
         raise ValueError(f"no worth from {rules.keep} to {longest} um")
     share = len(frames) / (len(frames) + ENOUGH)
     own = waiting_worth(frames, rules, longest)
-    return Evidence(simplified(blend(own, rules, share), rules.keep), len(frames), share)
+    return Evidence(simplified(blended(own, rules, share), rules.keep), len(frames), share)
 
 
 def waiting_worth(
@@ -105,12 +104,3 @@ def reserved(offers: "Floats", wait: float) -> "Floats":
     above = np.arange(1, len(offers) + 1)[:, None]
     prices = (np.cumsum(falling, axis=0) - wait * len(offers)) / above
     return np.asarray(prices.max(axis=0), np.float64)
-
-
-def blend(own: Sequence[float], rules: Rules, share: float) -> list[float]:
-    """History and default, mm by mm: so much of the one as its share says, the rest the other."""
-    from planner.worth import Worth
-
-    default = Worth(rules.keep, None)
-    return [share * worth + (1 - share) * default(at * STEP_UM) / STEP_UM
-            for at, worth in enumerate(own)]  # fmt: skip

@@ -2,6 +2,7 @@
 
 import json
 import os
+import pty
 import random
 import signal
 import subprocess
@@ -151,7 +152,6 @@ def without_waste(offcuts: int) -> dict[str, Any]:
 
 
 def test_progress_is_told_on_a_terminal_and_ctrl_c_gives_the_best_so_far() -> None:
-    pty = pytest.importorskip("pty")
     screen, terminal = pty.openpty()
     with subprocess.Popen(
         [sys.executable, "-m", "planner"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
