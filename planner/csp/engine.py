@@ -14,7 +14,7 @@ from planner.csp.cover import choose, refuted_in_whole_numbers
 from planner.csp.deep import LONG, Open, deep_dive, open_fills
 from planner.csp.diving import dive
 from planner.csp.generation import Proof, Root, generate, proof_of
-from planner.csp.hand import best_fit
+from planner.csp.hand import best_fit, fullest
 from planner.csp.master import Master
 from planner.csp.values import CspLimits, CspResult, Demand, Ints, Pattern, demand_of, tightened
 from planner.errors import PlannerBug
@@ -77,13 +77,14 @@ class _Search:
         ``worths`` of the lengths, if good ones are known, are where pricing starts.
         """
         cells = len(self.demand.lengths) * (self.demand.capacity + 1)
+        plans = self._by_hand()
         if self._done or cells > self.limits.cells:
             return
         master = Master(self.demand)
-        master.add(np.unique(self.stocks, axis=0))
-        known = (
-            None if worths is None else Root(None, proof_of(self.demand, worths, self.stop), False)
-        )
+        master.add(np.unique(np.vstack(plans), axis=0))
+        # Without better ones a length is worth its share of the stock.
+        worths = self.demand.lengths if worths is None else worths
+        known = Root(None, proof_of(self.demand, worths, self.stop), False)
         root = self._proved(generate(master, self.stop, self.aim, start=known))
         for seed in range(2 if self.aim is None else WAYS):
             if not self._done:
@@ -92,6 +93,17 @@ class _Search:
             root = self._proved(generate(master, self.stop, close=0.01, start=root))
             if self._done or not self._listed(master, root):
                 return
+
+    def _by_hand(self) -> list[Ints]:
+        """Plans by simple rules, until one meets the bound."""
+        plans = [self.stocks]
+        if not self._done:
+            for stocks in fullest(self.demand):
+                plans.append(stocks)
+                self._found(stocks)
+                if self._done:
+                    break
+        return plans
 
     def _proved(self, root: Root) -> Root:
         if root.proof:

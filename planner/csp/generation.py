@@ -15,6 +15,8 @@ from planner.stop import OutOfTime, Stop
 __all__ = ["Proof", "Root", "generate", "proof_of", "rounded_up"]
 
 CLOSE = 1e-6
+# How much of the worths that are priced comes from the best proof so far.
+SMOOTH = 0.9
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,7 +76,7 @@ def generate(
                 break
             if enough is not None and point.value <= enough + CLOSE:
                 return Root(point, proof, False)
-            duals = point.duals if centre is None else 0.5 * centre + 0.5 * point.duals
+            duals = point.duals if centre is None else SMOOTH * centre + (1 - SMOOTH) * point.duals
             new, fills = _priced(demand, duals, stop)
             if proof is None or new.ratio > proof.ratio:
                 proof, centre = new, duals

@@ -31,7 +31,7 @@ def completions(demand: Demand, worths: Ints, stop: Stop) -> Table:
     return _table(demand, worths, _backwards(demand), stop)[::-1]
 
 
-def best_fills(demand: Demand, worths: Ints, stop: Stop, most: int = 80) -> Fills:
+def best_fills(demand: Demand, worths: Ints, stop: Stop, most: int = 160) -> Fills:
     """At most ``most`` fills, best first, each the best of those that hold some length.
 
     Takes a time of the order of lengths times capacity; ``worths`` as from `whole_worths`.

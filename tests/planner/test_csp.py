@@ -16,6 +16,7 @@ from planner.csp.bounds import by_halves, whole_worths
 from planner.csp.check import faults
 from planner.csp.cover import refuted_in_whole_numbers
 from planner.csp.generation import generate
+from planner.csp.hand import fullest
 from planner.csp.listing import list_fills
 from planner.csp.master import Master
 from planner.csp.pricing import best_fills
@@ -142,6 +143,24 @@ def test_the_best_fill_is_the_best_of_all_fills(problem: tuple[int, Items]) -> N
     assert (fills.patterns @ demand.lengths <= demand.capacity).all()
     assert (fills.patterns <= demand.wanted).all()
     assert (fills.patterns @ worths == fills.worths).all()
+
+
+@given(small())
+@settings(max_examples=60, deadline=None)
+def test_each_stock_filled_by_hand_is_the_fullest_around_its_longest_piece(
+    problem: tuple[int, Items],
+) -> None:
+    demand = demand_of(*problem)
+    for stocks in fullest(demand):
+        left = demand.wanted.copy()
+        for stock in stocks:
+            longest = int(np.flatnonzero(left)[0])
+            counts = counts_up_to(left)
+            sums = counts[counts[:, longest] > 0] @ demand.lengths
+            assert stock[longest] > 0
+            assert stock @ demand.lengths == sums[sums <= demand.capacity].max()
+            left -= stock
+        assert not left.any()
 
 
 @given(small())
