@@ -19,7 +19,7 @@ from planner.stage import Chosen, Stage
 from planner.stop import Stop
 from planner.sweep import Sweep
 
-__all__ = ["MOST", "Swept", "swept", "too_large"]
+__all__ = ["LAST", "MOST", "WIDTHS", "WORK", "Swept", "swept", "too_large", "too_many"]
 
 Floats = npt.NDArray[np.float64]
 # Above so many pieces in all, or alike, or sets of rails that could be asked for, it is left to
@@ -40,6 +40,13 @@ MOST = 60_000
 def too_large(model: Model) -> bool:
     """Whether what may be asked of the pieces is too much to be gone through."""
     return math.prod(asked + 1 for asked in model.item_asked) > ASKED
+
+
+def too_many(stage: Stage) -> bool:
+    """Whether a stage's pieces, or what is asked of them, are too many to be gone through."""
+    caps = stage.rows.caps[np.unique(stage.pool.kind)]
+    many = caps.sum() > PIECES or caps.max(initial=0) > ALIKE
+    return bool(many) or too_large(stage.rows.model)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,8 +81,7 @@ def swept(
     few = len(kinds) * (FEW if stage.pool.complete else 1)
     gap, widths, top, sums = _gap_of(bound, few), list(WIDTHS), best, 0
     gap = 1 + max(gap, (best - reached) // 64)
-    caps = stage.rows.caps[kinds]
-    if too_large(stage.rows.model) or caps.sum() > PIECES or caps.max(initial=0) > ALIKE:
+    if too_many(stage):
         return Swept(chosen, best, False, stage.pool)
     stop, near, listed = stop.within(stop.left() * (PART if fetched else 1)), stage, top + 1
     lister = Near(stage, prices, MOST)

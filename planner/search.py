@@ -10,11 +10,12 @@ from planner.bound import Bound, proven_bound
 from planner.closing import MOST, swept
 from planner.cpsat import confirmed
 from planner.gaps import gap
-from planner.generation import called_for, price_bound, priced_bound
-from planner.highs import LinearProgram, sparse
+from planner.generation import price_bound, priced_bound
 from planner.listing import Near
+from planner.opening import best_opened, fewest_opened
 from planner.patterns import TooMany
 from planner.pool import Pool
+from planner.prices import add_columns, prices_of, program_of
 from planner.rounding import rounded
 from planner.rows import Aim, Fetched, Held, Rows
 from planner.stage import Chosen, Stage
@@ -27,8 +28,8 @@ Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
 
 # Work limits, so that the same problem ends alike anywhere: columns that a search in whole
-# numbers takes at once, its branches, and columns added for each round of prices.
-WIDEST, LIKELY, ROUND, BRANCHING = 20_000, 300, 60, 1_000_000
+# numbers takes at once, and its branches.
+WIDEST, LIKELY, BRANCHING = 20_000, 300, 1_000_000
 # CP-SAT is asked about so few columns only, and for so much of its own work.
 FEW, WORK = 3_000, 4.0
 
@@ -93,7 +94,7 @@ def fewest(rows: Rows, outcome: Outcome, aims: Sequence[Aim], stop: Stop) -> Cho
     stage = Stage(aged, pool, Fetched(), tuple(held))
     if stop.over() or not pool.complete:
         return outcome.chosen
-    prices, stage = _prices(stage, start, stop)
+    prices, stage = prices_of(stage, start, stop)
     bound = proven_bound(stage, prices)
     stage = stage.only(bound.within(stage.value(start)))
     found = start
@@ -106,7 +107,7 @@ def _sticks(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Held, ...]:
     """So many sticks at least, held beside the aims: whole sticks say more than their lengths."""
     if stage.value(chosen) == 0:
         return ()
-    prices, stage = _prices(stage, chosen, stop)
+    prices, stage = prices_of(stage, chosen, stop)
     bound = _proven(stage, prices)
     return (Held(MANY, -bound),) if bound is not None and bound < 0 else ()
 
@@ -137,15 +138,19 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
     reached, known = stage.value(chosen), stage.aim.known
     if reached == known or stop.over():
         return Improved(chosen, known, stage.pool)
-    prices, stage = _prices(stage, chosen, stop)
+    prices, stage = prices_of(stage, chosen, stop)
     bound = proven_bound(stage, prices)
     best = _least(_proven(stage, prices), known)
     stop.say(gap(stage.aim, reached, best))
     if best is None:
         return Improved(chosen, best, stage.pool.only(bound.within(reached)))
     pool, whole = stage.pool, False
-    # Of pieces alone there is little to tell columns apart by: too many are near to be listed.
-    if last or (best > reached and (pool.complete or stage.aim.gain)):
+    of_sticks = bool(stage.aim.opened and not stage.aim.gain)
+    if of_sticks:
+        sweep = fewest_opened(stage, chosen, best, stop)
+        chosen, best, pool, whole = sweep.chosen, sweep.bound, sweep.pool, sweep.whole
+    # Of frames alone there is little to tell columns apart by: too many are near to be listed.
+    elif last or (best > reached and (pool.complete or stage.aim.gain)):
         sweep = swept(stage, prices, chosen, (bound, best), stop, last)
         chosen, best, pool, whole = sweep.chosen, min(best, sweep.bound), sweep.pool, sweep.whole
     if pool is not stage.pool:
@@ -154,6 +159,7 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
     if not whole and best > stage.value(chosen):
         stop.say(gap(stage.aim, stage.value(chosen), best))
         chosen, best = _branched(stage, bound, (chosen, best), stop)
+        best = best_opened(stage.rows, best, stage.value(chosen)) if of_sticks else best
     reached = stage.value(chosen)
     if best == reached and not last and not pool.complete:
         pool = _listed(stage, prices, reached, stop)
@@ -206,56 +212,6 @@ def _least(*bounds: int | None) -> int | None:
     return min((b for b in bounds if b is not None), default=None)
 
 
-def _program(stage: Stage) -> LinearProgram:
-    """The rows of a stage, then one for each kind's pieces; the extras are its first columns."""
-    caps = stage.rows.caps
-    low = [-np.inf if v is None else v for v in stage.low] + [0] * len(caps)
-    high = [np.inf if v is None else v for v in stage.high] + caps.tolist()
-    program = LinearProgram(low, high)
-    extras = np.vstack([stage.extra_block, np.zeros((len(caps), len(stage.rows.most)), np.int64)])
-    program.add(stage.extra_gains, stage.rows.most, sparse(extras))
-    return program
-
-
-def _add(program: LinearProgram, stage: Stage, columns: Ints) -> None:
-    part = stage.only(columns)
-    kinds = np.zeros((len(stage.rows.caps), len(columns)), np.int64)
-    kinds[part.pool.kind, np.arange(len(columns))] = 1
-    high = np.full(len(columns), np.inf)
-    program.add(part.gains, high, sparse(np.vstack([part.block(), kinds])))
-
-
-def _prices(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Floats, Stage]:
-    """The prices of the rows at the fractional optimum, columns added as prices call for them."""
-    program, count = _program(stage), len(stage.low)
-    inside = np.zeros(len(stage.pool), bool)
-    new = np.array(sorted(stage.pool.numbers(chosen.uses)), np.int64)
-    small = 1e-6 * max(1.0, float(np.abs(stage.gains).max(initial=0)) * 1e-3)
-    prices = np.zeros(count)
-    while True:
-        inside[new] = True
-        _add(program, stage, new)
-        found = program.solve(stop)
-        if found.status != "optimal":
-            return prices, stage
-        prices, kinds = found.duals[:count], found.duals[count:]
-        surplus = stage.gains - stage.priced(prices) - kinds[stage.pool.kind]
-        new = _best(stage.pool.kind, surplus, np.flatnonzero((surplus > small) & ~inside))
-        if not len(new) and not stage.pool.complete:
-            before, stage = len(stage.pool), called_for(stage, prices, kinds)
-            new = np.arange(before, len(stage.pool))
-            inside = np.concatenate([inside, np.zeros(len(new), bool)])
-        if not len(new):
-            return prices, stage
-
-
-def _best(kinds: Ints, surplus: Floats, found: Ints) -> Ints:
-    """Of the columns found, the best of each kind and the best of all."""
-    order = found[np.argsort(-surplus[found], kind="stable")]
-    _, first = np.unique(kinds[order], return_index=True)
-    return np.union1d(order[first], order[:ROUND])
-
-
 def _whole(stage: Stage, bound: Bound, chosen: Chosen, stop: Stop) -> Chosen:
     """A better solution in whole numbers, if the solver finds one among the likeliest columns."""
     reached = stage.value(chosen)
@@ -264,8 +220,8 @@ def _whole(stage: Stage, bound: Bound, chosen: Chosen, stop: Stop) -> Chosen:
     mine = np.array(sorted(own), np.int64)
     columns = columns[np.argsort(-bound.loss[columns], kind="stable")[:LIKELY]]
     columns = np.union1d(columns, mine)
-    program, extras = _program(stage), len(stage.rows.most)
-    _add(program, stage, columns)
+    program, extras = program_of(stage), len(stage.rows.most)
+    add_columns(program, stage, columns)
     start = np.concatenate([chosen.extras, np.zeros(len(columns), np.int64)])
     start[extras + np.searchsorted(columns, own)] = list(chosen.uses.values())
     found = program.solve_whole(stop, start, nodes=30)

@@ -6,7 +6,7 @@ columns are gone through piece by piece: what is found, and that there is nothin
 whole numbers whatever the prices.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -14,7 +14,7 @@ import numpy.typing as npt
 from planner.bound import exact_sum, in_whole_numbers, scale_of
 from planner.halves import Choice, Half, both_halves
 from planner.packing import Packed, Packing
-from planner.rows import Fetched, Held
+from planner.rows import Fetched
 from planner.stage import Chosen, Stage
 from planner.stop import OutOfTime, Stop
 from planner.wanted import Wanted, wanted
@@ -60,10 +60,6 @@ class Sweep:
     def __init__(
         self, stage: Stage, prices: Floats, least: int, limits: tuple[int, int, Stop], fetched: bool
     ) -> None:
-        if not stage.aim.gain and stage.gains.any():
-            # An aim that looks at pieces alone is a row like those held: few pieces keep it.
-            stage = replace(stage, held=(*stage.held, Held(stage.aim, least)))
-            prices = np.append(prices, 0.0)
         self.width, self.most, self.stop = limits
         self.stage, self.whole, self.hopeless, self.sums = stage, True, False, 0
         rows = stage.rows

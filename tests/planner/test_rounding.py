@@ -12,9 +12,9 @@ from planner.engine import MOST_COLUMNS, aims_of
 from planner.hand import hand_laid
 from planner.model import model_of
 from planner.pool import pool_of
+from planner.prices import prices_of
 from planner.rounding import _table_of, rounded
 from planner.rows import Held, rows_of
-from planner.search import _prices
 from planner.solution import chosen_of
 from planner.stage import Chosen, Stage
 from planner.stop import Stop
@@ -31,7 +31,7 @@ def _stage(seed: int) -> tuple[Stage, Floats, Chosen, int]:
     pool, start = pool_of(model, MOST_COLUMNS), chosen_of(rows, hand_laid(problem))
     held = tuple(Held(aim, Stage(rows, pool, aim, ()).value(start)) for aim in aims[:-1])
     stage = Stage(rows, pool, aims[-1], held)
-    prices, _ = _prices(stage, start, Stop(60))
+    prices, _ = prices_of(stage, start, Stop(60))
     bound = proven_bound(stage, prices)
     assert bound.whole is not None
     return stage.only(bound.within(stage.value(start))), prices, start, bound.whole

@@ -1,0 +1,104 @@
+"""The least length of sticks opened: the totals that sticks can have, gone through shortest first.
+
+Few totals are possible, since sticks are few and opened whole. For a total prices tell how scarce
+the pieces are, sticks of that total among them; at these the columns that waste lose most.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.closing import LAST, MOST, WIDTHS, WORK, Swept, too_many
+from planner.generation import holding
+from planner.listing import Near
+from planner.patterns import TooMany
+from planner.prices import scarce_prices
+from planner.rows import Aim, Held, Rows
+from planner.stage import Chosen, Stage
+from planner.stop import Stop
+from planner.sweep import Sweep
+
+__all__ = ["best_opened", "fewest_opened", "totals"]
+
+Ints = npt.NDArray[np.int64]
+POSSIBLE, LEAST = Aim("possible"), Aim("opened at least", opened=1)
+# Above so many totals none are counted.
+TOTALS = 10_000
+
+
+def totals(rows: Rows, low: int, high: int) -> list[int] | None:
+    """All lengths from ``low`` to ``high`` (um) that sticks can open together; None: too many."""
+    sums = np.zeros(1, np.int64)
+    for kind in np.flatnonzero((rows.opened > 0) & (rows.caps > 0)).tolist():
+        times = np.arange(min(int(rows.caps[kind]), high // int(rows.opened[kind])) + 1)
+        sums = np.unique(sums[:, None] + times * rows.opened[kind])
+        sums = sums[sums <= high]
+        if len(sums) > TOTALS:
+            return None
+    return [int(total) for total in sums if total >= low]
+
+
+def best_opened(rows: Rows, best: int, reached: int) -> int:
+    """The bound of the least length opened (both below 0), rounded to what sticks can open."""
+    return -(totals(rows, -best, -reached) or [-best])[0]
+
+
+def fewest_opened(stage: Stage, chosen: Chosen, best: int, stop: Stop) -> Swept:
+    """The least length opened, sought from a known solution; ``best`` is a bound known before."""
+    possible = totals(stage.rows, -best, -stage.value(chosen))
+    if possible is None:
+        return Swept(chosen, best, False, stage.pool)
+    search = _Opening(stage, chosen, possible, stop)
+    if not too_many(stage):
+        search.run()
+    return Swept(search.chosen, -search.left[0], len(search.left) == 1, search.stage.pool)
+
+
+class _Opening:
+    """``left`` are the totals that are not ruled out, the last one what ``chosen`` opens."""
+
+    def __init__(self, stage: Stage, chosen: Chosen, left: list[int], stop: Stop) -> None:
+        self.stage, self.chosen, self.left, self.stop, self.sums = stage, chosen, left, stop, 0
+        lengths = stage.rows.opened[(stage.rows.opened > 0) & (stage.rows.caps > 0)]
+        self.shortest = int(lengths.min(initial=left[-1]))
+
+    def run(self) -> None:
+        """Rule totals out, more and more at once, until one is met."""
+        many = 1
+        while len(self.left) > 1 and self.sums < WORK and not self.stop.over():
+            many = min(many, len(self.left) - 1)
+            found, whole = self._tried(self.left[0], self.left[many - 1])
+            if found:
+                self.chosen, rows = found, self.stage.rows
+                self.stage = replace(self.stage, pool=holding(rows, self.stage.pool, found))
+                opened = -self.stage.value(found)
+                self.left = [total for total in self.left if total <= opened]
+            elif whole:
+                self.left, many = self.left[many:], 4 * many
+            elif many == 1:
+                return
+            else:
+                many = 1
+
+    def _tried(self, low: int, high: int) -> tuple[Chosen | None, bool]:
+        """A solution that opens between two totals, and whether all were gone through for it."""
+        # So many sticks at least would hide how scarce the pieces are; totals say as much.
+        held = [h for h in self.stage.held if isinstance(h.aim, Aim) and not h.aim.sticks]
+        stage = replace(self.stage, aim=POSSIBLE, held=(*held, Held(self.stage.aim, -high)))
+        prices, stage = scarce_prices(stage, self.chosen, max(high, self.shortest // 2), self.stop)
+        try:
+            near = (
+                stage.pool if stage.pool.complete else Near(stage, prices, MOST).pool(0, self.stop)
+            )
+        except TooMany:
+            return None, False
+        stage = Stage(stage.rows, near, POSSIBLE, (*stage.held, Held(LEAST, low)))
+        for width in WIDTHS:
+            limits = width, LAST - self.sums, self.stop
+            sweep = Sweep(stage, np.append(prices, 0.0), 0, limits, False)
+            found = sweep.best()
+            self.sums += sweep.sums
+            if found or sweep.whole or sweep.hopeless or self.sums >= WORK:
+                break
+        return found, sweep.whole
