@@ -94,7 +94,7 @@ def _joined(parts: list[Ints]) -> Ints:
 
 def _enumerated(model: Model, room: int, most: int) -> tuple[Ints, Ints]:
     """Counts of items that fit a room (the allowance added), by size; not the empty one."""
-    table: list[Ints] = []
+    levels: list[tuple[Ints, Ints]] = []
     rooms = np.array([room], np.int64)
     for size, asked in zip(model.item_sizes, model.item_asked, strict=True):
         times = np.minimum(asked, rooms // size) + 1
@@ -103,12 +103,15 @@ def _enumerated(model: Model, room: int, most: int) -> tuple[Ints, Ints]:
             raise TooMany
         parent = np.repeat(np.arange(len(rooms)), times)
         count = np.arange(total) - np.repeat(np.cumsum(times) - times, times)
-        table = [column[parent] for column in table] + [count]
+        levels.append((parent, count))
         rooms = rooms[parent] - count * size
     sizes = room - rooms
     order = np.argsort(sizes, kind="stable")[1:]
-    width = len(model.item_sizes)
-    return np.stack(table, axis=1)[order] if width else np.zeros((0, 0), np.int64), sizes[order]
+    table = np.zeros((len(order), len(levels)), np.int64)
+    at = order
+    for item, (parent, count) in reversed(list(enumerate(levels))):
+        table[:, item], at = count[at], parent[at]
+    return table, sizes[order]
 
 
 def _tied(model: Model, kind: int, table: Ints) -> npt.NDArray[np.bool_]:

@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.bound import Bound, proven_bound
-from planner.closing import MOST, swept
+from planner.closing import MOST, swept, too_large
 from planner.cpsat import confirmed
 from planner.gaps import gap
 from planner.generation import price_bound, priced_bound
@@ -161,7 +161,8 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
         chosen, best = _branched(stage, bound, (chosen, best), stop)
         best = best_opened(stage.rows, best, stage.value(chosen)) if of_sticks else best
     reached = stage.value(chosen)
-    if best == reached and not last and not pool.complete:
+    # Of large profiles there are too many to list, which takes long to find out.
+    if best == reached and not (last or pool.complete or too_large(stage.rows.model)):
         pool = _listed(stage, prices, reached, stop)
     idle = frozenset() if last else _idle(stage, prices, reached)
     if len(pool) == len(bound.loss):
