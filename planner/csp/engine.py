@@ -9,12 +9,14 @@ import numpy as np
 
 from planner.csp.block import Joined, hard_fills, hard_lengths, used_as
 from planner.csp.bounds import by_halves
+from planner.csp.branching import branched
 from planner.csp.check import faults
-from planner.csp.cover import choose, refuted_in_whole_numbers
+from planner.csp.cover import choose
 from planner.csp.deep import LONG, Open, deep_dive, open_fills
 from planner.csp.diving import dive
 from planner.csp.generation import Proof, Root, generate, proof_of
 from planner.csp.hand import best_fit, fullest
+from planner.csp.listing import within
 from planner.csp.master import Master
 from planner.csp.values import CspLimits, CspResult, Demand, Ints, Pattern, demand_of, tightened
 from planner.errors import PlannerBug
@@ -25,7 +27,7 @@ __all__ = ["solve"]
 ROUNDS = 16
 WAYS = 4
 AGAIN = 2
-SHORT = 400
+FEW = 300
 
 
 def solve(
@@ -118,19 +120,33 @@ class _Search:
         """Find a plan that meets the bound or raise the bound; whether one of them was done."""
         target, demand, stop = self.bound, self.demand, self.stop
         still = open_fills(master, root, target, self.limits, stop)
-        if still.fills is None:
-            return bool(still.proofs) and self._parted(master, root, still)
-        # With all fills at hand a dive is quick, where branching on them is not.
-        master.add(still.fills)
+        known = within(master.patterns, still.proofs, target)
+        if still.fills is not None:
+            master.add(still.fills)
+        # With all fills at hand a dive is quick, where branching on many is not.
         for seed in range(1, AGAIN + 1):
             if not self._done:
                 self._found(dive(master, target, stop, seed))
+        if not self._done and (still.fills is None or len(still.fills) > 2 * len(known)):
+            # A plan is often among the fills that were known, which are few.
+            self._found(branched(demand.wanted, known, target, stop, FEW).stocks)
         if self._done:
             return True
-        choice = choose(demand, still.fills, target, stop, self.limits.nodes)
-        self._found(choice.stocks)
+        if still.fills is None:
+            return bool(still.proofs) and self._parted(master, root, still)
+        return self._gone_through(master, still.fills)
+
+    def _gone_through(self, master: Master, fills: Ints) -> bool:
+        """A plan of these fills, or a higher bound; whether one of them was found."""
+        target, demand, stop = self.bound, self.demand, self.stop
+        choice = branched(demand.wanted, fills, target, stop, self.limits.solves)
         if choice.answer == "refuted":
-            self._refuted(master, demand.wanted, still.fills)
+            self._refuted(master)
+        elif choice.answer == "open":
+            choice = choose(demand, fills, target, stop, self.limits.nodes)
+            if choice.answer == "refuted":
+                self._refuted(master, False)
+        self._found(choice.stocks)
         return choice.answer != "open"
 
     def _parted(self, master: Master, root: Root, still: Open) -> bool:
@@ -148,7 +164,8 @@ class _Search:
                 gains = used * (noise[0] if round_ else 1) + noise[1] * (0.3 * round_ / ROUNDS)
                 choice = choose(part, fills, target, stop, self.limits.nodes, gains)
                 if choice.answer == "refuted":
-                    self._refuted(master, part.wanted, fills)
+                    sure = branched(part.wanted, fills, target, stop, self.limits.solves)
+                    self._refuted(master, sure.answer == "refuted")
                     return True
                 if choice.stocks is None:
                     break
@@ -169,16 +186,13 @@ class _Search:
             self._found(joined.parted(rest.stocks))
         return self._done
 
-    def _refuted(self, master: Master, wanted: Ints, fills: Ints) -> None:
-        """Raise the bound, in whole numbers if a short search can, and try to meet it."""
-        target, stop = self.bound, self.stop
-        # A short list is quick to branch on.
-        leaves = self.limits.leaves * (10 if len(fills) <= SHORT else 1)
-        if not refuted_in_whole_numbers(wanted, fills, target, stop, leaves):
+    def _refuted(self, master: Master, confirmed: bool = True) -> None:
+        """Raise the bound, and try to meet it."""
+        if not confirmed:
             self.proof = "refuted in floats"
-        self.bound = target + 1
+        self.bound += 1
         if not self._done:
-            self._found(dive(master, self.bound, stop))
+            self._found(dive(master, self.bound, self.stop))
 
 
 def _patterns(demand: Demand, stocks: Ints) -> tuple[tuple[Pattern, int], ...]:

@@ -15,7 +15,7 @@ from planner.csp.pricing import completions
 from planner.csp.values import Demand, Ints
 from planner.stop import Stop
 
-__all__ = ["list_beginnings", "list_fills"]
+__all__ = ["list_beginnings", "list_fills", "within"]
 
 
 def list_fills(
@@ -24,6 +24,16 @@ def list_fills(
     """All fills that a plan of ``stocks`` could use, or nothing if more than ``most`` stay open."""
     fills = list_beginnings(demand, proofs, stocks, len(demand.lengths), most, stop)
     return None if fills is None else _full(demand, fills)
+
+
+def within(patterns: Ints, proofs: Sequence[Proof], stocks: int) -> Ints:
+    """Those of some patterns that a plan of ``stocks`` could use."""
+    good = np.ones(len(patterns), np.bool_)
+    for proof in proofs:
+        spare = stocks * proof.best - proof.asked
+        good &= proof.best - patterns @ proof.worths <= spare
+    few: Ints = patterns[good]
+    return few
 
 
 def list_beginnings(

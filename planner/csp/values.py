@@ -19,21 +19,21 @@ class CspLimits:
     """How long to look: ``seconds`` is the guard, the others limit work and come first.
 
     ``cells`` is the largest table (items times stock length) that pricing may fill, ``patterns``
-    the most patterns to list for the last proof, ``nodes`` the most branches of one
-    search in floats, and ``leaves`` of its confirmation in whole numbers.
+    the most patterns to list for the last proof, ``solves`` the most linear programs of one
+    search in whole numbers, and ``nodes`` the most branches of one in floats.
     """
 
     seconds: float = 10.0
     cells: int = 60_000_000
     patterns: int = 100_000
+    solves: int = 2_000
     nodes: int = 2_000
-    leaves: int = 10
 
     def __post_init__(self) -> None:
         if not self.seconds >= 0:
             raise ValueError(f"the limit is {self.seconds} seconds; it cannot be negative")
-        if min(self.cells, self.patterns, self.nodes, self.leaves) < 1:
-            raise ValueError("cells, patterns, nodes and leaves must be at least 1")
+        if min(self.cells, self.patterns, self.solves, self.nodes) < 1:
+            raise ValueError("cells, patterns, solves and nodes must be at least 1")
 
 
 @dataclass(frozen=True, slots=True)

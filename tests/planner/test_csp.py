@@ -13,8 +13,8 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from planner.csp import CspLimits, solve
 from planner.csp.bounds import by_halves, whole_worths
+from planner.csp.branching import branched
 from planner.csp.check import faults
-from planner.csp.cover import refuted_in_whole_numbers
 from planner.csp.generation import generate
 from planner.csp.hand import fullest
 from planner.csp.listing import list_fills
@@ -207,8 +207,8 @@ def test_pricing_is_given_up_where_time_is_over_and_the_search_hands_back_what_i
 def test_two_of_three_pairs_that_do_not_fit_are_refuted_in_whole_numbers() -> None:
     # Any two of three lengths fit in a stock: in fractions 1.5 stocks do, in whole numbers 2.
     wanted, pairs = np.array([1, 1, 1]), np.array([[1, 1, 0], [1, 0, 1], [0, 1, 1]])
-    assert refuted_in_whole_numbers(wanted, pairs, 1, Stop(60), 100)
-    assert not refuted_in_whole_numbers(wanted, pairs, 2, Stop(60), 100)
+    assert branched(wanted, pairs, 1, Stop(60), 100).answer == "refuted"
+    assert branched(wanted, pairs, 2, Stop(60), 100).answer == "found"
 
 
 def test_a_refutation_needs_its_branches() -> None:
@@ -217,9 +217,38 @@ def test_a_refutation_needs_its_branches() -> None:
     none = np.zeros_like(pairs)
     both = np.vstack([np.hstack([pairs, none]), np.hstack([none, pairs])])
     wanted = np.ones(6, np.int64)
-    assert refuted_in_whole_numbers(wanted, both, 3, Stop(60), 100)
-    assert not refuted_in_whole_numbers(wanted, both, 3, Stop(60), 1)
-    assert not refuted_in_whole_numbers(wanted, both, 4, Stop(60), 100)
+    assert branched(wanted, both, 3, Stop(60), 100).answer == "refuted"
+    assert branched(wanted, both, 3, Stop(60), 1).answer == "open"
+    assert branched(wanted, both, 4, Stop(60), 100).answer == "found"
+
+
+@st.composite
+def lists(draw: st.DrawFn) -> tuple[Ints, Ints]:
+    """What is wanted of a few lengths, and some fills of them."""
+    count = draw(st.integers(3, 7))
+    most = draw(st.sampled_from([1, 1, 3]))
+    row = st.lists(st.integers(0, most), min_size=count, max_size=count)
+    fills = draw(st.lists(row, min_size=3, max_size=12))
+    wanted = draw(st.lists(st.integers(1, most), min_size=count, max_size=count))
+    return np.array(wanted), np.array(fills)
+
+
+@given(lists())
+@settings(max_examples=150, deadline=None)
+def test_fills_are_chosen_or_refuted_as_an_independent_model_says(case: tuple[Ints, Ints]) -> None:
+    wanted, fills = case
+    # Every length may be cut from a stock alone.
+    columns = np.vstack([np.eye(len(wanted), dtype=np.int64), fills])
+    rows = LinearConstraint(columns.T, wanted, np.inf)
+    found = milp(np.ones(len(columns)), constraints=rows, integrality=np.ones(len(columns)))
+    fewest = int(np.rint(found.fun))
+    choice = branched(wanted, fills, fewest, Stop(60), 10_000)
+    assert choice.stocks is not None
+    assert len(choice.stocks) <= fewest
+    assert (choice.stocks.sum(axis=0) >= wanted).all()
+    used = {row.tobytes() for row in choice.stocks}
+    assert all(any((np.frombuffer(key, np.int64) <= row).all() for row in columns) for key in used)
+    assert branched(wanted, fills, fewest - 1, Stop(60), 10_000).answer == "refuted"
 
 
 @pytest.mark.parametrize(
