@@ -12,9 +12,11 @@ import numpy.typing as npt
 from planner.bound import Bound
 from planner.generation import holding
 from planner.listing import Near
+from planner.losses import Losses
 from planner.model import Model
 from planner.patterns import TooMany
 from planner.pool import Pool
+from planner.rounding import rounded
 from planner.stage import Chosen, Stage
 from planner.stop import Stop
 from planner.sweep import Sweep
@@ -35,6 +37,10 @@ PART = 0.5
 FEW = 3
 # Columns that are listed at most.
 MOST = 60_000
+# Above so many columns their losses are not sharpened; by so many rounds of rows else.
+SHARPENED, ROUNDS = 4_000, 8
+# A sweep of fewer sums for each column is quicker than sharpening.
+EASY = 800
 
 
 def too_large(model: Model) -> bool:
@@ -76,38 +82,147 @@ def swept(
     ``known`` is the bound of the pool's columns, and that of all ways to cut. With ``fetched``,
     of the best the one of fewest and oldest pieces.
     """
-    bound, best = known
-    kinds, reached = np.unique(stage.pool.kind), stage.value(chosen)
-    few = len(kinds) * (FEW if stage.pool.complete else 1)
-    gap, widths, top, sums = _gap_of(bound, few), list(WIDTHS), best, 0
-    gap = 1 + max(gap, (best - reached) // 64)
     if too_many(stage):
-        return Swept(chosen, best, False, stage.pool)
-    stop, near, listed = stop.within(stop.left() * (PART if fetched else 1)), stage, top + 1
-    lister = Near(stage, prices, MOST)
-    while widths and sums < WORK and not stop.over():
-        least = reached + (0 if fetched else stage.step)
-        aim = max(least, top - gap) if best >= least else reached
+        return Swept(chosen, known[1], False, stage.pool)
+    part = stop.within(stop.left() * (PART if fetched else 1))
+    closing = _Closing(stage, prices, chosen, known, part, fetched)
+    while closing.goes_on():
+        pass
+    return closing.result()
+
+
+class _Closing:
+    """Sweeps of one aim: ``best`` is proven, ``reached`` known, ``gap`` looked at below the bound.
+
+    ``near`` has all columns of solutions that reach ``floor``. Once a sweep was too much (``hard``)
+    what they lose is sharpened first: ``sharp``, whose bound leaves a ``drop`` to be looked at.
+    """
+
+    def __init__(
+        self,
+        stage: Stage,
+        prices: Floats,
+        chosen: Chosen,
+        known: tuple[Bound, int],
+        stop: Stop,
+        fetched: bool,
+    ) -> None:
+        self.stage, self.prices, self.chosen, self.stop = stage, prices, chosen, stop
+        (self.bound, self.best), self.fetched = known, fetched
+        self.top, self.reached = self.best, stage.value(chosen)
+        self.step = stage.step if stage.pool.complete else 1
+        self.widths, self.sums, self.whole, self.hard = list(WIDTHS), 0, False, False
+        self.lister, self.near, self.floor = Near(stage, prices, MOST), stage, self.best + 1
+        self.sharp: _Sharp | None = None
+        few = len(np.unique(stage.pool.kind)) * (FEW if stage.pool.complete else 1)
+        self.gap = 1 + max(_gap_of(self.bound, few), (self.best - self.reached) // 64)
+
+    def goes_on(self) -> bool:
+        """Look within the gap once; whether there is more to be looked at."""
+        least = self.reached + (0 if self.fetched else self.step)
+        if self.best < least:
+            self.whole = True
+        # Where the bound was met by sharpening, fewer pieces are a question of their own.
+        met = self.hard and self.best == self.reached
+        if self.whole or met or not self.widths or self.sums >= WORK or self.stop.over():
+            return False
+        floor = max(least, self.top - self.gap)
         try:
-            if aim != listed and not stage.pool.complete:
-                near, listed = replace(stage, pool=lister.pool(aim, stop)), aim
+            if floor < self.floor:
+                floor = self._list(floor)
         except TooMany:
-            break
-        if best < least:
-            return Swept(chosen, best, True, near.pool)
-        sweep = Sweep(near, prices, aim, (widths[0], LAST - sums, stop), fetched)
-        found, before = sweep.best(), reached
-        sums += sweep.sums
+            return False
+        if self.hard and not self.sharp and len(self.near.pool) <= SHARPENED:
+            self._sharpen()
+        elif self.sharp:
+            self._sweep(max(floor, self.best - self.sharp.drop))
+        else:
+            self._sweep(floor)
+        return True
+
+    def _list(self, floor: int) -> int:
+        """List the columns of all solutions that reach a floor: higher where they are too many."""
+        near, wide = self._columns(floor), floor
+        while self.hard and len(near) > SHARPENED and 64 * (self.best - floor) > self.best - wide:
+            floor = self.best - (self.best - floor) // 2
+            near = self._columns(floor)
+        if self.hard and len(near) > SHARPENED:
+            near, floor = self._columns(wide), wide
+        self.near, self.sharp, self.floor = replace(self.stage, pool=near), None, floor
+        self.gap = self.top - floor
+        return floor
+
+    def _columns(self, floor: int) -> Pool:
+        if self.stage.pool.complete:
+            return self.stage.pool.only(self.bound.within(floor))
+        return self.lister.pool(floor, self.stop)
+
+    def _sharpen(self) -> None:
+        """Prove more of what reaches the floor, and count what is lost by that."""
+        best = self.best // self.near.step * self.near.step
+        found = rounded(self.near, self.chosen, best, self.stop, self.floor, ROUNDS)
+        self.sums += ROUNDS * len(self.near.pool) * len(self.near.low)
+        if found.chosen is not self.chosen:
+            self.chosen, self.reached = found.chosen, self.near.value(found.chosen)
+        if found.bound < self.floor:
+            self._ruled_out(self.floor)
+            return
+        self.best = min(self.best, found.bound)
+        losses = None
+        if found.priced:
+            self.near = self.near.only(found.within)
+            losses = found.priced.losses(self.near, self.floor)
+        self.sharp = _Sharp(
+            losses, found.priced.scale if found.priced else 1, 1 + (self.best - self.floor) // 4
+        )
+
+    def _sweep(self, aim: int) -> None:
+        limits, before = (self.widths[0], LAST - self.sums, self.stop), self.reached
+        losses = self.sharp.of(aim - self.floor) if self.sharp else None
+        sweep = Sweep(self.near, self.prices, aim, limits, self.fetched, losses)
+        found = sweep.best()
+        self.sums += sweep.sums
         if found:
-            chosen, reached = found, near.value(found)
-            if sweep.whole:
-                return Swept(chosen, reached, True, near.pool)
-        if sweep.whole:
-            best = min(best, aim - 1) // stage.step * stage.step
-            gap = _next_gap(bound, gap, len(widths) < len(WIDTHS), stage.pool.complete)
-        elif reached == before:
-            widths = [] if sweep.hopeless else widths[1:]
-    return Swept(chosen, best, False, holding(stage.rows, stage.pool, chosen))
+            self.chosen, self.reached = found, self.near.value(found)
+        if found and sweep.whole:
+            self.best, self.whole = self.reached, True
+        elif sweep.whole:
+            self._ruled_out(aim)
+        elif 4 * (self.reached - max(before, aim)) >= self.best - aim:
+            return  # much less is left to be looked at
+        elif self.hard or (sweep.sums < EASY * len(self.near.pool) and not sweep.hopeless):
+            self.widths = [] if sweep.hopeless else self.widths[1:]
+        else:
+            self.hard, self.floor = True, self.best + 1
+
+    def _ruled_out(self, aim: int) -> None:
+        """No solution reaches the aim: look further."""
+        self.best = min(self.best, aim - 1) // self.step * self.step
+        if aim <= self.floor:
+            slow, complete = len(self.widths) < len(WIDTHS), self.stage.pool.complete
+            self.gap = _next_gap(self.bound, self.gap, slow, complete)
+        elif self.sharp:
+            self.sharp = replace(self.sharp, drop=2 * self.sharp.drop)
+
+    def result(self) -> Swept:
+        """What was found and proven, with the columns of solutions as good."""
+        if self.fetched and self.best == self.reached and self.floor <= self.reached:
+            return Swept(self.chosen, self.best, self.whole, self.near.pool)
+        pool = holding(self.stage.rows, self.stage.pool, self.chosen)
+        return Swept(self.chosen, self.best, self.whole, pool)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sharp:
+    """Losses by sharper prices where these prove anything, in parts of ``scale``."""
+
+    losses: Losses | None
+    scale: int
+    drop: int
+
+    def of(self, more: int) -> Losses | None:
+        """The losses for solutions that reach so much more."""
+        return self.losses.above(self.scale * more) if self.losses else None
 
 
 def _next_gap(bound: Bound, gap: int, slow: bool, complete: bool) -> int:

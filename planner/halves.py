@@ -2,6 +2,8 @@
 
 Pieces are taken one after another; sets of rails that come out alike are one, with the least
 loss. Losses are whole numbers, so what is ruled out for losing too much is ruled out for certain.
+What is spent of a budget may be counted otherwise than the loss, by sharper prices: of equal sets
+the one of the least loss is kept, and let go once either is too much.
 
 Source: dynamic programming over states with bounds, Morin and Marsten, "Branch-and-bound
 strategies for dynamic programming", Operations Research 24 (1976); taking the pieces from both
@@ -26,16 +28,17 @@ EACH, SUMS, CHUNK = 40, 12_000_000, 1_000_000
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """The ways to cut one piece, least loss first: rails, loss, and the column (-1: not cut)."""
+    """The ways to cut one piece, least spent first: rails, loss, and the column (-1: not cut)."""
 
     yields: Packed
     loss: Ints
+    spent: Ints
     columns: Ints
 
     @property
-    def least(self) -> int:
-        """The least that is lost."""
-        return int(self.loss[0]) if len(self.loss) else 0
+    def least(self) -> tuple[int, int]:
+        """The least that is lost, and that is spent."""
+        return (int(self.loss.min()), int(self.spent[0])) if len(self.loss) else (0, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +55,7 @@ class _Sums:
 
     key: Ints
     loss: Ints
+    spent: Ints
     words: Ints
     state: Ints
     way: Ints
@@ -59,20 +63,21 @@ class _Sums:
     def of(self, which: Ints) -> "_Sums":
         """These sums alone."""
         return _Sums(
-            self.key[which], self.loss[which], self.words[:, which], self.state[which],
-            self.way[which],
+            self.key[which], self.loss[which], self.spent[which], self.words[:, which],
+            self.state[which], self.way[which],
         )  # fmt: skip
 
     def with_more(self, others: "list[_Sums]") -> "_Sums":
         """These sums, then the others."""
         if not others:
             return self
-        parts = [(p.key, p.loss, p.words, p.state, p.way) for p in (self, *others)]
+        every = (self, *others)
+        parts = [(p.key, p.loss, p.spent, p.words, p.state, p.way) for p in every]
         return _Sums(*(np.concatenate(part, axis=-1) for part in zip(*parts, strict=True)))
 
 
 class Half:
-    """The states that the pieces taken so far reach, least loss first.
+    """The states that the pieces taken so far reach, least spent first.
 
     ``whole`` turns false once states were left out for being too many.
     """
@@ -80,52 +85,57 @@ class Half:
     def __init__(self, packing: Packing, width: int) -> None:
         self.packing, self.width, self.whole, self.sums = packing, width, True, 0
         self.yields = packing.packed(np.zeros((1, len(packing.most)), np.int64))
-        self.loss = np.zeros(1, np.int64)
+        self.loss, self.spent = np.zeros(1, np.int64), np.zeros(1, np.int64)
         self._steps: list[_Step] = []
 
     def __len__(self) -> int:
         return len(self.loss)
 
-    def take(self, choice: Choice, budget: int, stop: Stop) -> None:
-        """Take one more piece; states that lose more than the budget are no more.
+    def take(self, choice: Choice, most: tuple[int, int], stop: Stop) -> None:
+        """Take one more piece; states of more loss than ``most``, or more spent, are no more.
 
         Raises:
             OutOfTime: time was over before the piece was taken.
         """
-        counts = self._counts(choice, budget)
+        counts = self._counts(choice, most[1])
         self.sums += int(counts.sum())
         turns = np.cumsum(counts) // CHUNK
         ways, waiting = np.arange(len(counts)), list[_Sums]()
         for some in np.split(ways, np.flatnonzero(np.diff(turns)) + 1):
             stop.check()
-            waiting.append(self._sums(choice, some, counts[some]))
+            waiting.append(self._sums(choice, some, counts[some], most[0]))
             if sum(len(part.loss) for part in waiting) > self.width + CHUNK:
                 waiting = [self._least(waiting)]
         found = self._least(waiting)
-        self.yields, self.loss = Packed(found.key, found.words), found.loss
+        self.yields = Packed(found.key, found.words)
+        self.loss, self.spent = found.loss, found.spent
         self._steps.append(_Step(found.state, choice.columns[found.way]))
 
     def _least(self, parts: "list[_Sums]") -> "_Sums":
         """Of equal sums the one of the least loss; the likeliest if they are too many."""
         found = parts[0].with_more(parts[1:])
-        kept = _least_of_each(found.key, found.loss)
+        kept = _least_of_each(found.key, found.loss, found.spent)
         if len(kept) > self.width:
             kept, self.whole = kept[: self.width], False
         return found.of(kept)
 
-    def _sums(self, choice: Choice, ways: Ints, counts: Ints) -> "_Sums":
+    def _sums(self, choice: Choice, ways: Ints, counts: Ints, most: int) -> "_Sums":
         """The sums of the states that go on with these ways and are not too much."""
         way = np.repeat(ways, counts)
         state = np.arange(len(way)) - np.repeat(np.cumsum(counts) - counts, counts)
+        loss = self.loss[state] + choice.loss[way]
+        good = np.flatnonzero(loss <= most)
+        state, way, loss = state[good], way[good], loss[good]
         words = self.yields.words[:, state] + choice.yields.words[:, way]
         good = np.flatnonzero(self.packing.within(words, self.packing.full))
         state, way = state[good], way[good]
         key = self.yields.key[state] + choice.yields.key[way]
-        return _Sums(key, self.loss[state] + choice.loss[way], words[:, good], state, way)
+        spent = self.spent[state] + choice.spent[way]
+        return _Sums(key, loss[good], spent, words[:, good], state, way)
 
     def _counts(self, choice: Choice, budget: int) -> Ints:
         """For each way, how many states may go on with it."""
-        counts = np.searchsorted(self.loss, budget - choice.loss, side="right")
+        counts = np.searchsorted(self.spent, budget - choice.spent, side="right")
         most = min(EACH * self.width, SUMS)
         if counts.sum() <= most:
             return counts
@@ -133,9 +143,9 @@ class Half:
         low, high = -1, budget
         while high - low > 1:
             middle = (low + high) // 2
-            counts = np.searchsorted(self.loss, middle - choice.loss, side="right")
+            counts = np.searchsorted(self.spent, middle - choice.spent, side="right")
             low, high = (middle, high) if counts.sum() <= most else (low, middle)
-        return np.searchsorted(self.loss, low - choice.loss, side="right")
+        return np.searchsorted(self.spent, low - choice.spent, side="right")
 
     def columns(self, state: int) -> Iterator[int]:
         """The columns by which a state was reached."""
@@ -145,8 +155,8 @@ class Half:
             state = int(step.before[state])
 
 
-def _least_of_each(key: Ints, loss: Ints) -> Ints:
-    """Of equal keys the one of the least loss, of those the first; in order of loss."""
+def _least_of_each(key: Ints, loss: Ints, spent: Ints) -> Ints:
+    """Of equal keys the one of the least loss, of those the first; in order of what is spent."""
     if not len(key):
         return np.zeros(0, np.int64)
     order = np.argsort(key)
@@ -158,15 +168,19 @@ def _least_of_each(key: Ints, loss: Ints) -> Ints:
     # The sort need not be stable: of equal losses the lowest place is taken by name.
     places = np.where(losses == np.repeat(least, counts), order, len(order))
     first = np.minimum.reduceat(places, starts)
-    return np.asarray(first[np.lexsort((first, least))])
+    return np.asarray(first[np.lexsort((first, least, spent[first]))])
 
 
 def both_halves(
-    packing: Packing, choices: list[Choice], budget: int, limits: tuple[int, int, Stop]
+    packing: Packing,
+    choices: list[Choice],
+    budget: tuple[int, int],
+    limits: tuple[int, int, Stop],
 ) -> tuple[Half, Half]:
     """The pieces dealt to two halves, so that neither has many more states than need be.
 
-    ``limits``: states of each, sums looked at in all, and time.
+    ``budget``: what may be lost, and spent. ``limits``: states of each, sums looked at in all,
+    and time.
 
     Raises:
         OutOfTime: sums or time were over before all pieces were taken.
@@ -175,10 +189,11 @@ def both_halves(
     first, second = Half(packing, width), Half(packing, width)
     choices = sorted(choices, key=lambda choice: len(choice.loss))
     if not all(len(choice.loss) for choice in choices):
-        budget = -1
-    spare = budget - sum(choice.least for choice in choices)
+        budget = (-1, -1)
+    lost, spent = (sum(choice.least[n] for choice in choices) for n in (0, 1))
+    spare = (budget[0] - lost, budget[1] - spent)
     low, high = 0, len(choices)
-    least = [0, 0]
+    least = [(0, 0), (0, 0)]
     while low < high:
         if first.sums + second.sums > sums:
             raise OutOfTime
@@ -186,6 +201,6 @@ def both_halves(
         at = int(len(first) * len(few.loss) > len(second) * len(many.loss))
         half, choice = (second, many) if at else (first, few)
         low, high = low + 1 - at, high - at
-        least[at] += choice.least
-        half.take(choice, spare + least[at], stop)
+        least[at] = least[at][0] + choice.least[0], least[at][1] + choice.least[1]
+        half.take(choice, (spare[0] + least[at][0], spare[1] + least[at][1]), stop)
     return first, second

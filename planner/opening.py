@@ -9,10 +9,12 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
+from planner.bound import proven_bound
 from planner.closing import LAST, MOST, WIDTHS, WORK, Swept, too_many
 from planner.generation import holding
 from planner.listing import Near
 from planner.patterns import TooMany
+from planner.pool import Pool
 from planner.prices import scarce_prices
 from planner.rows import Aim, Held, Rows
 from planner.stage import Chosen, Stage
@@ -22,6 +24,7 @@ from planner.sweep import Sweep
 __all__ = ["best_opened", "fewest_opened", "totals"]
 
 Ints = npt.NDArray[np.int64]
+Floats = npt.NDArray[np.float64]
 POSSIBLE, LEAST = Aim("possible"), Aim("opened at least", opened=1)
 # Above so many totals none are counted.
 TOTALS = 10_000
@@ -88,9 +91,7 @@ class _Opening:
         stage = replace(self.stage, aim=POSSIBLE, held=(*held, Held(self.stage.aim, -high)))
         prices, stage = scarce_prices(stage, self.chosen, max(high, self.shortest // 2), self.stop)
         try:
-            near = (
-                stage.pool if stage.pool.complete else Near(stage, prices, MOST).pool(0, self.stop)
-            )
+            near = self._near(stage, prices)
         except TooMany:
             return None, False
         stage = Stage(stage.rows, near, POSSIBLE, (*stage.held, Held(LEAST, low)))
@@ -102,3 +103,11 @@ class _Opening:
             if found or sweep.whole or sweep.hopeless or self.sums >= WORK:
                 break
         return found, sweep.whole
+
+    def _near(self, stage: Stage, prices: Floats) -> Pool:
+        if not stage.pool.complete:
+            return Near(stage, prices, MOST).pool(0, self.stop)
+        near = stage.pool.only(proven_bound(stage, prices).within(0))
+        if len(near) > MOST:
+            raise TooMany
+        return near

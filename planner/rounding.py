@@ -9,6 +9,7 @@ American Mathematical Society 64 (1958).
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from math import lcm
 
 import numpy as np
@@ -16,6 +17,7 @@ import numpy.typing as npt
 
 from planner.bound import exact_sum, fitting, in_whole_numbers
 from planner.highs import Found, LinearProgram, sparse
+from planner.losses import Losses
 from planner.stage import Chosen, Stage
 from planner.stop import Stop
 
@@ -26,40 +28,92 @@ Floats = npt.NDArray[np.float64]
 # Work limits, so that the same problem ends alike anywhere: rounds, and rows added in each.
 ROUNDS, ADDED = 30, 20
 # Fractions are read to parts of so many; together they come to parts of no more than this.
-PARTS, FINEST = 3_000, 1_000_000
+PARTS, FINEST, COARSE = 3_000, 1_000_000, 60
 # Multiples of a row of the optimum that are rounded.
 TIMES = (1, 2, 3, 5, 7, -1, -2)
 
 
 @dataclass(frozen=True, slots=True)
 class Rounded:
-    """The best solution known, a proven bound, and the columns that solutions as good may use."""
+    """The best solution known, a proven bound, and the columns that solutions as good may use.
+
+    ``priced`` is what the sharpest prices prove, None if nothing was.
+    """
 
     chosen: Chosen
     bound: int
     within: npt.NDArray[np.bool_]
+    priced: "Priced | None"
 
 
-def rounded(stage: Stage, chosen: Chosen, best: int, stop: Stop) -> Rounded:
-    """The bound ``best`` of all a stage's columns, sharpened; and a better solution if met."""
-    table, reached = _table_of(stage), stage.value(chosen)
-    within = np.ones(len(stage.pool), bool)
-    for _ in range(ROUNDS):
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """The bound ``total / scale``; what each use of a column, or lack of an extra, adds at prices.
+
+    ``best`` is the most that a piece of each kind adds, then one lack of each extra.
+    """
+
+    total: int
+    scale: int
+    left: Ints
+    best: Ints
+
+    def near(self, stage: Stage, reached: int) -> npt.NDArray[np.bool_]:
+        """The columns that solutions of at least ``reached`` may use."""
+        lost = self.best[stage.pool.kind] - self.left[: len(stage.pool)]
+        return np.asarray(lost <= self.total - self.scale * reached)
+
+    def only(self, near: npt.NDArray[np.bool_]) -> "Priced":
+        """Without the other columns."""
+        return replace(self, left=self.left[_and_extras(near, len(self.left))])
+
+    def losses(self, stage: Stage, least: int) -> Losses:
+        """What solutions of at least ``least`` may lose of these columns and extras."""
+        count, kinds = len(stage.pool), len(stage.rows.caps)
+        columns = self.best[stage.pool.kind] - self.left[:count]
+        budget = self.total - self.scale * least
+        return Losses(columns, self.best[:kinds], -self.left[count:], stage.rows.most, budget)
+
+
+def rounded(
+    stage: Stage,
+    chosen: Chosen,
+    best: int,
+    stop: Stop,
+    least: int | None = None,
+    rounds: int = ROUNDS,
+) -> Rounded:
+    """The bound ``best`` of all a stage's columns, sharpened; and a better solution if met.
+
+    With ``least`` only solutions that reach it are looked for, and the bound holds above it.
+    """
+    table, within, sharpest = _table_of(stage), np.ones(len(stage.pool), bool), None
+    reached = stage.value(chosen) if least is None else least - stage.step
+    for _ in range(rounds):
         program = table.program()
         found = program.solve(stop)
         if found.status != "optimal" or best <= reached:
             break
-        total, scale, loss = table.bound(found.duals)
+        priced = table.bound(found.duals)
+        total, scale = priced.total, priced.scale
+        if sharpest is None or total * sharpest.scale < sharpest.total * scale:
+            sharpest = priced
         best = min(best, total // (scale * stage.step) * stage.step)
         better = _whole(stage, found.values)
         if better is not None and stage.value(better) > reached:
             chosen, reached = better, stage.value(better)
-        within &= loss[: len(within)] >= scale * reached - total
-        rows = table.rounded_rows(found, program)
-        if best <= reached or not rows:
+        rows = table.rounded_rows(found, program) if best > reached else []
+        if not rows:
             break
         table = table.with_rows(rows, found.values)
-    return Rounded(chosen, max(best, reached), within)
+        near = priced.near(stage, reached)
+        if least is None:
+            # Branching goes on from all columns: fewer would lead to other, weaker rows.
+            within &= near
+        else:
+            within[np.flatnonzero(within)[~near]] = False
+            table, stage, sharpest = table.only(near), stage.only(near), sharpest.only(near)
+    return Rounded(chosen, max(best, reached), within, sharpest)
 
 
 def _whole(stage: Stage, values: Floats) -> Chosen | None:
@@ -100,8 +154,8 @@ class _Table:
         program.add(self.gains, self.most, sparse(self.table))
         return program
 
-    def bound(self, prices: Floats) -> tuple[int, int, Ints]:
-        """What prices prove, in parts of a scale; the scale; what each use loses."""
+    def bound(self, prices: Floats) -> Priced:
+        """What prices prove."""
         widest = np.abs(self.table).max(axis=1, initial=0)
         most = float(np.abs(prices) @ widest) + float(np.abs(self.gains).max(initial=0)) + 1.0
         scale = fitting(most)
@@ -110,28 +164,44 @@ class _Table:
         best = np.zeros_like(self.caps)
         np.maximum.at(best, self.kind, left)
         total = scale * self.least + room + exact_sum(best, self.caps)
-        return total, scale, left - best[self.kind]
+        return Priced(total, scale, left, best)
 
     def rounded_rows(self, found: Found, program: LinearProgram) -> list[tuple[Ints, int]]:
         """Rows (and their limits) that whole uses keep, those that cut most off first."""
-        rows: dict[bytes, tuple[float, Ints, int]] = {}
-        sums = self.table @ found.values
+        sums, used = self.table @ found.values, np.flatnonzero(found.values)
         # No sum of parts of rows leaves 62 bits.
         finest = min(FINEST, 2**62 // (len(self.table) * int(np.abs(self.table).max(initial=1))))
+        seen, values = self.table[:, used], found.values[used]
+        far = dict[bytes, tuple[float, Ints, int, int]]()
         for weights in program.fractional_rows(found.values, sums):
             parts, of = _in_parts(weights)
             for times in TIMES if 1 < of <= finest else ():
-                row, high = self._rounded(parts * times % of, of, sums)
-                over = float(row @ found.values) - high
+                mine, limit = self._leant(parts * times % of, of, sums)
+                row = (mine @ seen) // of
+                over = float(row @ values) - limit // of
                 if over > 1e-5:
-                    far = over / float(np.linalg.norm(row))
-                    rows[row.tobytes() + str(high).encode()] = far, row, high
-        order = sorted(rows.values(), key=lambda entry: -entry[0])
-        return [(row, high) for _, row, high in order[:ADDED]]
+                    key = row.tobytes() + str(limit // of).encode()
+                    far[key] = over / float(np.linalg.norm(row)), mine, limit // of, of
+        order = sorted(far.values(), key=lambda entry: -entry[0])[: 3 * ADDED]
+        return self._furthest(order, found.values)
 
-    def _rounded(self, parts: Ints, of: int, sums: Floats) -> tuple[Ints, int]:
-        """The rows added up, so many parts of each, and rounded down."""
-        parts, limit = parts.copy(), 0
+    def _furthest(
+        self, order: list[tuple[float, Ints, int, int]], values: Floats
+    ) -> list[tuple[Ints, int]]:
+        """Of rows by their parts, with limits, those that cut most off over all columns."""
+        if not order:
+            return []
+        parts = np.array([mine for _, mine, _, _ in order], np.int64)
+        of = np.array([[of] for _, _, _, of in order], np.int64)
+        high = [limit for _, _, limit, _ in order]
+        rows = _product(parts, self.table) // of
+        far = (rows @ values - np.array(high)) / np.linalg.norm(rows, axis=1)
+        best = np.argsort(-far, kind="stable")[:ADDED]
+        return [(rows[n], high[n]) for n in best.tolist()]
+
+    def _leant(self, parts: Ints, of: int, sums: Floats) -> tuple[Ints, int]:
+        """So many parts of each row, those leant on from below negative, and their limit."""
+        limit = 0
         for row in np.flatnonzero(parts).tolist():
             low, high = self.low[row], self.high[row]
             if low is not None and (high is None or (low < high and sums[row] < high - 1e-6)):
@@ -142,7 +212,15 @@ class _Table:
                 limit += int(parts[row]) * high
             else:
                 parts[row] = 0
-        return (parts @ self.table) // of, limit // of
+        return parts, limit
+
+    def only(self, near: npt.NDArray[np.bool_]) -> "_Table":
+        """The table without the other columns."""
+        which = _and_extras(near, len(self.kind))
+        return replace(
+            self, table=self.table[:, which], gains=self.gains[which], kind=self.kind[which],
+            most=self.most[which],
+        )  # fmt: skip
 
     def with_rows(self, rows: list[tuple[Ints, int]], values: Floats) -> "_Table":
         """The table with these rows, without those added before that hold nothing back."""
@@ -159,15 +237,35 @@ class _Table:
         )
 
 
+def _and_extras(near: npt.NDArray[np.bool_], count: int) -> npt.NDArray[np.bool_]:
+    """Some columns, and all that stands behind the columns."""
+    return np.concatenate([near, np.ones(count - len(near), bool)])
+
+
+def _product(one: Ints, two: Ints) -> Ints:
+    """The product of tables, by floats where they are exact: much quicker."""
+    if (np.abs(one).astype(float) @ np.abs(two).max(axis=1, initial=0)).max(initial=0) < 2**52:
+        return np.asarray((one.astype(np.float64) @ two.astype(np.float64)).astype(np.int64))
+    return np.asarray(one @ two)
+
+
+@lru_cache(maxsize=10_000)
+def _fraction(weight: float) -> Fraction:
+    return Fraction(weight).limit_denominator(PARTS)
+
+
 def _in_parts(weights: Floats) -> tuple[Ints, int]:
     """Weights in parts of a whole number, whole multiples of it taken off; and that number."""
     some = np.flatnonzero(np.abs(weights) > 1e-9)
-    parts = [Fraction(w).limit_denominator(PARTS) for w in weights[some].tolist()]
+    parts = [_fraction(w) for w in weights[some].round(12).tolist()]
     of = lcm(*(part.denominator for part in parts))
     found = np.zeros(len(weights), np.int64)
     if of <= FINEST:
         found[some] = [int(part * of) % of for part in parts]
-    return found, of
+        return found, of
+    # Any parts give rows that hold: where the weights have none in common, near ones may cut too.
+    found[some] = np.rint(weights[some] * COARSE).astype(np.int64) % COARSE
+    return found, COARSE
 
 
 def _table_of(stage: Stage) -> _Table:

@@ -13,6 +13,7 @@ import numpy.typing as npt
 
 from planner.bound import exact_sum, in_whole_numbers, scale_of
 from planner.halves import Choice, Half, both_halves
+from planner.losses import Losses
 from planner.packing import Packed, Packing
 from planner.rows import Fetched
 from planner.stage import Chosen, Stage
@@ -35,17 +36,19 @@ class _Ends:
 
     halves: tuple[Half, Half]
     loss: Ints
+    spent: Ints
     states: Ints
 
     @staticmethod
     def none(packing: Packing, count: int) -> "_Ends":
         """Nothing that is wanted can be yielded."""
         halves = Half(packing, 1), Half(packing, 1)
-        return _Ends(halves, np.full(count, -1), np.zeros((count, 2), np.int64))
+        none = np.zeros(count, np.int64)
+        return _Ends(halves, none - 1, none, np.zeros((count, 2), np.int64))
 
-    def of(self, which: Ints) -> "_Ends":
+    def of(self, which: npt.NDArray[np.generic]) -> "_Ends":
         """The ends of these."""
-        return _Ends(self.halves, self.loss[which], self.states[which])
+        return _Ends(self.halves, self.loss[which], self.spent[which], self.states[which])
 
 
 class Sweep:
@@ -58,7 +61,13 @@ class Sweep:
     """
 
     def __init__(
-        self, stage: Stage, prices: Floats, least: int, limits: tuple[int, int, Stop], fetched: bool
+        self,
+        stage: Stage,
+        prices: Floats,
+        least: int,
+        limits: tuple[int, int, Stop],
+        fetched: bool,
+        sharp: Losses | None = None,
     ) -> None:
         self.width, self.most, self.stop = limits
         self.stage, self.whole, self.hopeless, self.sums = stage, True, False, 0
@@ -69,23 +78,24 @@ class Sweep:
         scale = scale_of(stage, prices, self.weight)
         self.whole_prices, room = in_whole_numbers(stage, prices, scale)
         left = scale * stage.gains - stage.priced(self.whole_prices)
-        self.extra = scale * stage.extra_gains - self.whole_prices @ stage.extra_block
-        self.unused = np.zeros(len(rows.caps), np.int64)
-        np.maximum.at(self.unused, stage.pool.kind, left)
-        self.loss = self.unused[stage.pool.kind] - left
-        total = room + exact_sum(self.unused, rows.caps)
-        total += exact_sum(np.maximum(0, self.extra), rows.most)
-        self.budget = total - scale * least
+        extra = scale * stage.extra_gains - self.whole_prices @ stage.extra_block
+        unused = np.zeros(len(rows.caps), np.int64)
+        np.maximum.at(unused, stage.pool.kind, left)
+        total = room + exact_sum(unused, rows.caps)
+        total += exact_sum(np.maximum(0, extra), rows.most)
+        loss = unused[stage.pool.kind] - left
+        self.losses = Losses(loss, unused, extra, rows.most, total - scale * least)
+        self.sharp = sharp
+        self.spent = sharp or self.losses
 
     def best(self) -> Chosen | None:
         """The solution that loses least, if little enough; ``whole`` if none is better."""
-        if self.budget < 0:
+        if self.losses.budget < 0 or self.spent.budget < 0:
             return None
-        fits = self.budget * self.weight < 2**61
         wants = None
-        if fits:
+        if self.losses.budget * self.weight < 2**61:
             limits = WANTS, self.stop
-            wants = wanted(self.stage, self.whole_prices, self.extra, self.budget, limits)
+            wants = wanted(self.stage, self.whole_prices, self.losses, self.sharp, limits)
         if wants is None:
             self.whole, self.hopeless = False, True
             return None
@@ -98,17 +108,17 @@ class Sweep:
 
     def _found(self, wants: Wanted) -> Chosen | None:
         """Batch by batch what is wanted of it, those of the fewest ways first."""
-        known, ends = wants.loss * self.weight, dict[int, _Ends]()
+        known, spent, ends = wants.loss * self.weight, wants.spent, dict[int, _Ends]()
         for batch in self._batches():
             if not len(known):
                 return None
             self.stop.check()
-            found, back = self._batch(wants, batch, known)
-            known = known + found.loss[back]
-            good = np.flatnonzero((found.loss[back] >= 0) & (known <= self._limit()))
+            found, back = self._batch(wants, batch, known, spent)
+            known, spent = known + found.loss[back], spent + found.spent[back]
+            good = (found.loss[back] >= 0) & (known <= self._limit()) & (spent <= self.spent.budget)
             ends[batch] = found.of(back)
             ends = {b: of.of(good) for b, of in ends.items()}
-            known, wants = known[good], wants.only(good)
+            known, spent, wants = known[good], spent[good], wants.only(good)
         if not len(known):
             return None
         return self._chosen(wants, ends, int(np.argmin(known)))
@@ -116,15 +126,22 @@ class Sweep:
     def _batches(self) -> list[int]:
         """The batches, those first whose pieces have the fewest ways to be cut."""
         rows, kinds = self.stage.rows, self.stage.pool.kind
-        ways = np.bincount(kinds[self.loss <= self.budget], minlength=len(rows.caps))
+        ways = np.bincount(kinds[self._near()], minlength=len(rows.caps))
         sizes = np.bincount(rows.batch_of, np.log(1.0 + ways) * rows.caps)
         return [int(b) for b in np.argsort(sizes, kind="stable")]
 
+    def _near(self) -> Ints:
+        """The columns that lose little enough."""
+        near = self.losses.columns <= self.losses.budget
+        return np.flatnonzero(near & (self.spent.columns <= self.spent.budget))
+
     def _limit(self) -> int:
         """The most that may be lost, pieces fetched counted in."""
-        return self.budget * self.weight + self.weight - 1
+        return self.losses.budget * self.weight + self.weight - 1
 
-    def _batch(self, wants: Wanted, batch: int, known: Ints) -> tuple[_Ends, Ints]:
+    def _batch(
+        self, wants: Wanted, batch: int, known: Ints, spent: Ints
+    ) -> tuple[_Ends, Ints]:  # fmt: skip
         """What a batch loses least to yield each of the things wanted; -1 where it cannot."""
         every = wants.of_batch[batch]
         packing = Packing(tuple(every.max(axis=0).tolist()))
@@ -133,20 +150,21 @@ class Sweep:
             return _Ends.none(packing, len(every)), np.arange(len(every))
         keys = packing.packed(every).key
         _, first, back = np.unique(keys, return_index=True, return_inverse=True)
-        table, room = every[first], np.full(len(first), -1)
-        np.maximum.at(room, back, self._limit() - known)
+        room = np.full((2, len(first)), -1)
+        np.maximum.at(room[0], back, self._limit() - known)
+        np.maximum.at(room[1], back, self.spent.budget - spent)
         choices = self._choices(batch, wants, packing)
         limits = self.width, self.most - self.sums, self.stop
-        halves = both_halves(packing, choices, int(room.max()), limits)
+        halves = both_halves(packing, choices, (int(room[0].max()), int(room[1].max())), limits)
         self.whole = self.whole and halves[0].whole and halves[1].whole
         self.sums += halves[0].sums + halves[1].sums
-        return self._ends(halves, packing.packed(table), room), back
+        return self._ends(halves, packing.packed(every[first]), room), back
 
     def _choices(self, batch: int, wants: Wanted, packing: Packing) -> list[Choice]:
         """The pieces of a batch, each with its ways to be cut or left."""
         rows, pool = self.stage.rows, self.stage.pool
         classes = len(packing.most) - len(rows.model.item_sizes)
-        near = np.flatnonzero(self.loss <= self.budget)
+        near = self._near()
         near = near[rows.batch_of[pool.kind[near]] == batch]
         table = np.zeros((len(near), len(packing.most)), np.int64)
         table[:, : len(rows.model.item_sizes)] = pool.table[pool.pattern[near]]
@@ -158,7 +176,7 @@ class Sweep:
         found = []
         for kind in np.flatnonzero((rows.batch_of == batch) & (rows.caps > 0)).tolist():
             mine = np.flatnonzero(pool.kind[near] == kind)
-            if len(mine) or self.unused[kind]:
+            if len(mine) or self.losses.unused[kind] or self.spent.unused[kind]:
                 found += self._copies(kind, near[mine], packing.packed(table[mine]), packing)
         return found
 
@@ -170,41 +188,51 @@ class Sweep:
         key = np.concatenate([none.key, yields.key])
         words = np.hstack([none.words, yields.words])
         columns = np.concatenate([[-1], columns])
-        loss = np.concatenate([self.unused[kind : kind + 1], self.loss[columns[1:]]])
-        near = np.flatnonzero(loss <= self.budget)
+        lost, spent = (
+            np.concatenate([of.unused[kind : kind + 1], of.columns[columns[1:]]])
+            for of in (self.losses, self.spent)
+        )
+        near = np.flatnonzero((lost <= self.losses.budget) & (spent <= self.spent.budget))
         found = []
         for cost in self.costs[kind]:
-            lost = self.weight * loss[near] + np.where(columns[near] < 0, 0, cost)
-            order = np.argsort(lost, kind="stable")
+            loss = self.weight * lost[near] + np.where(columns[near] < 0, 0, cost)
+            order = np.lexsort((loss, spent[near]))
             at = near[order]
-            found.append(Choice(Packed(key[at], words[:, at]), lost[order], columns[at]))
+            found.append(Choice(Packed(key[at], words[:, at]), loss[order], spent[at], columns[at]))
         return found
 
     def _ends(self, halves: tuple[Half, Half], wanted: Packed, room: Ints) -> _Ends:
-        """For each thing wanted the two states that yield it together and lose least."""
+        """For each thing wanted the two states that yield it together and lose least.
+
+        ``room``: what may be lost, and spent.
+        """
         few, many = sorted(halves, key=len)
         order = np.argsort(many.yields.key)
         keys = many.yields.key[order]
-        loss, states = np.full(len(wanted), -1), np.zeros((len(wanted), 2), np.int64)
-        turns = np.argsort(-room, kind="stable")
+        loss, spent = np.full(len(wanted), -1), np.zeros(len(wanted), np.int64)
+        states = np.zeros((len(wanted), 2), np.int64)
+        turns = np.argsort(-room[1], kind="stable")
         most = max(1, LOOKUPS // max(1, len(few)))
         if len(turns) > most:
             self.whole, self.hopeless = False, True
         for n in turns[:most].tolist() if len(keys) else ():
             self.stop.check()
-            near = int(np.searchsorted(few.loss, room[n], side="right"))
+            near = int(np.searchsorted(few.spent, room[1, n], side="right"))
             fits = halves[0].packing.within(few.yields.words[:, :near], wanted.words[:, n : n + 1])
             a = np.flatnonzero(fits)
             need = wanted.key[n] - few.yields.key[a]
             place = np.minimum(np.searchsorted(keys, need), len(keys) - 1)
             met = np.flatnonzero(keys[place] == need)
-            if len(met):
-                a, b = a[met], order[place[met]]
+            a, b = a[met], order[place[met]]
+            good = np.flatnonzero(few.spent[a] + many.spent[b] <= room[1, n])
+            if len(good):
+                a, b = a[good], b[good]
                 both = few.loss[a] + many.loss[b]
                 best = int(np.argmin(both))
-                if both[best] <= room[n]:
+                if both[best] <= room[0, n]:
                     loss[n], states[n] = both[best], (a[best], b[best])
-        return _Ends((few, many), loss, states)
+                    spent[n] = few.spent[a[best]] + many.spent[b[best]]
+        return _Ends((few, many), loss, spent, states)
 
     def _chosen(self, wants: Wanted, ends: dict[int, _Ends], at: int) -> Chosen | None:
         columns = [

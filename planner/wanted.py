@@ -10,6 +10,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
+from planner.losses import Losses
 from planner.stage import Stage
 from planner.stop import Stop
 
@@ -21,7 +22,7 @@ NO_LIMIT = 2**60
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """Choices of extras, least loss first, with what each batch must yield for them.
+    """Choices of extras, least spent first, with what each batch must yield for them.
 
     ``of_batch[b][n]`` counts items, then pieces of the classes that held aims count;
     ``counts[kind]`` is the class of a kind of piece, -1 for none. Not ``whole`` if choices were
@@ -30,6 +31,7 @@ class Wanted:
 
     extras: Ints
     loss: Ints
+    spent: Ints
     of_batch: list[Ints]
     counts: Ints
     whole: bool
@@ -37,32 +39,38 @@ class Wanted:
     def only(self, which: npt.NDArray[np.generic]) -> "Wanted":
         """These choices alone."""
         of_batch = [part[which] for part in self.of_batch]
-        return Wanted(self.extras[which], self.loss[which], of_batch, self.counts, self.whole)
+        return Wanted(
+            self.extras[which], self.loss[which], self.spent[which], of_batch, self.counts,
+            self.whole,
+        )  # fmt: skip
 
 
 def wanted(
-    stage: Stage, prices: Ints, extra: Ints, budget: int, limits: tuple[int, Stop]
+    stage: Stage, prices: Ints, losses: Losses, sharp: Losses | None, limits: tuple[int, Stop]
 ) -> Wanted | None:
     """All choices within the budget; None where a held aim looks at how a piece is cut.
 
-    ``extra`` is what each extra gains beyond what its rows cost at these ``prices``.
+    What is spent is counted by the ``sharp`` losses if there are some, else it is the loss.
     """
-    made = _Choices(stage, prices, extra)
+    made = _Choices(stage, prices)
     if made.counts is None:
         return None
-    values, loss, whole = made.listed(budget, *limits)
+    values, loss, whole = made.listed(losses, *limits)
+    spent = loss if sharp is None else sharp.of_extras(values[:, : len(stage.rows.most)])
     count = len(stage.rows.most)
     of_batch = [made.yielded(values, b) for b in range(len(stage.rows.batches))]
-    good = np.flatnonzero(loss <= budget)
-    order = good[np.argsort(loss[good], kind="stable")]
-    found = Wanted(values[:, :count], loss, of_batch, made.counts, whole)
+    good = np.flatnonzero(loss <= losses.budget)
+    if sharp is not None:
+        good = good[spent[good] <= sharp.budget]
+    order = good[np.argsort(spent[good], kind="stable")]
+    found = Wanted(values[:, :count], loss, spent, of_batch, made.counts, whole)
     return found.only(order)
 
 
 class _Choices:
     """The extras of a stage and, behind them, bundles by batch and counted sticks by class."""
 
-    def __init__(self, stage: Stage, prices: Ints, extra: Ints) -> None:
+    def __init__(self, stage: Stage, prices: Ints) -> None:
         self.stage, self.rows, self.prices = stage, stage.rows, prices
         self.model, self.batches = stage.rows.model, len(stage.rows.batches)
         self.loose = len(self.model.lengths) * self.batches
@@ -72,9 +80,6 @@ class _Choices:
             (n, b) for n in range(len(self.model.bundles)) for b in range(self.batches)
             if self._may(n, b)
         ]  # fmt: skip
-        self.gains = np.concatenate(
-            [extra, np.zeros(len(self.bundles) + len(self.classes or ()), np.int64)]
-        )
 
     def _may(self, bundle: int, batch: int) -> bool:
         types = self.model.groups[self.model.bundles[bundle]].types
@@ -128,8 +133,13 @@ class _Choices:
             classes[len(self.rows.high) :, at] = adds
         return np.hstack([self.stage.extra_block, bundles, classes])
 
-    def listed(self, budget: int, width: int, stop: Stop) -> tuple[Ints, Ints, bool]:
+    def listed(self, losses: Losses, width: int, stop: Stop) -> tuple[Ints, Ints, bool]:
         """(values, losses, whether all are there) of the choices that keep all rows."""
+        budget, none = (
+            losses.budget,
+            np.zeros(len(self.bundles) + len(self.classes or ()), np.int64),
+        )
+        gains = np.concatenate([losses.extra, none])
         checked = np.arange(self.loose, len(self.stage.low))
         block, most = self.block[checked], self._most()
         low = np.array([-NO_LIMIT if v is None else v for v in self.stage.low])[checked]
@@ -148,7 +158,7 @@ class _Choices:
             up[mine] -= np.maximum(tops[mine, at], 0)
             down[mine] -= np.minimum(tops[mine, at], 0)
             times = np.arange(top + 1)
-            gain = int(self.gains[at])
+            gain = int(gains[at])
             more = loss[:, None] + abs(gain) * (top - times if gain > 0 else times)
             good = more <= budget
             for row, add in zip(mine.tolist(), adds.tolist(), strict=True):

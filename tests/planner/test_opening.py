@@ -97,7 +97,7 @@ def test_no_known_solution_loses_more_than_the_budget_at_prices_of_what_is_scarc
     prices, _ = scarce_prices(stage, start, opened, Stop(60))
     sweep = Sweep(stage, prices, 0, (10_000, 10**7, Stop(60)), False)
     used = stage.pool.numbers(start.uses)
-    assert max(sweep.loss[used]) <= sweep.budget
+    assert max(sweep.losses.columns[used]) <= sweep.losses.budget
     assert sweep.best() is not None
     near = Near(stage, prices, 100_000).pool(0, Stop(60))
     assert len(near.numbers(start.uses)) == len(used)

@@ -18,6 +18,7 @@ from planner.rows import Held, rows_of
 from planner.solution import chosen_of
 from planner.stage import Chosen, Stage
 from planner.stop import Stop
+from planner.sweep import Sweep
 from tests.planner.rack import random_day
 
 Floats = npt.NDArray[np.float64]
@@ -48,6 +49,23 @@ def test_no_solution_beats_the_sharpened_bound_or_uses_other_columns(seed: int) 
     if stage.value(best.chosen) >= stage.value(found.chosen):
         near = stage.only(found.within).pool
         assert all(near.number(key) is not None for key in best.chosen.uses)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_what_is_spent_by_sharper_prices_leaves_the_best_solution_in(seed: int) -> None:
+    stage, prices, start, bound = _stage(seed)
+    known = proven_bound(stage, prices), bound
+    best = swept(stage, prices, start, known, Stop(60), fetched=False)
+    least = stage.value(best.chosen)
+    sharp = rounded(stage, start, bound, Stop(60), least, 4)
+    assert sharp.bound >= least
+    near, losses = stage.only(sharp.within), None
+    if sharp.priced:
+        losses = sharp.priced.losses(near, least)
+        assert losses.budget >= 0
+    found = Sweep(near, prices, least, (10_000, 10**7, Stop(60)), True, losses).best()
+    assert found is not None
+    assert near.value(found) == least
 
 
 @pytest.mark.parametrize("seed", range(40))

@@ -58,10 +58,10 @@ def test_two_halves_lose_as_little_as_any_choice_of_all_pieces(seed: int) -> Non
     ways = [rng.integers(0, 2, (4, 3)) for _ in range(5)]
     losses = [np.sort(rng.integers(0, 30, 4)) for _ in ways]
     choices = [
-        Choice(packing.packed(table), loss, np.arange(4))
+        Choice(packing.packed(table), loss, loss, np.arange(4))
         for table, loss in zip(ways, losses, strict=True)
     ]
-    one, two = both_halves(packing, choices, budget, (1000, 10**7, Stop(60)))
+    one, two = both_halves(packing, choices, (budget, budget), (1000, 10**7, Stop(60)))
     assert one.whole
     assert two.whole
     least: dict[int, int] = {}
@@ -82,10 +82,46 @@ def test_two_halves_lose_as_little_as_any_choice_of_all_pieces(seed: int) -> Non
     }
 
 
+@pytest.mark.parametrize("seed", range(20))
+def test_a_set_is_let_go_only_where_the_least_loss_of_it_spends_too_much(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    packing, budget = Packing((2, 2, 3)), (100, 90)
+    some = np.array([[0], [1], [1], [1]], np.int64)
+    ways = [rng.integers(0, 2, (4, 3)) * some for _ in range(5)]
+    losses = [rng.integers(0, 30, 4) for _ in ways]
+    spent = [np.sort(rng.integers(0, 30, 4)) for _ in ways]
+    choices = [
+        Choice(packing.packed(table), loss, of, np.arange(4))
+        for table, loss, of in zip(ways, losses, spent, strict=True)
+    ]
+    one, two = both_halves(packing, choices, budget, (1000, 10**7, Stop(60)))
+    found: dict[int, int] = {}
+    for a, b in itertools.product(range(len(one)), range(len(two))):
+        both = one.yields.words[:, a] + two.yields.words[:, b]
+        if packing.within(both[:, None], packing.full).all():
+            key, loss = int(one.yields.key[a] + two.yields.key[b]), int(one.loss[a] + two.loss[b])
+            if one.spent[a] + two.spent[b] <= budget[1]:
+                found[key] = min(loss, found.get(key, loss))
+    known: dict[int, tuple[int, int]] = {}
+    for chosen in itertools.product(range(4), repeat=5):
+        total = sum(table[n] for table, n in zip(ways, chosen, strict=True))
+        if (total <= packing.most).all():
+            key = int(packing.packed(total[None]).key[0])
+            lost, used = (
+                sum(int(each[n]) for each, n in zip(kind, chosen, strict=True))
+                for kind in (losses, spent)
+            )
+            known[key] = min((lost, used), known.get(key, (lost, used)))
+    kept = {key for key, (loss, of) in known.items() if loss <= budget[0] and of <= budget[1]}
+    assert kept
+    assert all(found[key] == known[key][0] for key in kept)
+
+
 def test_a_half_with_too_many_states_says_so() -> None:
     packing = Packing((9,))
-    choice = Choice(packing.packed(np.array([[0], [1]])), np.array([0, 1]), np.array([-1, 0]))
-    one, two = both_halves(packing, [choice] * 8, 100, (2, 10**7, Stop(60)))
+    loss = np.array([0, 1])
+    choice = Choice(packing.packed(np.array([[0], [1]])), loss, loss, np.array([-1, 0]))
+    one, two = both_halves(packing, [choice] * 8, (100, 100), (2, 10**7, Stop(60)))
     assert not (one.whole and two.whole)
 
 
