@@ -61,7 +61,7 @@ def test_prices_end_at_one_edge() -> None:
 
 
 @given(st.integers(0, 9), st.text(max_size=300), st.text("漢字мирΩ ab", max_size=60))
-@hypothesis_settings(max_examples=25, deadline=None)
+@hypothesis_settings(max_examples=25)
 def test_any_list_fits_its_pages(rows: int, why: str, name: str) -> None:
     assert_sound(list_page(listing(rows, why, name), DAY))
 

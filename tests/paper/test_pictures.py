@@ -109,7 +109,7 @@ def test_a_very_large_rack_is_painted_coarser_rather_than_refused() -> None:
 
 
 @given(st.text(max_size=80), st.text(max_size=40), st.integers(1, 10_000_000))
-@hypothesis_settings(max_examples=50, deadline=None)
+@hypothesis_settings(max_examples=50)
 def test_any_words_make_a_readable_picture_inside_its_edges(
     shop: str, batch: str, length: int
 ) -> None:

@@ -114,7 +114,7 @@ def test_nothing_overlaps_or_leaves_the_page(name: str, size: str) -> None:
     st.text(st.characters(categories=("L", "N", "P", "Zs")), max_size=200),
     st.text("漢字мирΩüéñ ab", max_size=200), st.sampled_from(sorted(FORMATS)), st.booleans(),
 )  # fmt: skip
-@hypothesis_settings(max_examples=25, deadline=None)
+@hypothesis_settings(max_examples=25)
 def test_any_job_fits_its_page(
     kind: str, face: int, depth: int, customer: str, note: str, size: str, wire: bool
 ) -> None:

@@ -107,7 +107,7 @@ def assigned(capacity: int, wanted: Items) -> int:
 
 
 @given(small().filter(lambda problem: sum(copies for _, copies in problem[1]) <= 9))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_small_problems_take_as_many_stocks_as_an_independent_model_says(
     problem: tuple[int, Items],
 ) -> None:
@@ -117,7 +117,7 @@ def test_small_problems_take_as_many_stocks_as_an_independent_model_says(
 
 
 @given(small(), st.randoms(use_true_random=False))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_neither_the_order_nor_the_unit_of_the_lengths_changes_the_answer(
     problem: tuple[int, Items], rng: random.Random
 ) -> None:
@@ -131,7 +131,7 @@ def test_neither_the_order_nor_the_unit_of_the_lengths_changes_the_answer(
 
 
 @given(small())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_the_best_fill_is_the_best_of_all_fills(problem: tuple[int, Items]) -> None:
     demand = demand_of(*problem)
     duals = np.sqrt(demand.lengths) + np.arange(len(demand.lengths), dtype=np.float64) % 3.0
@@ -165,7 +165,7 @@ def test_each_stock_filled_by_hand_is_the_fullest_around_its_longest_piece(
 
 @given(small())
 @example((17, [(5, 2), (8, 3)]))  # No fill wastes so little: the list is empty.
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_without_any_proof_all_full_fills_within_the_waste_are_listed(
     problem: tuple[int, Items],
 ) -> None:

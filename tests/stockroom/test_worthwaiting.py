@@ -59,7 +59,7 @@ def test_the_share_of_the_history_grows_with_its_frames() -> None:
     assert shares == [1 / (1 + ENOUGH), 0.5, 0.9]
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(st.lists(st.tuples(st.integers(200, 900), st.integers(200, 900)), max_size=8))
 def test_a_learned_curve_rises_and_never_exceeds_the_length(sides: list[tuple[int, int]]) -> None:
     points = learn_waiting([(a * MM, b * MM) * 2 for a, b in sides], RULES, STICK // 2).points

@@ -265,7 +265,7 @@ def test_random_days_agree_with_a_plain_model_and_are_true_at_every_step(
     run_state_machine_as_test(
         machine,
         settings=settings(
-            max_examples=EXAMPLES[kind], stateful_step_count=STEPS, deadline=None,
+            max_examples=EXAMPLES[kind], stateful_step_count=STEPS,
             derandomize=True, database=None, suppress_health_check=list(HealthCheck),
         ),
     )  # fmt: skip
