@@ -15,11 +15,12 @@ from planner.csp import CspLimits, solve
 from planner.csp.bounds import by_halves, whole_worths
 from planner.csp.branching import branched
 from planner.csp.check import faults
-from planner.csp.generation import generate
-from planner.csp.hand import fullest
+from planner.csp.generation import Root, generate, proof_of
+from planner.csp.hand import best_fit, fullest
 from planner.csp.listing import list_fills
 from planner.csp.master import Master
-from planner.csp.pricing import best_fills
+from planner.csp.pricing import best_fills, best_worth
+from planner.csp.spread import spread
 from planner.csp.values import Ints, demand_of
 from planner.stop import OutOfTime, Stop
 
@@ -284,3 +285,28 @@ def test_nonsense_is_refused_with_its_reason(capacity: int, wanted: Items, said:
 def test_nothing_wanted_takes_no_stock() -> None:
     result = solve(10, [])
     assert (result.value, result.bound, result.patterns) == (0, 0, ())
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_asking_less_of_what_fits_anywhere_tells_more_lengths_apart_and_every_proof_holds(
+    seed: int,
+) -> None:
+    # Threes that fill stocks without waste (made so): all lengths may be worth their share.
+    dice = np.random.default_rng(seed)
+    firsts = dice.choice(np.arange(260, 330), 12, replace=False)
+    seconds = dice.choice(np.arange(331, 400), 12, replace=False)
+    lengths = [*firsts.tolist(), *seconds.tolist(), *(1000 - firsts - seconds).tolist()]
+    demand = demand_of(1000, [(length, 1) for length in lengths])
+    stop = Stop(60)
+    master = Master(demand)
+    master.add(np.unique(best_fit(demand), axis=0))
+    share = Root(None, proof_of(demand, demand.lengths, stop), False)
+    root = generate(master, stop, start=share)
+    assert root.proof is not None
+    assert float(root.proof.ratio) == 12
+
+    proofs = [newest for _, newest in spread(master, root, stop)]
+    apart = [int((np.abs(p.worths / p.best - demand.lengths / 1000) > 1e-4).sum()) for p in proofs]
+    assert max(apart) >= len(demand.lengths) // 3
+    assert all(proof.best == best_worth(demand, proof.worths, stop) for proof in proofs)
+    assert all(proof.bound <= 12 for proof in proofs)
