@@ -19,8 +19,8 @@ from stockroom.ledger import serial
 from stockroom.services.shop import Shop
 from stockroom.tables import Entry
 
-KILLS = 300
-"""On each database; every other one between two statements of a change."""
+KILLS, SHOPS = 100, 3
+"""In each of so many shops on each database; every other one between two statements of a change."""
 LONGEST_LIFE = 0.25
 MOST_STATEMENTS = 240
 ROOT = Path(__file__).parents[3]
@@ -69,17 +69,20 @@ def state(shop: Shop) -> tuple[int, list[object]]:
         return serial(session, Entry) - 1, list(audit(session))
 
 
+@pytest.mark.parametrize("seed", range(SHOPS))
 @pytest.mark.parametrize("where", ["sqlite", "postgresql"], indirect=True)
 def test_a_killed_process_leaves_the_record_as_before_or_after_the_entry(
-    shop: Shop, where: str
+    shop: Shop, where: str, seed: int
 ) -> None:
-    dice = random.Random(2026)
+    dice = random.Random(2026 + seed)
     nursery = Nursery(where)
     killed: Counter[str] = Counter()
     try:
         for number in range(KILLS):
             statements = dice.randint(1, MOST_STATEMENTS) if number % 2 else None
-            told = nursery.live_and_die(number, statements, dice.uniform(0.02, LONGEST_LIFE))
+            told = nursery.live_and_die(
+                seed * KILLS + number, statements, dice.uniform(0.02, LONGEST_LIFE)
+            )
             assert told[-1] == {"ended": -signal.SIGKILL}
             entries, faults = state(shop)
             assert faults == []
