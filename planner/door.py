@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from concurrent.futures import Executor
 from dataclasses import replace
 from functools import partial
+from operator import attrgetter
 from typing import TypeVar
 
 from planner.check import refuse_faults
@@ -121,7 +122,8 @@ def _spread(
 ) -> dict[str, Plan]:
     """Hardest profiles first, so that no worker is left with one at the end.
 
-    What time is left in the end goes to those that ran out of theirs.
+    With more workers the same work ends sooner: what time is left goes only to those that ran out
+    of theirs before their frames and sticks were proven.
     """
     stop = Stop(seconds)
     waiting = {p: executor.submit(_remote, parts[p]) for p in reversed(parts)}
@@ -130,7 +132,8 @@ def _spread(
         plans[profile] = waiting[profile].result()
         if on_progress:
             on_progress(profile, done, len(parts), plans[profile])
-    further = _further(parts, plans, stop.left())
+    open_ = {profile: plan for profile, plan in plans.items() if not _sticks_proven(plan)}
+    further = _further(parts, open_, stop.left())
     again = {profile: executor.submit(_remote, part) for profile, part in further.items()}
     return {**plans, **{profile: plan.result() for profile, plan in again.items()}}
 
@@ -149,6 +152,12 @@ def _further(parts: dict[str, Problem], plans: dict[str, Plan], left: float) -> 
     ]
     given = left / max(1, len(short))
     return {p: _given(parts[p], given) for p in short if parts[p].limits.seconds < given}
+
+
+def _sticks_proven(plan: Plan) -> bool:
+    """As many frames as can be are cut, with as little stick opened as can be."""
+    of = attrgetter("frames_cut", "stick_opened")
+    return bool(of(plan.reached) == of(plan.bounds))
 
 
 def _remote(part: Problem) -> Plan:
