@@ -12,11 +12,10 @@ import numpy.typing as npt
 from planner.bound import Bound
 from planner.generation import holding
 from planner.listing import Near
-from planner.losses import Losses
 from planner.model import Model
+from planner.narrowing import Narrowing
 from planner.patterns import TooMany
 from planner.pool import Pool
-from planner.rounding import rounded
 from planner.stage import Chosen, Stage
 from planner.stop import Stop
 from planner.sweep import Sweep
@@ -26,7 +25,7 @@ __all__ = ["LAST", "MOST", "WIDTHS", "WORK", "Swept", "swept", "too_large", "too
 Floats = npt.NDArray[np.float64]
 # Above so many pieces in all, or alike, or sets of rails that could be asked for, it is left to
 # others: pieces are taken one by one here, and branching takes all that are alike at once.
-PIECES, ALIKE, ASKED = 400, 32, 2**42
+PIECES, ALIKE, ASKED = 400, 32, 2**56
 # States that a sweep keeps at once: first, and where nothing was found with so many.
 WIDTHS = (10_000, 100_000, 1_000_000)
 # Sums after which no other sweep begins, and at most in all: the same problem ends alike anywhere.
@@ -37,10 +36,8 @@ PART = 0.5
 FEW = 3
 # Columns that are listed at most.
 MOST = 60_000
-# Above so many columns their losses are not sharpened; by so many rounds of rows else.
-SHARPENED, ROUNDS = 4_000, 8
-# A sweep of fewer sums for each column is quicker than sharpening.
-EASY = 800
+# A sweep of fewer sums for each column is quicker than adding rows.
+EASY = 200
 
 
 def too_large(model: Model) -> bool:
@@ -94,8 +91,8 @@ def swept(
 class _Closing:
     """Sweeps of one aim: ``best`` is proven, ``reached`` known, ``gap`` looked at below the bound.
 
-    ``near`` has all columns of solutions that reach ``floor``. Once a sweep was too much (``hard``)
-    what they lose is sharpened first: ``sharp``, whose bound leaves a ``drop`` to be looked at.
+    ``near`` has all columns of solutions that reach ``floor``. Once a sweep was ``hard``, rows are
+    added to what is near.
     """
 
     def __init__(
@@ -113,7 +110,6 @@ class _Closing:
         self.step = stage.step if stage.pool.complete else 1
         self.widths, self.sums, self.whole, self.hard = list(WIDTHS), 0, False, False
         self.lister, self.near, self.floor = Near(stage, prices, MOST), stage, self.best + 1
-        self.sharp: _Sharp | None = None
         few = len(np.unique(stage.pool.kind)) * (FEW if stage.pool.complete else 1)
         self.gap = 1 + max(_gap_of(self.bound, few), (self.best - self.reached) // 64)
 
@@ -122,64 +118,27 @@ class _Closing:
         least = self.reached + (0 if self.fetched else self.step)
         if self.best < least:
             self.whole = True
-        # Where the bound was met by sharpening, fewer pieces are a question of their own.
-        met = self.hard and self.best == self.reached
-        if self.whole or met or not self.widths or self.sums >= WORK or self.stop.over():
+        if self.whole or not self.widths or self.sums >= WORK or self.stop.over():
             return False
         floor = max(least, self.top - self.gap)
-        try:
-            if floor < self.floor:
-                floor = self._list(floor)
-        except TooMany:
-            return False
-        if self.hard and not self.sharp and len(self.near.pool) <= SHARPENED:
-            self._sharpen()
-        elif self.sharp:
-            self._sweep(max(floor, self.best - self.sharp.drop))
-        else:
-            self._sweep(floor)
-        return True
-
-    def _list(self, floor: int) -> int:
-        """List the columns of all solutions that reach a floor: higher where they are too many."""
-        near, wide = self._columns(floor), floor
-        while self.hard and len(near) > SHARPENED and 64 * (self.best - floor) > self.best - wide:
-            floor = self.best - (self.best - floor) // 2
-            near = self._columns(floor)
-        if self.hard and len(near) > SHARPENED:
-            near, floor = self._columns(wide), wide
-        self.near, self.sharp, self.floor = replace(self.stage, pool=near), None, floor
-        self.gap = self.top - floor
-        return floor
+        if floor < self.floor:
+            try:
+                self.near, self.floor = replace(self.stage, pool=self._columns(floor)), floor
+            except TooMany:
+                return False
+        self._sweep(floor)
+        if self.hard:
+            self._narrow()
+        return not self.hard
 
     def _columns(self, floor: int) -> Pool:
         if self.stage.pool.complete:
             return self.stage.pool.only(self.bound.within(floor))
         return self.lister.pool(floor, self.stop)
 
-    def _sharpen(self) -> None:
-        """Prove more of what reaches the floor, and count what is lost by that."""
-        best = self.best // self.near.step * self.near.step
-        found = rounded(self.near, self.chosen, best, self.stop, self.floor, ROUNDS)
-        self.sums += ROUNDS * len(self.near.pool) * len(self.near.low)
-        if found.chosen is not self.chosen:
-            self.chosen, self.reached = found.chosen, self.near.value(found.chosen)
-        if found.bound < self.floor:
-            self._ruled_out(self.floor)
-            return
-        self.best = min(self.best, found.bound)
-        losses = None
-        if found.priced:
-            self.near = self.near.only(found.within)
-            losses = found.priced.losses(self.near, self.floor)
-        self.sharp = _Sharp(
-            losses, found.priced.scale if found.priced else 1, 1 + (self.best - self.floor) // 4
-        )
-
     def _sweep(self, aim: int) -> None:
         limits, before = (self.widths[0], LAST - self.sums, self.stop), self.reached
-        losses = self.sharp.of(aim - self.floor) if self.sharp else None
-        sweep = Sweep(self.near, self.prices, aim, limits, self.fetched, losses)
+        sweep = Sweep(self.near, self.prices, aim, limits, self.fetched)
         found = sweep.best()
         self.sums += sweep.sums
         if found:
@@ -190,19 +149,27 @@ class _Closing:
             self._ruled_out(aim)
         elif 4 * (self.reached - max(before, aim)) >= self.best - aim:
             return  # much less is left to be looked at
-        elif self.hard or (sweep.sums < EASY * len(self.near.pool) and not sweep.hopeless):
-            self.widths = [] if sweep.hopeless else self.widths[1:]
+        elif sweep.hopeless or sweep.sums >= EASY * len(self.near.pool):
+            self.hard = True
         else:
-            self.hard, self.floor = True, self.best + 1
+            self.widths = self.widths[1:]
 
     def _ruled_out(self, aim: int) -> None:
         """No solution reaches the aim: look further."""
-        self.best = min(self.best, aim - 1) // self.step * self.step
+        self.best = (aim - 1) // self.step * self.step
         if aim <= self.floor:
             slow, complete = len(self.widths) < len(WIDTHS), self.stage.pool.complete
             self.gap = _next_gap(self.bound, self.gap, slow, complete)
-        elif self.sharp:
-            self.sharp = replace(self.sharp, drop=2 * self.sharp.drop)
+
+    def _narrow(self) -> None:
+        """Go on with rows added and branches, which tell more of what is near."""
+        known = self.chosen, self.reached, self.best, self.top - self.floor
+        narrowing = Narrowing(
+            self.stage, self.prices, self._columns, known, self.stop, self.fetched
+        )
+        narrowing.run()
+        self.chosen, self.best, self.reached = narrowing.chosen, narrowing.best, narrowing.reached
+        self.near, self.floor, self.whole = narrowing.near, narrowing.floor, narrowing.whole
 
     def result(self) -> Swept:
         """What was found and proven, with the columns of solutions as good."""
@@ -210,19 +177,6 @@ class _Closing:
             return Swept(self.chosen, self.best, self.whole, self.near.pool)
         pool = holding(self.stage.rows, self.stage.pool, self.chosen)
         return Swept(self.chosen, self.best, self.whole, pool)
-
-
-@dataclass(frozen=True, slots=True)
-class _Sharp:
-    """Losses by sharper prices where these prove anything, in parts of ``scale``."""
-
-    losses: Losses | None
-    scale: int
-    drop: int
-
-    def of(self, more: int) -> Losses | None:
-        """The losses for solutions that reach so much more."""
-        return self.losses.above(self.scale * more) if self.losses else None
 
 
 def _next_gap(bound: Bound, gap: int, slow: bool, complete: bool) -> int:

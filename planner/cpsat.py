@@ -16,9 +16,9 @@ __all__ = ["confirmed"]
 
 
 def confirmed(
-    stage: Stage, chosen: Chosen, stop: Stop, work: float, workers: int = 1
+    stage: Stage, chosen: Chosen, reached: int, stop: Stop, work: float
 ) -> tuple[Chosen, int | None]:
-    """The best for a stage from a known solution, and a proven bound where there is one.
+    """The best above ``reached``, else ``chosen``; and a proven bound where there is one.
 
     ``work`` limits CP-SAT's deterministic time, so that the clock is only the guard.
     """
@@ -33,11 +33,13 @@ def confirmed(
     model.maximize(cp_model.LinearExpr.weighted_sum(names, gains.tolist()))
     _hint(model, stage, chosen, names)
     solver: Any = cp_model.CpSolver()
-    solver.parameters.num_workers = workers
+    solver.parameters.num_workers = 1
     solver.parameters.catch_sigint_signal = False
     solver.parameters.max_deterministic_time = work
     solver.parameters.max_time_in_seconds = max(0.01, stop.left())
     status = _run(solver, model, stop)
+    if status == cp_model.INFEASIBLE:
+        return chosen, reached
     # Values and bounds are read only where there is a solution: else they are garbage.
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return chosen, None
@@ -45,10 +47,10 @@ def confirmed(
     found = _solution(stage, values)
     if found is None:
         return chosen, None
-    better = found if stage.value(found) > stage.value(chosen) else chosen
+    value, best = stage.value(found), int(np.floor(solver.best_objective_bound + 0.5))
     if status == cp_model.OPTIMAL:
-        return better, stage.value(better)
-    return better, int(np.floor(solver.best_objective_bound + 0.5))
+        best = value
+    return found if value > reached else chosen, max(best, reached)
 
 
 def _rows(model: Any, total: Any, stage: Stage, names: list[Any]) -> None:

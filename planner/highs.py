@@ -92,6 +92,24 @@ class LinearProgram:
         self._solver.addCols(len(cost), cost, np.zeros(len(cost)), top, len(columns.values),
                              columns.starts, columns.rows, columns.values)  # fmt: skip
 
+    def add_rows(self, rows: npt.NDArray[Any], highs: npt.ArrayLike) -> None:
+        """Add rows of at most ``highs`` over all columns."""
+        top, part = np.asarray(highs, np.float64), sparse(rows.T)
+        self._solver.addRows(len(top), np.full(len(top), -np.inf), top, len(part.values),
+                             part.starts, part.rows, part.values)  # fmt: skip
+        self._rows += len(top)
+
+    def keep_rows(self, kept: npt.NDArray[np.bool_]) -> None:
+        """Take the other rows away."""
+        gone = np.flatnonzero(~kept).astype(np.int32)
+        self._solver.deleteRows(len(gone), gone)
+        self._rows -= len(gone)
+
+    def keep_columns(self, kept: npt.NDArray[np.bool_]) -> None:
+        """Take the other columns away."""
+        gone = np.flatnonzero(~kept).astype(np.int32)
+        self._solver.deleteCols(len(gone), gone)
+
     def bound_column(self, column: int, low: float, high: float) -> None:
         """Move the bounds of one column."""
         self._solver.changeColBounds(column, low, high)

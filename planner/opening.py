@@ -21,7 +21,7 @@ from planner.stage import Chosen, Stage
 from planner.stop import Stop
 from planner.sweep import Sweep
 
-__all__ = ["best_opened", "fewest_opened", "totals"]
+__all__ = ["best_opened", "fewest_opened", "totals", "unopened"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
@@ -33,13 +33,47 @@ TOTALS = 10_000
 def totals(rows: Rows, low: int, high: int) -> list[int] | None:
     """All lengths from ``low`` to ``high`` (um) that sticks can open together; None: too many."""
     sums = np.zeros(1, np.int64)
-    for kind in np.flatnonzero((rows.opened > 0) & (rows.caps > 0)).tolist():
-        times = np.arange(min(int(rows.caps[kind]), high // int(rows.opened[kind])) + 1)
-        sums = np.unique(sums[:, None] + times * rows.opened[kind])
-        sums = sums[sums <= high]
+    for kind in _sticks(rows):
+        sums = _with_more(rows, kind, sums, high)
         if len(sums) > TOTALS:
             return None
     return [int(total) for total in sums if total >= low]
+
+
+def unopened(rows: Rows, low: int, high: int) -> frozenset[int]:
+    """The kinds of sticks that are in no choice of sticks of ``low`` to ``high`` (um) together."""
+    kinds = _sticks(rows)
+    after = [np.zeros(1, np.int64)]
+    for kind in reversed(kinds[1:]):
+        after.append(_with_more(rows, kind, after[-1], high))
+        if len(after[-1]) > TOTALS:
+            return frozenset(np.flatnonzero(rows.opened > high).tolist())
+    before, found = after[0], []
+    for kind in kinds:
+        rest = after.pop()
+        some = (before[:, None] + _lengths(rows, kind, high)[1:]).ravel()
+        first = np.searchsorted(rest, low - some)
+        if not (first < np.searchsorted(rest, high - some, side="right")).any():
+            found.append(kind)
+        before = _with_more(rows, kind, before, high)
+    return frozenset(found)
+
+
+def _sticks(rows: Rows) -> list[int]:
+    """The kinds of sticks there are."""
+    return [int(kind) for kind in np.flatnonzero((rows.opened > 0) & (rows.caps > 0))]
+
+
+def _lengths(rows: Rows, kind: int, high: int) -> Ints:
+    """What sticks of one kind can open, up to ``high``: none, one, and so on."""
+    times = min(int(rows.caps[kind]), high // int(rows.opened[kind]))
+    return np.asarray(np.arange(times + 1) * rows.opened[kind])
+
+
+def _with_more(rows: Rows, kind: int, sums: Ints, high: int) -> Ints:
+    """All sums up to ``high`` with sticks of one kind more."""
+    found = np.unique(sums[:, None] + _lengths(rows, kind, high))
+    return found[found <= high]
 
 
 def best_opened(rows: Rows, best: int, reached: int) -> int:

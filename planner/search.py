@@ -12,7 +12,7 @@ from planner.cpsat import confirmed
 from planner.gaps import gap
 from planner.generation import price_bound, priced_bound
 from planner.listing import Near
-from planner.opening import best_opened, fewest_opened
+from planner.opening import best_opened, fewest_opened, unopened
 from planner.patterns import TooMany
 from planner.pool import Pool
 from planner.prices import add_columns, prices_of, program_of
@@ -20,7 +20,7 @@ from planner.rounding import rounded
 from planner.rows import Aim, Fetched, Held, Rows
 from planner.stage import Chosen, Stage
 from planner.stop import Stop
-from planner.tree import best_in_tree
+from planner.tree import Tree, best_in_tree
 
 __all__ = ["Outcome", "search"]
 
@@ -66,16 +66,18 @@ def search(rows: Rows, pool: Pool, aims: Sequence[Aim], chosen: Chosen, stop: St
         bounds.append(found.bound)
         reached = Stage(rows, pool, aim, held).value(chosen)
         held = (*held, Held(aim, reached))
-        rows = replace(rows, idle=rows.idle | found.idle | _longer(rows, aim, reached))
+        rows = replace(
+            rows, idle=rows.idle | found.idle | _unopened(rows, aim, reached, found.bound)
+        )
     reaches = tuple(h.reached for h in held if h.aim in aims)
     return Outcome(chosen, reaches, tuple(bounds), pool, settled)
 
 
-def _longer(rows: Rows, aim: Aim, reached: int) -> frozenset[int]:
-    """The sticks that alone are longer than all that is opened."""
+def _unopened(rows: Rows, aim: Aim, reached: int, bound: int | None) -> frozenset[int]:
+    """The sticks that no solution opens: not with others of all that is opened, nor less."""
     if aim.gain or not aim.opened:
         return frozenset()
-    return frozenset(np.flatnonzero(rows.opened > -reached).tolist())
+    return unopened(rows, 0 if bound is None else -bound, -reached)
 
 
 def fewest(rows: Rows, outcome: Outcome, aims: Sequence[Aim], stop: Stop) -> Chosen:
@@ -191,15 +193,18 @@ def _branched(
     chosen, best = known
     chosen = _whole(stage, bound, chosen, stop)
     narrow = stage.only(bound.within(stage.value(chosen)))
-    if stage.pool.complete and best > narrow.value(chosen) and len(narrow.pool) <= FEW:
-        sharp = rounded(narrow, chosen, best, stop)
-        chosen, best, narrow = sharp.chosen, sharp.bound, narrow.only(sharp.within)
-    if best > narrow.value(chosen) and len(narrow.pool) <= WIDEST:
-        chosen, in_tree = best_in_tree(narrow, chosen, stop, _branches(narrow))
+    if stage.pool.complete and best > stage.value(chosen) and len(narrow.pool) <= FEW:
+        sharp = rounded(narrow, chosen, best, stage.value(chosen) + stage.step, stop)
+        chosen, best, narrow = sharp.chosen, sharp.bound, sharp.stage
+    if best > stage.value(chosen) and len(narrow.pool) <= WIDEST:
+        tree = Tree(narrow, chosen, stage.value(chosen))
+        tree.grow(_branches(narrow), stop)
+        chosen = tree.chosen
         if stage.pool.complete:
-            best = best if in_tree is None else min(best, in_tree)
-            if best != narrow.value(chosen) and len(narrow.pool) <= FEW:
-                chosen, bound_found = confirmed(narrow, chosen, stop, WORK)
+            best = best if tree.bound is None else min(best, tree.bound)
+            if best != stage.value(chosen) and len(narrow.pool) <= FEW:
+                reached = stage.value(chosen)
+                chosen, bound_found = confirmed(narrow, chosen, reached, stop, WORK)
                 best = best if bound_found is None else min(best, bound_found)
     return chosen, best
 

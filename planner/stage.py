@@ -1,6 +1,6 @@
 """One aim over a pool of columns, with the aims before it held: the numbers every step works on."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -10,7 +10,7 @@ import numpy.typing as npt
 from planner.pool import Pool
 from planner.rows import Held, Rows
 
-__all__ = ["Box", "Chosen", "Counts", "Stage"]
+__all__ = ["Added", "Box", "Chosen", "Counts", "Stage"]
 
 Ints = npt.NDArray[np.int64]
 Counts = tuple[int, ...]
@@ -41,13 +41,26 @@ class Box:
 
 
 @dataclass(frozen=True)
+class Added:
+    """Rows of at most ``high`` that all whole uses keep, over the pool's columns and the extras."""
+
+    columns: Ints
+    extras: Ints
+    high: tuple[int, ...]
+
+
+@dataclass(frozen=True)
 class Stage:
-    """The most of ``gains`` over the pool's columns and the extras, with ``held`` aims kept."""
+    """The most of ``gains`` over the pool's columns and the extras, with ``held`` aims kept.
+
+    Rows ``added`` below the held aims cut off fractional uses only.
+    """
 
     rows: Rows
     pool: Pool
     aim: Any
     held: tuple[Held, ...]
+    added: Added | None = None
 
     @cached_property
     def gains(self) -> Ints:
@@ -66,26 +79,33 @@ class Stage:
 
     @cached_property
     def extra_block(self) -> Ints:
-        """The rows of the extras, held aims below the others."""
-        return np.vstack([self.rows.extras, *(h.aim.of_extras(self.rows) for h in self.held)])
+        """The rows of the extras, held aims and added rows below the others."""
+        held = [h.aim.of_extras(self.rows) for h in self.held]
+        added = [] if self.added is None else [self.added.extras]
+        return np.vstack([self.rows.extras, *held, *added])
 
     @cached_property
     def low(self) -> list[int | None]:
         """The least of each row; None where there is no least."""
         mine: list[int | None] = [0 if high == 0 else None for high in self.rows.high.tolist()]
-        return mine + [h.reached for h in self.held]
+        return [*mine, *(h.reached for h in self.held), *[None] * self._more]
 
     @cached_property
     def high(self) -> list[int | None]:
         """The most of each row; None where there is no most."""
-        return [*self.rows.high.tolist(), *[None] * len(self.held)]
+        added = () if self.added is None else self.added.high
+        return [*self.rows.high.tolist(), *[None] * len(self.held), *added]
+
+    @property
+    def _more(self) -> int:
+        return 0 if self.added is None else len(self.added.high)
 
     @cached_property
     def widest(self) -> npt.NDArray[np.float64]:
         """The largest entry of each row, columns and extras together."""
-        columns = np.concatenate(
-            [self.rows.widest(self.pool), [np.abs(s).max(initial=0) for s in self.sums]]
-        )
+        more = [] if self.added is None else [np.abs(self.added.columns).max(axis=1, initial=0)]
+        held = [np.abs(s).max(initial=0) for s in self.sums]
+        columns = np.concatenate([self.rows.widest(self.pool), held, *more])
         widest = np.maximum(columns, np.abs(self.extra_block).max(axis=1, initial=0))
         return np.asarray(widest, np.float64)
 
@@ -104,19 +124,23 @@ class Stage:
 
     def only(self, which: npt.NDArray[Any]) -> "Stage":
         """The same aim over some of the columns."""
-        return Stage(self.rows, self.pool.only(which), self.aim, self.held)
+        added = self.added and replace(self.added, columns=self.added.columns[:, which])
+        return replace(self, pool=self.pool.only(which), added=added)
 
     def block(self) -> Ints:
-        """The rows of the columns as a table, held aims below the others."""
-        return np.vstack([self.rows.block(self.pool), *self.sums])
+        """The rows of the columns as a table, held aims and added rows below the others."""
+        added = [] if self.added is None else [self.added.columns]
+        return np.vstack([self.rows.block(self.pool), *self.sums, *added])
 
     def priced(self, prices: npt.NDArray[Any]) -> npt.NDArray[Any]:
         """What each column's rows cost at these prices (``prices @ block()``, only quicker)."""
         count = len(self.rows.high)
         found = self.rows.priced(self.pool, prices[:count])
-        for price, adds in zip(prices[count:], self.sums, strict=True):
+        for price, adds in zip(prices[count:], self.sums, strict=False):
             if price:
                 found = found + price * adds
+        if self.added is not None:
+            found = found + prices[count + len(self.sums) :] @ self.added.columns
         return found
 
     def value(self, chosen: Chosen) -> int:

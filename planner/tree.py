@@ -12,7 +12,7 @@ from planner.highs import Found, LinearProgram, sparse
 from planner.stage import Box, Chosen, Stage
 from planner.stop import Stop
 
-__all__ = ["best_in_tree"]
+__all__ = ["Tree", "best_in_tree"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
@@ -23,28 +23,11 @@ def best_in_tree(
 ) -> tuple[Chosen, int | None]:
     """The best solution found from a known one, and a bound on what these columns reach.
 
-    Goes deep until a branch is closed, then on from the open branch of the best bound. The bound
-    is None where nothing could be proven.
+    The bound is None where nothing could be proven.
     """
-    search = _Tree(stage, chosen)
-    open_: list[tuple[int, Box]] = [(NO_BOUND, stage.whole)]
-    stuck, deep = search.reached, True
-    while open_ and branches > 0 and not stop.over():
-        at = -1 if deep else max(range(len(open_)), key=lambda n: (open_[n][0], n))
-        bound, box = open_.pop(at)
-        if bound <= search.reached:
-            deep = False
-            continue
-        branches -= 1
-        found = search.branch(box, stop)
-        if found is None:
-            stuck = max(stuck, bound)
-        deep = bool(found)
-        open_ += [(min(bound, of), part) for of, part in found or ()]
-        if branches % TOLD == 0 and open_:
-            stop.say(gap(stage.aim, search.reached, max(stuck, *(of for of, _ in open_))))
-    best = max(stuck, search.reached, *(bound for bound, _ in open_))
-    return search.chosen, None if best == NO_BOUND else best
+    tree = Tree(stage, chosen, stage.value(chosen))
+    tree.grow(branches, stop)
+    return tree.chosen, tree.bound
 
 
 NO_BOUND = 2**62
@@ -52,29 +35,69 @@ NO_BOUND = 2**62
 TOLD = 20
 
 
-class _Tree:
-    def __init__(self, stage: Stage, chosen: Chosen) -> None:
-        self.stage, self.chosen, self.reached = stage, chosen, stage.value(chosen)
-        self.extras, self.columns = len(stage.rows.most), len(stage.pool)
-        kinds = np.zeros((len(stage.rows.caps), self.columns), np.int64)
-        kinds[stage.pool.kind, np.arange(self.columns)] = 1
-        self.low = np.array([-np.inf if v is None else v for v in stage.low])
-        self.high = np.array([np.inf if v is None else v for v in stage.high])
-        caps = stage.rows.caps
-        self.program = LinearProgram(
-            np.concatenate([self.low, np.zeros(len(caps))]), np.concatenate([self.high, caps])
+class Tree:
+    """The best solution above ``reached``, else ``chosen``; it may be grown further and further."""
+
+    def __init__(self, stage: Stage, chosen: Chosen, reached: int) -> None:
+        self.stage, self.chosen, self.reached = stage, chosen, reached
+        self._open: list[tuple[int, Box]] = [(NO_BOUND, stage.whole)]
+        self._stuck, self._deep = reached, True
+        self._extras, self._columns = len(stage.rows.most), len(stage.pool)
+        self._low = np.array([-np.inf if v is None else v for v in stage.low])
+        self._high = np.array([np.inf if v is None else v for v in stage.high])
+        self._program = self._relaxed()
+
+    def _relaxed(self) -> LinearProgram:
+        """The rows of the stage, then one for each kind's pieces; the extras come first."""
+        stage, caps = self.stage, self.stage.rows.caps
+        kinds = np.zeros((len(caps), self._columns), np.int64)
+        kinds[stage.pool.kind, np.arange(self._columns)] = 1
+        program = LinearProgram(
+            np.concatenate([self._low, np.zeros(len(caps))]), np.concatenate([self._high, caps])
         )
-        extra = np.vstack([stage.extra_block, np.zeros((len(caps), self.extras), np.int64)])
-        self.program.add(
+        extra = np.vstack([stage.extra_block, np.zeros((len(caps), self._extras), np.int64)])
+        program.add(
             np.concatenate([stage.extra_gains, stage.gains]),
-            np.concatenate([stage.rows.most, np.full(self.columns, np.inf)]),
+            np.concatenate([stage.rows.most, np.full(self._columns, np.inf)]),
             sparse(np.hstack([extra, np.vstack([stage.block(), kinds])])),
         )
+        return program
 
-    def branch(self, box: Box, stop: Stop) -> list[tuple[int, Box]] | None:
+    def grow(self, branches: int, stop: Stop) -> None:
+        """Look at so many branches more, unless all are closed before.
+
+        Goes deep until a branch is closed, then on from the open branch of the best bound.
+        """
+        while self._open and branches > 0 and not stop.over():
+            at = -1
+            if not self._deep:
+                at = max(range(len(self._open)), key=lambda n: (self._open[n][0], n))
+            bound, box = self._open.pop(at)
+            if bound <= self.reached:
+                self._deep = False
+                continue
+            branches -= 1
+            self._look(bound, box, stop)
+            if branches % TOLD == 0 and self._open and self.bound is not None:
+                stop.say(gap(self.stage.aim, self.reached, self.bound))
+
+    @property
+    def bound(self) -> int | None:
+        """What these columns reach at most; None where nothing could be proven."""
+        best = max([self._stuck, self.reached, *(bound for bound, _ in self._open)])
+        return None if best == NO_BOUND else best
+
+    def _look(self, bound: int, box: Box, stop: Stop) -> None:
+        found = self._branch(box, stop)
+        if found is None:
+            self._stuck = max(self._stuck, bound)
+        self._deep = bool(found)
+        self._open += [(min(bound, of), part) for of, part in found or ()]
+
+    def _branch(self, box: Box, stop: Stop) -> list[tuple[int, Box]] | None:
         """The branches still open below this one; None where there is no way on."""
         found = self._solved(box, stop)
-        count = len(self.low)
+        count = len(self._low)
         if found.status == "infeasible":
             return [] if self._impossible(box) else None
         if found.status != "optimal":
@@ -92,35 +115,35 @@ class _Tree:
 
     def _impossible(self, box: Box) -> bool:
         """No solution, in whole numbers: with no gains at all, less than nothing is left over."""
-        ray = self.program.ray()
+        ray = self._program.ray()
         if ray is None:
             return False
-        for prices in (ray[: len(self.low)], -ray[: len(self.low)]):
+        for prices in (ray[: len(self._low)], -ray[: len(self._low)]):
             bound = proven_bound(self.stage, prices, box, plain=False)
             if bound.total is None or bound.total < 0:
                 return True
         return False
 
     def _solved(self, box: Box, stop: Stop) -> Found:
-        low, high = np.zeros(self.columns), np.full(self.columns, np.inf)
+        low, high = np.zeros(self._columns), np.full(self._columns, np.inf)
         low[list(box.used)] = list(box.used.values())
         high[list(box.most)] = list(box.most.values())
         high[box.barred] = low[box.barred]
-        self.program.bound_columns(
+        self._program.bound_columns(
             np.concatenate([box.extra_low, low]), np.concatenate([box.extra_high, high])
         )
-        self.program.bound_rows(
-            np.concatenate([self.low, box.kind_low]), np.concatenate([self.high, box.kind_high])
+        self._program.bound_rows(
+            np.concatenate([self._low, box.kind_low]), np.concatenate([self._high, box.kind_high])
         )
-        found = self.program.solve(stop)
-        return found if found.status != "failed" else self.program.solve(stop, afresh=True)
+        found = self._program.solve(stop)
+        return found if found.status != "failed" else self._program.solve(stop, afresh=True)
 
     def _take(self, values: Floats) -> None:
         """Keep a better solution where the fractional optimum is whole."""
         whole = np.rint(values).astype(np.int64)
         if np.abs(values - whole).max(initial=0) > 1e-6:
             return
-        extras, uses = whole[: self.extras], whole[self.extras :]
+        extras, uses = whole[: self._extras], whole[self._extras :]
         used = np.flatnonzero(uses)
         if self.stage.fits(used, uses[used], extras):
             chosen = self.stage.chosen(used, uses[used], extras)
@@ -129,7 +152,7 @@ class _Tree:
 
     def _split(self, box: Box, values: Floats) -> list[Box] | None:
         """Branch on frames cut, then on pieces of a kind used, then on one column."""
-        extras, columns = values[: self.extras], values[self.extras :]
+        extras, columns = values[: self._extras], values[self._extras :]
         at = _fraction(extras)
         if at is not None:
             return [

@@ -1,0 +1,173 @@
+"""The best solution for one aim where sweeps alone are too much: rows added, branches, sweeps.
+
+All columns of solutions that reach a floor are listed, and rows that whole uses keep are added to
+them: few columns are left, which are branched on and gone through. What is ruled out lowers the
+bound, in whole numbers, and the floor goes down until the best is found.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import cast
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.patterns import TooMany
+from planner.pool import Pool
+from planner.rounding import Rounded, rounded
+from planner.stage import Chosen, Stage
+from planner.stop import Stop
+from planner.sweep import Sweep
+from planner.tree import Tree
+
+__all__ = ["Narrowing"]
+
+Floats = npt.NDArray[np.float64]
+# So many columns at most are sharpened; with so few more are looked at first.
+MOST, FEW = 12_000, 1_000
+# States that a sweep keeps at once; columns gone through in all branches, where batches make the
+# choices that matter, before and after a sweep of the fewest states.
+WIDTHS, BRANCHING = (10_000, 100_000, 1_000_000), (150_000, 1_200_000)
+# Sums after which nothing else begins, and at most in one sweep. A column of a row that is added
+# or branched on is a part of one.
+WORK, LAST, PART = 40_000_000, 20_000_000, 20
+# States kept and sums looked at for what is as good as the best and takes fewer pieces.
+SETTLING = 100_000, 2_000_000
+
+
+class Narrowing:
+    """``best`` is proven, ``reached`` known; ``near`` has all columns that reach ``floor``.
+
+    ``whole`` if no solution as good takes fewer or older pieces, where these are ``fetched``.
+    """
+
+    def __init__(
+        self,
+        stage: Stage,
+        prices: Floats,
+        columns: Callable[[int], Pool],
+        known: tuple[Chosen, int, int, int],
+        stop: Stop,
+        fetched: bool,
+    ) -> None:
+        """``columns`` of solutions that reach a floor; ``known``: a solution, what it reaches,
+        the bound and the gap looked at.
+        """
+        self.stage, self.prices, self.columns, self.stop = stage, prices, columns, stop
+        (self.chosen, self.reached, self.best, self.gap), self.fetched = known, fetched
+        self.top = self.best
+        self.step = stage.step if stage.pool.complete else 1
+        self.near, self.floor, self.sharp = stage, self.best + 1, cast(Rounded | None, None)
+        self.sums, self.whole, self.hopeless = 0, False, False
+
+    def run(self) -> None:
+        """Look further and further down, until the best is found or it is too much."""
+        while self.best > self.reached and self.sums < WORK and not self.stop.over():
+            try:
+                self._list()
+            except TooMany:
+                return
+            if len(self.near.pool) > MOST or not self._looked_through():
+                return
+        if self.fetched and self.best == self.reached and self.floor <= self.reached:
+            self._settle()
+
+    def _list(self) -> None:
+        """List the columns of all solutions that reach the next floor, neither few nor too many."""
+        least, high = self.reached + self.step, self.best
+        self.floor = max(least, self.top - self.gap)
+        pool = self.columns(self.floor)
+        while len(pool) < FEW and self.floor > least:
+            self.gap *= 2
+            self.floor = max(least, self.top - self.gap)
+            pool = self.columns(self.floor)
+        while len(pool) > MOST and 64 * (high - self.floor) > self.gap:
+            self.floor = high - (high - self.floor) // 2
+            pool = self.columns(self.floor)
+        self.gap, self.near = self.top - self.floor, replace(self.stage, pool=pool)
+
+    def _looked_through(self) -> bool:
+        """Look at what is near; whether something was found or nothing better is there."""
+        best = self.best // self.near.step * self.near.step
+        sharp = rounded(self.near, self.chosen, best, self.floor, self.stop)
+        self.sums += sharp.rounds * len(self.near.pool) * len(self.near.low) // PART
+        if sharp.chosen is not self.chosen:
+            self.chosen, self.reached = sharp.chosen, self.near.value(sharp.chosen)
+        self.near, self.sharp, self.hopeless = replace(sharp.stage, added=None), sharp, False
+        if self._bounded(sharp.bound):
+            return True
+        if len(self.stage.rows.batches) == 1:
+            return any(self._gone_through(width) for width in WIDTHS if not self.hopeless)
+        tree = Tree(sharp.stage, self.chosen, max(self.reached, self.floor - self.step))
+        few, many = (columns // (50 + len(self.near.pool)) for columns in BRANCHING)
+        return (
+            self._branched(tree, few) or self._gone_through(WIDTHS[0]) or self._branched(tree, many)
+        )  # fmt: skip
+
+    def _gone_through(self, width: int) -> bool:
+        """Sweep further and further down; whether something was found or nothing better is."""
+        drop, before = 1 + (self.best - self.floor) // 4, self.reached
+        while self.sums < WORK and not self.stop.over():
+            whole = self._swept(width, drop)
+            if self.reached > before or self.best < self.floor:
+                return True
+            if not whole:
+                break
+            drop *= 2
+        return False
+
+    def _bounded(self, bound: int | None) -> bool:
+        """Take a bound of what is near; whether nothing better is there."""
+        if bound is None:
+            return False
+        if bound >= self.floor:
+            self.best = min(self.best, bound)
+            return self.best <= self.reached
+        self.best = max(self.reached, min(self.best, self.floor - 1) // self.step * self.step)
+        self.gap = self.gap * 3 // 2
+        return True
+
+    def _branched(self, tree: Tree, branches: int) -> bool:
+        """Branch on what is near; whether something was found or nothing better is there."""
+        before = tree.chosen
+        tree.grow(branches, self.stop)
+        self.sums += branches * len(self.near.pool) * len(tree.stage.low) // PART
+        if tree.chosen is not before:
+            self.chosen, self.reached = tree.chosen, tree.reached
+        return self._bounded(tree.bound) or tree.chosen is not before
+
+    def _swept(self, width: int, drop: int) -> bool:
+        """Go through what loses little; whether nothing was left out."""
+        aim = max(self.floor, self.best - drop)
+        found, sweep = self._sweep(aim, width, LAST)
+        self.hopeless = sweep.hopeless
+        if found:
+            self.chosen, self.reached = found, self.near.value(found)
+        if found and sweep.whole:
+            self.best, self.whole = self.reached, True
+        elif sweep.whole and aim > self.floor:
+            self.best = min(self.best, (aim - 1) // self.step * self.step)
+        elif sweep.whole:
+            self._bounded(aim - 1)
+        return sweep.whole
+
+    def _settle(self) -> None:
+        """Of the best solutions take that of the fewest and oldest pieces, if it is soon found."""
+        self.floor = self.reached
+        near = replace(self.stage, pool=self.columns(self.floor))
+        self.sharp = rounded(near, self.chosen, self.best, self.floor, self.stop)
+        self.near = replace(self.sharp.stage, added=None)
+        found, sweep = self._sweep(self.reached, *SETTLING)
+        if found and sweep.whole:
+            self.chosen, self.whole = found, True
+
+    def _sweep(self, aim: int, width: int, sums: int) -> tuple[Chosen | None, Sweep]:
+        """Sweep what reaches an aim, by the prices that prove most."""
+        losses, sharp = None, self.sharp
+        if sharp is not None and sharp.priced is not None:
+            losses = sharp.priced.losses(self.near, aim)
+        limits = width, sums, self.stop
+        sweep = Sweep(self.near, self.prices, aim, limits, self.fetched, losses)
+        found = sweep.best()
+        self.sums += sweep.sums
+        return found, sweep
