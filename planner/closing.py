@@ -19,6 +19,7 @@ from planner.pool import Pool
 from planner.stage import Chosen, Stage
 from planner.stop import Stop
 from planner.sweep import Sweep
+from planner.wanted import many_choices
 
 __all__ = ["LAST", "MOST", "WIDTHS", "WORK", "Swept", "swept", "too_large", "too_many"]
 
@@ -108,7 +109,8 @@ class _Closing:
         (self.bound, self.best), self.fetched = known, fetched
         self.top, self.reached = self.best, stage.value(chosen)
         self.step = stage.step if stage.pool.complete else 1
-        self.widths, self.sums, self.whole, self.hard = list(WIDTHS), 0, False, False
+        self.widths, self.sums, self.whole = list(WIDTHS), 0, False
+        self.hard = many_choices(stage.rows)
         self.lister, self.near, self.floor = Near(stage, prices, MOST), stage, self.best + 1
         few = len(np.unique(stage.pool.kind)) * (FEW if stage.pool.complete else 1)
         self.gap = 1 + max(_gap_of(self.bound, few), (self.best - self.reached) // 64)
@@ -126,7 +128,8 @@ class _Closing:
                 self.near, self.floor = replace(self.stage, pool=self._columns(floor)), floor
             except TooMany:
                 return False
-        self._sweep(floor)
+        if not self.hard:
+            self._sweep(floor)
         if self.hard:
             self._narrow()
         return not self.hard

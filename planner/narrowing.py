@@ -19,6 +19,7 @@ from planner.stage import Chosen, Stage
 from planner.stop import Stop
 from planner.sweep import Sweep
 from planner.tree import Tree
+from planner.wanted import many_choices
 
 __all__ = ["Narrowing"]
 
@@ -26,13 +27,14 @@ Floats = npt.NDArray[np.float64]
 # So many columns at most are sharpened; with so few more are looked at first.
 MOST, FEW = 12_000, 1_000
 # States that a sweep keeps at once; columns gone through in all branches, where batches make the
-# choices that matter, before and after a sweep of the fewest states.
-WIDTHS, BRANCHING = (10_000, 100_000, 1_000_000), (150_000, 1_200_000)
+# choices that matter.
+WIDTHS, BRANCHING = (10_000, 100_000, 1_000_000), 2_500_000
 # Sums after which nothing else begins, and at most in one sweep. A column of a row that is added
 # or branched on is a part of one.
 WORK, LAST, PART = 40_000_000, 20_000_000, 20
-# States kept and sums looked at for what is as good as the best and takes fewer pieces.
-SETTLING = 100_000, 2_000_000
+# So few columns are swept for what is as good as the best and takes fewer pieces: the states kept
+# then, and the sums looked at.
+SETTLED, SETTLING = 1_000, (100_000, 1_000_000)
 
 
 class Narrowing:
@@ -69,7 +71,8 @@ class Narrowing:
                 return
             if len(self.near.pool) > MOST or not self._looked_through():
                 return
-        if self.fetched and self.best == self.reached and self.floor <= self.reached:
+        listed = not many_choices(self.stage.rows)
+        if self.fetched and self.best == self.reached and not self.whole and listed:
             self._settle()
 
     def _list(self) -> None:
@@ -99,10 +102,7 @@ class Narrowing:
         if len(self.stage.rows.batches) == 1:
             return any(self._gone_through(width) for width in WIDTHS if not self.hopeless)
         tree = Tree(sharp.stage, self.chosen, max(self.reached, self.floor - self.step))
-        few, many = (columns // (50 + len(self.near.pool)) for columns in BRANCHING)
-        return (
-            self._branched(tree, few) or self._gone_through(WIDTHS[0]) or self._branched(tree, many)
-        )  # fmt: skip
+        return self._branched(tree, BRANCHING // (50 + len(self.near.pool)))
 
     def _gone_through(self, width: int) -> bool:
         """Sweep further and further down; whether something was found or nothing better is."""
@@ -131,7 +131,7 @@ class Narrowing:
         """Branch on what is near; whether something was found or nothing better is there."""
         before = tree.chosen
         tree.grow(branches, self.stop)
-        self.sums += branches * len(self.near.pool) * len(tree.stage.low) // PART
+        self.sums += tree.branches * len(self.near.pool) * len(tree.stage.low) // PART
         if tree.chosen is not before:
             self.chosen, self.reached = tree.chosen, tree.reached
         return self._bounded(tree.bound) or tree.chosen is not before
@@ -153,13 +153,17 @@ class Narrowing:
 
     def _settle(self) -> None:
         """Of the best solutions take that of the fewest and oldest pieces, if it is soon found."""
+        try:
+            near = replace(self.stage, pool=self.columns(self.reached))
+        except TooMany:
+            return
         self.floor = self.reached
-        near = replace(self.stage, pool=self.columns(self.floor))
         self.sharp = rounded(near, self.chosen, self.best, self.floor, self.stop)
         self.near = replace(self.sharp.stage, added=None)
-        found, sweep = self._sweep(self.reached, *SETTLING)
-        if found and sweep.whole:
-            self.chosen, self.whole = found, True
+        if len(self.near.pool) <= SETTLED:
+            found, sweep = self._sweep(self.reached, *SETTLING)
+            if found and sweep.whole:
+                self.chosen, self.whole = found, True
 
     def _sweep(self, aim: int, width: int, sums: int) -> tuple[Chosen | None, Sweep]:
         """Sweep what reaches an aim, by the prices that prove most."""

@@ -30,32 +30,24 @@ def odd_sums(table: Table, rows: Rows, values: Floats) -> Parts:
 
 
 def _halves(table: Table, rows: Rows, values: Floats, batch: int) -> Parts:
-    of_lengths = np.array([r for r in rows.item_rows(batch).tolist() if table.high[r] is not None])
-    kinds, used = len(rows.caps), np.flatnonzero(values)
-    seen, x = table.table[:, used], values[used]
-    sets = _sets(of_lengths, len(table.table))
-    together = sets @ seen
-    odd = (together % 2) * x
-    is_kind = (table.kind[used][:, None] == np.arange(kinds)).astype(float)
-    mass = odd @ is_kind
-    limit = sets @ _tops(table)
+    own = np.array([r for r in rows.item_rows(batch).tolist() if table.high[r] is not None])
+    used = np.flatnonzero(values)
+    used = used[table.table[np.ix_(own, used)].any(axis=0)]
+    one, two = (index[:PAIRS] for index in np.triu_indices(len(own)))
+    seen, tops, alone = table.table[np.ix_(own, used)], _tops(table)[own], one == two
+    together = seen[one] + np.where(alone[:, None], 0, seen[two])
+    limit = tops[one] + np.where(alone, 0, tops[two])
+    odd, kinds = (together % 2) * values[used], len(rows.caps)
+    mass = odd @ (table.kind[used][:, None] == np.arange(kinds)).astype(float)
     taken = _taken(mass, rows.caps, limit)
     high = (limit + taken @ rows.caps) // 2
-    over = (together // 2) @ x + np.where(taken, mass, 0).sum(axis=1) - high
+    over = (together // 2) @ values[used] + np.where(taken, mass, 0).sum(axis=1) - high
     good = np.flatnonzero(over > 1e-5)
-    first = table.lasting - kinds
-    sets[:, first : table.lasting] = taken
-    return Parts(sets[good], np.full(len(good), 2), high[good])
-
-
-def _sets(of_lengths: Ints, count: int) -> Ints:
-    """Each row of a length alone, then each pair of them."""
-    one, two = np.triu_indices(len(of_lengths))
-    one, two = one[:PAIRS], two[:PAIRS]
-    sets = np.zeros((len(one), count), np.int64)
-    sets[np.arange(len(one)), of_lengths[one]] = 1
-    sets[np.arange(len(one)), of_lengths[two]] = 1
-    return sets
+    sums = np.zeros((len(good), len(table.table)), np.int64)
+    sums[np.arange(len(good)), own[one[good]]] = 1
+    sums[np.arange(len(good)), own[two[good]]] = 1
+    sums[:, table.lasting - kinds : table.lasting] = taken[good]
+    return Parts(sums, np.full(len(good), 2), high[good])
 
 
 def _taken(mass: Floats, caps: Ints, limit: Ints) -> npt.NDArray[np.bool_]:

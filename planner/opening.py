@@ -4,6 +4,7 @@ Few totals are possible, since sticks are few and opened whole. For a total pric
 the pieces are, sticks of that total among them; at these the columns that waste lose most.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -16,10 +17,13 @@ from planner.listing import Near
 from planner.patterns import TooMany
 from planner.pool import Pool
 from planner.prices import scarce_prices
+from planner.rounding import rounded
 from planner.rows import Aim, Held, Rows
 from planner.stage import Chosen, Stage
 from planner.stop import Stop
 from planner.sweep import Sweep
+from planner.tree import Tree
+from planner.wanted import many_choices
 
 __all__ = ["best_opened", "fewest_opened", "totals", "unopened"]
 
@@ -28,6 +32,8 @@ Floats = npt.NDArray[np.float64]
 POSSIBLE, LEAST = Aim("possible"), Aim("opened at least", opened=1)
 # Above so many totals none are counted.
 TOTALS = 10_000
+# So many columns at most are branched on; columns gone through in all branches.
+NEAR, BRANCHING = 10_000, 400_000
 
 
 def totals(rows: Rows, low: int, high: int) -> list[int] | None:
@@ -128,15 +134,38 @@ class _Opening:
             near = self._near(stage, prices)
         except TooMany:
             return None, False
-        stage = Stage(stage.rows, near, POSSIBLE, (*stage.held, Held(LEAST, low)))
-        for width in WIDTHS:
+        at_least = replace(stage, pool=near, held=(*stage.held, Held(LEAST, low)))
+        few = () if many_choices(stage.rows) else WIDTHS[:1]
+        found, whole = self._swept(at_least, prices, few)
+        if not found and not whole and len(stage.rows.batches) > 1 and len(near) <= NEAR:
+            found, whole = self._branched(replace(self.stage, pool=near), low, high)
+        if found or whole or self.stop.over():
+            return found, whole
+        return self._swept(at_least, prices, WIDTHS[len(few) :])
+
+    def _swept(
+        self, stage: Stage, prices: Floats, widths: Sequence[int]
+    ) -> tuple[Chosen | None, bool]:
+        """A solution of a stage, and whether all were gone through for it."""
+        found, whole = None, False
+        for width in widths:
             limits = width, LAST - self.sums, self.stop
             sweep = Sweep(stage, np.append(prices, 0.0), 0, limits, False)
             found = sweep.best()
-            self.sums += sweep.sums
-            if found or sweep.whole or sweep.hopeless or self.sums >= WORK:
+            self.sums, whole = self.sums + sweep.sums, sweep.whole
+            if found or whole or sweep.hopeless or self.sums >= WORK:
                 break
-        return found, sweep.whole
+        return found, whole
+
+    def _branched(self, stage: Stage, low: int, high: int) -> tuple[Chosen | None, bool]:
+        """The same by branching with rows added, where choices of batches make the difference."""
+        sharp = rounded(stage, self.chosen, -low, -high, self.stop)
+        if sharp.chosen is not self.chosen or sharp.bound < -high:
+            return (None, True) if sharp.bound < -high else (sharp.chosen, False)
+        tree = Tree(sharp.stage, self.chosen, -high - 1)
+        tree.grow(BRANCHING // (50 + len(tree.stage.pool)), self.stop)
+        found = None if tree.chosen is self.chosen else tree.chosen
+        return found, tree.bound is not None and tree.bound < -high
 
     def _near(self, stage: Stage, prices: Floats) -> Pool:
         if not stage.pool.complete:

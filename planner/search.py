@@ -198,7 +198,8 @@ def _branched(
         chosen, best, narrow = sharp.chosen, sharp.bound, sharp.stage
     if best > stage.value(chosen) and len(narrow.pool) <= WIDEST:
         tree = Tree(narrow, chosen, stage.value(chosen))
-        tree.grow(_branches(narrow), stop)
+        # Where ways to cut are missing nothing is proven: what is found soon will do.
+        tree.grow(_branches(narrow) // (1 if stage.pool.complete else 4), stop)
         chosen = tree.chosen
         if stage.pool.complete:
             best = best if tree.bound is None else min(best, tree.bound)

@@ -7,8 +7,8 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.bound import Bound, proven_bound
+from planner.core import Core
 from planner.gaps import gap
-from planner.highs import Found, LinearProgram, sparse
 from planner.stage import Box, Chosen, Stage
 from planner.stop import Stop
 
@@ -36,39 +36,22 @@ TOLD = 20
 
 
 class Tree:
-    """The best solution above ``reached``, else ``chosen``; it may be grown further and further."""
+    """The best solution above ``reached``, else ``chosen``; ``branches`` have been looked at."""
 
     def __init__(self, stage: Stage, chosen: Chosen, reached: int) -> None:
         self.stage, self.chosen, self.reached = stage, chosen, reached
         self._open: list[tuple[int, Box]] = [(NO_BOUND, stage.whole)]
-        self._stuck, self._deep = reached, True
-        self._extras, self._columns = len(stage.rows.most), len(stage.pool)
-        self._low = np.array([-np.inf if v is None else v for v in stage.low])
-        self._high = np.array([np.inf if v is None else v for v in stage.high])
-        self._program = self._relaxed()
-
-    def _relaxed(self) -> LinearProgram:
-        """The rows of the stage, then one for each kind's pieces; the extras come first."""
-        stage, caps = self.stage, self.stage.rows.caps
-        kinds = np.zeros((len(caps), self._columns), np.int64)
-        kinds[stage.pool.kind, np.arange(self._columns)] = 1
-        program = LinearProgram(
-            np.concatenate([self._low, np.zeros(len(caps))]), np.concatenate([self._high, caps])
-        )
-        extra = np.vstack([stage.extra_block, np.zeros((len(caps), self._extras), np.int64)])
-        program.add(
-            np.concatenate([stage.extra_gains, stage.gains]),
-            np.concatenate([stage.rows.most, np.full(self._columns, np.inf)]),
-            sparse(np.hstack([extra, np.vstack([stage.block(), kinds])])),
-        )
-        return program
+        self._stuck, self._deep, self.branches = reached, True, 0
+        self._extras = len(stage.rows.most)
+        self._core = Core(stage)
 
     def grow(self, branches: int, stop: Stop) -> None:
         """Look at so many branches more, unless all are closed before.
 
         Goes deep until a branch is closed, then on from the open branch of the best bound.
         """
-        while self._open and branches > 0 and not stop.over():
+        most = self.branches + branches
+        while self._open and self.branches < most and not stop.over():
             at = -1
             if not self._deep:
                 at = max(range(len(self._open)), key=lambda n: (self._open[n][0], n))
@@ -76,9 +59,9 @@ class Tree:
             if bound <= self.reached:
                 self._deep = False
                 continue
-            branches -= 1
+            self.branches += 1
             self._look(bound, box, stop)
-            if branches % TOLD == 0 and self._open and self.bound is not None:
+            if self.branches % TOLD == 0 and self._open and self.bound is not None:
                 stop.say(gap(self.stage.aim, self.reached, self.bound))
 
     @property
@@ -96,13 +79,12 @@ class Tree:
 
     def _branch(self, box: Box, stop: Stop) -> list[tuple[int, Box]] | None:
         """The branches still open below this one; None where there is no way on."""
-        found = self._solved(box, stop)
-        count = len(self._low)
+        found = self._core.solved(box, stop)
         if found.status == "infeasible":
             return [] if self._impossible(box) else None
         if found.status != "optimal":
             return None
-        bound = proven_bound(self.stage, found.duals[:count], box)
+        bound = proven_bound(self.stage, found.duals[: len(self.stage.low)], box)
         self._take(found.values)
         if bound.whole is None or bound.whole <= self.reached:
             return []
@@ -111,32 +93,20 @@ class Tree:
 
     def _closer(self, box: Box, bound: Bound) -> Box:
         """Without the columns that no better solution of this branch uses."""
-        return replace(box, barred=box.barred | ~bound.within(self.reached + self.stage.step))
+        # What is reached need not be a value that the aim can have.
+        better = (self.reached // self.stage.step + 1) * self.stage.step
+        return replace(box, barred=box.barred | ~bound.within(better))
 
     def _impossible(self, box: Box) -> bool:
         """No solution, in whole numbers: with no gains at all, less than nothing is left over."""
-        ray = self._program.ray()
+        ray = self._core.ray()
         if ray is None:
             return False
-        for prices in (ray[: len(self._low)], -ray[: len(self._low)]):
+        for prices in (ray, -ray):
             bound = proven_bound(self.stage, prices, box, plain=False)
             if bound.total is None or bound.total < 0:
                 return True
         return False
-
-    def _solved(self, box: Box, stop: Stop) -> Found:
-        low, high = np.zeros(self._columns), np.full(self._columns, np.inf)
-        low[list(box.used)] = list(box.used.values())
-        high[list(box.most)] = list(box.most.values())
-        high[box.barred] = low[box.barred]
-        self._program.bound_columns(
-            np.concatenate([box.extra_low, low]), np.concatenate([box.extra_high, high])
-        )
-        self._program.bound_rows(
-            np.concatenate([self._low, box.kind_low]), np.concatenate([self._high, box.kind_high])
-        )
-        found = self._program.solve(stop)
-        return found if found.status != "failed" else self._program.solve(stop, afresh=True)
 
     def _take(self, values: Floats) -> None:
         """Keep a better solution where the fractional optimum is whole."""

@@ -4,6 +4,7 @@ A choice says what each batch must yield. Sticks that a held aim counts are chos
 batch and length, so that what remains is each batch's own affair.
 """
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,13 +12,24 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.losses import Losses
+from planner.rows import Rows
 from planner.stage import Stage
 from planner.stop import Stop
 
-__all__ = ["Wanted", "wanted"]
+__all__ = ["Wanted", "many_choices", "wanted"]
 
 Ints = npt.NDArray[np.int64]
 NO_LIMIT = 2**60
+
+
+# So many choices of batches for frames tied to one take long to be listed.
+MANY = 20_000
+
+
+def many_choices(rows: Rows) -> bool:
+    """Whether frames can be cut from batches in so many ways that branching is quicker."""
+    tied = (group for group in rows.model.groups if group.link == "batch")
+    return sum(len(g.frames) * math.log(max(1, len(g.batches))) for g in tied) > math.log(MANY)
 
 
 @dataclass(frozen=True, slots=True)

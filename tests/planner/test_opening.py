@@ -20,6 +20,7 @@ from planner.solution import chosen_of
 from planner.stage import Chosen, Stage
 from planner.stop import Stop
 from planner.sweep import Sweep
+from planner.tree import Tree
 from planner.values import Problem
 from tests.planner.independent import best
 from tests.planner.rack import MM, day, frame, offcut, random_day, stick
@@ -100,6 +101,17 @@ def test_the_least_length_opened_equals_that_of_an_independent_model(seed: int) 
         assert -found.bound == opened
 
 
+@pytest.mark.parametrize("seed", _opening_days(400))
+def test_a_tree_finds_the_least_length_from_a_bar_that_no_total_meets(seed: int) -> None:
+    made = _opened_stage(_day(seed))
+    assert made is not None
+    stage, start = made
+    least = fewest_opened(stage, start, 0, Stop(60)).bound
+    tree = Tree(stage, start, least - 1)
+    tree.grow(10_000, Stop(60))
+    assert tree.reached == tree.bound == least
+
+
 @pytest.mark.parametrize("seed", _opening_days(200))
 def test_no_known_solution_loses_more_than_the_budget_at_prices_of_what_is_scarce(
     seed: int,
@@ -119,7 +131,7 @@ def test_no_known_solution_loses_more_than_the_budget_at_prices_of_what_is_scarc
     assert len(near.numbers(start.uses)) == len(used)
 
 
-@pytest.mark.parametrize(("seed", "profile"), [(15, "A05"), (45, "A08"), (40, "A01")])
+@pytest.mark.parametrize(("seed", "profile"), [(15, "A05"), (45, "A08"), (40, "A01"), (52, "A01")])
 def test_sticks_of_a_day_are_proven_that_prices_of_their_length_alone_leave_open(
     seed: int, profile: str
 ) -> None:

@@ -1,0 +1,54 @@
+"""A branch's program over few columns has the optimum of all of them."""
+
+import numpy as np
+import pytest
+
+from planner import core
+from planner.prices import add_columns, program_of
+from planner.stage import Box, Stage
+from planner.stop import Stop
+from tests.planner.stages import last_stage
+
+
+def _branch(stage: Stage, rng: np.random.Generator) -> Box:
+    """A branch of some columns barred and of one kind or another used or left."""
+    whole = stage.whole
+    high, low = whole.kind_high.copy(), whole.kind_low.copy()
+    kind = rng.integers(len(high))
+    high[kind] = rng.integers(high[kind] + 1)
+    low[kind] = rng.integers(high[kind] + 1)
+    barred = rng.uniform(size=len(stage.pool)) < rng.choice([0.0, 0.3, 0.8])
+    return Box(low, high, whole.extra_low, whole.extra_high, {}, {}, barred)
+
+
+def _every_column(stage: Stage, box: Box) -> tuple[str, float]:
+    """How a program of all columns at once ends, and its optimum."""
+    program = program_of(stage)
+    add_columns(program, stage, np.arange(len(stage.pool)))
+    high = np.where(box.barred, 0.0, np.inf)
+    low = np.zeros(len(stage.pool))
+    program.bound_columns(
+        np.concatenate([box.extra_low, low]), np.concatenate([box.extra_high, high])
+    )
+    rows = len(stage.low)
+    for kind, (least, most) in enumerate(zip(box.kind_low, box.kind_high, strict=True)):
+        program.bound_row(rows + kind, least, most)
+    found = program.solve(Stop(60))
+    return found.status, found.value
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_few_columns_end_as_all_do(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(core, "FIRST", 5)
+    monkeypatch.setattr(core, "MORE", 3)
+    monkeypatch.setattr(core, "TIMES", 10_000)
+    stage, _, _, _ = last_stage(seed)
+    few, rng = core.Core(stage), np.random.default_rng(seed)
+    for _ in range(6):
+        box = _branch(stage, rng)
+        found, (status, value) = few.solved(box, Stop(60)), _every_column(stage, box)
+        assert found.status == status
+        if status == "optimal":
+            assert found.value == pytest.approx(value, abs=1.0)
+            used = np.flatnonzero(found.values[len(stage.rows.most) :] > 1e-9)
+            assert not box.barred[used].any()
