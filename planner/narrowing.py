@@ -24,14 +24,13 @@ from planner.wanted import many_choices
 __all__ = ["Narrowing"]
 
 Floats = npt.NDArray[np.float64]
-# So many columns at most are sharpened; with so few more are looked at first.
-MOST, FEW = 12_000, 1_000
-# States that a sweep keeps at once; columns gone through in all branches, where batches make the
-# choices that matter.
-WIDTHS, BRANCHING = (10_000, 100_000, 1_000_000), 2_500_000
-# Sums after which nothing else begins, and at most in one sweep. A column of a row that is added
-# or branched on is a part of one.
-WORK, LAST, PART = 40_000_000, 20_000_000, 20
+# So many columns at most are looked at; of so few there are to be more, of so many few more.
+MOST, FEW, MANY = 60_000, 1_000, 5_000
+# Columns gone through in all branches; states that a sweep keeps at once after that.
+BRANCHING, WIDTHS = 2_500_000, (10_000, 100_000, 1_000_000)
+# Sums after which nothing else begins, and at most in one sweep. So many numbers of a table that
+# rows are added to, or of one that is branched on, take as long as one.
+WORK, LAST, ADDING, PARTING = 40_000_000, 20_000_000, 2, 25
 # So few columns are swept for what is as good as the best and takes fewer pieces: the states kept
 # then, and the sums looked at.
 SETTLED, SETTLING = 1_000, (100_000, 1_000_000)
@@ -65,44 +64,56 @@ class Narrowing:
     def run(self) -> None:
         """Look further and further down, until the best is found or it is too much."""
         while self.best > self.reached and self.sums < WORK and not self.stop.over():
-            try:
-                self._list()
-            except TooMany:
-                return
-            if len(self.near.pool) > MOST or not self._looked_through():
+            if not self._list() or not self._looked_through():
                 return
         listed = not many_choices(self.stage.rows)
         if self.fetched and self.best == self.reached and not self.whole and listed:
             self._settle()
 
-    def _list(self) -> None:
-        """List the columns of all solutions that reach the next floor, neither few nor too many."""
+    def _list(self) -> bool:
+        """List the columns of all solutions that reach the next floor; whether there are some.
+
+        They are neither few nor too many.
+        """
         least, high = self.reached + self.step, self.best
-        self.floor = max(least, self.top - self.gap)
-        pool = self.columns(self.floor)
-        while len(pool) < FEW and self.floor > least:
+        floor = max(least, self.top - self.gap)
+        pool = self._columns(floor)
+        while pool is not None and len(pool) < FEW and floor > least:
             self.gap *= 2
-            self.floor = max(least, self.top - self.gap)
-            pool = self.columns(self.floor)
-        while len(pool) > MOST and 64 * (high - self.floor) > self.gap:
-            self.floor = high - (high - self.floor) // 2
-            pool = self.columns(self.floor)
-        self.gap, self.near = self.top - self.floor, replace(self.stage, pool=pool)
+            floor = max(least, self.top - self.gap)
+            pool = self._columns(floor)
+        while pool is None and 64 * (high - floor) > self.gap:
+            floor = high - (high - floor) // 2
+            pool = self._columns(floor)
+        if pool is None:
+            return False
+        self.floor, self.gap, self.near = floor, self.top - floor, replace(self.stage, pool=pool)
+        return True
+
+    def _columns(self, floor: int) -> Pool | None:
+        """All columns of solutions that reach a floor, None where they are too many."""
+        try:
+            pool = self.columns(floor)
+        except TooMany:
+            return None
+        return pool if len(pool) <= MOST else None
 
     def _looked_through(self) -> bool:
         """Look at what is near; whether something was found or nothing better is there."""
         best = self.best // self.near.step * self.near.step
         sharp = rounded(self.near, self.chosen, best, self.floor, self.stop)
-        self.sums += sharp.rounds * len(self.near.pool) * len(self.near.low) // PART
+        self.sums += sharp.rounds * len(self.near.pool) * len(self.near.low) // ADDING
         if sharp.chosen is not self.chosen:
             self.chosen, self.reached = sharp.chosen, self.near.value(sharp.chosen)
         self.near, self.sharp, self.hopeless = replace(sharp.stage, added=None), sharp, False
         if self._bounded(sharp.bound):
             return True
-        if len(self.stage.rows.batches) == 1:
-            return any(self._gone_through(width) for width in WIDTHS if not self.hopeless)
         tree = Tree(sharp.stage, self.chosen, max(self.reached, self.floor - self.step))
-        return self._branched(tree, BRANCHING // (50 + len(self.near.pool)))
+        if self._branched(tree, BRANCHING // (50 + len(self.near.pool))):
+            return True
+        # Sets of rails of several batches are too many.
+        widths = WIDTHS if len(self.stage.rows.batches) == 1 else ()
+        return any(self._gone_through(width) for width in widths if not self.hopeless)
 
     def _gone_through(self, width: int) -> bool:
         """Sweep further and further down; whether something was found or nothing better is."""
@@ -124,14 +135,15 @@ class Narrowing:
             self.best = min(self.best, bound)
             return self.best <= self.reached
         self.best = max(self.reached, min(self.best, self.floor - 1) // self.step * self.step)
-        self.gap = self.gap * 3 // 2
+        # With more columns each step takes longer.
+        self.gap = self.gap * (6 if len(self.near.pool) < MANY else 5) // 4
         return True
 
     def _branched(self, tree: Tree, branches: int) -> bool:
         """Branch on what is near; whether something was found or nothing better is there."""
         before = tree.chosen
         tree.grow(branches, self.stop)
-        self.sums += tree.branches * len(self.near.pool) * len(tree.stage.low) // PART
+        self.sums += tree.branches * len(self.near.pool) * len(tree.stage.low) // PARTING
         if tree.chosen is not before:
             self.chosen, self.reached = tree.chosen, tree.reached
         return self._bounded(tree.bound) or tree.chosen is not before
@@ -153,11 +165,10 @@ class Narrowing:
 
     def _settle(self) -> None:
         """Of the best solutions take that of the fewest and oldest pieces, if it is soon found."""
-        try:
-            near = replace(self.stage, pool=self.columns(self.reached))
-        except TooMany:
+        pool = self._columns(self.reached)
+        if pool is None or len(pool) > MANY:
             return
-        self.floor = self.reached
+        self.floor, near = self.reached, replace(self.stage, pool=pool)
         self.sharp = rounded(near, self.chosen, self.best, self.floor, self.stop)
         self.near = replace(self.sharp.stage, added=None)
         if len(self.near.pool) <= SETTLED:

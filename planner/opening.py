@@ -25,7 +25,7 @@ from planner.sweep import Sweep
 from planner.tree import Tree
 from planner.wanted import many_choices
 
-__all__ = ["best_opened", "fewest_opened", "totals", "unopened"]
+__all__ = ["best_opened", "fewest_opened", "openable", "totals"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
@@ -46,23 +46,23 @@ def totals(rows: Rows, low: int, high: int) -> list[int] | None:
     return [int(total) for total in sums if total >= low]
 
 
-def unopened(rows: Rows, low: int, high: int) -> frozenset[int]:
-    """The kinds of sticks that are in no choice of sticks of ``low`` to ``high`` (um) together."""
+def openable(rows: Rows, low: int, high: int) -> dict[int, int]:
+    """How many sticks of each kind are at most in a choice of ``low`` to ``high`` (um) together."""
     kinds = _sticks(rows)
     after = [np.zeros(1, np.int64)]
     for kind in reversed(kinds[1:]):
         after.append(_with_more(rows, kind, after[-1], high))
         if len(after[-1]) > TOTALS:
-            return frozenset(np.flatnonzero(rows.opened > high).tolist())
-    before, found = after[0], []
+            return {kind: len(_lengths(rows, kind, high)) - 1 for kind in kinds}
+    before, found = after[0], {}
     for kind in kinds:
-        rest = after.pop()
-        some = (before[:, None] + _lengths(rows, kind, high)[1:]).ravel()
+        rest, lengths = after.pop(), _lengths(rows, kind, high)
+        some = before[:, None] + lengths
         first = np.searchsorted(rest, low - some)
-        if not (first < np.searchsorted(rest, high - some, side="right")).any():
-            found.append(kind)
+        met = (first < np.searchsorted(rest, high - some, side="right")).any(axis=0)
+        found[kind] = int(np.flatnonzero(met).max(initial=0))
         before = _with_more(rows, kind, before, high)
-    return frozenset(found)
+    return found
 
 
 def _sticks(rows: Rows) -> list[int]:

@@ -4,6 +4,7 @@ Besides the pool's columns (how many pieces are cut so) there are *extras*: how 
 group are cut, from which batch, and how many rails of a batch go to frames tied to nothing.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
@@ -25,8 +26,8 @@ class Rows:
 
     ``frames[g, batch]`` is the extra that counts frames of group g cut from a batch ("" for any),
     ``spares[i, b]`` the one that counts rails of length i of batch b that frames tied to nothing
-    take. ``aged`` gives the kinds of several pieces a row of their own, see ``with_ages``; ``idle``
-    are kinds that no solution as good uses.
+    take. ``aged`` gives kinds of several pieces a row of their own, see ``with_ages``; ``fewer``
+    says of some kinds how many at most a solution as good uses.
     """
 
     model: Model
@@ -37,7 +38,7 @@ class Rows:
     frames: dict[tuple[int, str], int]
     spares: dict[tuple[int, int], int]
     aged: dict[int, int] = field(default_factory=dict)
-    idle: frozenset[int] = frozenset()
+    fewer: Mapping[int, int] = field(default_factory=dict)
 
     @cached_property
     def batch_of(self) -> Ints:
@@ -47,8 +48,8 @@ class Rows:
     @cached_property
     def caps(self) -> Ints:
         """How many pieces of each type may be used."""
-        counts = [0 if t in self.idle else len(k.pieces) for t, k in enumerate(self.model.types)]
-        return np.array(counts, np.int64)
+        counts = [len(kind.pieces) for kind in self.model.types]
+        return np.array([min(n, self.fewer.get(t, n)) for t, n in enumerate(counts)], np.int64)
 
     @cached_property
     def opened(self) -> Ints:
@@ -62,6 +63,11 @@ class Rows:
         return np.concatenate([
             np.arange(lengths) * count + batch, lengths * count + np.arange(bundles)
         ])  # fmt: skip
+
+    def with_fewer(self, most: Mapping[int, int]) -> "Rows":
+        """Rows of which so many pieces of some kinds at most are used."""
+        fewer = {kind: min(n, self.fewer.get(kind, n)) for kind, n in most.items()}
+        return replace(self, fewer={**self.fewer, **fewer})
 
     def block(self, pool: Pool) -> Ints:
         """The rows of a pool's columns, as a table."""
@@ -233,7 +239,7 @@ class Fetched:
 
     def of_extras(self, rows: Rows) -> Ints:
         """The place in age of each piece of the kinds of several."""
-        ranks = [rank for t in rows.aged for rank in rows.model.types[t].ranks]
+        ranks = [rank for t in rows.aged for rank in rows.model.types[t].ranks[: rows.caps[t]]]
         adds = np.zeros(len(rows.most), np.int64)
         adds[len(adds) - len(ranks) :] = [-rank for rank in ranks]
         return adds

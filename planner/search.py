@@ -12,7 +12,7 @@ from planner.cpsat import confirmed
 from planner.gaps import gap
 from planner.generation import price_bound, priced_bound
 from planner.listing import Near
-from planner.opening import best_opened, fewest_opened, unopened
+from planner.opening import best_opened, fewest_opened, openable
 from planner.patterns import TooMany
 from planner.pool import Pool
 from planner.prices import add_columns, prices_of, program_of
@@ -66,18 +66,18 @@ def search(rows: Rows, pool: Pool, aims: Sequence[Aim], chosen: Chosen, stop: St
         bounds.append(found.bound)
         reached = Stage(rows, pool, aim, held).value(chosen)
         held = (*held, Held(aim, reached))
-        rows = replace(
-            rows, idle=rows.idle | found.idle | _unopened(rows, aim, reached, found.bound)
+        rows = rows.with_fewer(
+            dict.fromkeys(found.idle, 0) | _openable(rows, aim, reached, found.bound)
         )
     reaches = tuple(h.reached for h in held if h.aim in aims)
     return Outcome(chosen, reaches, tuple(bounds), pool, settled)
 
 
-def _unopened(rows: Rows, aim: Aim, reached: int, bound: int | None) -> frozenset[int]:
-    """The sticks that no solution opens: not with others of all that is opened, nor less."""
+def _openable(rows: Rows, aim: Aim, reached: int, bound: int | None) -> dict[int, int]:
+    """How many sticks of each kind a solution opens at most, since all together are no more."""
     if aim.gain or not aim.opened:
-        return frozenset()
-    return unopened(rows, 0 if bound is None else -bound, -reached)
+        return {}
+    return openable(rows, 0 if bound is None else -bound, -reached)
 
 
 def fewest(rows: Rows, outcome: Outcome, aims: Sequence[Aim], stop: Stop) -> Chosen:

@@ -250,4 +250,5 @@ class Sweep:
 def _costs(stage: Stage) -> list[list[int]]:
     """What fetching each piece of each kind costs: a piece more, and its place in age."""
     most = Fetched().most(stage.rows)
-    return [[most + rank for rank in kind.ranks] for kind in stage.rows.model.types]
+    kinds = zip(stage.rows.model.types, stage.rows.caps.tolist(), strict=True)
+    return [[most + rank for rank in kind.ranks[:cap]] for kind, cap in kinds]

@@ -1,7 +1,6 @@
 """The best of few columns by branching; each branch is closed by a bound in whole numbers."""
 
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -9,6 +8,7 @@ import numpy.typing as npt
 from planner.bound import Bound, proven_bound
 from planner.core import Core
 from planner.gaps import gap
+from planner.splitting import by_extras, by_lengths, by_one_column, by_pieces
 from planner.stage import Box, Chosen, Stage
 from planner.stop import Stop
 
@@ -120,42 +120,12 @@ class Tree:
             if self.stage.value(chosen) > self.reached:
                 self.chosen, self.reached = chosen, self.stage.value(chosen)
 
-    def _split(self, box: Box, values: Floats) -> list[Box] | None:
-        """Branch on frames cut, then on pieces of a kind used, then on one column."""
+    def _split(self, box: Box, values: Floats) -> tuple[Box, Box] | None:
+        """Branch on frames cut, then on pieces used, on what is cut of one, and on one column."""
         extras, columns = values[: self._extras], values[self._extras :]
-        at = _fraction(extras)
-        if at is not None:
-            return [
-                replace(box, extra_high=_with(box.extra_high, at, int(extras[at]))),
-                replace(box, extra_low=_with(box.extra_low, at, int(extras[at]) + 1)),
-            ]
-        kinds = np.bincount(self.stage.pool.kind, columns, minlength=len(box.kind_low))
-        at = _fraction(kinds)
-        if at is not None:
-            return [
-                replace(box, kind_high=_with(box.kind_high, at, int(kinds[at]))),
-                replace(box, kind_low=_with(box.kind_low, at, int(kinds[at]) + 1)),
-            ]
-        at = _fraction(columns)
-        if at is None:
-            return None
-        fewer = int(columns[at])
-        more = replace(box, used={**box.used, at: fewer + 1})
-        if fewer:
-            return [replace(box, most={**box.most, at: fewer}), more]
-        barred = box.barred.copy()
-        barred[at] = True
-        return [replace(box, barred=barred), more]
-
-
-def _fraction(values: npt.NDArray[Any]) -> int | None:
-    """The value furthest from a whole number, if any is."""
-    off = np.abs(values - np.rint(values))
-    at = int(np.argmax(off)) if len(off) else 0
-    return at if len(off) and off[at] > 1e-6 else None
-
-
-def _with(values: Ints, at: int, value: int) -> Ints:
-    changed = values.copy()
-    changed[at] = value
-    return changed
+        return (
+            by_extras(box, extras)
+            or by_pieces(self.stage, box, columns)
+            or by_lengths(self.stage, box, columns)
+            or by_one_column(box, columns)
+        )

@@ -1,0 +1,102 @@
+"""The ways to part a branch in two, so that every whole solution is in one of them.
+
+Whether a piece yields a length parts its columns evenly, where one column is one of hundreds; found
+as "branching on original variables" by Vanderbeck, "On Dantzig-Wolfe decomposition in integer
+programming and ways to perform branching in a branch-and-price algorithm", Operations Research 48
+(2000).
+"""
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.stage import Box, Stage
+
+__all__ = ["by_extras", "by_lengths", "by_one_column", "by_pieces"]
+
+Ints = npt.NDArray[np.int64]
+Floats = npt.NDArray[np.float64]
+SMALL = 1e-6
+
+
+def by_extras(box: Box, extras: Floats) -> tuple[Box, Box] | None:
+    """So many frames cut or fewer, or more: the number furthest from a whole one."""
+    at = _fraction(extras)
+    if at is None:
+        return None
+    few = int(extras[at])
+    return (
+        replace(box, extra_high=_with(box.extra_high, at, few)),
+        replace(box, extra_low=_with(box.extra_low, at, few + 1)),
+    )
+
+
+def by_pieces(stage: Stage, box: Box, columns: Floats) -> tuple[Box, Box] | None:
+    """So many pieces of a kind used or fewer, or more."""
+    pieces = np.bincount(stage.pool.kind, columns, minlength=len(stage.rows.caps))
+    at = _fraction(pieces)
+    if at is None:
+        return None
+    few = int(pieces[at])
+    return (
+        replace(box, kind_high=_with(box.kind_high, at, few)),
+        replace(box, kind_low=_with(box.kind_low, at, few + 1)),
+    )
+
+
+def by_lengths(stage: Stage, box: Box, columns: Floats) -> tuple[Box, Box] | None:
+    """A length cut from a single piece or not: the longest piece of which neither is sure."""
+    used = np.flatnonzero(columns > SMALL)
+    kind, x = stage.pool.kind[used], columns[used]
+    cut = stage.pool.table[stage.pool.pattern[used]] > 0
+    shares = np.zeros((len(stage.rows.caps), cut.shape[1]))
+    np.add.at(shares, kind, cut * x[:, None])
+    shares[box.kind_high != 1] = 0
+    long = np.array([sum(k.stretches) for k in stage.rows.model.types], np.float64)
+    promise = _off(shares) * long[:, None]
+    at, item = np.unravel_index(int(np.argmax(promise)), promise.shape)
+    if not promise[at, item]:
+        return None
+    mine = stage.pool.kind == at
+    yields = stage.pool.table[stage.pool.pattern, item] > 0
+    return (
+        replace(box, barred=box.barred | (mine & yields)),
+        replace(
+            box, barred=box.barred | (mine & ~yields), kind_low=_with(box.kind_low, int(at), 1)
+        ),
+    )  # fmt: skip
+
+
+def by_one_column(box: Box, columns: Floats) -> tuple[Box, Box] | None:
+    """A way to cut used so often or less, or more."""
+    at = _fraction(columns)
+    if at is None:
+        return None
+    few = int(columns[at])
+    more = replace(box, used={**box.used, at: few + 1})
+    if few:
+        return replace(box, most={**box.most, at: few}), more
+    barred = box.barred.copy()
+    barred[at] = True
+    return replace(box, barred=barred), more
+
+
+def _off(values: Floats) -> Floats:
+    """How far from whole numbers."""
+    off = np.abs(values - np.rint(values))
+    return np.where(off > SMALL, off, 0)
+
+
+def _fraction(values: npt.NDArray[Any]) -> int | None:
+    """The value furthest from a whole number, if any is."""
+    off = _off(values)
+    at = int(np.argmax(off)) if len(off) else 0
+    return at if len(off) and off[at] > 0 else None
+
+
+def _with(values: Ints, at: int, value: int) -> Ints:
+    changed = values.copy()
+    changed[at] = value
+    return changed
