@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.csp.master import Floats
 from planner.csp.values import Demand, Ints
 from planner.highs import LinearProgram, sparse
 from planner.stop import Stop
@@ -23,18 +22,8 @@ class Choice:
     stocks: Ints | None = None
 
 
-def choose(
-    demand: Demand,
-    patterns: Ints,
-    stocks: int,
-    stop: Stop,
-    nodes: int,
-    gains: Floats | None = None,
-) -> Choice:
-    """At most ``stocks`` of the patterns that give all wanted, by a mixed-integer program.
-
-    The fewest that do; with ``gains``, those that gain most and give no more than is wanted.
-    """
+def choose(demand: Demand, patterns: Ints, stocks: int, stop: Stop, nodes: int) -> Choice:
+    """At most ``stocks`` of the patterns that give all wanted, by a mixed-integer program."""
     if not len(patterns):
         return Choice("refuted" if demand.wanted.any() else "found", patterns)
     wanted = demand.wanted.astype(np.float64)
@@ -42,10 +31,10 @@ def choose(
     # Every length is given as often as it is wanted, from no more than so many stocks.
     program = LinearProgram(
         np.append(wanted, 0.0),
-        np.append(np.full(len(wanted), np.inf) if gains is None else wanted, float(stocks)),
+        np.append(np.full(len(wanted), np.inf), float(stocks)),
     )
     program.add(
-        np.full(len(patterns), -1.0) if gains is None else gains,
+        np.full(len(patterns), -1.0),
         np.full(len(patterns), np.inf),
         sparse(np.vstack([patterns.T, count])),
     )

@@ -1,22 +1,15 @@
-"""All fills still open, by as many proofs as it takes; and a dive that ends in such a list.
-
-Where the list is too long, a dive fixes what is sure until the list for the rest is short enough.
-"""
+"""All fills still open, by as many proofs as it takes to make them few."""
 
 from dataclasses import dataclass
 
-import numpy as np
-
-from planner.csp.cover import choose
-from planner.csp.diving import sure
-from planner.csp.generation import Proof, Root, generate
+from planner.csp.generation import Proof, Root
 from planner.csp.listing import list_fills
 from planner.csp.master import Master
 from planner.csp.spread import spread
 from planner.csp.values import CspLimits, Ints
 from planner.stop import Stop
 
-__all__ = ["LONG", "Open", "deep_dive", "open_fills"]
+__all__ = ["Open", "open_fills"]
 
 SHORT = 5_000
 # More than these are no help to the mixed-integer solver, which then overruns its time.
@@ -51,27 +44,3 @@ def open_fills(master: Master, root: Root, stocks: int, limits: CspLimits, stop:
         if (fills is not None and len(fills) <= SHORT) or stop.over():
             break
     return Open(fills if fills is not None and len(fills) <= LONG else None, tuple(used))
-
-
-def deep_dive(master: Master, target: int, limits: CspLimits, stop: Stop) -> Ints | None:
-    """Stocks, a row each, that give all wanted with ``target`` of them; nothing if it fails."""
-    whole = master.demand.wanted
-    fixed: list[Ints] = []
-    try:
-        while not stop.over() and master.demand.wanted.any():
-            left = target - len(fixed)
-            root = generate(master, stop, close=0.01)
-            if root.point is None or root.proof is None or root.proof.bound > left:
-                return None
-            fills = open_fills(master, root, left, limits, stop).fills if fixed else None
-            if fills is not None:
-                choice = choose(master.demand, fills, left, stop, limits.nodes)
-                return None if choice.stocks is None else np.array([*fixed, *choice.stocks])
-            wanted = master.demand.wanted
-            for at, times in sure(root.point.amounts):
-                fixed += [master.patterns[at]] * times
-                wanted = wanted - times * master.patterns[at]
-            master.want(np.maximum(wanted, 0))
-        return None
-    finally:
-        master.want(whole)

@@ -8,7 +8,7 @@ from planner.csp.master import Floats, Master
 from planner.csp.values import Ints
 from planner.stop import Stop
 
-__all__ = ["dive", "sure"]
+__all__ = ["dive"]
 
 
 def dive(master: Master, target: int, stop: Stop, seed: int = 0) -> Ints | None:
@@ -38,7 +38,7 @@ def _down(
         root = generate(master, stop, target - len(fixed))
         if root.point is None or root.point.value > target - len(fixed) + 1e-6:
             return None
-        for at, times in sure(root.point.amounts, random):
+        for at, times in _sure(root.point.amounts, random):
             pattern = master.patterns[at]
             for _ in range(times):
                 if (pattern <= wanted).all():
@@ -48,7 +48,7 @@ def _down(
     return None
 
 
-def sure(amounts: Floats, random: np.random.Generator | None = None) -> list[tuple[int, int]]:
+def _sure(amounts: Floats, random: np.random.Generator | None = None) -> list[tuple[int, int]]:
     """Patterns used once or more, in whole; else the one used most."""
     floors = np.floor(amounts + 1e-6).astype(np.int64)
     if floors.any():

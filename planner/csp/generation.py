@@ -8,7 +8,7 @@ import numpy as np
 
 from planner.csp.bounds import ceil_div, whole_worths
 from planner.csp.master import Floats, Master, Point
-from planner.csp.pricing import best_fills, best_worth
+from planner.csp.pricing import best_worth
 from planner.csp.values import Demand, Ints
 from planner.stop import OutOfTime, Stop
 
@@ -77,13 +77,13 @@ def generate(
             if enough is not None and point.value <= enough + CLOSE:
                 return Root(point, proof, False)
             duals = point.duals if centre is None else SMOOTH * centre + (1 - SMOOTH) * point.duals
-            new, fills = _priced(demand, duals, stop)
+            new, fills = _priced(master, duals, stop)
             if proof is None or new.ratio > proof.ratio:
                 proof, centre = new, duals
             if _settled(point, proof, enough, close):
                 return Root(point, proof, True)
             if not _improved(master, point.duals, fills):
-                new, fills = _priced(demand, point.duals, stop)
+                new, fills = _priced(master, point.duals, stop)
                 if new.ratio > proof.ratio:
                     proof, centre = new, point.duals
                 settled = _settled(point, proof, enough, close)
@@ -97,10 +97,10 @@ def proof_of(demand: Demand, worths: Ints, stop: Stop) -> Proof:
     return Proof(worths, best_worth(demand, worths, stop), int(worths @ demand.wanted))
 
 
-def _priced(demand: Demand, duals: Floats, stop: Stop) -> tuple[Proof, Ints]:
-    worths = whole_worths(demand, duals)
-    fills = best_fills(demand, worths, stop)
-    proof = Proof(worths, fills.best, int(worths @ demand.wanted))
+def _priced(master: Master, duals: Floats, stop: Stop) -> tuple[Proof, Ints]:
+    worths = whole_worths(master.demand, duals)
+    fills = master.price(worths, stop)
+    proof = Proof(worths, fills.best, int(worths @ master.demand.wanted))
     return proof, fills.patterns
 
 

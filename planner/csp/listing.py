@@ -15,15 +15,22 @@ from planner.csp.pricing import completions
 from planner.csp.values import Demand, Ints
 from planner.stop import Stop
 
-__all__ = ["list_beginnings", "list_fills", "within"]
+__all__ = ["list_fills", "within"]
 
 
 def list_fills(
     demand: Demand, proofs: Sequence[Proof], stocks: int, most: int, stop: Stop
 ) -> Ints | None:
     """All fills that a plan of ``stocks`` could use, or nothing if more than ``most`` stay open."""
-    fills = list_beginnings(demand, proofs, stocks, len(demand.lengths), most, stop)
-    return None if fills is None else _full(demand, fills)
+    waste = Proof(demand.lengths, demand.capacity, demand.total)
+    tests = [_Test(demand, proof, stocks, stop) for proof in (*proofs, waste)]
+    if any(test.need > test.proof.best for test in tests):
+        return np.zeros((0, len(demand.lengths)), np.int64)
+    tree = _Tree(demand, tests)
+    for item in range(len(demand.lengths)):
+        if stop.over() or not tree.deepen(item, most):
+            return None
+    return _full(demand, tree.patterns())
 
 
 def within(patterns: Ints, proofs: Sequence[Proof], stocks: int) -> Ints:
@@ -34,21 +41,6 @@ def within(patterns: Ints, proofs: Sequence[Proof], stocks: int) -> Ints:
         good &= proof.best - patterns @ proof.worths <= spare
     few: Ints = patterns[good]
     return few
-
-
-def list_beginnings(
-    demand: Demand, proofs: Sequence[Proof], stocks: int, count: int, most: int, stop: Stop
-) -> Ints | None:
-    """What those fills hold of the first ``count`` lengths, with or without room for more."""
-    waste = Proof(demand.lengths, demand.capacity, demand.total)
-    tests = [_Test(demand, proof, stocks, stop) for proof in (*proofs, waste)]
-    if any(test.need > test.proof.best for test in tests):
-        return np.zeros((0, len(demand.lengths)), np.int64)
-    tree = _Tree(demand, tests)
-    for item in range(count):
-        if stop.over() or not tree.deepen(item, most):
-            return None
-    return tree.patterns()
 
 
 class _Test:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from planner.csp.pricing import Fills, best_fills
 from planner.csp.values import Demand, Ints
 from planner.highs import LinearProgram, sparse
 from planner.stop import Stop
@@ -26,14 +27,19 @@ class Point:
 class Master:
     """Covers what is wanted with patterns; patterns may be added, and less may be wanted."""
 
-    def __init__(self, demand: Demand) -> None:
+    def __init__(self, demand: Demand, growing: bool = True) -> None:
+        """``growing`` suits many solves with patterns added between, and nothing else moved."""
         self.demand = demand
         self._blocks: list[Ints] = []
         self._known: set[bytes] = set()
         wanted = demand.wanted.astype(np.float64)
-        self._program = LinearProgram(wanted, np.full(len(wanted), np.inf), growing=True)
+        self._program = LinearProgram(wanted, np.full(len(wanted), np.inf), growing)
         # One piece alone in a stock is a pattern of any demand that still wants it.
         self.add(np.eye(len(wanted), dtype=np.int64))
+
+    def price(self, worths: Ints, stop: Stop) -> Fills:
+        """The best worth of any fill that is allowed, and the best fills through each length."""
+        return best_fills(self.demand, worths, stop)
 
     def add(self, patterns: Ints) -> int:
         """Add the patterns that are not yet known; how many they were."""
@@ -44,11 +50,13 @@ class Master:
                 self._known.add(key)
                 new.append(pattern)
         if new:
-            table = np.array(new)
-            count = len(table)
-            self._program.add(np.full(count, -1.0), np.full(count, np.inf), sparse(table.T))
-            self._blocks.append(table)
+            self._append(np.array(new), 1.0)
         return len(new)
+
+    def _append(self, table: Ints, cost: float) -> None:
+        count = len(table)
+        self._program.add(np.full(count, -cost), np.full(count, np.inf), sparse(table.T))
+        self._blocks.append(table)
 
     @property
     def patterns(self) -> Ints:

@@ -12,18 +12,22 @@ import numpy.typing as npt
 from planner.csp.values import Demand, Ints
 from planner.stop import Stop
 
-__all__ = ["Fills", "best_fills", "best_worth", "completions"]
+__all__ = ["Fills", "Table", "best_fills", "best_worth", "completed", "completions"]
 
 Table = npt.NDArray[np.int32]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Fills:
-    """The best worth of any fill, and a best fill through each length, from best to worst."""
+    """The best worth of any fill, and a best fill through each length, from best to worst.
+
+    ``begun`` is the room that the beginning of each fill may take, if fills have beginnings.
+    """
 
     best: int
     patterns: Ints
     worths: Ints
+    begun: Ints
 
 
 def completions(demand: Demand, worths: Ints, stop: Stop) -> Table:
@@ -31,29 +35,43 @@ def completions(demand: Demand, worths: Ints, stop: Stop) -> Table:
     return _table(demand, worths, _backwards(demand), stop)[::-1]
 
 
-def best_fills(demand: Demand, worths: Ints, stop: Stop, most: int = 160) -> Fills:
+def completed(demand: Demand, worths: Ints, table: Table, rooms: Ints) -> Ints:
+    """For each room a row of the pieces worth most in it; the table is from `completions`."""
+    ranks, tail = np.arange(len(rooms)), table[::-1]
+    trace = _Trace(demand, worths, np.zeros((len(rooms), len(worths)), np.int64))
+    at = _At(ranks, np.full(len(rooms), len(worths)), rooms, tail[-1][rooms].astype(np.int64))
+    trace.read(tail, _backwards(demand), at)
+    return trace.patterns
+
+
+def best_fills(
+    demand: Demand, worths: Ints, stop: Stop, most: int = 160, begun: Table | None = None
+) -> Fills:
     """At most ``most`` fills, best first, each the best of those that hold some length.
 
     Takes a time of the order of lengths times capacity; ``worths`` as from `whole_worths`.
+    ``begun`` is what the best beginning within each room is worth; below 0 where there is none.
 
     Raises:
         OutOfTime: the stop came first.
     """
     forwards, backwards = range(len(worths)), _backwards(demand)
-    before, tail = (_table(demand, worths, order, stop) for order in (forwards, backwards))
+    before = _table(demand, worths, forwards, stop, begun)
+    tail = _table(demand, worths, backwards, stop)
     starts = _through(demand, worths, before, tail[::-1], stop)
+    starts = starts[starts[:, 2] >= 0]
     if not len(starts):
-        return Fills(0, np.zeros((0, len(worths)), np.int64), np.zeros(0, np.int64))
+        none = np.zeros(0, np.int64)
+        return Fills(0, np.zeros((0, len(worths)), np.int64), none, none)
     starts = starts[np.argsort(-starts[:, 2], kind="stable")[:most]]
     items, lefts, best = starts.T
     rights = demand.capacity - lefts
     others = tail[len(worths) - 1 - items, rights]
     trace = _Trace(demand, worths, np.zeros((len(starts), len(worths)), np.int64))
-    trace.read(before, forwards, _At(np.arange(len(starts)), items + 1, lefts, best - others), True)
-    trace.read(
-        tail, backwards, _At(np.arange(len(starts)), len(worths) - 1 - items, rights, others)
-    )
-    return Fills(int(best[0]), trace.patterns, best)
+    ranks = np.arange(len(starts))
+    rooms = trace.read(before, forwards, _At(ranks, items + 1, lefts, best - others), True)
+    trace.read(tail, backwards, _At(ranks, len(worths) - 1 - items, rights, others))
+    return Fills(int(best[0]), trace.patterns, best, rooms)
 
 
 def best_worth(demand: Demand, worths: Ints, stop: Stop) -> int:
@@ -77,10 +95,12 @@ def _more(row: Table, length: int, worth: int, copies: int, out: Table, spare: T
         copies, part = copies - take, part * 2
 
 
-def _table(demand: Demand, worths: Ints, order: Sequence[int], stop: Stop) -> Table:
+def _table(
+    demand: Demand, worths: Ints, order: Sequence[int], stop: Stop, begun: Table | None = None
+) -> Table:
     """Row k, column w: the most worth of the first k lengths of an order within a room of w."""
     table = np.empty((len(worths) + 1, demand.capacity + 1), np.int32)
-    table[0] = 0
+    table[0] = 0 if begun is None else begun
     spare = np.empty(demand.capacity + 1, np.int32)
     lengths, values, fits = demand.lengths.tolist(), worths.tolist(), demand.fits.tolist()
     for row, item in enumerate(order):
@@ -132,15 +152,20 @@ class _Trace:
     worths: Ints
     patterns: Ints
 
-    def read(self, table: Table, order: Sequence[int], at: _At, must: bool = False) -> None:
-        """Add to each fill what reaches its goal; with ``must``, its row's length at least once."""
-        items = np.array(order)
+    def read(self, table: Table, order: Sequence[int], at: _At, must: bool = False) -> Ints:
+        """Add to each fill what reaches its goal, and give back the room that each has left.
+
+        With ``must`` a fill has the length of its row at least once.
+        """
+        items, rooms = np.array(order, np.int64), np.zeros(len(self.patterns), np.int64)
         while len(at.fills):
             if not must:
                 at = _skipped(table, at)
+                rooms[at.fills] = at.rooms
                 at = at.of(at.rows > 0)
             must = False
             at = self._taken(table, items, at)
+        return rooms
 
     def _taken(self, table: Table, items: Ints, at: _At) -> _At:
         """The fewest copies, one or more, of the length of each row."""
