@@ -12,6 +12,7 @@ from typing import cast
 import numpy as np
 import numpy.typing as npt
 
+from planner.bound import proven_bound
 from planner.patterns import TooMany
 from planner.pool import Pool
 from planner.rounding import Rounded, rounded
@@ -31,9 +32,9 @@ BRANCHING, WIDTHS = 2_500_000, (10_000, 100_000, 1_000_000)
 # Sums after which nothing else begins, and at most in one sweep. So many numbers of a table that
 # rows are added to, or of one that is branched on, take as long as one.
 WORK, LAST, ADDING, PARTING = 40_000_000, 20_000_000, 2, 25
-# So few columns are swept for what is as good as the best and takes fewer pieces: the states kept
-# then, and the sums looked at.
-SETTLED, SETTLING = 1_000, (100_000, 1_000_000)
+# So few columns are swept for what is as good as the best and takes fewer pieces, and rows are not
+# added for that where so many are left; the states kept then, and the sums looked at.
+SETTLED, UNSETTLED, SETTLING = 1_000, 3_000, (100_000, 1_000_000)
 
 
 class Narrowing:
@@ -101,7 +102,8 @@ class Narrowing:
     def _looked_through(self) -> bool:
         """Look at what is near; whether something was found or nothing better is there."""
         best = self.best // self.near.step * self.near.step
-        sharp = rounded(self.near, self.chosen, best, self.floor, self.stop)
+        losses = proven_bound(self.near, self.prices).loss
+        sharp = rounded(self.near, self.chosen, best, self.floor, self.stop, losses)
         self.sums += sharp.rounds * len(self.near.pool) * len(self.near.low) // ADDING
         if sharp.chosen is not self.chosen:
             self.chosen, self.reached = sharp.chosen, self.near.value(sharp.chosen)
@@ -165,11 +167,15 @@ class Narrowing:
 
     def _settle(self) -> None:
         """Of the best solutions take that of the fewest and oldest pieces, if it is soon found."""
+        if self.floor <= self.reached and self.sharp is not None and self.sharp.priced is not None:
+            near = self.sharp.priced.near(self.near, self.reached)
+            if near.sum() > UNSETTLED:
+                return
         pool = self._columns(self.reached)
         if pool is None or len(pool) > MANY:
             return
-        self.floor, near = self.reached, replace(self.stage, pool=pool)
-        self.sharp = rounded(near, self.chosen, self.best, self.floor, self.stop)
+        self.floor, stage = self.reached, replace(self.stage, pool=pool)
+        self.sharp = rounded(stage, self.chosen, self.best, self.floor, self.stop)
         self.near = replace(self.sharp.stage, added=None)
         if len(self.near.pool) <= SETTLED:
             found, sweep = self._sweep(self.reached, *SETTLING)

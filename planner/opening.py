@@ -32,8 +32,9 @@ Floats = npt.NDArray[np.float64]
 POSSIBLE, LEAST = Aim("possible"), Aim("opened at least", opened=1)
 # Above so many totals none are counted.
 TOTALS = 10_000
-# So many columns at most are branched on; columns gone through in all branches.
-NEAR, BRANCHING = 10_000, 400_000
+# So many columns at most are branched on; columns gone through in all branches, and where those
+# that could be used are too many to be listed.
+NEAR, BRANCHING, LOOKING = 10_000, 400_000, 1_500_000
 
 
 def totals(rows: Rows, low: int, high: int) -> list[int] | None:
@@ -133,12 +134,13 @@ class _Opening:
         try:
             near = self._near(stage, prices)
         except TooMany:
-            return None, False
+            return self._found_among(stage.pool, high), False
         at_least = replace(stage, pool=near, held=(*stage.held, Held(LEAST, low)))
         few = () if many_choices(stage.rows) else WIDTHS[:1]
         found, whole = self._swept(at_least, prices, few)
         if not found and not whole and len(stage.rows.batches) > 1 and len(near) <= NEAR:
-            found, whole = self._branched(replace(self.stage, pool=near), low, high)
+            losses = proven_bound(replace(stage, pool=near), prices).loss
+            found, whole = self._branched(replace(self.stage, pool=near), low, high, losses)
         if found or whole or self.stop.over():
             return found, whole
         return self._swept(at_least, prices, WIDTHS[len(few) :])
@@ -157,15 +159,25 @@ class _Opening:
                 break
         return found, whole
 
-    def _branched(self, stage: Stage, low: int, high: int) -> tuple[Chosen | None, bool]:
+    def _branched(
+        self, stage: Stage, low: int, high: int, losses: Ints
+    ) -> tuple[Chosen | None, bool]:
         """The same by branching with rows added, where choices of batches make the difference."""
-        sharp = rounded(stage, self.chosen, -low, -high, self.stop)
+        sharp = rounded(stage, self.chosen, -low, -high, self.stop, losses)
         if sharp.chosen is not self.chosen or sharp.bound < -high:
             return (None, True) if sharp.bound < -high else (sharp.chosen, False)
         tree = Tree(sharp.stage, self.chosen, -high - 1)
         tree.grow(BRANCHING // (50 + len(tree.stage.pool)), self.stop)
         found = None if tree.chosen is self.chosen else tree.chosen
         return found, tree.bound is not None and tree.bound < -high
+
+    def _found_among(self, pool: Pool, high: int) -> Chosen | None:
+        """A solution of the columns that prices called for, where batches tell them apart."""
+        if len(self.stage.rows.batches) == 1:
+            return None
+        tree = Tree(replace(self.stage, pool=pool), self.chosen, -high - 1)
+        tree.grow(LOOKING // (50 + len(pool)), self.stop)
+        return None if tree.chosen is self.chosen else tree.chosen
 
     def _near(self, stage: Stage, prices: Floats) -> Pool:
         if not stage.pool.complete:

@@ -10,8 +10,8 @@ from typing import cast
 import numpy as np
 import numpy.typing as npt
 
-from planner.highs import LinearProgram
 from planner.odd import odd_sums, tied_sums
+from planner.relaxed import Relaxed
 from planner.stage import Added, Chosen, Stage
 from planner.stop import Stop
 from planner.table import Parts, Priced, Table, table_of
@@ -24,6 +24,8 @@ Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
 # Work limits, so that the same problem ends alike anywhere: rounds, and rows added in each.
 ROUNDS, ADDED = 40, 20
+# Columns that are in the program at first.
+FIRST = 800
 # So many rounds that leave more than this of the gap are the last.
 WINDOW, STUCK = 5, 0.96
 
@@ -43,12 +45,21 @@ class Rounded:
     rounds: int
 
 
-def rounded(stage: Stage, chosen: Chosen, best: int, least: int, stop: Stop) -> Rounded:
+def rounded(
+    stage: Stage,
+    chosen: Chosen,
+    best: int,
+    least: int,
+    stop: Stop,
+    losses: Ints | None = None,
+) -> Rounded:
     """The bound ``best`` of all a stage's columns, sharpened; and a better solution if met.
 
-    Only solutions that reach ``least`` are looked for, and the bound holds above it.
+    Only solutions that reach ``least`` are looked for, and the bound holds above it. By their
+    ``losses`` (0 or below) columns are taken in, where they are known: those of the least first.
     """
-    search, gaps = _Rounding(stage, chosen, best, least - stage.step), list[int]()
+    search = _Rounding(stage, chosen, best, least - stage.step, losses)
+    gaps = list[int]()
     while len(gaps) < ROUNDS and search.goes_on(stop):
         gaps.append(search.proven - search.reached)
         if len(gaps) > WINDOW and gaps[-1] > STUCK * gaps[-1 - WINDOW]:
@@ -59,35 +70,35 @@ def rounded(stage: Stage, chosen: Chosen, best: int, least: int, stop: Stop) -> 
 class _Rounding:
     """A stage's table and its program, alike; what reaches no more than ``reached`` is let go."""
 
-    def __init__(self, stage: Stage, chosen: Chosen, best: int, reached: int) -> None:
+    def __init__(
+        self, stage: Stage, chosen: Chosen, best: int, reached: int, losses: Ints | None
+    ) -> None:
         self.stage, self.chosen, self.best, self.reached = stage, chosen, best, reached
         self.proven = best
         self.table, self.sharpest = table_of(stage), cast(Priced | None, None)
-        self.program = self.table.program()
+        self.relaxed = Relaxed(self.table, _first(stage, losses))
 
     def goes_on(self, stop: Stop) -> bool:
         """Prove what the optimum's prices do and cut it off; whether there is more to be proven."""
-        found = self.program.solve(stop)
-        if found.status != "optimal" or self.best <= self.reached:
+        found = self.relaxed.solved(self.table, stop)
+        if found is None or self.best <= self.reached:
             return False
-        priced = self.table.bound(found.duals)
-        self._proven(priced)
+        self._proven(found.priced)
         better = _whole(self.stage, found.values)
         if better is not None and self.stage.value(better) > self.reached:
             self.chosen, self.reached = better, self.stage.value(better)
         if self.best <= self.reached:
             return False
         more = self._add(found.values)
-        self._only(priced.near(self.stage, self.reached))
+        self._only(found.priced.near(self.stage, self.reached))
         return more
 
     def _add(self, values: Floats) -> bool:
         """Add rows that cut ``values`` off, if any; those that hold nothing back go."""
-        sums, rows = new_rows(self.table, self.stage, self.program, values)
+        sums, rows = new_rows(self.table, self.stage, self.relaxed, values)
         kept = self.table.leaning(values)
         self.table = self.table.with_rows(kept, rows, sums.high)
-        self.program.keep_rows(kept)
-        self.program.add_rows(rows, sums.high)
+        self.relaxed.change_rows(kept, rows, sums.high)
         return len(rows) > 0
 
     def _proven(self, priced: Priced) -> None:
@@ -99,7 +110,7 @@ class _Rounding:
 
     def _only(self, near: Bools) -> None:
         extras = len(self.table.gains) - len(near)
-        self.program.keep_columns(np.append(near, np.ones(extras, bool)))
+        self.relaxed.keep_columns(np.append(near, np.ones(extras, bool)))
         self.table, self.stage = self.table.only(near), self.stage.only(near)
         self.sharpest = self.sharpest and self.sharpest.only(near)
 
@@ -117,9 +128,7 @@ class _Rounding:
         return Rounded(self.chosen, best, stage, self.sharpest, rounds)
 
 
-def new_rows(
-    table: Table, stage: Stage, program: LinearProgram, values: Floats
-) -> tuple[Parts, Ints]:
+def new_rows(table: Table, stage: Stage, relaxed: Relaxed, values: Floats) -> tuple[Parts, Ints]:
     """Sums rounded down that whole uses keep and ``values`` do not, and their rows.
 
     Those read off the optimum only where the others are few.
@@ -128,8 +137,17 @@ def new_rows(
     sums, rows = table.furthest(sums, values, 2 * ADDED)
     if len(rows) >= ADDED:
         return sums, rows
-    more, others = table.furthest(tableau_sums(table, program, values), values, ADDED)
+    more, others = table.furthest(tableau_sums(table, relaxed, values), values, ADDED)
     return sums.with_more(more), np.vstack([rows, others])
+
+
+def _first(stage: Stage, losses: Ints | None) -> Ints:
+    """The columns that are likely to matter, and all that stands behind the columns."""
+    count = len(stage.pool)
+    few = np.arange(count)
+    if losses is not None and count > 2 * FIRST:
+        few = np.sort(np.argsort(-losses, kind="stable")[:FIRST])
+    return np.concatenate([few, np.arange(count, count + len(stage.rows.most))])
 
 
 def _whole(stage: Stage, values: Floats) -> Chosen | None:

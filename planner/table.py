@@ -6,7 +6,6 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.bound import exact_sum, fitting, in_whole_numbers
-from planner.highs import LinearProgram, sparse
 from planner.losses import Losses
 from planner.stage import Stage
 
@@ -92,15 +91,6 @@ class Table:
     caps: Ints
     most: Floats
     lasting: int
-
-    def program(self) -> LinearProgram:
-        """The linear program of the rows."""
-        low = [-np.inf if v is None else v for v in self.low]
-        high = [np.inf if v is None else v for v in self.high]
-        program = LinearProgram(low, high)
-        # Columns whose kind has a row need no limit of their own: rounding leans on rows alone.
-        program.add(self.gains, self.most, sparse(self.table))
-        return program
 
     def bound(self, prices: Floats) -> Priced:
         """What prices prove."""

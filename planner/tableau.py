@@ -7,7 +7,7 @@ American Mathematical Society 64 (1958).
 import numpy as np
 import numpy.typing as npt
 
-from planner.highs import LinearProgram
+from planner.relaxed import Relaxed
 from planner.table import Parts, Table
 
 __all__ = ["tableau_sums"]
@@ -20,10 +20,11 @@ PARTS, FINEST, COARSE = 3_000, 1_000_000, 60
 TIMES = (1, 2, 3, 5, 7, -1, -2)
 
 
-def tableau_sums(table: Table, program: LinearProgram, values: Floats) -> Parts:
+def tableau_sums(table: Table, relaxed: Relaxed, values: Floats) -> Parts:
     """Sums by the weights that rows have in values that are not whole, after a solve."""
-    sums, count = table.table @ values, len(table.table)
-    weights = np.array([*program.fractional_rows(values, sums)]).reshape(-1, count)
+    used, count = np.flatnonzero(values), len(table.table)
+    sums = table.table[:, used] @ values[used]
+    weights = np.array([*relaxed.fractional_rows(sums)]).reshape(-1, count)
     parts, of = _in_parts(weights)
     # No sum of parts of rows leaves 62 bits.
     finest = min(FINEST, 2**62 // (count * int(np.abs(table.table).max(initial=1))))

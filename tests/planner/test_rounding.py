@@ -7,6 +7,7 @@ import pytest
 
 from demo.bench import sizes
 from planner import plan
+from planner.relaxed import Relaxed
 from planner.rounding import new_rows, rounded
 from planner.stop import Stop
 from planner.sweep import Sweep
@@ -62,12 +63,38 @@ def test_a_rounded_row_holds_for_every_whole_solution_known(seed: int) -> None:
     uses[stage.pool.numbers(start.uses)] = list(start.uses.values())
     known = np.concatenate([uses, stage.rows.most - start.extras])
     for _ in range(5):
-        program = table.program()
-        found = program.solve(Stop(60))
-        sums, rows = new_rows(table, stage, program, found.values)
+        relaxed = Relaxed(table, np.arange(len(table.gains)))
+        found = relaxed.solved(table, Stop(60))
+        assert found is not None
+        sums, rows = new_rows(table, stage, relaxed, found.values)
         assert (rows @ known <= sums.high).all()
         assert (rows @ found.values > sums.high).all()
         table = table.with_rows(table.leaning(found.values), rows, sums.high)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_few_columns_at_first_have_the_optimum_of_all(seed: int) -> None:
+    stage, _, _, _ = last_stage(seed)
+    table, extras = table_of(stage), len(stage.rows.most)
+    count = len(stage.pool)
+    few = Relaxed(table, np.concatenate([[0], np.arange(count, count + extras)]))
+    every = Relaxed(table, np.arange(count + extras))
+    rng = np.random.default_rng(seed)
+    for _ in range(4):
+        one, two = few.solved(table, Stop(60)), every.solved(table, Stop(60))
+        assert one is not None
+        assert two is not None
+        assert table.gains @ one.values == pytest.approx(table.gains @ two.values, abs=1.0)
+        sums, rows = new_rows(table, stage, few, one.values)
+        kept = table.leaning(one.values)
+        table = table.with_rows(kept, rows, sums.high)
+        near = np.append(rng.uniform(size=count) < 0.9, np.ones(extras, bool))
+        near |= one.values > 0
+        for relaxed in (few, every):
+            relaxed.change_rows(kept, rows, sums.high)
+            relaxed.keep_columns(near)
+        table, stage = table.only(near[:count]), stage.only(near[:count])
+        count = len(stage.pool)
 
 
 def test_a_contract_is_proven_in_whole_numbers_where_branching_alone_is_not() -> None:
