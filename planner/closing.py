@@ -32,7 +32,7 @@ WIDTHS = (10_000, 100_000, 1_000_000)
 # Sums after which no other sweep begins, and at most in all: the same problem ends alike anywhere.
 WORK, LAST = 30_000_000, 60_000_000
 # So much of the time that is left is for sweeps in the last aim, the rest for branching.
-PART = 0.5
+PART = 0.9
 # Ways to cut a piece, about, within the gap that is looked at first.
 FEW = 3
 # Columns that are listed at most.

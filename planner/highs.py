@@ -110,14 +110,6 @@ class LinearProgram:
         gone = np.flatnonzero(~kept).astype(np.int32)
         self._solver.deleteCols(len(gone), gone)
 
-    def bound_column(self, column: int, low: float, high: float) -> None:
-        """Move the bounds of one column."""
-        self._solver.changeColBounds(column, low, high)
-
-    def bound_row(self, row: int, low: float, high: float) -> None:
-        """Move the bounds of one row."""
-        self._solver.changeRowBounds(row, low, high)
-
     def bound_columns(self, lows: Floats, highs: Floats) -> None:
         """Move the bounds of all columns."""
         count = len(lows)

@@ -28,7 +28,7 @@ class Optimum:
 
 
 class Relaxed:
-    """The table may change its rows and columns; ``keep_rows`` and the like tell of it."""
+    """The optimum of a table that changes: ``change_rows`` and ``keep_columns`` tell how."""
 
     def __init__(self, table: Table, first: Ints) -> None:
         """The columns that are in it at ``first``; those behind the stage's columns always are."""

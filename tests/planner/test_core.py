@@ -30,9 +30,9 @@ def _every_column(stage: Stage, box: Box) -> tuple[str, float]:
     program.bound_columns(
         np.concatenate([box.extra_low, low]), np.concatenate([box.extra_high, high])
     )
-    rows = len(stage.low)
-    for kind, (least, most) in enumerate(zip(box.kind_low, box.kind_high, strict=True)):
-        program.bound_row(rows + kind, least, most)
+    lows = [-np.inf if low is None else low for low in stage.low]
+    highs = [np.inf if high is None else high for high in stage.high]
+    program.bound_rows(np.concatenate([lows, box.kind_low]), np.concatenate([highs, box.kind_high]))
     found = program.solve(Stop(60))
     return found.status, found.value
 
