@@ -108,16 +108,23 @@ class _Opening:
         self.shortest = int(lengths.min(initial=left[-1]))
 
     def run(self) -> None:
-        """Rule totals out, more and more at once, until one is met."""
+        """Rule totals out until one is met; of what is left open find the least that is found."""
+        self._rule_out()
+        several = len(self.stage.rows.batches) > 1
+        while several and len(self.left) > 1 and not self.stop.over():
+            found = self._found_below(self.left[-2])
+            if found is None:
+                break
+            self._meet(found)
+
+    def _rule_out(self) -> None:
+        """Rule totals out, more and more at once, until one is met or it is too much."""
         many = 1
         while len(self.left) > 1 and self.sums < WORK and not self.stop.over():
             many = min(many, len(self.left) - 1)
             found, whole = self._tried(self.left[0], self.left[many - 1])
             if found:
-                self.chosen, rows = found, self.stage.rows
-                self.stage = replace(self.stage, pool=holding(rows, self.stage.pool, found))
-                opened = -self.stage.value(found)
-                self.left = [total for total in self.left if total <= opened]
+                self._meet(found)
             elif whole:
                 self.left, many = self.left[many:], 4 * many
             elif many == 1:
@@ -125,16 +132,26 @@ class _Opening:
             else:
                 many = 1
 
-    def _tried(self, low: int, high: int) -> tuple[Chosen | None, bool]:
-        """A solution that opens between two totals, and whether all were gone through for it."""
+    def _meet(self, found: Chosen) -> None:
+        self.chosen, rows = found, self.stage.rows
+        self.stage = replace(self.stage, pool=holding(rows, self.stage.pool, found))
+        opened = -self.stage.value(found)
+        self.left = [total for total in self.left if total <= opened]
+
+    def _scarce(self, high: int) -> tuple[Floats, Stage]:
+        """Prices where sticks of up to ``high`` may be opened, and the columns they call for."""
         # So many sticks at least would hide how scarce the pieces are; totals say as much.
         held = [h for h in self.stage.held if isinstance(h.aim, Aim) and not h.aim.sticks]
         stage = replace(self.stage, aim=POSSIBLE, held=(*held, Held(self.stage.aim, -high)))
-        prices, stage = scarce_prices(stage, self.chosen, max(high, self.shortest // 2), self.stop)
+        return scarce_prices(stage, self.chosen, max(high, self.shortest // 2), self.stop)
+
+    def _tried(self, low: int, high: int) -> tuple[Chosen | None, bool]:
+        """A solution that opens between two totals, and whether all were gone through for it."""
+        prices, stage = self._scarce(high)
         try:
             near = self._near(stage, prices)
         except TooMany:
-            return self._found_among(stage.pool, high), False
+            return None, False
         at_least = replace(stage, pool=near, held=(*stage.held, Held(LEAST, low)))
         few = () if many_choices(stage.rows) else WIDTHS[:1]
         found, whole = self._swept(at_least, prices, few)
@@ -171,12 +188,11 @@ class _Opening:
         found = None if tree.chosen is self.chosen else tree.chosen
         return found, tree.bound is not None and tree.bound < -high
 
-    def _found_among(self, pool: Pool, high: int) -> Chosen | None:
-        """A solution of the columns that prices called for, where batches tell them apart."""
-        if len(self.stage.rows.batches) == 1:
-            return None
-        tree = Tree(replace(self.stage, pool=pool), self.chosen, -high - 1)
-        tree.grow(LOOKING // (50 + len(pool)), self.stop)
+    def _found_below(self, high: int) -> Chosen | None:
+        """A solution that opens no more, of the columns that prices called for."""
+        _, stage = self._scarce(high)
+        tree = Tree(replace(self.stage, pool=stage.pool), self.chosen, -high - 1)
+        tree.grow(LOOKING // (50 + len(stage.pool)), self.stop)
         return None if tree.chosen is self.chosen else tree.chosen
 
     def _near(self, stage: Stage, prices: Floats) -> Pool:
