@@ -25,7 +25,7 @@ from planner.stop import OutOfTime, Stop, stop_on_interrupt
 __all__ = ["solve"]
 
 # Dives before the first search, and once all open fills are listed.
-WAYS, AGAIN = 2, 2
+WAYS, AGAIN = 4, 2
 # So many solves by pairs before all open fills are listed.
 FEW = 420
 
