@@ -205,7 +205,8 @@ def _branched(
             best = best if tree.bound is None else min(best, tree.bound)
             if best != stage.value(chosen) and len(narrow.pool) <= FEW:
                 reached = stage.value(chosen)
-                chosen, bound_found = confirmed(narrow, chosen, reached, stop, WORK)
+                plain = replace(narrow, added=None)
+                chosen, bound_found = confirmed(plain, chosen, reached, stop, WORK)
                 best = best if bound_found is None else min(best, bound_found)
     return chosen, best
 
