@@ -19,6 +19,7 @@ from planner.search import Outcome, fewest, search
 from planner.solution import chosen_of, laid_of
 from planner.stage import Chosen
 from planner.stop import Stop
+from planner.threads import one_thread
 from planner.values import Plan, Problem, Proof, Score
 
 __all__ = ["plan_profile"]
@@ -30,8 +31,9 @@ FEW_COLUMNS, MOST_COLUMNS = 40_000, 400_000
 
 def plan_profile(problem: Problem, stop: Stop) -> Plan:
     """The plan of a problem whose frames are all of one profile, with what each pin costs."""
-    plan = _planned(problem, stop)
-    return replace(plan, why_pinned=why_pinned(problem, plan, _planned, stop))
+    with one_thread():
+        plan = _planned(problem, stop)
+        return replace(plan, why_pinned=why_pinned(problem, plan, _planned, stop))
 
 
 def _planned(problem: Problem, stop: Stop) -> Plan:

@@ -101,7 +101,7 @@ def fewest(rows: Rows, outcome: Outcome, aims: Sequence[Aim], stop: Stop) -> Cho
     stage = stage.only(bound.within(stage.value(start)))
     found = start
     if len(stage.pool) <= WIDEST:
-        found, _ = best_in_tree(stage, start, stop, _branches(stage) // 4)
+        found, _ = best_in_tree(stage, start, stop, _branches(stage) // 8)
     return Chosen(found.uses, found.extras[: len(rows.most)])
 
 

@@ -103,7 +103,8 @@ class Sweep:
         try:
             return self._found(wants)
         except OutOfTime:
-            self.whole = False
+            # Sums that are over, where time is not, were all used up.
+            self.whole, self.sums = False, self.sums if self.stop.over() else self.most
             return None
 
     def _found(self, wants: Wanted) -> Chosen | None:

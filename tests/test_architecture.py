@@ -69,6 +69,7 @@ def test_the_planner_knows_no_shop_no_database_and_no_screen(stranger: str) -> N
     [
         ("planner", "ortools"),
         ("planner", "highspy"),
+        ("planner", "threadpoolctl"),
         ("stockroom", "rich"),
         ("stockroom", "fpdf"),
         ("stockroom", "PIL"),

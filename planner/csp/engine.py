@@ -21,6 +21,7 @@ from planner.csp.pairs import paired
 from planner.csp.values import CspLimits, CspResult, Demand, Ints, Pattern, demand_of, tightened
 from planner.errors import PlannerBug
 from planner.stop import OutOfTime, Stop, stop_on_interrupt
+from planner.threads import one_thread
 
 __all__ = ["solve"]
 
@@ -45,7 +46,7 @@ def solve(
     limits = limits or CspLimits()
     demand = demand_of(capacity, items)
     search = _Search(demand, limits, Stop(limits.seconds * 0.97))
-    with stop_on_interrupt(search.stop), suppress(OutOfTime):
+    with one_thread(), stop_on_interrupt(search.stop), suppress(OutOfTime):
         search.run()
     patterns = _patterns(demand, search.stocks)
     value = len(search.stocks)
