@@ -38,7 +38,7 @@ FEW = 3
 # Columns that are listed at most.
 MOST = 60_000
 # A sweep of fewer sums for each column is quicker than adding rows.
-EASY, SOON = 200, 100_000
+EASY = 200
 
 
 def too_large(model: Model) -> bool:
@@ -140,9 +140,7 @@ class _Closing:
         return self.lister.pool(floor, self.stop)
 
     def _sweep(self, aim: int) -> None:
-        # More sums than are easy are not looked at in vain, but for some that are soon done.
-        sums = min(LAST - self.sums, SOON + 2 * EASY * len(self.near.pool))
-        limits, before = (self.widths[0], sums, self.stop), self.reached
+        limits, before = (self.widths[0], LAST - self.sums, self.stop), self.reached
         sweep = Sweep(self.near, self.prices, aim, limits, self.fetched)
         found = sweep.best()
         self.sums += sweep.sums

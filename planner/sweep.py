@@ -103,8 +103,7 @@ class Sweep:
         try:
             return self._found(wants)
         except OutOfTime:
-            # Sums that are over, where time is not, were all used up.
-            self.whole, self.sums = False, self.sums if self.stop.over() else self.most
+            self.whole = False
             return None
 
     def _found(self, wants: Wanted) -> Chosen | None:
