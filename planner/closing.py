@@ -31,7 +31,7 @@ PIECES, ALIKE, ASKED = 400, 32, 2**56
 WIDTHS = (10_000, 100_000, 1_000_000)
 # Sums after which no other sweep begins, and at most in all: the same problem ends alike anywhere.
 WORK, LAST = 30_000_000, 60_000_000
-# So much of the time that is left is for sweeps in the last aim, the rest for branching.
+# So much of the time that is left is for the last aim's proof, the rest for any better plan.
 PART = 0.9
 # Ways to cut a piece, about, within the gap that is looked at first.
 FEW = 3

@@ -26,11 +26,8 @@ def by_extras(box: Box, extras: Floats) -> tuple[Box, Box] | None:
     at = _fraction(extras)
     if at is None:
         return None
-    few = int(extras[at])
-    return (
-        replace(box, extra_high=_with(box.extra_high, at, few)),
-        replace(box, extra_low=_with(box.extra_low, at, few + 1)),
-    )
+    high, low = _about(extras, at, box.extra_high, box.extra_low)
+    return replace(box, extra_high=high), replace(box, extra_low=low)
 
 
 def by_pieces(stage: Stage, box: Box, columns: Floats) -> tuple[Box, Box] | None:
@@ -39,11 +36,8 @@ def by_pieces(stage: Stage, box: Box, columns: Floats) -> tuple[Box, Box] | None
     at = _fraction(pieces)
     if at is None:
         return None
-    few = int(pieces[at])
-    return (
-        replace(box, kind_high=_with(box.kind_high, at, few)),
-        replace(box, kind_low=_with(box.kind_low, at, few + 1)),
-    )
+    high, low = _about(pieces, at, box.kind_high, box.kind_low)
+    return replace(box, kind_high=high), replace(box, kind_low=low)
 
 
 def by_lengths(stage: Stage, box: Box, columns: Floats) -> tuple[Box, Box] | None:
@@ -94,6 +88,12 @@ def _fraction(values: npt.NDArray[Any]) -> int | None:
     off = _off(values)
     at = int(np.argmax(off)) if len(off) else 0
     return at if len(off) and off[at] > 0 else None
+
+
+def _about(values: npt.NDArray[Any], at: int, high: Ints, low: Ints) -> tuple[Ints, Ints]:
+    """The most on one side of a number that is not whole, and the least on the other."""
+    few = int(values[at])
+    return _with(high, at, few), _with(low, at, few + 1)
 
 
 def _with(values: Ints, at: int, value: int) -> Ints:

@@ -1,4 +1,4 @@
-"""The fewest stocks, proven: by hand rule, bound and diving, and last by a full list of fills."""
+"""The fewest stocks, proven: by hand rule, bound and diving, then by pairs or by a list of fills."""
 
 import time
 from collections import Counter
@@ -11,12 +11,12 @@ from planner.csp.bounds import by_halves
 from planner.csp.branching import branched
 from planner.csp.check import faults
 from planner.csp.cover import Choice, choose
-from planner.csp.deep import open_fills
 from planner.csp.diving import dive
 from planner.csp.generation import Proof, Root, generate, proof_of
 from planner.csp.hand import best_fit, fullest
 from planner.csp.listing import within
 from planner.csp.master import Master
+from planner.csp.openfills import open_fills
 from planner.csp.pairs import paired
 from planner.csp.values import CspLimits, CspResult, Demand, Ints, Pattern, demand_of, tightened
 from planner.errors import PlannerBug
