@@ -1,4 +1,4 @@
-"""The fewest stocks, proven: by hand rule, bound and diving, then by pairs or by a list of fills."""
+"""The fewest stocks, proven: by hand rule, bound and diving, then by pairs or a list of fills."""
 
 import time
 from collections import Counter

@@ -17,6 +17,8 @@ BAR, BOX = 7.0, 3.8
 STOPS, NAME = {"in": 17.5, "mm": 25.0}, 31.5
 """Where a length's whole part ends, and where what follows it begins, from a cell's left edge."""
 NAMED = 14.0
+# How far the word behind a length stands off, as fractions may be wide.
+APART = 2.5
 GREYS: dict[PartKind, int] = {
     "rail": 255, "leftover": 232, "trim": 160, "scrap": 160, "saw": 60, "flaw": 0,
 }  # fmt: skip
@@ -129,8 +131,9 @@ def leftover_cell(
     x, base = at
     paper.text(x, base, "rack", SMALL)
     number(paper, x + STOPS[settings.unit], base, settings.length(part.length), MIDDLE)
-    paper.text(x + NAME, base, "measured", SMALL)
-    paper.box(x + NAME + NAMED, base - 4, 2 * wide - NAME - NAMED - 4, 5.2)
+    said = x + NAME + APART
+    paper.text(said, base, "measured", SMALL)
+    paper.box(said + NAMED, base - 4, 2 * wide - NAME - APART - NAMED - 4, 5.2)
 
 
 def remarks(piece: SheetPiece, settings: Settings) -> Iterator[str]:

@@ -166,6 +166,18 @@ def test_mitres_open_away_from_the_back_edge() -> None:
             assert mitres == pytest.approx((0, 0), abs=0.01)
 
 
+@pytest.mark.parametrize("length", [452_438, 2_487_216])
+def test_a_leftover_s_length_stands_clear_of_the_word_behind_it(length: int) -> None:
+    parts = (Part("rail", 0, 300_000, "J5", 0), Part("leftover", 300_000, length))
+    piece = SheetPiece(38, "BASS-25", "L6", "offcut", "B3", 300_000 + length, parts, "")
+    (page,) = pages_of(cut_sheet(replace(monday(), pieces=(piece,)), INCHES))
+    words = page.extract_words(x_tolerance=0.5)
+    (said,) = (word for word in words if word["text"] == "measured")
+    line = (word for word in words if abs(word["bottom"] - said["bottom"]) < 12)
+    before = [word["x1"] for word in line if word["x0"] < said["x0"]]
+    assert said["x0"] - max(before) > 1 / POINT_MM
+
+
 SAID = (
     "Plan 7",
     "accepted, for frames due by Mon 2026-11-23",
