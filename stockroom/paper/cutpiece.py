@@ -14,11 +14,11 @@ __all__ = ["piece_block"]
 
 HEAD, DRAWN, ROW, LINE, GAP = 7.2, 9.5, 6.2, 4.0, 3.0
 BAR, BOX = 7.0, 3.8
-STOPS, NAME = {"in": 17.5, "mm": 25.0}, 31.5
+STOPS, NAME = {"in": 16.5, "mm": 25.0}, 31.5
 """Where a length's whole part ends, and where what follows it begins, from a cell's left edge."""
 NAMED = 14.0
 # How far the word behind a length stands off, as fractions may be wide.
-APART = 2.5
+APART = 1.5
 GREYS: dict[PartKind, int] = {
     "rail": 255, "leftover": 232, "trim": 160, "scrap": 160, "saw": 60, "flaw": 0,
 }  # fmt: skip

@@ -166,13 +166,17 @@ def test_mitres_open_away_from_the_back_edge() -> None:
             assert mitres == pytest.approx((0, 0), abs=0.01)
 
 
-@pytest.mark.parametrize("length", [452_438, 2_487_216])
-def test_a_leftover_s_length_stands_clear_of_the_word_behind_it(length: int) -> None:
-    parts = (Part("rail", 0, 300_000, "J5", 0), Part("leftover", 300_000, length))
+@pytest.mark.parametrize(("kind", "behind"), [("rail", "J7.1"), ("leftover", "measured")])
+@pytest.mark.parametrize("length", [452_438, 2_487_216, 2_738_438])
+def test_a_length_stands_clear_of_the_word_behind_it(
+    kind: PartKind, behind: str, length: int
+) -> None:
+    first = Part("rail", 0, 300_000, "J5", 0)
+    parts = (first, Part(kind, 300_000, length, "J7.1" if kind == "rail" else ""))
     piece = SheetPiece(38, "BASS-25", "L6", "offcut", "B3", 300_000 + length, parts, "")
     (page,) = pages_of(cut_sheet(replace(monday(), pieces=(piece,)), INCHES))
     words = page.extract_words(x_tolerance=0.5)
-    (said,) = (word for word in words if word["text"] == "measured")
+    said = next(word for word in words if word["text"] == behind)
     line = (word for word in words if abs(word["bottom"] - said["bottom"]) < 12)
     before = [word["x1"] for word in line if word["x0"] < said["x0"]]
     assert said["x0"] - max(before) > 1 / POINT_MM
