@@ -1,11 +1,13 @@
 """The linear program of a branch over few columns: others are taken in as prices call for them."""
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from planner.highs import Found, LinearProgram, sparse
+from planner.highs import Found, LinearProgram
+from planner.sparse import sparse
 from planner.stage import Box, Stage
 from planner.stop import Stop
 
@@ -28,7 +30,7 @@ class Core:
         caps = stage.rows.caps
         kinds = np.zeros((len(caps), len(stage.pool)), np.int64)
         kinds[stage.pool.kind, np.arange(len(stage.pool))] = 1
-        self._table = np.vstack([stage.block(), kinds]).astype(np.float64)
+        self._columns = sparse(np.vstack([stage.block(), kinds]))
         self._program = LinearProgram(
             np.concatenate([self._low, np.zeros(len(caps))]), np.concatenate([self._high, caps])
         )
@@ -40,7 +42,7 @@ class Core:
 
     def _take_in(self, columns: Ints) -> None:
         high = np.full(len(columns), np.inf)
-        self._program.add(self.stage.gains[columns], high, sparse(self._table[:, columns]))
+        self._program.add(self.stage.gains[columns], high, self._columns.only(columns))
         self._in = np.concatenate([self._in, columns])
 
     def solved(self, box: Box, stop: Stop) -> Found:
@@ -78,6 +80,19 @@ class Core:
             values[self.extras + self._in] = found.values[self.extras :]
         return replace(found, values=values)
 
+    def basis(self) -> Any:
+        """Where the last branch ended, to go on from there."""
+        return self._program.basis()
+
+    def go_back(self, basis: Any) -> None:
+        """Go on from where an earlier branch ended."""
+        self._program.go_back(basis)
+
+    def priced(self, prices: Ints) -> Ints:
+        """What each column's rows cost at these prices of the stage's rows."""
+        none = np.zeros(len(self.stage.rows.caps), np.int64)
+        return self._columns.priced(np.concatenate([prices, none]))
+
     def ray(self) -> Floats | None:
         """After "infeasible": prices of the rows at which no solution can be, if there are some."""
         ray = self._program.ray()
@@ -87,8 +102,10 @@ class Core:
         """Leave the columns out that lose most at the first optimum."""
         if len(self._in) <= 2 * FIRST:
             return
-        surplus = self.stage.gains - found.duals @ self._table
+        surplus = self.stage.gains - self._columns.priced(found.duals)
         kept = found.values[self.extras :] > 0
+        basic = self._program.basic_columns() - self.extras
+        kept[self._in[basic[basic >= 0]]] = True
         kept[np.argsort(-surplus, kind="stable")[:FIRST]] = True
         self._program.keep_columns(np.append(np.ones(self.extras, bool), kept))
         self._in = self._in[kept]
@@ -100,7 +117,7 @@ class Core:
         if not out.any() or found.status not in ("optimal", "infeasible"):
             return np.zeros(0, np.int64)
         if found.status == "optimal":
-            surplus, small = self.stage.gains - found.duals @ self._table, self._small
+            surplus, small = self.stage.gains - self._columns.priced(found.duals), self._small
         else:
             surplus, small = self._missing(box), SMALL
         at = np.flatnonzero(out & (surplus > small))
@@ -111,7 +128,7 @@ class Core:
         ray = self._program.ray()
         if ray is None:
             return np.ones(len(self.stage.pool))
-        surplus = ray @ self._table
+        surplus: Floats = self._columns.priced(ray)
         free = self._in[~box.barred[self._in]]
         own = surplus[[column for column in free.tolist() if column not in box.most]]
         # Which way the ray points is told by the columns that do not help, if any does.

@@ -11,31 +11,13 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from planner.sparse import Sparse, sparse
 from planner.stop import Stop
 
-__all__ = ["Found", "LinearProgram", "Sparse", "sparse"]
+__all__ = ["Found", "LinearProgram"]
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
-
-
-@dataclass(frozen=True, slots=True)
-class Sparse:
-    """Columns one after another: where each starts, and its rows and values."""
-
-    starts: npt.NDArray[np.int32]
-    rows: npt.NDArray[np.int32]
-    values: Floats
-
-
-def sparse(dense: npt.NDArray[Any]) -> Sparse:
-    """A table of rows by columns as sparse columns."""
-    columns, rows = np.nonzero(dense.T)
-    counts = np.bincount(columns, minlength=dense.shape[1])
-    starts = np.concatenate(([0], np.cumsum(counts)))[:-1]
-    return Sparse(
-        starts.astype(np.int32), rows.astype(np.int32), dense.T[columns, rows].astype(np.float64)
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +31,12 @@ class Found:
     value: float
     values: Floats
     duals: Floats
+
+
+def _entries(table: Sparse) -> tuple[int, npt.NDArray[Any], npt.NDArray[Any], Floats]:
+    """How many entries, where each column starts, and their rows and values."""
+    starts, rows = table.starts[:-1].astype(np.int32), table.rows.astype(np.int32)
+    return len(table.values), starts, rows, table.values.astype(np.float64)
 
 
 def _quiet() -> Any:
@@ -75,6 +63,7 @@ class LinearProgram:
             ("random_seed", 0),
             ("mip_rel_gap", 0.0),
             ("mip_abs_gap", 0.0),
+            ("presolve", "off"),
         ):
             self._solver.setOptionValue(option, value)
         if growing:
@@ -89,14 +78,12 @@ class LinearProgram:
     def add(self, gains: npt.ArrayLike, highs: npt.ArrayLike, columns: Sparse) -> None:
         """Add columns between 0 and ``highs``, with what each adds to the sum."""
         cost, top = -np.asarray(gains, np.float64), np.asarray(highs, np.float64)
-        self._solver.addCols(len(cost), cost, np.zeros(len(cost)), top, len(columns.values),
-                             columns.starts, columns.rows, columns.values)  # fmt: skip
+        self._solver.addCols(len(cost), cost, np.zeros(len(cost)), top, *_entries(columns))
 
     def add_rows(self, rows: npt.NDArray[Any], highs: npt.ArrayLike) -> None:
         """Add rows of at most ``highs`` over all columns."""
         top, part = np.asarray(highs, np.float64), sparse(rows.T)
-        self._solver.addRows(len(top), np.full(len(top), -np.inf), top, len(part.values),
-                             part.starts, part.rows, part.values)  # fmt: skip
+        self._solver.addRows(len(top), np.full(len(top), -np.inf), top, *_entries(part))
         self._rows += len(top)
 
     def keep_rows(self, kept: npt.NDArray[np.bool_]) -> None:
@@ -125,6 +112,25 @@ class LinearProgram:
         found = self._solver.getDualRay()
         return -np.array(found[2]) if found[1] else None
 
+    def basis(self) -> Any:
+        """After a solve: where it ended, to go on from there later; columns may be added since."""
+        return self._solver.getBasis()
+
+    def go_back(self, basis: Any) -> None:
+        """Go on from where an earlier solve ended; columns added since stand at their least."""
+        import highspy
+
+        more = self._solver.getNumCol() - len(basis.col_status)
+        if more:
+            lowest = [highspy.HighsBasisStatus.kLower] * more
+            basis.col_status = [*basis.col_status, *lowest]
+        self._solver.setBasis(basis)
+
+    def basic_columns(self) -> Ints:
+        """After a solve: the columns that hold its place, some of them maybe at nothing."""
+        basic = np.asarray(self._solver.getBasicVariables()[1])
+        return np.asarray(basic[basic >= 0], np.int64)
+
     def fractional_rows(self, values: Floats, sums: Floats) -> Iterator[Floats]:
         """After a solve: for each basic value that is not whole, the weights of the rows in it.
 
@@ -152,6 +158,7 @@ class LinearProgram:
         kinds = np.full(count, highspy.HighsVarType.kInteger)
         self._solver.changeColsIntegrality(count, np.arange(count, dtype=np.int32), kinds)
         self._solver.setOptionValue("mip_max_nodes", nodes)
+        self._solver.setOptionValue("presolve", "choose")
         if start is not None:
             known = highspy.HighsSolution()
             known.col_value = [float(v) for v in start]

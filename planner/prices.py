@@ -4,7 +4,8 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.generation import called_for
-from planner.highs import LinearProgram, sparse
+from planner.highs import LinearProgram
+from planner.sparse import sparse
 from planner.stage import Chosen, Stage
 from planner.stop import Stop
 

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planner.highs import LinearProgram, sparse
+from planner.highs import LinearProgram
+from planner.sparse import sparse
 from planner.stop import Stop
 from planner.table import Priced, Table
 
@@ -70,7 +71,7 @@ class Relaxed:
         """The weights of the rows in each basic value that is not whole; ``sums`` of the rows."""
         return self._program.fractional_rows(self._values, sums)
 
-    def change_rows(self, kept: Bools, rows: Ints, high: Ints) -> None:
+    def change_rows(self, kept: Bools, rows: Floats, high: Ints) -> None:
         """Keep some rows, then add others of so much at most."""
         self._program.keep_rows(kept)
         self._program.add_rows(rows[:, self._in], high)

@@ -140,7 +140,9 @@ class Stage:
             if price:
                 found = found + price * adds
         if self.added is not None:
-            found = found + prices[count + len(self.sums) :] @ self.added.columns
+            of_added = prices[count + len(self.sums) :]
+            some = np.flatnonzero(of_added)
+            found = found + of_added[some] @ self.added.columns[some]
         return found
 
     def value(self, chosen: Chosen) -> int:

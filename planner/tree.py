@@ -1,6 +1,7 @@
 """The best of few columns by branching; each branch is closed by a bound in whole numbers."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -8,7 +9,7 @@ import numpy.typing as npt
 from planner.bound import Bound, proven_bound
 from planner.core import Core
 from planner.gaps import gap
-from planner.splitting import by_extras, by_lengths, by_one_column, by_pieces
+from planner.splitting import by_extras, by_gains, by_lengths, by_one_column, by_pieces
 from planner.stage import Box, Chosen, Stage
 from planner.stop import Stop
 
@@ -35,12 +36,21 @@ NO_BOUND = 2**62
 TOLD = 20
 
 
+@dataclass(frozen=True, slots=True)
+class _Open:
+    """A branch that is not looked at yet: its bound, and where the program ended above it."""
+
+    bound: int
+    box: Box
+    basis: Any
+
+
 class Tree:
     """The best solution above ``reached``, else ``chosen``; ``branches`` have been looked at."""
 
     def __init__(self, stage: Stage, chosen: Chosen, reached: int) -> None:
         self.stage, self.chosen, self.reached = stage, chosen, reached
-        self._open: list[tuple[int, Box]] = [(NO_BOUND, stage.whole)]
+        self._open = [_Open(NO_BOUND, stage.whole, None)]
         self._stuck, self._deep, self.branches = reached, True, 0
         self._extras = len(stage.rows.most)
         self._core = Core(stage)
@@ -54,28 +64,31 @@ class Tree:
         while self._open and self.branches < most and not stop.over():
             at = -1
             if not self._deep:
-                at = max(range(len(self._open)), key=lambda n: (self._open[n][0], n))
-            bound, box = self._open.pop(at)
-            if bound <= self.reached:
+                at = max(range(len(self._open)), key=lambda n: (self._open[n].bound, n))
+            branch = self._open.pop(at)
+            if branch.bound <= self.reached:
                 self._deep = False
                 continue
             self.branches += 1
-            self._look(bound, box, stop)
+            self._look(branch, stop)
             if self.branches % TOLD == 0 and self._open and self.bound is not None:
                 stop.say(gap(self.stage.aim, self.reached, self.bound))
 
     @property
     def bound(self) -> int | None:
         """What these columns reach at most; None where nothing could be proven."""
-        best = max([self._stuck, self.reached, *(bound for bound, _ in self._open)])
+        best = max([self._stuck, self.reached, *(branch.bound for branch in self._open)])
         return None if best == NO_BOUND else best
 
-    def _look(self, bound: int, box: Box, stop: Stop) -> None:
-        found = self._branch(box, stop)
+    def _look(self, branch: _Open, stop: Stop) -> None:
+        if not self._deep and branch.basis is not None:
+            self._core.go_back(branch.basis)
+        found = self._branch(branch.box, stop)
         if found is None:
-            self._stuck = max(self._stuck, bound)
+            self._stuck = max(self._stuck, branch.bound)
         self._deep = bool(found)
-        self._open += [(min(bound, of), part) for of, part in found or ()]
+        basis = self._core.basis() if found else None
+        self._open += [_Open(min(branch.bound, of), box, basis) for of, box in found or ()]
 
     def _branch(self, box: Box, stop: Stop) -> list[tuple[int, Box]] | None:
         """The branches still open below this one; None where there is no way on."""
@@ -84,12 +97,15 @@ class Tree:
             return [] if self._impossible(box) else None
         if found.status != "optimal":
             return None
-        bound = proven_bound(self.stage, found.duals[: len(self.stage.low)], box)
+        bound = self._bound(found.duals[: len(self.stage.low)], box)
         self._take(found.values)
         if bound.whole is None or bound.whole <= self.reached:
             return []
         split = self._split(self._closer(box, bound), found.values)
         return None if split is None else [(bound.whole, part) for part in split]
+
+    def _bound(self, prices: Floats, box: Box, plain: bool = True) -> Bound:
+        return proven_bound(self.stage, prices, box, plain, self._core.priced)
 
     def _closer(self, box: Box, bound: Bound) -> Box:
         """Without the columns that no better solution of this branch uses."""
@@ -103,7 +119,7 @@ class Tree:
         if ray is None:
             return False
         for prices in (ray, -ray):
-            bound = proven_bound(self.stage, prices, box, plain=False)
+            bound = self._bound(prices, box, plain=False)
             if bound.total is None or bound.total < 0:
                 return True
         return False
@@ -126,6 +142,7 @@ class Tree:
         return (
             by_extras(box, extras)
             or by_pieces(self.stage, box, columns)
+            or by_gains(self.stage, box, columns)
             or by_lengths(self.stage, box, columns)
             or by_one_column(box, columns)
         )

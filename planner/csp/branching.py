@@ -18,7 +18,8 @@ import numpy.typing as npt
 from planner.csp.cover import Choice
 from planner.csp.master import Floats
 from planner.csp.values import Ints
-from planner.highs import LinearProgram, sparse
+from planner.highs import LinearProgram
+from planner.sparse import sparse
 from planner.stop import Stop
 
 __all__ = ["branched"]

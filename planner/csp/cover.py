@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.csp.values import Demand, Ints
-from planner.highs import LinearProgram, sparse
+from planner.highs import LinearProgram
+from planner.sparse import sparse
 from planner.stop import Stop
 
 __all__ = ["Choice", "choose"]

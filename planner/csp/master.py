@@ -7,7 +7,8 @@ import numpy.typing as npt
 
 from planner.csp.pricing import Fills, best_fills
 from planner.csp.values import Demand, Ints
-from planner.highs import LinearProgram, sparse
+from planner.highs import LinearProgram
+from planner.sparse import sparse
 from planner.stop import Stop
 
 __all__ = ["Master", "Point"]

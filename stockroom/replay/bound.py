@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from planner.highs import LinearProgram, sparse
+from planner.highs import LinearProgram
+from planner.sparse import sparse
 from planner.stop import Stop
 from planner.values import Frame, Rules
 

@@ -52,3 +52,24 @@ def test_few_columns_end_as_all_do(seed: int, monkeypatch: pytest.MonkeyPatch) -
             assert found.value == pytest.approx(value, abs=1.0)
             used = np.flatnonzero(found.values[len(stage.rows.most) :] > 1e-9)
             assert not box.barred[used].any()
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_a_branch_is_gone_back_to_though_columns_came_in_since(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(core, "FIRST", 5)
+    monkeypatch.setattr(core, "MORE", 3)
+    stage, _, _, _ = last_stage(seed)
+    few, rng = core.Core(stage), np.random.default_rng(seed)
+    first, basis = few.solved(stage.whole, Stop(60)), few.basis()
+    columns, rows = list(basis.col_status), list(basis.row_status)
+    for _ in range(3):
+        few.solved(_branch(stage, rng), Stop(60))
+    few.go_back(basis)
+    there = few.basis()
+    assert list(there.col_status)[: len(columns)] == columns
+    assert list(there.row_status) == rows
+    again = few.solved(stage.whole, Stop(60))
+    assert again.status == first.status == "optimal"
+    assert again.value == pytest.approx(first.value, abs=1.0)
