@@ -117,7 +117,7 @@ class _Rounding:
     def result(self, rounds: int) -> Rounded:
         """What was found and proven; the rows added last are among those of the stage."""
         count, first = len(self.stage.pool), self.table.lasting
-        rows = self.table.table[first:]
+        rows = self.table.table[first:].astype(np.int64)
         tops = rows[:, count:] @ self.stage.rows.most
         high = zip(self.table.high[first:], tops.tolist(), strict=True)
         added = Added(
@@ -128,7 +128,7 @@ class _Rounding:
         return Rounded(self.chosen, best, stage, self.sharpest, rounds)
 
 
-def new_rows(table: Table, stage: Stage, relaxed: Relaxed, values: Floats) -> tuple[Parts, Ints]:
+def new_rows(table: Table, stage: Stage, relaxed: Relaxed, values: Floats) -> tuple[Parts, Floats]:
     """Sums rounded down that whole uses keep and ``values`` do not, and their rows.
 
     Those read off the optimum only where the others are few.

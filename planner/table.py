@@ -9,11 +9,14 @@ from planner.bound import exact_sum, fitting, in_whole_numbers
 from planner.losses import Losses
 from planner.stage import Stage
 
-__all__ = ["Parts", "Priced", "Table", "table_of"]
+__all__ = ["EXACT", "Parts", "Priced", "Table", "table_of"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
+# Floats hold all whole numbers of so many bits.
+BITS = 52
+EXACT = 2**BITS
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,10 +66,12 @@ class Parts:
         """These sums alone."""
         return Parts(self.parts[which], self.of[which], self.high[which])
 
-    def rows(self, table: Ints) -> Ints:
+    def rows(self, table: Floats) -> Floats:
         """The sums over these columns of a table, rounded down."""
         some = np.flatnonzero(self.parts.any(axis=0))
-        return np.asarray(_product(self.parts[:, some], table[some]) // self.of[:, None])
+        sums = self.parts[:, some].astype(np.float64) @ table[some]
+        # No negative zeros: the same row is the same bytes.
+        return np.asarray(np.floor(sums / self.of[:, None]) + 0.0)
 
     def with_more(self, more: "Parts") -> "Parts":
         """These sums, then the others."""
@@ -78,11 +83,12 @@ class Parts:
 class Table:
     """The most of ``gains``, above ``least``, with rows ``low <= table @ uses <= high``.
 
+    The table holds whole numbers as floats, which are exact below ``EXACT`` and much quicker.
     The first ``lasting`` rows stay; the last of these are the pieces of each kind. Uses of one
     ``kind`` are together no more than its ``caps``, of one column no more than ``most``.
     """
 
-    table: Ints
+    table: Floats
     low: list[int | None]
     high: list[int | None]
     gains: Ints
@@ -94,28 +100,26 @@ class Table:
 
     def bound(self, prices: Floats) -> Priced:
         """What prices prove."""
-        widest = np.abs(self.table).max(axis=1, initial=0)
-        most = float(np.abs(prices) @ widest) + float(np.abs(self.gains).max(initial=0)) + 1.0
-        scale = fitting(most)
+        widest = np.maximum(self.table.max(axis=1, initial=0), -self.table.min(axis=1, initial=0))
+        gains = float(np.abs(self.gains).max(initial=0)) + 1.0
+        if float(np.abs(prices) @ widest) > EXACT // 4:
+            prices = np.zeros_like(prices)
+        scale = fitting(float(np.abs(prices) @ widest) + gains, BITS)
         whole, room = in_whole_numbers(self, prices, scale)
-        some = np.flatnonzero(whole)
-        left = scale * self.gains - whole[some] @ self.table[some]
+        left = scale * self.gains - (whole.astype(np.float64) @ self.table).astype(np.int64)
         best = np.zeros_like(self.caps)
         np.maximum.at(best, self.kind, left)
         total = scale * self.least + room + exact_sum(best, self.caps)
         return Priced(total, scale, left, best)
 
-    def furthest(self, sums: Parts, values: Floats, most: int) -> tuple[Parts, Ints]:
+    def furthest(self, sums: Parts, values: Floats, most: int) -> tuple[Parts, Floats]:
         """Of sums that ``values`` break those that cut most off, and their rows."""
         used = np.flatnonzero(values)
         seen = sums.rows(self.table[:, used])
         over = seen @ values[used] - sums.high
         broken = np.flatnonzero(over > 1e-5)
         far = over[broken] / np.linalg.norm(seen[broken], axis=1)
-        _, first = np.unique(
-            np.column_stack([seen[broken], sums.high[broken]]), axis=0, return_index=True
-        )
-        order = np.sort(first)[np.argsort(-far[np.sort(first)], kind="stable")][: 2 * most]
+        order = _first_of_each(np.column_stack([seen[broken], sums.high[broken]]), far, 2 * most)
         sums = sums.only(broken[order])
         rows = sums.rows(self.table)
         far = (rows @ values - sums.high) / np.linalg.norm(rows, axis=1)
@@ -136,7 +140,7 @@ class Table:
         tops = np.array([np.inf if v is None else v for v in self.high[self.lasting :]])
         return np.concatenate([np.ones(self.lasting, bool), sums > tops - 1e-6])
 
-    def with_rows(self, kept: Bools, rows: Ints, high: Ints) -> "Table":
+    def with_rows(self, kept: Bools, rows: Floats, high: Ints) -> "Table":
         """The table with the rows kept, and these."""
         places = np.flatnonzero(kept).tolist()
         return replace(
@@ -152,11 +156,14 @@ def _and_extras(near: Bools, count: int) -> Bools:
     return np.concatenate([near, np.ones(count - len(near), bool)])
 
 
-def _product(one: Ints, two: Ints) -> Ints:
-    """The product of tables, by floats where they are exact: much quicker."""
-    if (np.abs(one).astype(float) @ np.abs(two).max(axis=1, initial=0)).max(initial=0) < 2**52:
-        return np.asarray((one.astype(np.float64) @ two.astype(np.float64)).astype(np.int64))
-    return np.asarray(one @ two)
+def _first_of_each(rows: Floats, far: Floats, most: int) -> list[int]:
+    """The places of the rows that are furthest, each row once."""
+    places = dict[bytes, int]()
+    for place in np.argsort(-far, kind="stable").tolist():
+        places.setdefault(rows[place].tobytes(), place)
+        if len(places) == most:
+            break
+    return list(places.values())
 
 
 def table_of(stage: Stage) -> Table:
@@ -172,7 +179,7 @@ def table_of(stage: Stage) -> Table:
     kinds = np.zeros((len(caps), table.shape[1]), np.int64)
     kinds[pool.kind, np.arange(len(pool))] = 1
     return Table(
-        np.vstack([table // steps[:, None], kinds]),
+        np.vstack([table // steps[:, None], kinds]).astype(np.float64),
         low + [0] * len(caps), high + caps.tolist(),
         np.concatenate([stage.gains, -stage.extra_gains]), int(stage.extra_gains @ most),
         np.concatenate([pool.kind, len(caps) + np.arange(len(most))]),

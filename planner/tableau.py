@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.relaxed import Relaxed
-from planner.table import Parts, Table
+from planner.table import EXACT, Parts, Table
 
 __all__ = ["tableau_sums"]
 
@@ -26,8 +26,8 @@ def tableau_sums(table: Table, relaxed: Relaxed, values: Floats) -> Parts:
     sums = table.table[:, used] @ values[used]
     weights = np.array([*relaxed.fractional_rows(sums)]).reshape(-1, count)
     parts, of = _in_parts(weights)
-    # No sum of parts of rows leaves 62 bits.
-    finest = min(FINEST, 2**62 // (count * int(np.abs(table.table).max(initial=1))))
+    # No sum of parts of rows is more than floats can hold.
+    finest = min(FINEST, EXACT // (count * int(np.abs(table.table).max(initial=1))))
     good = np.flatnonzero((of > 1) & (of <= finest))
     parts, of = parts[good], of[good]
     parts = np.concatenate([parts * times % of[:, None] for times in TIMES])

@@ -1,6 +1,7 @@
 """Rows rounded down: whole uses keep them, and the bound they prove is never beaten."""
 
 from dataclasses import replace
+from fractions import Fraction
 
 import numpy as np
 import pytest
@@ -70,6 +71,25 @@ def test_a_rounded_row_holds_for_every_whole_solution_known(seed: int) -> None:
         assert (rows @ known <= sums.high).all()
         assert (rows @ found.values > sums.high).all()
         table = table.with_rows(table.leaning(found.values), rows, sums.high)
+
+
+@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("times", [1.0, 1e7, 1e16])
+def test_what_prices_prove_in_floats_is_true_in_whole_numbers(seed: int, times: float) -> None:
+    stage, _, start, _ = last_stage(seed)
+    table, rng = table_of(stage), np.random.default_rng(seed)
+    prices = rng.normal(0, times, len(table.table))
+    priced = table.bound(prices)
+    exact = [Fraction(round(price * priced.scale)) for price in prices.tolist()]
+    for row, (low, high) in enumerate(zip(table.low, table.high, strict=True)):
+        if (high if exact[row] > 0 else low) is None:
+            exact[row] = Fraction(0)
+    if times < 1e16:
+        for column in rng.integers(0, len(table.gains), 20).tolist():
+            entries = zip(exact, table.table[:, column].astype(int).tolist(), strict=True)
+            cost = sum(price * entry for price, entry in entries)
+            assert priced.left[column] == priced.scale * int(table.gains[column]) - cost
+    assert priced.total >= priced.scale * max(stage.value(start), best_of(seed)[1])
 
 
 @pytest.mark.parametrize("seed", range(60))
