@@ -13,7 +13,7 @@ import numpy.typing as npt
 from planner.bound import proven_bound
 from planner.closing import LAST, MOST, WIDTHS, WORK, Swept, too_many
 from planner.generation import holding
-from planner.listing import Near
+from planner.listing import Near, likely
 from planner.patterns import TooMany
 from planner.pool import Pool
 from planner.prices import scarce_prices
@@ -35,6 +35,8 @@ TOTALS = 10_000
 # So many columns at most are branched on; columns gone through in all branches, and where those
 # that could be used are too many to be listed.
 NEAR, BRANCHING, LOOKING = 10_000, 400_000, 1_500_000
+# Columns looked at beside those that prices called for, where these do not do.
+LIKELY = 2_000
 
 
 def totals(rows: Rows, low: int, high: int) -> list[int] | None:
@@ -110,8 +112,7 @@ class _Opening:
     def run(self) -> None:
         """Rule totals out until one is met; of what is left open find the least that is found."""
         self._rule_out()
-        several = len(self.stage.rows.batches) > 1
-        while several and len(self.left) > 1 and not self.stop.over():
+        while len(self.left) > 1 and not self.stop.over():
             found = self._found_below(self.left[-2])
             if found is None:
                 break
@@ -158,9 +159,12 @@ class _Opening:
         if not found and not whole and len(stage.rows.batches) > 1 and len(near) <= NEAR:
             losses = proven_bound(replace(stage, pool=near), prices).loss
             found, whole = self._branched(replace(self.stage, pool=near), low, high, losses)
-        if found or whole or self.stop.over():
-            return found, whole
-        return self._swept(at_least, prices, WIDTHS[len(few) :])
+        if not found and not whole and not self.stop.over():
+            found, whole = self._swept(at_least, prices, WIDTHS[len(few) :])
+        if found:
+            # All columns of solutions that open no more: later aims need no others.
+            self.stage = replace(self.stage, pool=near)
+        return found, whole
 
     def _swept(
         self, stage: Stage, prices: Floats, widths: Sequence[int]
@@ -189,10 +193,17 @@ class _Opening:
         return found, tree.bound is not None and tree.bound < -high
 
     def _found_below(self, high: int) -> Chosen | None:
-        """A solution that opens no more, of the columns that prices called for."""
-        _, stage = self._scarce(high)
-        tree = Tree(replace(self.stage, pool=stage.pool), self.chosen, -high - 1)
-        tree.grow(LOOKING // (50 + len(stage.pool)), self.stop)
+        """A solution that opens no more: of the columns that prices called for, then of more."""
+        prices, stage = self._scarce(high)
+        found = None if stage.pool.complete else self._looked_for(stage.pool, high)
+        if found is None and not self.stop.over():
+            found = self._looked_for(likely(stage, prices, LIKELY, self.stop), high)
+        return found
+
+    def _looked_for(self, pool: Pool, high: int) -> Chosen | None:
+        """A solution of these columns that opens no more."""
+        tree = Tree(replace(self.stage, pool=pool), self.chosen, -high - 1)
+        tree.grow(LOOKING // (50 + len(pool)), self.stop)
         return None if tree.chosen is self.chosen else tree.chosen
 
     def _near(self, stage: Stage, prices: Floats) -> Pool:

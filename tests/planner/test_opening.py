@@ -7,13 +7,15 @@ import numpy as np
 import pytest
 
 from demo.bench import sizes
+from planner.bound import proven_bound
 from planner.door import split
 from planner.engine import aims_of, plan_profile
+from planner.generation import seeded
 from planner.hand import hand_laid
-from planner.listing import Near
+from planner.listing import LISTED, Near, likely
 from planner.model import model_of
 from planner.opening import best_opened, fewest_opened, openable, totals
-from planner.pool import pool_of
+from planner.pool import Pool, pool_of
 from planner.prices import scarce_prices
 from planner.rows import Aim, Held, Rows, rows_of
 from planner.solution import chosen_of
@@ -131,7 +133,61 @@ def test_no_known_solution_loses_more_than_the_budget_at_prices_of_what_is_scarc
     assert len(near.numbers(start.uses)) == len(used)
 
 
-@pytest.mark.parametrize(("seed", "profile"), [(15, "A05"), (45, "A08"), (40, "A01"), (52, "A01")])
+@pytest.mark.parametrize("seed", _opening_days(200))
+def test_where_all_columns_of_the_least_length_were_listed_later_aims_need_no_others(
+    seed: int,
+) -> None:
+    made = _opened_stage(_day(seed))
+    assert made is not None
+    stage, start = made
+    called = replace(stage, pool=seeded(stage.rows, start))
+    found = fewest_opened(called, start, 0, Stop(60))
+    assert found.whole
+    if not found.pool.complete:
+        return
+    held = (*stage.held, Held(stage.aim, found.bound))
+    worth = [
+        _best_worth(Stage(stage.rows, pool, Aim("worth", gain=1), held), found.chosen)
+        for pool in (stage.pool, found.pool)
+    ]
+    assert worth[0] == worth[1]
+
+
+def _best_worth(stage: Stage, start: Chosen) -> int:
+    tree = Tree(stage, start, stage.value(start) - 1)
+    tree.grow(10_000, Stop(60))
+    assert tree.reached == tree.bound
+    return tree.reached
+
+
+@pytest.mark.parametrize("seed", _opening_days(100))
+def test_likely_columns_are_those_called_for_and_of_those_listed_the_ones_that_lose_least(
+    seed: int,
+) -> None:
+    made = _opened_stage(_day(seed))
+    assert made is not None
+    stage, start = made
+    opened = -stage.value(start)
+    held = (*stage.held, Held(stage.aim, -opened))
+    stage = replace(stage, aim=Aim("possible"), held=held)
+    called = replace(stage, pool=seeded(stage.rows, start))
+    prices, called = scarce_prices(called, start, opened, Stop(60))
+    found = _keys(likely(called, prices, 10, Stop(60)))
+    assert found[: len(called.pool)] == _keys(called.pool)
+    loss = proven_bound(stage, prices).loss
+    listed = stage.pool.numbers(_keys(Near(called, prices, LISTED).nearest(Stop(60))))
+    for column in listed:
+        if (loss[listed] >= loss[column]).sum() <= 10:
+            assert stage.pool.key(column) in found
+
+
+def _keys(pool: Pool) -> list[tuple[int, tuple[int, ...]]]:
+    return [pool.key(column) for column in range(len(pool))]
+
+
+@pytest.mark.parametrize(
+    ("seed", "profile"), [(15, "A05"), (45, "A08"), (40, "A01"), (52, "A01"), (261, "A03")]
+)
 def test_sticks_of_a_day_are_proven_that_prices_of_their_length_alone_leave_open(
     seed: int, profile: str
 ) -> None:
