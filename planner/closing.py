@@ -31,6 +31,8 @@ PIECES, ALIKE, ASKED = 400, 32, 2**56
 WIDTHS = (10_000, 100_000, 1_000_000)
 # Sums after which no other sweep begins, and at most in all: the same problem ends alike anywhere.
 WORK, LAST = 30_000_000, 60_000_000
+# Sums in one sweep, above which adding rows is quicker.
+ONCE = 3_000_000
 # So much of the time that is left is for the last aim's proof, the rest for any better plan.
 PART = 0.9
 # Ways to cut a piece, about, within the gap that is looked at first.
@@ -140,7 +142,8 @@ class _Closing:
         return self.lister.pool(floor, self.stop)
 
     def _sweep(self, aim: int) -> None:
-        limits, before = (self.widths[0], LAST - self.sums, self.stop), self.reached
+        limits = self.widths[0], min(ONCE, LAST - self.sums), self.stop
+        before = self.reached
         sweep = Sweep(self.near, self.prices, aim, limits, self.fetched)
         found = sweep.best()
         self.sums += sweep.sums
@@ -152,7 +155,7 @@ class _Closing:
             self._ruled_out(aim)
         elif 4 * (self.reached - max(before, aim)) >= self.best - aim:
             return  # much less is left to be looked at
-        elif sweep.hopeless or sweep.sums >= EASY * len(self.near.pool):
+        elif sweep.hopeless or sweep.sums >= min(ONCE, EASY * len(self.near.pool)):
             self.hard = True
         else:
             self.widths = self.widths[1:]

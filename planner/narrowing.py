@@ -26,9 +26,9 @@ __all__ = ["Narrowing"]
 
 Floats = npt.NDArray[np.float64]
 # So many columns at most are looked at; of so few there are to be more, of so many few more.
-MOST, FEW, MANY = 60_000, 1_000, 5_000
+MOST, FEW, MANY = 60_000, 1_000, 3_000
 # Columns gone through in all branches; states that a sweep keeps at once after that.
-BRANCHING, WIDTHS = 2_500_000, (10_000, 100_000, 1_000_000)
+BRANCHING, WIDTHS = 4_000_000, (10_000, 100_000, 1_000_000)
 # Sums after which nothing else begins, and at most in one sweep. So many numbers of a table that
 # rows are added to, or of one that is branched on, take as long as one.
 WORK, LAST, ADDING, PARTING = 40_000_000, 20_000_000, 2, 25
@@ -60,7 +60,7 @@ class Narrowing:
         self.top = self.best
         self.step = stage.step if stage.pool.complete else 1
         self.near, self.floor, self.sharp = stage, self.best + 1, cast(Rounded | None, None)
-        self.sums, self.whole, self.hopeless = 0, False, False
+        self.sums, self.whole, self.hopeless, self.listed = 0, False, False, 0
 
     def run(self) -> None:
         """Look further and further down, until the best is found or it is too much."""
@@ -83,11 +83,17 @@ class Narrowing:
             self.gap *= 2
             floor = max(least, self.top - self.gap)
             pool = self._columns(floor)
+        if pool is not None and 10 * len(pool) < 11 * self.listed and floor > least:
+            # Hardly more than before: nearly all there are, and a floor more would be for nothing.
+            self.gap = self.gap * 3 // 2
+            floor = max(least, self.top - self.gap)
+            pool = self._columns(floor)
         while pool is None and 64 * (high - floor) > self.gap:
             floor = high - (high - floor) // 2
             pool = self._columns(floor)
         if pool is None:
             return False
+        self.listed = len(pool)
         self.floor, self.gap, self.near = floor, self.top - floor, replace(self.stage, pool=pool)
         return True
 

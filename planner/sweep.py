@@ -103,7 +103,7 @@ class Sweep:
         try:
             return self._found(wants)
         except OutOfTime:
-            self.whole = False
+            self.whole, self.sums = False, self.most
             return None
 
     def _found(self, wants: Wanted) -> Chosen | None:

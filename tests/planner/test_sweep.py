@@ -21,8 +21,10 @@ from planner.rows import rows_of
 from planner.solution import chosen_of
 from planner.stage import Stage
 from planner.stop import Stop
+from planner.sweep import Sweep
 from planner.values import Limits
 from tests.planner.rack import day, frame, random_day, stick
+from tests.planner.stages import last_stage
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -123,6 +125,14 @@ def test_a_half_with_too_many_states_says_so() -> None:
     choice = Choice(packing.packed(np.array([[0], [1]])), loss, loss, np.array([-1, 0]))
     one, two = both_halves(packing, [choice] * 8, (100, 100), (2, 10**7, Stop(60)))
     assert not (one.whole and two.whole)
+
+
+def test_a_sweep_that_runs_out_of_sums_says_so_and_counts_them() -> None:
+    stage, prices, start, _ = last_stage(0)
+    sweep = Sweep(stage, prices, stage.value(start), (10_000, 1, Stop(60)), False)
+    assert sweep.best() is None
+    assert not sweep.whole
+    assert sweep.sums == 1
 
 
 @pytest.mark.parametrize("seed", range(400, 420))
