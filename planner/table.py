@@ -85,7 +85,8 @@ class Table:
 
     The table holds whole numbers as floats, which are exact below ``EXACT`` and much quicker.
     The first ``lasting`` rows stay; the last of these are the pieces of each kind. Uses of one
-    ``kind`` are together no more than its ``caps``, of one column no more than ``most``.
+    ``kind`` are together no more than its ``caps``, of one column no more than ``most``. No entry
+    of a row is above its ``widest``.
     """
 
     table: Floats
@@ -97,14 +98,14 @@ class Table:
     caps: Ints
     most: Floats
     lasting: int
+    widest: Floats
 
     def bound(self, prices: Floats) -> Priced:
         """What prices prove."""
-        widest = np.maximum(self.table.max(axis=1, initial=0), -self.table.min(axis=1, initial=0))
         gains = float(np.abs(self.gains).max(initial=0)) + 1.0
-        if float(np.abs(prices) @ widest) > EXACT // 4:
+        if float(np.abs(prices) @ self.widest) > EXACT // 4:
             prices = np.zeros_like(prices)
-        scale = fitting(float(np.abs(prices) @ widest) + gains, BITS)
+        scale = fitting(float(np.abs(prices) @ self.widest) + gains, BITS)
         whole, room = in_whole_numbers(self, prices, scale)
         left = scale * self.gains - (whole.astype(np.float64) @ self.table).astype(np.int64)
         best = np.zeros_like(self.caps)
@@ -128,6 +129,8 @@ class Table:
 
     def only(self, near: Bools) -> "Table":
         """The table without the other columns."""
+        if near.all():
+            return self
         which = _and_extras(near, len(self.kind))
         return replace(
             self, table=self.table[:, which], gains=self.gains[which], kind=self.kind[which],
@@ -143,9 +146,14 @@ class Table:
     def with_rows(self, kept: Bools, rows: Floats, high: Ints) -> "Table":
         """The table with the rows kept, and these."""
         places = np.flatnonzero(kept).tolist()
+        table = np.empty((len(places) + len(rows), self.table.shape[1]))
+        # Places are there: unchecked they need no copy between.
+        np.take(self.table, places, axis=0, out=table[: len(places)], mode="clip")
+        table[len(places) :] = rows
         return replace(
             self,
-            table=np.vstack([self.table[kept], rows]),
+            table=table,
+            widest=np.concatenate([self.widest[kept], _widest(rows)]),
             low=[self.low[n] for n in places] + [None] * len(high),
             high=[self.high[n] for n in places] + high.tolist(),
         )
@@ -154,6 +162,11 @@ class Table:
 def _and_extras(near: Bools, count: int) -> Bools:
     """Some columns, and all that stands behind the columns."""
     return np.concatenate([near, np.ones(count - len(near), bool)])
+
+
+def _widest(rows: Floats) -> Floats:
+    """The largest entry of each row, whatever its sign."""
+    return np.asarray(np.maximum(rows.max(axis=1, initial=0), -rows.min(axis=1, initial=0)))
 
 
 def _first_of_each(rows: Floats, far: Floats, most: int) -> list[int]:
@@ -178,11 +191,12 @@ def table_of(stage: Stage) -> Table:
         high.append(None if top is None else (top - have) // step)
     kinds = np.zeros((len(caps), table.shape[1]), np.int64)
     kinds[pool.kind, np.arange(len(pool))] = 1
+    entries = np.vstack([table // steps[:, None], kinds]).astype(np.float64)
     return Table(
-        np.vstack([table // steps[:, None], kinds]).astype(np.float64),
+        entries,
         low + [0] * len(caps), high + caps.tolist(),
         np.concatenate([stage.gains, -stage.extra_gains]), int(stage.extra_gains @ most),
         np.concatenate([pool.kind, len(caps) + np.arange(len(most))]),
         np.concatenate([caps, most]), np.concatenate([np.full(len(pool), np.inf), most]),
-        len(table) + len(caps),
+        len(table) + len(caps), _widest(entries),
     )  # fmt: skip
