@@ -55,12 +55,17 @@ def _quiet() -> Any:
 class LinearProgram:
     """The most of a sum under rows ``low <= A x <= high``; columns may be added, bounds moved."""
 
-    def __init__(self, low: npt.ArrayLike, high: npt.ArrayLike, growing: bool = False) -> None:
-        """Rows between ``low`` and ``high``; ``growing`` suits many solves with columns between."""
+    def __init__(
+        self, low: npt.ArrayLike, high: npt.ArrayLike, growing: bool = False, seed: int = 0
+    ) -> None:
+        """Rows between ``low`` and ``high``; ``growing`` suits many solves with columns between.
+
+        Where several optima are as good, another ``seed`` may end at another one.
+        """
         self._solver: Any = _quiet()
         for option, value in (
             ("threads", 1),
-            ("random_seed", 0),
+            ("random_seed", seed),
             ("mip_rel_gap", 0.0),
             ("mip_abs_gap", 0.0),
             ("presolve", "off"),

@@ -34,9 +34,9 @@ POSSIBLE, LEAST = Aim("possible"), Aim("opened at least", opened=1)
 TOTALS = 10_000
 # So many columns at most are branched on; columns gone through in all branches, and where those
 # that could be used are too many to be listed.
-NEAR, BRANCHING, LOOKING = 10_000, 400_000, 1_500_000
-# Columns looked at beside those that prices called for, where these do not do.
-LIKELY = 2_000
+NEAR, BRANCHING, LOOKING = 10_000, 400_000, 700_000
+# Columns looked at beside those called for, where these do not do, and in how many ways.
+LIKELY, WAYS = 2_000, 5
 
 
 def totals(rows: Rows, low: int, high: int) -> list[int] | None:
@@ -193,18 +193,27 @@ class _Opening:
         return found, tree.bound is not None and tree.bound < -high
 
     def _found_below(self, high: int) -> Chosen | None:
-        """A solution that opens no more: of the columns that prices called for, then of more."""
-        prices, stage = self._scarce(high)
-        found = None if stage.pool.complete else self._looked_for(stage.pool, high)
-        if found is None and not self.stop.over():
-            found = self._looked_for(likely(stage, prices, LIKELY, self.stop), high)
-        return found
+        """A solution that opens no more: of the columns that prices called for, then of more.
 
-    def _looked_for(self, pool: Pool, high: int) -> Chosen | None:
-        """A solution of these columns that opens no more."""
-        tree = Tree(replace(self.stage, pool=pool), self.chosen, -high - 1)
+        One way into the depth may be long where another is short: each is left for the next.
+        """
+        prices, stage = self._scarce(high)
+        found = None if stage.pool.complete else self._looked_for(stage.pool, high, 0)[0]
+        if found is not None or self.stop.over():
+            return found
+        more = likely(stage, prices, LIKELY, self.stop)
+        for way in range(WAYS):
+            found, closed = self._looked_for(more, high, way)
+            if found is not None or closed or self.stop.over():
+                return found
+        return None
+
+    def _looked_for(self, pool: Pool, high: int, way: int) -> tuple[Chosen | None, bool]:
+        """A solution of these columns that opens no more, and whether there is no other."""
+        tree = Tree(replace(self.stage, pool=pool), self.chosen, -high - 1, way)
         tree.grow(LOOKING // (50 + len(pool)), self.stop)
-        return None if tree.chosen is self.chosen else tree.chosen
+        found = None if tree.chosen is self.chosen else tree.chosen
+        return found, tree.bound is not None and tree.bound < -high
 
     def _near(self, stage: Stage, prices: Floats) -> Pool:
         if not stage.pool.complete:

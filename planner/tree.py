@@ -48,12 +48,13 @@ class _Open:
 class Tree:
     """The best solution above ``reached``, else ``chosen``; ``branches`` have been looked at."""
 
-    def __init__(self, stage: Stage, chosen: Chosen, reached: int) -> None:
+    def __init__(self, stage: Stage, chosen: Chosen, reached: int, seed: int = 0) -> None:
+        """Another ``seed`` goes another way where there are several."""
         self.stage, self.chosen, self.reached = stage, chosen, reached
         self._open = [_Open(NO_BOUND, stage.whole, None)]
         self._stuck, self._deep, self.branches = reached, True, 0
         self._extras = len(stage.rows.most)
-        self._core = Core(stage)
+        self._core = Core(stage, seed)
 
     def grow(self, branches: int, stop: Stop) -> None:
         """Look at so many branches more, unless all are closed before.

@@ -109,9 +109,10 @@ def test_a_tree_finds_the_least_length_from_a_bar_that_no_total_meets(seed: int)
     assert made is not None
     stage, start = made
     least = fewest_opened(stage, start, 0, Stop(60)).bound
-    tree = Tree(stage, start, least - 1)
-    tree.grow(10_000, Stop(60))
-    assert tree.reached == tree.bound == least
+    for way in range(3):
+        tree = Tree(stage, start, least - 1, way)
+        tree.grow(10_000, Stop(60))
+        assert tree.reached == tree.bound == least
 
 
 @pytest.mark.parametrize("seed", _opening_days(200))
@@ -186,7 +187,8 @@ def _keys(pool: Pool) -> list[tuple[int, tuple[int, ...]]]:
 
 
 @pytest.mark.parametrize(
-    ("seed", "profile"), [(15, "A05"), (45, "A08"), (40, "A01"), (52, "A01"), (261, "A03")]
+    ("seed", "profile"),
+    [(15, "A05"), (45, "A08"), (40, "A01"), (52, "A01"), (261, "A03"), (200, "A00")],
 )
 def test_sticks_of_a_day_are_proven_that_prices_of_their_length_alone_leave_open(
     seed: int, profile: str
