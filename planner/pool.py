@@ -45,7 +45,8 @@ class Pool:
 
     def with_more(self, more: "Pool") -> "Pool":
         """These columns, then those of another pool that are new."""
-        new = [column for column in range(len(more)) if self.number(more.key(column)) is None]
+        known = {self.key(column) for column in range(len(self))}
+        new = [column for column in range(len(more)) if more.key(column) not in known]
         some = more.only(np.array(new, np.int64))
         return Pool(
             np.vstack([self.table, some.table]),

@@ -92,9 +92,7 @@ def by_one_column(box: Box, columns: Floats) -> tuple[Box, Box] | None:
     return replace(box, barred=barred), more
 
 
-def _of_one(
-    stage: Stage, box: Box, kind: int, which: npt.NDArray[np.bool_]
-) -> tuple[Box, Box]:  # fmt: skip
+def _of_one(stage: Stage, box: Box, kind: int, which: npt.NDArray[np.bool_]) -> tuple[Box, Box]:
     """A single piece cut in none of these ways, or in one of them."""
     mine = stage.pool.kind == kind
     return (
