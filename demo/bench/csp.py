@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from demo.bench.runs import seconds
 from planner.csp import CspLimits, CspResult, solve
 
 __all__ = ["BadInstances", "Instance", "main", "read"]
@@ -64,7 +65,7 @@ def main(arguments: list[str]) -> int:
     """Run the benchmark; 1 if an answer contradicts the published bounds, 2 if nothing is read."""
     parser = argparse.ArgumentParser(prog="python -m demo.bench csp", description=__doc__)
     parser.add_argument("folder", type=Path, help="folder of .jsonl files, a class each")
-    parser.add_argument("--seconds", type=float, default=10.0, help="limit for each instance")
+    parser.add_argument("--seconds", type=seconds, default=10.0, help="limit for each instance")
     parser.add_argument("--only", metavar="CLASS", help="one class: a file name without .jsonl")
     parser.add_argument("--json", action="store_true", help="a line of JSON for each instance")
     options = parser.parse_args(arguments)

@@ -10,7 +10,7 @@ from itertools import islice
 
 import planner
 from demo.bench import sizes
-from demo.bench.runs import Run, run_of, show_lines, table
+from demo.bench.runs import Run, at_least, run_of, seconds, show_lines, table
 from demo.bench.textbook import textbook
 from planner.door import split
 from planner.values import Plan
@@ -21,11 +21,17 @@ __all__ = ["main"]
 def main(arguments: list[str]) -> int:
     """Run the benchmark; 1 where the textbook model proves other values than the planner."""
     parser = argparse.ArgumentParser(prog="python -m demo.bench day", description=__doc__)
-    parser.add_argument("--days", type=int, default=100, help="how many, by their seeds from 0")
-    parser.add_argument("--profiles", type=int, help="so many of a day for the textbook")
-    parser.add_argument("--seconds", type=float, default=10.0, help="limit for a day")
-    parser.add_argument("--textbook", type=int, default=3, help="days asked of the textbook too")
-    parser.add_argument("--textbook-seconds", type=float, default=10.0, help="limit for a profile")
+    parser.add_argument(
+        "--days", type=at_least(1), default=100, help="how many, by their seeds from 0"
+    )
+    parser.add_argument("--profiles", type=at_least(1), help="so many of a day for the textbook")
+    parser.add_argument("--seconds", type=seconds, default=10.0, help="limit for a day")
+    parser.add_argument(
+        "--textbook", type=at_least(0), default=3, help="days asked of the textbook too"
+    )
+    parser.add_argument(
+        "--textbook-seconds", type=seconds, default=10.0, help="limit for a profile"
+    )
     parser.add_argument("--json", action="store_true", help="a line of JSON for each run")
     options = parser.parse_args(arguments)
     runs = _runs(options)

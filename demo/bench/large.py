@@ -15,7 +15,7 @@ from typing import Any
 
 import planner
 from demo.bench import sizes
-from demo.bench.runs import Run, run_of, show_lines, table
+from demo.bench.runs import Run, at_least, run_of, seconds, show_lines, table
 from planner.values import Problem
 
 __all__ = ["contract", "dask_cluster", "factory", "growth", "process_pool"]
@@ -25,25 +25,29 @@ Runs = Callable[[argparse.Namespace], Iterator[Run]]
 
 def contract(arguments: list[str]) -> int:
     """Contracts of 400 frames, by their seeds from 0."""
-    return _main("contract", _contracts, arguments, seconds=10.0, count=5)
+    return _main("contract", _contracts, arguments, limit=10.0, count=5)
 
 
 def factory(arguments: list[str]) -> int:
     """A factory's week of 2,000 frames over 60 profiles, with one worker and with two."""
-    return _main("factory", _factories, arguments, seconds=60.0, count=1)
+    return _main("factory", _factories, arguments, limit=60.0, count=1)
 
 
 def growth(arguments: list[str]) -> int:
     """A day, and 2, 4 and 8 times the frames and pieces of the same mix."""
-    return _main("growth", _grown, arguments, seconds=60.0, count=3)
+    return _main("growth", _grown, arguments, limit=60.0, count=3)
 
 
-def _main(name: str, runs: Runs, arguments: list[str], seconds: float, count: int) -> int:
+def _main(name: str, runs: Runs, arguments: list[str], limit: float, count: int) -> int:
     parser = argparse.ArgumentParser(prog=f"python -m demo.bench {name}", description=__doc__)
-    parser.add_argument("--frames", type=int, default=400, help="frames of a contract")
-    parser.add_argument("--times", type=int, nargs="+", default=[1, 2, 4, 8], help="of a day")
-    parser.add_argument("--count", type=int, default=count, help="how many, by seeds from 0")
-    parser.add_argument("--seconds", type=float, default=seconds, help="limit for each")
+    parser.add_argument("--frames", type=at_least(1), default=400, help="frames of a contract")
+    parser.add_argument(
+        "--times", type=at_least(1), nargs="+", default=[1, 2, 4, 8], help="of a day"
+    )
+    parser.add_argument(
+        "--count", type=at_least(1), default=count, help="how many, by seeds from 0"
+    )
+    parser.add_argument("--seconds", type=seconds, default=limit, help="limit for each")
     parser.add_argument("--json", action="store_true", help="a line of JSON for each run")
     options = parser.parse_args(arguments)
     if options.json:

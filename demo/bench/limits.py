@@ -11,7 +11,7 @@ from pathlib import Path
 
 from demo.bench.built import triplets
 from demo.bench.csp import BadInstances, Instance, read
-from demo.bench.runs import Run, show_lines, table
+from demo.bench.runs import Run, at_least, seconds, show_lines, table
 from planner.csp import CspLimits, solve
 
 __all__ = ["main"]
@@ -24,8 +24,8 @@ def main(arguments: list[str]) -> int:
     """Run the benchmark; 1 if a limit is overrun by more than a tenth, 2 if nothing is read."""
     parser = argparse.ArgumentParser(prog="python -m demo.bench limits", description=__doc__)
     parser.add_argument("folder", type=Path, nargs="?", help="folder of .jsonl files")
-    parser.add_argument("--each", type=int, default=20, help="instances of a class")
-    parser.add_argument("--at", type=float, nargs="+", default=SECONDS, help="the limits")
+    parser.add_argument("--each", type=at_least(1), default=20, help="instances of a class")
+    parser.add_argument("--at", type=seconds, nargs="+", default=SECONDS, help="the limits")
     parser.add_argument("--json", action="store_true", help="a line of JSON for each run")
     options = parser.parse_args(arguments)
     try:
@@ -33,7 +33,7 @@ def main(arguments: list[str]) -> int:
     except BadInstances as error:
         print(error, file=sys.stderr)
         return 2
-    worst = [_line(seconds, instances, options.json) for seconds in options.at]
+    worst = [_line(limit, instances, options.json) for limit in options.at]
     if not options.json:
         head = "limit s", "runs", "closed", "reached it", "longest s", "overrun %"
         print(table(head, [row for row, _ in worst]))

@@ -1,12 +1,13 @@
 """What every benchmark says of one run, as a line of JSON or as part of a plain table."""
 
+import argparse
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import asdict, dataclass
 
 from planner.values import Plan, Score
 
-__all__ = ["Run", "run_of", "show_lines", "table", "three"]
+__all__ = ["Run", "at_least", "run_of", "seconds", "show_lines", "table", "three"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,9 +25,31 @@ class Run:
         return json.dumps({**asdict(self), "seconds": round(self.seconds, 4)})
 
 
-def run_of(name: str, plan: Plan, seconds: float | None = None) -> Run:
-    """The run that made a plan; ``seconds`` where a watch outside the planner was read."""
-    spent = plan.seconds if seconds is None else seconds
+def at_least(least: int) -> Callable[[str], int]:
+    """What reads a whole number of an option, refused below this."""
+
+    def whole(text: str) -> int:
+        if not text.isascii() or not text.isdigit() or int(text) < least:
+            raise argparse.ArgumentTypeError(f"{text!r} is no whole number from {least} up")
+        return int(text)
+
+    return whole
+
+
+def seconds(text: str) -> float:
+    """A limit of time, refused where it is none."""
+    try:
+        limit = float(text)
+    except ValueError:
+        limit = 0.0
+    if not 0 < limit < float("inf"):
+        raise argparse.ArgumentTypeError(f"{text!r} is no number of seconds above 0")
+    return limit
+
+
+def run_of(name: str, plan: Plan, watched: float | None = None) -> Run:
+    """The run that made a plan; seconds ``watched`` where a watch outside the planner was read."""
+    spent = plan.seconds if watched is None else watched
     return Run(name, three(plan.reached), three(plan.bounds), plan.proof, spent)
 
 

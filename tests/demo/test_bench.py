@@ -83,3 +83,24 @@ def test_triplets_cut_up_without_waste_are_found_again(seed: int) -> None:
     capacity, items = built.triplets(seed, stocks=20)
     found = solve(capacity, items)
     assert found.value == found.bound == 20
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["day", "--days", "-3"], "'-3' is no whole number from 1 up"),
+        (["day", "--days", "many"], "'many' is no whole number from 1 up"),
+        (["growth", "--times", "2", "0"], "'0' is no whole number from 1 up"),
+        (["contract", "--seconds", "0"], "'0' is no number of seconds above 0"),
+        (["factory", "--seconds", "inf"], "'inf' is no number of seconds above 0"),
+        (["limits", "--at", "1", "soon"], "'soon' is no number of seconds above 0"),
+        (["csp", ".", "--seconds", "-1"], "'-1' is no number of seconds above 0"),
+    ],
+)
+def test_numbers_that_mean_nothing_are_refused_by_what_was_read(
+    words: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(words)
+    assert ended.value.code == 2
+    assert said in capsys.readouterr().err
