@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from demo.bench.runs import seconds
-from planner.csp import CspLimits, CspResult, solve
+from planner.cuttingstock import CspLimits, CspResult, solve
 
 __all__ = ["BadInstances", "Instance", "main", "read"]
 

@@ -12,7 +12,7 @@ from pathlib import Path
 from demo.bench.built import triplets
 from demo.bench.csp import BadInstances, Instance, read
 from demo.bench.runs import Run, at_least, seconds, show_lines, table
-from planner.csp import CspLimits, solve
+from planner.cuttingstock import CspLimits, solve
 
 __all__ = ["main"]
 

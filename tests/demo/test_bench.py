@@ -12,7 +12,7 @@ from demo.bench import built, sizes
 from demo.bench.__main__ import main
 from demo.bench.large import dask_cluster, process_pool
 from demo.bench.textbook import textbook
-from planner.csp import solve
+from planner.cuttingstock import solve
 from tests.planner.rack import day, frame, offcut, stick
 
 

@@ -10,13 +10,13 @@ from fractions import Fraction
 import pytest
 
 from planner import plan
-from planner.csp.generation import generate
-from planner.csp.master import Master
-from planner.csp.values import demand_of
+from planner.cuttingstock.column_generation import generate
+from planner.cuttingstock.master import Master
+from planner.cuttingstock.values import demand_of
 from planner.stop import Stop
 from planner.values import Frame, Limits, Piece, Plan, Problem, Rules
+from tests.planner.cuttingstock.test_solve import PUBLISHED, items
 from tests.planner.rack import MM, day, frame, offcut, stick
-from tests.planner.test_csp import PUBLISHED, items
 
 
 def stock(length: int, count: int, price: int = 0) -> list[Piece]:
@@ -38,7 +38,7 @@ def cut_from(sticks: list[Piece], asked: list[tuple[int, int]], allowance: int =
     return answer
 
 
-# That of 25 has 4,344 pieces to lay out: it is asked of the plain engine alone, in test_csp.
+# That of 25 has 4,344 pieces to lay out: it is asked of the plain engine alone, in test_solve.
 @pytest.mark.parametrize("source", [name for name in PUBLISHED if "of 25" not in name])
 def test_a_textbook_problem_of_one_stock_opens_as_many_sticks_as_its_source_says(
     source: str,

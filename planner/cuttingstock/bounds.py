@@ -3,7 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
-from planner.csp.values import Demand, Ints
+from planner.cuttingstock.values import Demand, Ints
 
 __all__ = ["by_halves", "ceil_div", "farley", "whole_worths"]
 

@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from planner.csp.generation import generate
-from planner.csp.hand import best_fit
-from planner.csp.master import Floats, Master
-from planner.csp.values import Ints
+from planner.cuttingstock.column_generation import generate
+from planner.cuttingstock.heuristics import best_fit
+from planner.cuttingstock.master import Floats, Master
+from planner.cuttingstock.values import Ints
 from planner.stop import Stop
 
 __all__ = ["dive"]

@@ -15,9 +15,9 @@ from itertools import combinations
 import numpy as np
 import numpy.typing as npt
 
-from planner.csp.cover import Choice
-from planner.csp.master import Floats
-from planner.csp.values import Ints
+from planner.cuttingstock.master import Floats
+from planner.cuttingstock.set_cover import Choice
+from planner.cuttingstock.values import Ints
 from planner.highs import LinearProgram
 from planner.sparse import sparse
 from planner.stop import Stop

@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 
-from planner.csp.generation import Proof, Root
-from planner.csp.listing import list_fills
-from planner.csp.master import Master
-from planner.csp.spread import spread
-from planner.csp.values import CspLimits, Ints
+from planner.cuttingstock.column_generation import Proof, Root
+from planner.cuttingstock.dual_perturbation import spread
+from planner.cuttingstock.enumeration import list_fills
+from planner.cuttingstock.master import Master
+from planner.cuttingstock.values import CspLimits, Ints
 from planner.stop import Stop
 
 __all__ = ["Open", "open_fills"]

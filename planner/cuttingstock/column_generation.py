@@ -6,10 +6,10 @@ from fractions import Fraction
 
 import numpy as np
 
-from planner.csp.bounds import ceil_div, whole_worths
-from planner.csp.master import Floats, Master, Point
-from planner.csp.pricing import best_worth
-from planner.csp.values import Demand, Ints
+from planner.cuttingstock.bounds import ceil_div, whole_worths
+from planner.cuttingstock.knapsack import best_worth
+from planner.cuttingstock.master import Floats, Master, Point
+from planner.cuttingstock.values import Demand, Ints
 from planner.stop import OutOfTime, Stop
 
 __all__ = ["Proof", "Root", "generate", "proof_of", "rounded_up"]

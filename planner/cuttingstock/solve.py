@@ -7,18 +7,26 @@ from contextlib import suppress
 
 import numpy as np
 
-from planner.csp.bounds import by_halves
-from planner.csp.branching import branched
-from planner.csp.check import faults
-from planner.csp.cover import Choice, choose
-from planner.csp.diving import dive
-from planner.csp.generation import Proof, Root, generate, proof_of
-from planner.csp.hand import best_fit, fullest
-from planner.csp.listing import within
-from planner.csp.master import Master
-from planner.csp.openfills import open_fills
-from planner.csp.pairs import paired
-from planner.csp.values import CspLimits, CspResult, Demand, Ints, Pattern, demand_of, tightened
+from planner.cuttingstock.bounds import by_halves
+from planner.cuttingstock.branch_pairs import paired
+from planner.cuttingstock.branch_patterns import branched
+from planner.cuttingstock.check import faults
+from planner.cuttingstock.column_generation import Proof, Root, generate, proof_of
+from planner.cuttingstock.diving import dive
+from planner.cuttingstock.enumeration import within
+from planner.cuttingstock.heuristics import best_fit, fullest
+from planner.cuttingstock.master import Master
+from planner.cuttingstock.open_patterns import open_fills
+from planner.cuttingstock.set_cover import Choice, choose
+from planner.cuttingstock.values import (
+    CspLimits,
+    CspResult,
+    Demand,
+    Ints,
+    Pattern,
+    demand_of,
+    tightened,
+)
 from planner.errors import PlannerBug
 from planner.stop import OutOfTime, Stop, stop_on_interrupt
 from planner.threads import one_thread

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planner.csp.values import Demand, Ints
+from planner.cuttingstock.values import Demand, Ints
 from planner.stop import Stop
 
 __all__ = ["Fills", "Table", "best_fills", "best_worth", "completed", "completions"]

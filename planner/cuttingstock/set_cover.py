@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.csp.values import Demand, Ints
+from planner.cuttingstock.values import Demand, Ints
 from planner.highs import LinearProgram
 from planner.sparse import sparse
 from planner.stop import Stop

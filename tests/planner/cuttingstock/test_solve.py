@@ -11,17 +11,17 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from planner.csp import CspLimits, solve
-from planner.csp.bounds import by_halves, whole_worths
-from planner.csp.branching import branched
-from planner.csp.check import faults
-from planner.csp.generation import Root, generate, proof_of
-from planner.csp.hand import best_fit, fullest
-from planner.csp.listing import list_fills
-from planner.csp.master import Master
-from planner.csp.pricing import best_fills, best_worth
-from planner.csp.spread import spread
-from planner.csp.values import Ints, demand_of
+from planner.cuttingstock import CspLimits, solve
+from planner.cuttingstock.bounds import by_halves, whole_worths
+from planner.cuttingstock.branch_patterns import branched
+from planner.cuttingstock.check import faults
+from planner.cuttingstock.column_generation import Root, generate, proof_of
+from planner.cuttingstock.dual_perturbation import spread
+from planner.cuttingstock.enumeration import list_fills
+from planner.cuttingstock.heuristics import best_fit, fullest
+from planner.cuttingstock.knapsack import best_fills, best_worth
+from planner.cuttingstock.master import Master
+from planner.cuttingstock.values import Ints, demand_of
 from planner.stop import OutOfTime, Stop
 
 Items = list[tuple[int, int]]
@@ -199,7 +199,7 @@ def test_pricing_is_given_up_where_time_is_over_and_the_search_hands_back_what_i
     master = Master(demand)
     root = generate(master, Stop(60))
     assert root.proof is not None
-    with patch("planner.csp.pricing.Stop.over", side_effect=chain([False, False], repeat(True))):
+    with patch("planner.stop.Stop.over", side_effect=chain([False, False], repeat(True))):
         given_up = generate(Master(demand), Stop(60))
     assert given_up.proof is None
     assert not given_up.converged

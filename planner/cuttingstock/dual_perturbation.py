@@ -11,11 +11,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from planner.csp.bounds import whole_worths
-from planner.csp.generation import Proof, Root, proof_of
-from planner.csp.master import Floats, Master, Point
-from planner.csp.pricing import best_fills
-from planner.csp.values import Ints
+from planner.cuttingstock.bounds import whole_worths
+from planner.cuttingstock.column_generation import Proof, Root, proof_of
+from planner.cuttingstock.knapsack import best_fills
+from planner.cuttingstock.master import Floats, Master, Point
+from planner.cuttingstock.values import Ints
 from planner.stop import Stop
 
 __all__ = ["spread"]

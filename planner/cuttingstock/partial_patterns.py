@@ -12,9 +12,9 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from planner.csp.generation import Proof
-from planner.csp.pricing import Fills, Table, best_fills, completed, completions
-from planner.csp.values import Demand, Ints
+from planner.cuttingstock.column_generation import Proof
+from planner.cuttingstock.knapsack import Fills, Table, best_fills, completed, completions
+from planner.cuttingstock.values import Demand, Ints
 from planner.stop import Stop
 
 __all__ = ["Parts", "no_parts"]

@@ -10,9 +10,9 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from planner.csp.generation import Proof
-from planner.csp.pricing import completions
-from planner.csp.values import Demand, Ints
+from planner.cuttingstock.column_generation import Proof
+from planner.cuttingstock.knapsack import completions
+from planner.cuttingstock.values import Demand, Ints
 from planner.stop import Stop
 
 __all__ = ["list_fills", "within"]

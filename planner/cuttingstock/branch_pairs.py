@@ -15,13 +15,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from planner.csp.cover import Choice
-from planner.csp.generation import Proof, Root, generate
-from planner.csp.hand import best_fit
-from planner.csp.master import Master, Point
-from planner.csp.parts import Parts, no_parts
-from planner.csp.pricing import Fills
-from planner.csp.values import Demand, Ints
+from planner.cuttingstock.column_generation import Proof, Root, generate
+from planner.cuttingstock.heuristics import best_fit
+from planner.cuttingstock.knapsack import Fills
+from planner.cuttingstock.master import Master, Point
+from planner.cuttingstock.partial_patterns import Parts, no_parts
+from planner.cuttingstock.set_cover import Choice
+from planner.cuttingstock.values import Demand, Ints
 from planner.stop import OutOfTime, Stop
 
 __all__ = ["paired"]

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planner.csp.pricing import Fills, best_fills
-from planner.csp.values import Demand, Ints
+from planner.cuttingstock.knapsack import Fills, best_fills
+from planner.cuttingstock.values import Demand, Ints
 from planner.highs import LinearProgram
 from planner.sparse import sparse
 from planner.stop import Stop

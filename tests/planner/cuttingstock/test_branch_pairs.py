@@ -7,16 +7,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.csp import CspLimits, solve
-from planner.csp.bounds import whole_worths
-from planner.csp.cover import Choice
-from planner.csp.generation import proof_of
-from planner.csp.hand import best_fit
-from planner.csp.pairs import paired
-from planner.csp.parts import no_parts
-from planner.csp.values import Demand, demand_of
+from planner.cuttingstock import CspLimits, solve
+from planner.cuttingstock.bounds import whole_worths
+from planner.cuttingstock.branch_pairs import paired
+from planner.cuttingstock.column_generation import proof_of
+from planner.cuttingstock.heuristics import best_fit
+from planner.cuttingstock.partial_patterns import no_parts
+from planner.cuttingstock.set_cover import Choice
+from planner.cuttingstock.values import Demand, demand_of
 from planner.stop import Stop
-from tests.planner.test_csp import Items, assigned, counts_up_to
+from tests.planner.cuttingstock.test_solve import Items, assigned, counts_up_to
 
 
 def by_pairs(demand: Demand, stocks: int, solves: int = 2_000) -> Choice:

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from planner.csp.values import Demand, Ints
+from planner.cuttingstock.values import Demand, Ints
 
 __all__ = ["best_fit", "fullest"]
 

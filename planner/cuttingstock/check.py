@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from planner.csp.values import Pattern
+from planner.cuttingstock.values import Pattern
 
 __all__ = ["faults"]
 
