@@ -20,7 +20,7 @@ from demo.buyingyear import (
     replay_buying,
     review,
 )
-from stockroom.buying import covering
+from stockroom.buying.cover import covering
 from stockroom.replay import Demand, ReplayFault, invented_shop
 
 __all__ = ["Row", "World"]

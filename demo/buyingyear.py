@@ -11,10 +11,10 @@ from random import Random
 
 from planner.hand import hand_laid, hand_plan
 from planner.values import Frame, Piece, Problem
-from stockroom.buying import Case, as_free, cover, sticks_opened, with_order
-from stockroom.demand import by_week, forecast
+from stockroom.buying.cover import Case, as_free, cover, sticks_opened, with_order
+from stockroom.buying.forecast import by_week, forecast
 from stockroom.replay import Demand, Order, orders_of
-from stockroom.replay.demand import FIRST_DAY
+from stockroom.replay.asked_frames import FIRST_DAY
 
 __all__ = [
     "YEAR",

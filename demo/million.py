@@ -16,9 +16,8 @@ from typing import Any
 from sqlalchemy import insert
 from sqlmodel import Session, SQLModel
 
-from stockroom.database import changing
-from stockroom.services.shop import Shop, set_up
-from stockroom.tables import (
+from stockroom.record.database import changing
+from stockroom.record.tables import (
     Batch,
     Entry,
     Frame,
@@ -33,6 +32,7 @@ from stockroom.tables import (
     Supplier,
     Touch,
 )
+from stockroom.services.shop import Shop, set_up
 
 __all__ = ["MONDAY", "Size", "code_of", "made"]
 

@@ -7,16 +7,18 @@ from dataclasses import replace
 from pathlib import Path
 
 from demo.million import MONDAY, Size, code_of, made
-from stockroom.audit import audit
-from stockroom.database import reading
-from stockroom.services import counter, morning, rack
-from stockroom.services.problem import Choices
-from stockroom.services.reckoning import SawReport
-from stockroom.services.saw import record_cut
-from stockroom.services.sheets import to_settle
+from stockroom.record.audit import audit
+from stockroom.record.database import reading
+from stockroom.services.counter import take as counter
+from stockroom.services.counter.typed_jobs import job_told
+from stockroom.services.morning import day_plan as morning
+from stockroom.services.morning.problem import Choices
+from stockroom.services.morning.sheets import to_settle
+from stockroom.services.rack import pieces as rack
+from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
-from stockroom.services.telling import job_told
-from stockroom.services.weekly import reorder
+from stockroom.services.weekly.review import reorder
 
 __all__ = ["LARGE", "SMALL", "main", "timed"]
 

@@ -9,10 +9,10 @@ from pathlib import Path
 import typer
 
 from seeds import csv_path
-from stockroom.errors import Refused, StockroomError
-from stockroom.services.sheets import newest_plan, sheet_of, to_settle
+from stockroom.refusals import Refused, StockroomError
+from stockroom.services.morning.sheets import newest_plan, sheet_of, to_settle
 from stockroom.services.shop import open_shop
-from stockroom.sheet import SheetPiece
+from stockroom.views.sheet import SheetPiece
 
 __all__ = ["MONDAY", "play"]
 

@@ -12,9 +12,9 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 
-from stockroom.labelsheet import CodeKind, read_label_sheet
-from stockroom.settings import Settings
-from stockroom.sheet import Part, Sheet, SheetPiece, Tally
+from stockroom.settings.label_sheet import CodeKind, read_label_sheet
+from stockroom.settings.shop_settings import Settings
+from stockroom.views.sheet import Part, Sheet, SheetPiece, Tally
 
 __all__ = ["main"]
 
@@ -41,7 +41,7 @@ def piece(number: int) -> SheetPiece:
 
 def sheets() -> int:
     """A cut sheet of 100 pages; gives how many there are."""
-    from stockroom.paper.cutsheet import cut_sheet
+    from stockroom.paper.cut_sheet import cut_sheet
 
     plan = Sheet(7, DAY, DAY, "The Glue Pot", "accepted", tuple(map(piece, range(1, 498))), {}, (),
                  Tally(), None, "Proven.", 5 * MM)  # fmt: skip

@@ -15,8 +15,7 @@ import typer
 
 from demo.replay_picture import Chart, charts
 from planner.values import Curve
-from stockroom.batchworth import BatchWorth
-from stockroom.csvfile import csv_text
+from stockroom.files.csv_rows import csv_text
 from stockroom.paper.drawing import Drawing, png, svg
 from stockroom.replay import (
     POLICIES,
@@ -31,10 +30,11 @@ from stockroom.replay import (
     pooled,
     replay,
 )
-from stockroom.replay.matched import given_up
 from stockroom.replay.policies import batch_worth, learned, learned_together
-from stockroom.worthlearning import learn_worth
-from stockroom.worthwaiting import learn_waiting
+from stockroom.worth.by_batch import BatchWorth
+from stockroom.worth.by_fill import learn_worth
+from stockroom.worth.by_waiting import learn_waiting
+from stockroom.worth.choose_batch import given_up
 
 __all__ = ["Entry", "Tried", "curves_of", "main", "table"]
 

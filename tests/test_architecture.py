@@ -3,6 +3,7 @@
 import ast
 import subprocess
 import sys
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -11,9 +12,16 @@ import pytest
 ROOT = Path(__file__).parents[1]
 PACKAGES = ("planner", "stockroom", "demo", "seeds")
 HEAVY = ("ortools", "highspy", "rich", "alembic", "fpdf", "PIL", "segno")
-KEPT = ("stockroom", "stockroom.tables", "stockroom.ordertables", "stockroom.columns")
+KEPT = (
+    "stockroom",
+    "stockroom.record.tables",
+    "stockroom.record.order_tables",
+    "stockroom.record.columns",
+)
 """Tables are put on one list as they are imported, so these are imported once."""
-LONGEST_MODULE, LONGEST_FUNCTION = 300, 40
+FRONTS = ("stockroom.cli", "stockroom.screens", "stockroom.paper")
+SHOP = ("stockroom.services", "stockroom.record", "sqlmodel")
+LONGEST_MODULE, LONGEST_FUNCTION, FULLEST_FOLDER = 300, 40, 21
 
 
 def modules(*packages: str) -> list[Path]:
@@ -86,7 +94,7 @@ def test_the_shop_plans_only_through_the_planner() -> None:
 
 def test_alembic_is_imported_by_the_schema_and_its_migrations_alone() -> None:
     users = importers("stockroom", "alembic")
-    assert all(name == "stockroom.schema" or ".migrations." in name for name in users)
+    assert all(name == "stockroom.record.schema" or ".migrations." in name for name in users)
 
 
 @pytest.mark.parametrize("path", modules("planner", "stockroom"), ids=named)
@@ -99,19 +107,19 @@ def test_no_module_imports_a_heavy_library_when_it_is_imported(path: Path) -> No
 @pytest.mark.parametrize(
     ("lower", "higher"),
     [
-        ("stockroom/ledger.py", ("stockroom.services", "stockroom.cli", "stockroom.screens")),
-        ("stockroom/jobs.py", ("stockroom.services", "stockroom.cli", "stockroom.screens")),
-        ("stockroom/catalogue.py", ("stockroom.services", "stockroom.cli", "stockroom.ledger")),
-        ("stockroom/database.py", ("stockroom.tables", "stockroom.services", "stockroom.ledger")),
+        ("stockroom/units", (*FRONTS, *SHOP, "stockroom.frame", "stockroom.settings", "planner")),
+        ("stockroom/frame", (*FRONTS, *SHOP, "stockroom.settings", "planner")),
+        ("stockroom/settings", (*FRONTS, "stockroom.services", "planner")),
+        ("stockroom/files", (*FRONTS, *SHOP, "stockroom.settings", "planner")),
+        ("stockroom/record", (*FRONTS, "stockroom.services", "stockroom.settings", "planner")),
+        ("stockroom/worth", (*FRONTS, *SHOP)),
+        ("stockroom/buying", (*FRONTS, *SHOP)),
+        ("stockroom/insight", (*FRONTS, *SHOP, "planner")),
+        ("stockroom/views", (*FRONTS, *SHOP)),
+        ("stockroom/replay", (*FRONTS, *SHOP)),
         ("stockroom/services", ("stockroom.cli", "stockroom.screens")),
-        (
-            "stockroom/screens",
-            ("stockroom.services", "stockroom.cli", "stockroom.tables", "planner"),
-        ),
-        ("stockroom/paper", ("stockroom.services", "stockroom.cli", "sqlmodel", "planner")),
-        ("stockroom/ticket.py", ("sqlmodel", "stockroom.tables", "planner")),
-        ("stockroom/lengths.py", ("sqlmodel", "stockroom.tables", "planner")),
-        ("stockroom/framing.py", ("sqlmodel", "stockroom.tables", "planner")),
+        ("stockroom/screens", ("stockroom.cli", "stockroom.paper", *SHOP, "planner")),
+        ("stockroom/paper", ("stockroom.cli", "stockroom.screens", *SHOP, "planner")),
     ],
 )
 def test_nothing_imports_what_stands_above_it(lower: str, higher: tuple[str, ...]) -> None:
@@ -120,6 +128,11 @@ def test_nothing_imports_what_stands_above_it(lower: str, higher: tuple[str, ...
     assert files
     for path in files:
         assert not [name for name in imports(path) if name.startswith(higher)], named(path)
+
+
+def test_no_folder_of_the_shop_holds_more_modules_than_one_takes_in() -> None:
+    held = Counter(path.parent for path in modules("stockroom") if path.name != "__init__.py")
+    assert not [folder for folder, many in held.items() if many > FULLEST_FOLDER]
 
 
 @pytest.mark.parametrize("path", modules(*PACKAGES), ids=named)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from stockroom import errors
+from stockroom import refusals as errors
 from stockroom.cli import app
 
 ROOT = Path(__file__).parents[1]

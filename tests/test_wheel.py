@@ -48,5 +48,10 @@ def test_the_wheel_fills_a_shop_with_the_starter_catalogue(unpacked: Path, tmp_p
 def test_the_wheel_holds_the_packages_and_their_files_alone(unpacked: Path) -> None:
     tops = {path.name for path in unpacked.iterdir() if not path.name.endswith(".dist-info")}
     assert tops == {"stockroom", "planner", "seeds", "demo"}
-    for name in ("seeds/profiles.csv", "demo/rack.csv", "demo/jobs.csv", "stockroom/migrations"):
+    for name in (
+        "seeds/profiles.csv",
+        "demo/rack.csv",
+        "demo/jobs.csv",
+        "stockroom/record/migrations",
+    ):
         assert (unpacked / name).exists()

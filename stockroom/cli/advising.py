@@ -10,9 +10,9 @@ from stockroom.cli.app import How, bench, counted, done, how_option, say
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from stockroom.services.advising import Advice, IdleOffcut
-    from stockroom.services.readymaking import Offer
-    from stockroom.settings import Settings
+    from stockroom.services.insight.advise_offcuts import Advice, IdleOffcut
+    from stockroom.services.insight.ready_made import Offer
+    from stockroom.settings.shop_settings import Settings
 
 __all__ = ["register"]
 
@@ -36,9 +36,9 @@ def idle(
 
     [dim]Example: stockroom idle[/dim]
     """
-    from stockroom.screens.records import Column, show_rows
-    from stockroom.services.advising import ENOUGH_DAYS
-    from stockroom.services.advising import idle as not_used
+    from stockroom.screens.lists import Column, show_rows
+    from stockroom.services.insight.advise_offcuts import ENOUGH_DAYS
+    from stockroom.services.insight.advise_offcuts import idle as not_used
 
     how_option(how)
     shop = bench(ctx).open()
@@ -80,7 +80,7 @@ def years(when: Decimal | None) -> str:
 
 def money(settings: "Settings") -> "Callable[[int], str]":
     """How money is shown."""
-    from stockroom.money import format_money
+    from stockroom.units.money import format_money
 
     return lambda minor: format_money(minor, settings.currency)
 
@@ -126,7 +126,7 @@ def readymade(
 
     [dim]Example: stockroom readymade --profile ASH-22 --size 8x10 --take[/dim]
     """
-    from stockroom.services.readymaking import ready_made, sizes_named, take_ready_made
+    from stockroom.services.insight.ready_made import ready_made, sizes_named, take_ready_made
 
     how_option(how)
     shop = bench(ctx).open()
@@ -151,7 +151,7 @@ def readymade(
 
 def show_offer(offer: "Offer", settings: "Settings", how: str) -> None:
     """The frames, best worth first."""
-    from stockroom.screens.records import Column, show_rows
+    from stockroom.screens.lists import Column, show_rows
 
     show = settings.length
     columns = [

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 from typer.core import TyperGroup
 
-from stockroom.errors import StockroomError, Unreadable
-from stockroom.texts import counted
+from stockroom.refusals import StockroomError, Unreadable
+from stockroom.units.texts import counted
 
 if TYPE_CHECKING:
     from stockroom.services.shop import Shop
@@ -55,7 +55,7 @@ class Bench:
         Raises:
             NoShop: there is none here, or it cannot be used.
         """
-        from stockroom.database import Waiting
+        from stockroom.record.database import Waiting
         from stockroom.services.shop import open_shop
 
         return open_shop(self.where, self.who, self.day, Waiting(self.wait, say))
@@ -176,7 +176,7 @@ def existing_file(path: Path) -> Path:
     Raises:
         BadFile: it is not.
     """
-    from stockroom.errors import BadFile
+    from stockroom.refusals import BadFile
 
     if not path.is_file():
         raise BadFile(str(path), [(0, "there is no such file")], "check the path")

@@ -11,9 +11,9 @@ from stockroom.cli.printing import Page, PrintTo, check_paper, print_list
 if TYPE_CHECKING:
     from datetime import date
 
-    from stockroom.paper.listing import Listing
+    from stockroom.paper.list_page import Listing
     from stockroom.services.shop import Shop
-    from stockroom.services.weekly import OrderLine
+    from stockroom.services.weekly.review import OrderLine
 
 __all__ = ["register"]
 
@@ -77,11 +77,11 @@ def week_lines(
     sticks_only: bool,
 ) -> "tuple[list[OrderLine], list[str]]":  # fmt: skip
     """The week's lines, and what is said of them."""
-    from stockroom.errors import Refused
-    from stockroom.money import parse_money
-    from stockroom.services.budget import within
-    from stockroom.services.terms import filled, standing_notes, terms_of
-    from stockroom.services.weekly import reorder
+    from stockroom.refusals import Refused
+    from stockroom.services.weekly.budget import within
+    from stockroom.services.weekly.review import reorder
+    from stockroom.services.weekly.supplier_terms import filled, standing_notes, terms_of
+    from stockroom.units.money import parse_money
 
     if fill and (budget is not None or profile is not None):
         raise Refused("a whole week's order is filled up, without a budget",
@@ -116,8 +116,8 @@ def cut_said(shop: "Shop", line: "OrderLine") -> str:
 
 def show_week(shop: "Shop", lines: "list[OrderLine]", how: str) -> None:
     """The week's order on the screen, or for scripts."""
-    from stockroom.money import format_money
-    from stockroom.screens.records import Column, show_rows
+    from stockroom.screens.lists import Column, show_rows
+    from stockroom.units.money import format_money
 
     def money(minor: int) -> str:
         return format_money(minor, shop.settings.currency)
@@ -135,7 +135,7 @@ def show_week(shop: "Shop", lines: "list[OrderLine]", how: str) -> None:
 
 def all_told(shop: "Shop", lines: "list[OrderLine]") -> str:
     """How many sticks of how many profiles, and what they cost."""
-    from stockroom.money import format_money
+    from stockroom.units.money import format_money
 
     if not lines:
         return "Nothing needs to be ordered."
@@ -148,8 +148,8 @@ def all_told(shop: "Shop", lines: "list[OrderLine]") -> str:
 
 def week_listing(shop: "Shop", lines: "list[OrderLine]", said: "list[str]") -> "Listing":
     """The week's order as it is printed."""
-    from stockroom.money import format_money
-    from stockroom.paper.listing import Listing
+    from stockroom.paper.list_page import Listing
+    from stockroom.units.money import format_money
 
     show, mark = shop.settings.length_with_unit, shop.settings.currency
     rows = tuple(
@@ -165,7 +165,7 @@ def week_listing(shop: "Shop", lines: "list[OrderLine]", said: "list[str]") -> "
 
 def draft_each(shop: "Shop", lines: "list[OrderLine]") -> list[int]:
     """Drafts an order to each supplier; gives their numbers."""
-    from stockroom.services.ordering import Wanted, draft
+    from stockroom.services.weekly.purchase_orders import Wanted, draft
 
     wanted = [line for line in lines if line.sticks]
     return [

@@ -7,7 +7,7 @@ import typer
 from stockroom.cli.app import How, bench, counted, done, how_option, say
 
 if TYPE_CHECKING:
-    from stockroom.services.calibrating import Calibration
+    from stockroom.services.saw.calibrate import Calibration
 
 __all__ = ["register"]
 
@@ -31,9 +31,9 @@ def calibrate(
 
     [dim]Example: stockroom calibrate --take[/dim]
     """
-    from stockroom.machines import known_machine
-    from stockroom.services.calibrating import calibrate as held_against
-    from stockroom.services.calibrating import take_allowance
+    from stockroom.services.saw.calibrate import calibrate as held_against
+    from stockroom.services.saw.calibrate import take_allowance
+    from stockroom.settings.machines import known_machine
 
     how_option(how)
     shop = bench(ctx).open()
@@ -56,7 +56,7 @@ def calibrate(
 
 def show_machines(results: "list[Calibration]", how: str) -> None:
     """A row for each machine: what it is set to, what was found, and how far readings scatter."""
-    from stockroom.screens.records import Column, show_rows
+    from stockroom.screens.lists import Column, show_rows
 
     columns = [
         Column("machine", "machine", wraps=True), Column("cutter", "cutter"),

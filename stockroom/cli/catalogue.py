@@ -36,9 +36,9 @@ def profiles(ctx: typer.Context, how: How = "table") -> None:
 
     [dim]Example: stockroom profiles --as csv[/dim]
     """
-    from stockroom.money import format_money
-    from stockroom.screens.records import Column, show_rows
-    from stockroom.services.stocking import profile_rows
+    from stockroom.screens.lists import Column, show_rows
+    from stockroom.services.catalogue.load import profile_rows
+    from stockroom.units.money import format_money
 
     shop = bench(ctx).open()
     length, unit = shop.settings.length, shop.settings.unit
@@ -71,8 +71,8 @@ def profile(
 
     [dim]Example: stockroom profile ASH-22 --set price_per_stick=22.40[/dim]
     """
-    from stockroom.screens.records import Column, show_rows
-    from stockroom.services import profiling
+    from stockroom.screens.lists import Column, show_rows
+    from stockroom.services.catalogue import profiles as profiling
 
     shop = bench(ctx).open()
     values = profiling.values_told(told or ())
@@ -90,8 +90,8 @@ def suppliers(ctx: typer.Context, how: How = "table") -> None:
 
     [dim]Example: stockroom suppliers[/dim]
     """
-    from stockroom.screens.records import Column, show_rows
-    from stockroom.services.stocking import supplier_rows
+    from stockroom.screens.lists import Column, show_rows
+    from stockroom.services.catalogue.load import supplier_rows
 
     rows = [(s.code, s.name, s.note) for s in supplier_rows(bench(ctx).open())]
     columns = [
@@ -114,9 +114,9 @@ def supplier(
 
     [dim]Example: stockroom supplier LARK --set lead_days=7 --set delivery_day=Wednesday[/dim]
     """
-    from stockroom.screens.records import Column, show_rows
-    from stockroom.services import supplying
-    from stockroom.services.profiling import values_told
+    from stockroom.screens.lists import Column, show_rows
+    from stockroom.services.catalogue import suppliers as supplying
+    from stockroom.services.catalogue.profiles import values_told
 
     shop = bench(ctx).open()
     values = values_told(told or (), supplying.SUPPLIER_NAMES, "supplier", "lead_days=7")
@@ -138,7 +138,7 @@ def load_suppliers(ctx: typer.Context, file: File, dry_run: DryRun = False) -> N
 
     [dim]Example: stockroom load-suppliers suppliers.csv[/dim]
     """
-    from stockroom.services.stocking import load_suppliers as load
+    from stockroom.services.catalogue.load import load_suppliers as load
 
     done(
         f"{counted(load(bench(ctx).open(), file, dry_run=dry_run), 'supplier')} {loaded(dry_run)}.",
@@ -151,7 +151,7 @@ def load_profiles(ctx: typer.Context, file: File, dry_run: DryRun = False) -> No
 
     [dim]Example: stockroom load-profiles profiles.csv[/dim]
     """
-    from stockroom.services.stocking import load_profiles as load
+    from stockroom.services.catalogue.load import load_profiles as load
 
     done(
         f"{counted(load(bench(ctx).open(), file, dry_run=dry_run), 'profile')} {loaded(dry_run)}.",
@@ -164,7 +164,7 @@ def load_rack(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
 
     [dim]Example: stockroom load-rack rack.csv[/dim]
     """
-    from stockroom.services.stocking import load_rack as load
+    from stockroom.services.catalogue.load import load_rack as load
 
     pieces = load(bench(ctx).open(), file, dry_run=dry_run)
     done(f"{counted(pieces, 'piece')} {loaded(dry_run)}.", "stockroom find")
@@ -184,7 +184,7 @@ def load_past(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
 
     [dim]Example: stockroom load-past past.csv[/dim]
     """
-    from stockroom.services.pastjobs import load_past as load
+    from stockroom.services.past.old_book import load_past as load
 
     jobs, frames = load(bench(ctx).open(), file, dry_run=dry_run)
     done(f"{counted(jobs, 'past job')} of {counted(frames, 'frame')} {loaded(dry_run)}.",

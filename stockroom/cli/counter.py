@@ -9,7 +9,7 @@ import typer
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
 
 if TYPE_CHECKING:
-    from stockroom.services.counter import Taken
+    from stockroom.services.counter.take import Taken
     from stockroom.services.shop import Shop
 
 __all__ = ["register"]
@@ -77,13 +77,13 @@ def take(
     [dim]Example: stockroom take --customer "R. Aldous" -p FLOAT-OAK-12 -w "23 3/4" --height
     "24 1/8" --depth 3/4 --due 2026-12-04[/dim]
     """
-    from stockroom.services.counter import take as put
-    from stockroom.services.telling import job_told
+    from stockroom.services.counter.take import take as put
+    from stockroom.services.counter.typed_jobs import job_told
 
     shop = bench(ctx).open()
     told = given(ctx.params)
     if not told:
-        from stockroom.cli.asking import ask_job
+        from stockroom.cli.questions import ask_job
 
         told = ask_job(shop)
     taken = put(shop, job_told(told, shop))
@@ -101,8 +101,8 @@ def sizes(
 
     [dim]Example: stockroom sizes -p ASH-22 -w 16 --height 20[/dim]
     """
-    from stockroom.services.counter import try_jobs
-    from stockroom.services.telling import job_told
+    from stockroom.services.counter.take import try_jobs
+    from stockroom.services.counter.typed_jobs import job_told
 
     shop = bench(ctx).open()
     told = {"customer": "nobody", "due": shop.hand.day.isoformat(), **given(ctx.params)}
@@ -123,7 +123,7 @@ def given(values: dict[str, Any]) -> dict[str, Any]:
 
 def show_taken(taken: "Taken", shop: "Shop") -> None:
     """Prints a job's sizes."""
-    from stockroom.screens.sizes import show_sizes
+    from stockroom.screens.sizes_screen import show_sizes
 
     show_sizes(taken.sizes, shop.settings)
 
@@ -145,7 +145,7 @@ def take_file(
 
     [dim]Example: stockroom take-file jobs.csv[/dim]
     """
-    from stockroom.services.telling import take_file as read
+    from stockroom.services.counter.typed_jobs import take_file as read
 
     result = read(bench(ctx).open(), file, good_rows=good_rows, dry_run=dry_run, late=late)
     for row, fault in result.faults:
@@ -165,8 +165,8 @@ def jobs(
 
     [dim]Example: stockroom jobs --until 2026-12-04[/dim]
     """
-    from stockroom.screens.records import Column, show_rows
-    from stockroom.services.listing import job_rows
+    from stockroom.screens.lists import Column, show_rows
+    from stockroom.services.counter.job_list import job_rows
 
     shop = bench(ctx).open()
     length, unit = shop.settings.length, shop.settings.unit
@@ -198,8 +198,8 @@ def job(ctx: typer.Context, typed: Typed) -> None:
 
     [dim]Example: stockroom job J12[/dim]
     """
-    from stockroom.screens.sizes import show_sizes
-    from stockroom.services.listing import job_row
+    from stockroom.screens.sizes_screen import show_sizes
+    from stockroom.services.counter.job_list import job_row
 
     shop = bench(ctx).open()
     row, sizes = job_row(shop, typed)
@@ -221,7 +221,7 @@ def hold(ctx: typer.Context, typed: Typed, why: Why = "") -> None:
 
     [dim]Example: stockroom hold J12 --why "customer unsure of the finish"[/dim]
     """
-    from stockroom.services.amending import hold as put
+    from stockroom.services.counter.amend import hold as put
 
     number = put(bench(ctx).open(), typed, why)
     done(f"Job J{number} is held back.", f"stockroom release J{number}, when it may be cut")
@@ -232,7 +232,7 @@ def release(ctx: typer.Context, typed: Typed, why: Why = "") -> None:
 
     [dim]Example: stockroom release J12[/dim]
     """
-    from stockroom.services.amending import release as put
+    from stockroom.services.counter.amend import release as put
 
     done(f"Job J{put(bench(ctx).open(), typed, why)} may be cut.", "stockroom plan")
 
@@ -246,7 +246,7 @@ def cancel(
 
     [dim]Example: stockroom cancel J12 --why "customer withdrew"[/dim]
     """
-    from stockroom.services.amending import cancel as put
+    from stockroom.services.counter.amend import cancel as put
 
     done(f"Job J{put(bench(ctx).open(), typed, why)} is cancelled.")
 
@@ -264,8 +264,8 @@ def change(
 
     [dim]Example: stockroom change J12 --due 2026-12-11[/dim]
     """
-    from stockroom.errors import Refused
-    from stockroom.services.telling import change_told
+    from stockroom.refusals import Refused
+    from stockroom.services.counter.typed_jobs import change_told
 
     shop = bench(ctx).open()
     told = given(ctx.params)

@@ -10,7 +10,7 @@ from stockroom.cli.app import How, bench, counted, done, how_option, say
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from stockroom.count import Counted, Differences, Scope, Sighting
+    from stockroom.record.stocktake import Counted, Differences, Scope, Sighting
     from stockroom.services.shop import Shop
 
 __all__ = ["register"]
@@ -43,7 +43,7 @@ def backup(
 
     [dim]Example: stockroom backup --to /media/usb-stick[/dim]
     """
-    from stockroom.services.backing import back_up
+    from stockroom.services.record.backup import back_up
 
     made = back_up(bench(ctx).open(), folder)
     done(f"The record up to entry {made.entries} is safe in {made.path}.",
@@ -61,8 +61,8 @@ def restore(
 
     [dim]Example: stockroom restore backups/shop-backup-20261123-080000.db[/dim]
     """
-    from stockroom.database import Waiting
-    from stockroom.services.backing import restore as bring_back
+    from stockroom.record.database import Waiting
+    from stockroom.services.record.backup import restore as bring_back
 
     here = bench(ctx)
     back = bring_back(here.where, file, newer=newer, waiting=Waiting(here.wait, say))
@@ -75,7 +75,7 @@ def export(ctx: typer.Context, file: NewFile) -> None:
 
     [dim]Example: stockroom export everything.jsonl[/dim]
     """
-    from stockroom.services.transfer import export_record
+    from stockroom.services.record.export import export_record
 
     last = export_record(bench(ctx).open(), file)
     done(f"The record up to entry {last} is in {file}.",
@@ -87,7 +87,7 @@ def import_(ctx: typer.Context, file: Copy) -> None:
 
     [dim]Example: stockroom import everything.jsonl[/dim]
     """
-    from stockroom.services.transfer import import_record
+    from stockroom.services.record.export import import_record
 
     last = import_record(bench(ctx).where, file)
     done(f"The record is here, up to entry {last}; its audit is clean.", "stockroom find")
@@ -102,7 +102,7 @@ def save(
 
     [dim]Example: stockroom save rack rack.csv[/dim]
     """
-    from stockroom.services.saving import save as write
+    from stockroom.services.catalogue.save import save as write
 
     loader = "take-file" if what == "jobs" else f"load-{what}"
     done(f"{counted(write(bench(ctx).open(), what, file), 'row')} written to {file}.",
@@ -115,8 +115,8 @@ def count(ctx: typer.Context, at: At = "", profile: OfProfile = None, how: How =
     [dim]Example: stockroom count --at A --as csv > sheet.csv[/dim]
     """
     from stockroom.cli.rack import show_pieces
-    from stockroom.count import Scope
-    from stockroom.services.counting import count_sheet
+    from stockroom.record.stocktake import Scope
+    from stockroom.services.rack.count import count_sheet
 
     shop = bench(ctx).open()
     sheet = count_sheet(shop, Scope(at, profile))
@@ -153,9 +153,9 @@ def seen(
     [dim]Example: stockroom seen --since 412 --at A 3 4 7-12 --unlabelled "ASH-22=31 1/2"[/dim]
     [dim]Example: stockroom seen --since 412 --at A --file seen.csv --settle --why "count"[/dim]
     """
-    from stockroom.count import Scope
-    from stockroom.services.counting import compare, count_sheet
-    from stockroom.services.counting import settle as write
+    from stockroom.record.stocktake import Scope
+    from stockroom.services.rack.count import compare, count_sheet
+    from stockroom.services.rack.count import settle as write
 
     shop = bench(ctx).open()
     scope = Scope(at, profile)
@@ -175,8 +175,12 @@ def sightings(
     shop: "Shop", scope: "Scope", numbers: list[str], file: Path | None, unlabelled: list[str]
 ) -> "list[Sighting]":
     """What was seen, as typed and from a file."""
-    from stockroom.count import Sighting
-    from stockroom.services.sightings import numbers_told, sightings_told, unlabelled_told
+    from stockroom.record.stocktake import Sighting
+    from stockroom.services.rack.typed_sightings import (
+        numbers_told,
+        sightings_told,
+        unlabelled_told,
+    )
 
     told = [Sighting(number) for text in numbers for number in numbers_told(text)]
     told += [unlabelled_told(text, scope, shop.settings) for text in unlabelled]
@@ -185,8 +189,8 @@ def sightings(
 
 def show_differences(told: "Differences", shop: "Shop", how: str) -> None:
     """Prints what differs, piece by piece, then the sums."""
-    from stockroom.money import format_money
-    from stockroom.screens.records import Column, show_rows
+    from stockroom.screens.lists import Column, show_rows
+    from stockroom.units.money import format_money
 
     length, unit = shop.settings.length, shop.settings.unit
 

@@ -5,15 +5,15 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option
-from stockroom.errors import Refused
+from stockroom.refusals import Refused
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from planner.values import Curve
-    from stockroom.screens.records import Cell
+    from stockroom.screens.lists import Cell
+    from stockroom.services.insight.learn_worth import LearntWorth
     from stockroom.services.shop import Shop
-    from stockroom.services.worths import LearntWorth
 
 __all__ = ["register"]
 
@@ -43,7 +43,7 @@ def worth(
 
     [dim]Example: stockroom worth ASH-22 --dry-run[/dim]
     """
-    from stockroom.services.worths import asked_codes, learn
+    from stockroom.services.insight.learn_worth import asked_codes, learn
 
     how_option(how)
     shop = bench(ctx).open()
@@ -76,8 +76,8 @@ def as_json(named: "Mapping[str, str]") -> str:
 
 def show_all(shop: "Shop", learnt: "Sequence[LearntWorth]", how: str) -> None:
     """A row for each profile: the evidence, and what the last month would have taken."""
-    from stockroom.screens.records import Column, show_rows
-    from stockroom.services.worths import month_replayed
+    from stockroom.screens.lists import Column, show_rows
+    from stockroom.services.insight.learn_worth import month_replayed
 
     show = shop.settings.length
     columns = [
@@ -110,7 +110,7 @@ def show_curve(shop: "Shop", learnt: "LearntWorth", how: str) -> None:
     leftover is worth, and the default's share as a dot.
     """
     from planner.worth import default_worth, points_worth
-    from stockroom.screens.records import Column, show_rows
+    from stockroom.screens.lists import Column, show_rows
 
     keep, longest = learnt.points[0][0], learnt.points[-1][0]
     lengths = [keep + (longest - keep) * step // (ROWS - 1) for step in range(ROWS)]
@@ -134,7 +134,7 @@ def show_curve(shop: "Shop", learnt: "LearntWorth", how: str) -> None:
 
 def say_learnt(shop: "Shop", learnt: "LearntWorth") -> None:
     """What it was learned from, what it changes, and what follows."""
-    from stockroom.services.worths import month_replayed
+    from stockroom.services.insight.learn_worth import month_replayed
 
     month = month_replayed(shop, learnt.profile, [learnt.before, learnt.points])
     length = shop.settings.length_with_unit

@@ -7,9 +7,9 @@ import typer
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option
 
 if TYPE_CHECKING:
-    from stockroom.services.problem import Choices
+    from stockroom.services.morning.problem import Choices
     from stockroom.services.shop import Shop
-    from stockroom.sheet import Sheet
+    from stockroom.views.sheet import Sheet
 
 __all__ = ["register", "show_sheet"]
 
@@ -75,8 +75,8 @@ def plan(
     [dim]Example: stockroom plan --ahead 10 --pin J12=214 --bar 87 --without J5[/dim]
     """
     from stockroom.screens.progress import working
-    from stockroom.services.morning import accept as hold
-    from stockroom.services.morning import plan_day
+    from stockroom.services.morning.day_plan import accept as hold
+    from stockroom.services.morning.day_plan import plan_day
 
     shop = bench(ctx).open()
     chosen = choices(shop, until, pin, bar, without, profile, ahead, weighed, seconds, again)
@@ -101,9 +101,9 @@ def choices(
     again: bool,
 ) -> "Choices":
     """What was chosen, as the planner's service takes it."""
-    from stockroom.jobs import job_number
-    from stockroom.services.morning import last_choices
-    from stockroom.services.problem import Choices
+    from stockroom.record.jobs import job_number
+    from stockroom.services.morning.day_plan import last_choices
+    from stockroom.services.morning.problem import Choices
 
     last = last_choices(shop) if again else Choices(shop.hand.day, ahead=shop.settings.ahead)
     return Choices(
@@ -125,7 +125,7 @@ def pins(texts: list[str] | None) -> dict[str, int]:
     Raises:
         Unreadable: one is not.
     """
-    from stockroom.errors import Unreadable
+    from stockroom.refusals import Unreadable
 
     found = {}
     for text in texts or ():
@@ -141,7 +141,7 @@ def pins(texts: list[str] | None) -> dict[str, int]:
 
 def show_sheet(sheet: "Sheet", shop: "Shop") -> None:
     """Draws a plan."""
-    from stockroom.screens.plan import show_plan
+    from stockroom.screens.plan_screen import show_plan
 
     show_plan(sheet, shop.settings)
 
@@ -177,7 +177,7 @@ def show(
 
     [dim]Example: stockroom show 7[/dim]
     """
-    from stockroom.services.sheets import newest_plan, problem_text, sheet_of
+    from stockroom.services.morning.sheets import newest_plan, problem_text, sheet_of
 
     shop = bench(ctx).open()
     number = number or newest_plan(shop, ("drafted", "accepted", "finished"))
@@ -194,8 +194,8 @@ def plans(ctx: typer.Context, how: How = "table") -> None:
 
     [dim]Example: stockroom plans[/dim]
     """
-    from stockroom.screens.records import Column, show_rows
-    from stockroom.services.sheets import plan_rows
+    from stockroom.screens.lists import Column, show_rows
+    from stockroom.services.morning.sheets import plan_rows
 
     columns = [
         Column("plan", "plan", "right"), Column("state", "state"), Column("who", "by"),
@@ -212,8 +212,8 @@ def accept(ctx: typer.Context, number: PlanNumber = None) -> None:
 
     [dim]Example: stockroom accept 7[/dim]
     """
-    from stockroom.services.morning import accept as hold
-    from stockroom.services.sheets import newest_plan
+    from stockroom.services.morning.day_plan import accept as hold
+    from stockroom.services.morning.sheets import newest_plan
 
     shop = bench(ctx).open()
     sheet = hold(shop, number or newest_plan(shop, ("drafted",)))
@@ -230,7 +230,7 @@ def drop(
 
     [dim]Example: stockroom drop 7 --why "saw is down"[/dim]
     """
-    from stockroom.services.morning import drop as let_go
+    from stockroom.services.morning.day_plan import drop as let_go
 
     freed = let_go(bench(ctx).open(), number, why)
     done(f"Plan {number} is let go; {counted(freed, 'piece')} free again.", "stockroom plan")

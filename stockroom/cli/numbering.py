@@ -8,15 +8,15 @@ import typer
 
 from stockroom.cli.app import How, bench, day_typed, done, how_option, say
 from stockroom.cli.picturing import save_picture
-from stockroom.errors import Unreadable
+from stockroom.refusals import Unreadable
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from fractions import Fraction
 
-    from stockroom.numbers import Aged, By, Use
-    from stockroom.screens.records import Cell, Column
-    from stockroom.settings import Settings
+    from stockroom.insight.waste import Aged, By, Use
+    from stockroom.screens.lists import Cell, Column
+    from stockroom.settings.shop_settings import Settings
 
 __all__ = ["register"]
 
@@ -53,8 +53,8 @@ def waste(
 
     [dim]Example: stockroom numbers waste --by cause --since 2026-11-01[/dim]
     """
-    from stockroom.screens.records import show_rows
-    from stockroom.services.numbering import waste_numbers
+    from stockroom.screens.lists import show_rows
+    from stockroom.services.insight.shop_numbers import waste_numbers
 
     named: dict[str, By] = {"profile": "profile", "supplier": "supplier", "week": "week",
                             "cause": "cause"}  # fmt: skip
@@ -78,7 +78,7 @@ def waste_table(
     by: str, rows: "Sequence[Use]", settings: "Settings"
 ) -> "tuple[list[Column], list[list[Cell]]]":
     """What became of the moulding, and the share that was lost."""
-    from stockroom.screens.records import Column
+    from stockroom.screens.lists import Column
 
     most = max((use.waste for use in rows), default=0)
     columns = [
@@ -107,7 +107,7 @@ def lost_table(
     by: str, rows: "Sequence[Use]", settings: "Settings"
 ) -> "tuple[list[Column], list[list[Cell]]]":
     """What was lost, by its cause or to one cause."""
-    from stockroom.screens.records import Column
+    from stockroom.screens.lists import Column
 
     most = max((lost_length(use) for use in rows), default=0)
     columns = [
@@ -127,7 +127,7 @@ def lost_length(use: "Use") -> int:
 
 def money_columns(name: str, heading: str) -> "list[Column]":
     """Money for scripts in minor units, with the length that has no price; in words for the eye."""
-    from stockroom.screens.records import Column
+    from stockroom.screens.lists import Column
 
     return [
         Column(f"{name}_minor", heading, "right", seen_by="script"),
@@ -138,7 +138,7 @@ def money_columns(name: str, heading: str) -> "list[Column]":
 
 def money_cells(minor: int | None, unpriced: int, settings: "Settings") -> "list[Cell]":
     """The cells of money: blank where no price is known, with a + where one is missing."""
-    from stockroom.money import format_money
+    from stockroom.units.money import format_money
 
     said = None if minor is None else format_money(minor, settings.currency)
     return [minor, unpriced, f"{said} +" if said and unpriced else said]
@@ -178,7 +178,7 @@ def axis_unit(settings: "Settings") -> tuple[str, float]:
 
 def with_money(length: int, minor: int | None, settings: "Settings") -> str:
     """A length, and what it costs where that is known."""
-    from stockroom.money import format_money
+    from stockroom.units.money import format_money
 
     said = settings.length_with_unit(length)
     return said if minor is None else f"{said}, {format_money(minor, settings.currency)}"
@@ -199,8 +199,8 @@ def rack(
 
     [dim]Example: stockroom numbers rack --by profile --chart rack.svg[/dim]
     """
-    from stockroom.screens.records import Column, show_rows
-    from stockroom.services.numbering import rack_numbers
+    from stockroom.screens.lists import Column, show_rows
+    from stockroom.services.insight.shop_numbers import rack_numbers
 
     if by not in ("age", "profile"):
         raise Unreadable(by, "age or profile")
@@ -236,7 +236,7 @@ def draw_rack(by: str, rows: "Sequence[Aged]", settings: "Settings", chart: Path
 
 def length_column(name: str, heading: str, settings: "Settings") -> "Column":
     """A column of lengths in the shop's unit."""
-    from stockroom.screens.records import Column
+    from stockroom.screens.lists import Column
 
     return Column(name, f"{heading}, {settings.unit}", "right", settings.length)
 

@@ -8,10 +8,10 @@ from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, 
 from stockroom.cli.printing import Page, PrintTo, check_paper, print_list
 
 if TYPE_CHECKING:
-    from stockroom.orders import OrderState
-    from stockroom.paper.listing import Listing
-    from stockroom.services.ordering import Wanted
+    from stockroom.paper.list_page import Listing
+    from stockroom.record.orders import OrderState
     from stockroom.services.shop import Shop
+    from stockroom.services.weekly.purchase_orders import Wanted
 
 __all__ = ["register"]
 
@@ -42,8 +42,8 @@ def lines_typed(typed: list[str]) -> "list[Wanted]":
     Raises:
         Unreadable: one of them is no profile and count.
     """
-    from stockroom.errors import Unreadable
-    from stockroom.services.ordering import Wanted
+    from stockroom.refusals import Unreadable
+    from stockroom.services.weekly.purchase_orders import Wanted
 
     found = []
     for text in typed:
@@ -63,8 +63,8 @@ def list_orders(
 
     [dim]Example: stockroom orders list[/dim]
     """
-    from stockroom.screens.records import Column, show_rows
-    from stockroom.services.ordering import order_rows
+    from stockroom.screens.lists import Column, show_rows
+    from stockroom.services.weekly.purchase_orders import order_rows
 
     shop = bench(ctx).open()
     columns = [
@@ -91,7 +91,7 @@ def show(
 
     [dim]Example: stockroom orders show 3 --as csv > order-3.csv[/dim]
     """
-    from stockroom.services.ordering import order_row
+    from stockroom.services.weekly.purchase_orders import order_row
 
     check_paper(paper, page)
     shop = bench(ctx).open()
@@ -103,8 +103,8 @@ def show(
 
 def order_listing(shop: "Shop", order: "OrderState") -> "Listing":
     """An order as it is printed for the supplier; what stands in the why column is the shop's."""
-    from stockroom.money import format_money
-    from stockroom.paper.listing import Listing
+    from stockroom.paper.list_page import Listing
+    from stockroom.units.money import format_money
 
     show, mark = shop.settings.length_with_unit, shop.settings.currency
     rows = tuple(
@@ -127,8 +127,8 @@ def order_listing(shop: "Shop", order: "OrderState") -> "Listing":
 
 def show_order(shop: "Shop", order: "OrderState", how: str = "table") -> None:
     """An order on the screen, or for scripts."""
-    from stockroom.money import format_money
-    from stockroom.screens.records import Column, show_rows
+    from stockroom.screens.lists import Column, show_rows
+    from stockroom.units.money import format_money
 
     def money(minor: int) -> str:
         return format_money(minor, shop.settings.currency)
@@ -160,7 +160,7 @@ def draft(
 
     [dim]Example: stockroom orders draft LARK ASH-22=6[/dim]
     """
-    from stockroom.services import ordering
+    from stockroom.services.weekly import purchase_orders as ordering
 
     shop = bench(ctx).open()
     order = ordering.draft(shop, supplier, lines_typed(lines))
@@ -173,7 +173,7 @@ def change(ctx: typer.Context, number: Number, lines: Lines, why: Why = "") -> N
 
     [dim]Example: stockroom orders change 3 ASH-22=4[/dim]
     """
-    from stockroom.services import ordering
+    from stockroom.services.weekly import purchase_orders as ordering
 
     shop = bench(ctx).open()
     show_order(shop, ordering.change(shop, number, lines_typed(lines), why))
@@ -193,7 +193,7 @@ def place(
 
     [dim]Example: stockroom orders place 3 --reference R-17[/dim]
     """
-    from stockroom.services import ordering
+    from stockroom.services.weekly import purchase_orders as ordering
 
     shop = bench(ctx).open()
     order = ordering.place(shop, number, reference, day_typed(due))
@@ -224,9 +224,9 @@ def receive(
     [dim]Example: stockroom orders receive 3 ASH-22 B7 "4x 2998 mm" --at A3[/dim]
     """
     from stockroom.cli.rack import show_pieces, sticks_typed
-    from stockroom.money import parse_money
-    from stockroom.services import ordering
-    from stockroom.services.rack import Arrival, check_usual
+    from stockroom.services.rack.pieces import Arrival, check_usual
+    from stockroom.services.weekly import purchase_orders as ordering
+    from stockroom.units.money import parse_money
 
     shop = bench(ctx).open()
     sticks = tuple(Arrival(um) for text in lengths for um in sticks_typed(text, shop.settings))
@@ -249,7 +249,7 @@ def cancel(ctx: typer.Context, number: Number, why: Why = "") -> None:
 
     [dim]Example: stockroom orders cancel 3 --why "sold out"[/dim]
     """
-    from stockroom.services import ordering
+    from stockroom.services.weekly import purchase_orders as ordering
 
     order = ordering.cancel(bench(ctx).open(), number, why)
     done(f"Order {order.number} is {order.state}.", "stockroom orders list")

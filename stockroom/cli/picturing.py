@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stockroom.cli.app import bench, done
-from stockroom.errors import Unreadable
+from stockroom.refusals import Unreadable
 
 if TYPE_CHECKING:
     from stockroom.paper.drawing import Drawing
@@ -39,8 +39,8 @@ def plan(
     [dim]Example: stockroom picture plan 7 plan.svg[/dim]
     """
     from stockroom.paper.pictures import plan_picture
-    from stockroom.screens.plan import show_plan
-    from stockroom.services.sheets import sheet_of
+    from stockroom.screens.plan_screen import show_plan
+    from stockroom.services.morning.sheets import sheet_of
 
     shop = bench(ctx).open()
     sheet = sheet_of(shop, number)
@@ -56,9 +56,9 @@ def rack(ctx: typer.Context, file: File = None) -> None:
     [dim]Example: stockroom picture rack rack.png[/dim]
     """
     from stockroom.paper.pictures import rack_picture
-    from stockroom.rackrow import RackRow
-    from stockroom.screens.rack import show_rack
-    from stockroom.services.rack import find
+    from stockroom.screens.rack_screen import show_rack
+    from stockroom.services.rack.pieces import find
+    from stockroom.views.rack_row import RackRow
 
     shop = bench(ctx).open()
     rows = [RackRow(p.id, p.profile, p.batch, p.kind, p.spot, p.length, p.flaws, p.held_by)
@@ -75,7 +75,7 @@ def save_picture(picture: "Drawing", file: Path) -> None:
     Raises:
         Unreadable: the suffix is neither .svg nor .png.
     """
-    from stockroom.files import write_new
+    from stockroom.files.new_file import write_new
     from stockroom.paper.drawing import png, svg
 
     writer = {".svg": svg, ".png": png}.get(file.suffix.lower())

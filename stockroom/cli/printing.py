@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stockroom.cli.app import bench, counted, done, say
-from stockroom.errors import Refused, Unreadable
+from stockroom.refusals import Refused, Unreadable
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from stockroom.paper.listing import Listing
-    from stockroom.services.labelling import Printed
+    from stockroom.paper.list_page import Listing
+    from stockroom.services.saw.print_labels import Printed
     from stockroom.services.shop import Shop
 
 __all__ = [
@@ -85,8 +85,8 @@ def print_list(shop: "Shop", listing: "Listing", file: Path, page: str) -> None:
     Raises:
         NoShop: there is such a file already, or it cannot be written.
     """
-    from stockroom.files import write_new
-    from stockroom.paper.listing import list_page
+    from stockroom.files.new_file import write_new
+    from stockroom.paper.list_page import list_page
 
     write_new(file, [list_page(listing, shop.hand.day, page)])
     done(f"{listing.title} is in {file}.", FULL_SIZE)
@@ -102,9 +102,9 @@ def sheet(
 
     [dim]Example: stockroom sheet 7 plan-7.pdf --page letter[/dim]
     """
-    from stockroom.files import write_new
-    from stockroom.paper.cutsheet import cut_sheet
-    from stockroom.services.sheets import sheet_of
+    from stockroom.files.new_file import write_new
+    from stockroom.paper.cut_sheet import cut_sheet
+    from stockroom.services.morning.sheets import sheet_of
 
     page_typed(page)
     pdf_typed(file)
@@ -140,7 +140,12 @@ def labels(
 
     [dim]Example: stockroom labels 214 230..241 --start 5[/dim]
     """
-    from stockroom.services.labelling import offcuts_of, pieces_named, print_grid, print_labels
+    from stockroom.services.saw.print_labels import (
+        offcuts_of,
+        pieces_named,
+        print_grid,
+        print_labels,
+    )
 
     shop = bench(ctx).open()
     if to is not None:
@@ -201,7 +206,7 @@ def scan(
     if code is not None:
         opened(ctx, code)
         return
-    from stockroom.errors import StockroomError
+    from stockroom.refusals import StockroomError
 
     while read := scanned():
         try:

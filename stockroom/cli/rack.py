@@ -7,8 +7,8 @@ import typer
 from stockroom.cli.app import How, bench, counted, done, how_option
 
 if TYPE_CHECKING:
-    from stockroom.ledger import RackPiece
-    from stockroom.settings import Settings
+    from stockroom.record.ledger import RackPiece
+    from stockroom.settings.shop_settings import Settings
 
 __all__ = ["register", "show_pieces"]
 
@@ -51,8 +51,8 @@ def receive(
 
     [dim]Example: stockroom receive ASH-22 B7 "3002 mm" "12x 2998 mm" --at A3[/dim]
     """
-    from stockroom.services.rack import Arrival, check_usual
-    from stockroom.services.rack import receive as put
+    from stockroom.services.rack.pieces import Arrival, check_usual
+    from stockroom.services.rack.pieces import receive as put
 
     shop = bench(ctx).open()
     sticks = [Arrival(um) for text in lengths for um in sticks_typed(text, shop.settings)]
@@ -80,7 +80,7 @@ def found(
 
     [dim]Example: stockroom found ASH-22 "31 1/2" --batch B7 --at C2[/dim]
     """
-    from stockroom.services.rack import Arrival, log_found
+    from stockroom.services.rack.pieces import Arrival, log_found
 
     shop = bench(ctx).open()
     piece = Arrival(stock_length(length, shop.settings), flaws=flaws_typed(flaws, shop.settings))
@@ -105,8 +105,8 @@ def find(
 
     [dim]Example, anything of ASH-22 over 30 in: stockroom find ASH-22 --over 30[/dim]
     """
-    from stockroom.lengths import parse_length
-    from stockroom.services.rack import find as look
+    from stockroom.services.rack.pieces import find as look
+    from stockroom.units.lengths import parse_length
 
     shop = bench(ctx).open()
     least = parse_length(over, shop.settings.unit) if over else 0
@@ -127,8 +127,8 @@ def flaw(
 
     [dim]Example: stockroom flaw 214 12 "13 1/4" --why dent[/dim]
     """
-    from stockroom.lengths import parse_length
-    from stockroom.services.rack import mark_flaw
+    from stockroom.services.rack.pieces import mark_flaw
+    from stockroom.units.lengths import parse_length
 
     shop = bench(ctx).open()
     unit = shop.settings.unit
@@ -147,7 +147,7 @@ def move(
 
     [dim]Example: stockroom move 214 B4[/dim]
     """
-    from stockroom.services.rack import move as put
+    from stockroom.services.rack.pieces import move as put
 
     put(bench(ctx).open(), number, place)
     done(f"Piece {number} is at {place}.")
@@ -163,7 +163,7 @@ def remeasure(
 
     [dim]Example: stockroom remeasure 214 "30 7/16" --why "end was split"[/dim]
     """
-    from stockroom.services.rack import remeasure as correct
+    from stockroom.services.rack.pieces import remeasure as correct
 
     shop = bench(ctx).open()
     before, after = correct(shop, number, stock_length(length, shop.settings), why)
@@ -180,7 +180,7 @@ def write_off(
 
     [dim]Example: stockroom write-off 214 --why "twisted"[/dim]
     """
-    from stockroom.services.rack import write_off as scrap
+    from stockroom.services.rack.pieces import write_off as scrap
 
     shop = bench(ctx).open()
     piece = scrap(shop, number, why)
@@ -190,7 +190,7 @@ def write_off(
 
 def stock_length(text: str, settings: "Settings") -> int:
     """A piece's length as typed; what is not whole is rounded down, so that rails still fit."""
-    from stockroom.lengths import parse_length
+    from stockroom.units.lengths import parse_length
 
     return parse_length(text, settings.unit, rounding="down")
 
@@ -201,7 +201,7 @@ def sticks_typed(text: str, settings: "Settings") -> list[int]:
     Raises:
         Unreadable: the length or the count is none.
     """
-    from stockroom.errors import Unreadable
+    from stockroom.refusals import Unreadable
 
     count, sign, length = text.lower().replace("×", "x").partition("x")
     if not sign:
@@ -214,14 +214,14 @@ def sticks_typed(text: str, settings: "Settings") -> list[int]:
 
 def flaws_typed(texts: list[str] | None, settings: "Settings") -> tuple[tuple[int, int], ...]:
     """Flaws as typed, each FROM..TO."""
-    from stockroom.lengths import parse_span
+    from stockroom.units.lengths import parse_span
 
     return tuple(parse_span(text, settings.unit) for text in texts or ())
 
 
 def show_pieces(pieces: "list[RackPiece]", settings: "Settings", how: str) -> None:
     """Prints pieces as a list."""
-    from stockroom.screens.records import Column, show_rows
+    from stockroom.screens.lists import Column, show_rows
 
     def span(flaw: tuple[int, int]) -> str:
         return f"{settings.length(flaw[0])}..{settings.length(flaw[1])}"

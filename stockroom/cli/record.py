@@ -7,8 +7,8 @@ import typer
 from stockroom.cli.app import How, bench, done, how_option
 
 if TYPE_CHECKING:
-    from stockroom.services.history import EntryRow, PieceLife
-    from stockroom.settings import Settings
+    from stockroom.services.record.history import EntryRow, PieceLife
+    from stockroom.settings.shop_settings import Settings
 
 __all__ = ["register"]
 
@@ -27,13 +27,13 @@ def audit(ctx: typer.Context) -> None:
 
     [dim]Example: stockroom audit[/dim]
     """
-    from stockroom.services.history import audit_shop
+    from stockroom.services.record.history import audit_shop
 
     faults = audit_shop(bench(ctx).open())
     for fault in faults:
         typer.echo(str(fault))
     if faults:
-        from stockroom.errors import Refused
+        from stockroom.refusals import Refused
 
         raise Refused(f"the record has {len(faults)} faults", "restore a backup, and report this")
     done("The record is true: every micrometre is accounted for.")
@@ -48,14 +48,14 @@ def entries(
 
     [dim]Example: stockroom entries --last 50[/dim]
     """
-    from stockroom.services.history import entry_rows
+    from stockroom.services.record.history import entry_rows
 
     show_entries(entry_rows(bench(ctx).open(), last=last), how_option(how))
 
 
 def show_entries(rows: "list[EntryRow]", how: str) -> None:
     """Prints entries as a list."""
-    from stockroom.screens.records import Column, show_rows
+    from stockroom.screens.lists import Column, show_rows
 
     columns = [
         Column("entry", "entry", "right"), Column("day", "day"), Column("kind", "what"),
@@ -78,8 +78,8 @@ def history(
 
     [dim]Example: stockroom history piece 214[/dim]
     """
-    from stockroom.errors import Unreadable
-    from stockroom.services.history import job_life, piece_life
+    from stockroom.refusals import Unreadable
+    from stockroom.services.record.history import job_life, piece_life
 
     shop = bench(ctx).open()
     if what == "job":
@@ -127,7 +127,7 @@ def undo(
 
     [dim]Example: stockroom undo 41 --why "wrong batch"[/dim]
     """
-    from stockroom.services.undoing import undo as turn_back
+    from stockroom.services.record.undo import undo as turn_back
 
     entry, reversal = turn_back(bench(ctx).open(), number, why)
     done(f"Entry {entry.id} ({entry.kind}) is undone by entry {reversal}.", "stockroom entries")

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option
-from stockroom.errors import Unreadable
+from stockroom.refusals import Unreadable
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from stockroom.screens.records import Cell
-    from stockroom.services.replaying import Relived
-    from stockroom.settings import Settings
+    from stockroom.screens.lists import Cell
+    from stockroom.services.insight.replay_shop import Relived
+    from stockroom.settings.shop_settings import Settings
 
 __all__ = ["register"]
 
@@ -61,7 +61,7 @@ def replay(
     [dim]Example: stockroom replay --since 2026-05-01 --policy hand --by profile[/dim]
     """
     from stockroom.screens.progress import working
-    from stockroom.services.replaying import last_days, policies_named, relive
+    from stockroom.services.insight.replay_shop import last_days, policies_named, relive
 
     if by not in ("all", "profile"):
         raise Unreadable(by, "all or profile")
@@ -82,7 +82,7 @@ def replay(
 
 def show_relived(rows: "Sequence[Relived]", settings: "Settings", how: str, *, named: bool) -> None:
     """The figures of each way, a row each; for the eye under its profile's name."""
-    from stockroom.screens.records import Column, show_rows
+    from stockroom.screens.lists import Column, show_rows
 
     long = settings.length
     columns = [

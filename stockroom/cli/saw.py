@@ -12,9 +12,9 @@ from stockroom.cli.app import bench, counted, done, say
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from stockroom.ledger import RackPiece
-    from stockroom.services.reckoning import SawReport
-    from stockroom.services.saw import CutDone
+    from stockroom.record.ledger import RackPiece
+    from stockroom.services.saw.cut_arithmetic import SawReport
+    from stockroom.services.saw.record_cut import CutDone
     from stockroom.services.shop import Shop
 
 __all__ = ["register"]
@@ -69,7 +69,7 @@ def cut(
     [dim]Example: stockroom cut 7 --piece 214 --leftover "30 1/4" --at C2[/dim]
     [dim]Example: stockroom cut 7 --piece 87 --miscut 2 --why "slipped in the jig"[/dim]
     """
-    from stockroom.services.sheets import newest_plan
+    from stockroom.services.morning.sheets import newest_plan
 
     shop = at_machine(bench(ctx).open(), machine)
     plan = number or newest_plan(shop, ("accepted",))
@@ -90,7 +90,7 @@ def cut(
 
 def at_machine(shop: "Shop", typed: str | None) -> "Shop":
     """The shop with the machine of this name in use, for this command alone."""
-    from stockroom.machines import known_machine, on_machine
+    from stockroom.settings.machines import known_machine, on_machine
 
     if typed is None:
         return shop
@@ -101,7 +101,7 @@ def cuts(
     shop: "Shop", plan: int, file: Path | None, as_planned: bool, typed: Mapping[str, object]
 ) -> "Iterator[CutDone]":
     """Records what was cut, piece by piece, as the options say; each is told before the next."""
-    from stockroom.cli.asking import ask_cuts
+    from stockroom.cli.questions import ask_cuts
 
     if file is not None:
         yield from from_file(shop, plan, file)
@@ -116,8 +116,8 @@ def cuts(
 def labels_of(shop: "Shop", offcuts: "Sequence[RackPiece]") -> None:
     """Prints labels for new offcuts; the cuts stay recorded where that fails."""
     from stockroom.cli.printing import tell_labels
-    from stockroom.errors import StockroomError
-    from stockroom.services.labelling import print_labels
+    from stockroom.refusals import StockroomError
+    from stockroom.services.saw.print_labels import print_labels
 
     try:
         tell_labels(print_labels(shop, offcuts))
@@ -127,8 +127,8 @@ def labels_of(shop: "Shop", offcuts: "Sequence[RackPiece]") -> None:
 
 def one_piece(shop: "Shop", plan: int, typed: Mapping[str, object]) -> "CutDone":
     """Records one piece as typed."""
-    from stockroom.services.reporting import report_told
-    from stockroom.services.saw import record_cut, record_left
+    from stockroom.services.saw.record_cut import record_cut, record_left
+    from stockroom.services.saw.typed_cuts import report_told
 
     report: SawReport = report_told(plan, typed, shop.settings)
     if typed.get("left"):
@@ -139,7 +139,7 @@ def one_piece(shop: "Shop", plan: int, typed: Mapping[str, object]) -> "CutDone"
 
 def from_file(shop: "Shop", plan: int, file: Path) -> "Iterator[CutDone]":
     """Records the pieces of a file, each whole; stops at the first that is refused."""
-    from stockroom.services.reporting import read_reports
+    from stockroom.services.saw.typed_cuts import read_reports
 
     for typed in read_reports(file, plan, shop.settings):
         yield one_piece(shop, plan, typed)
@@ -147,9 +147,9 @@ def from_file(shop: "Shop", plan: int, file: Path) -> "Iterator[CutDone]":
 
 def rest_as_planned(shop: "Shop", plan: int) -> "Iterator[CutDone]":
     """Records all pieces that wait as cut as planned."""
-    from stockroom.services.reckoning import SawReport
-    from stockroom.services.saw import record_cut
-    from stockroom.services.sheets import to_settle
+    from stockroom.services.morning.sheets import to_settle
+    from stockroom.services.saw.cut_arithmetic import SawReport
+    from stockroom.services.saw.record_cut import record_cut
 
     for piece in to_settle(shop, plan):
         yield record_cut(shop, SawReport(plan, piece))
@@ -171,7 +171,7 @@ def tell(result: "CutDone", shop: "Shop") -> None:
 
 def wind_up(shop: "Shop", plan: int) -> None:
     """Says what is left to cut, or what follows a finished plan."""
-    from stockroom.services.sheets import to_settle
+    from stockroom.services.morning.sheets import to_settle
 
     waiting = to_settle(shop, plan)
     if waiting:

@@ -41,7 +41,7 @@ def setup(
     given = {"unit": unit, **({"name": name} if name else {}), **pairs(chosen)}
     shop = set_up(here.where, here.who, given, here.day)
     if starter:
-        from stockroom.services.stocking import load_starter
+        from stockroom.services.catalogue.load import load_starter
 
         load_starter(shop)
     done(f"A new shop is at {place(here.where)}.",
@@ -54,7 +54,7 @@ def pairs(texts: list[str] | None) -> dict[str, str]:
     Raises:
         Unreadable: one has no equals sign.
     """
-    from stockroom.errors import Unreadable
+    from stockroom.refusals import Unreadable
 
     found = {}
     for text in texts or ():
@@ -75,17 +75,17 @@ def settings(
 
     [dim]Example: stockroom settings kerf "3.0 mm"[/dim]
     """
-    from stockroom.machines import machines_known
-    from stockroom.screens.records import Column, show_rows
+    from stockroom.screens.lists import Column, show_rows
     from stockroom.services.shop import change_setting
-    from stockroom.settings import explained, spelt
+    from stockroom.settings.machines import machines_known
+    from stockroom.settings.shop_settings import explained, spelt
 
     shop = bench(ctx).open()
     chosen = shop.settings
     if name is not None and value is not None:
         chosen = change_setting(shop, name, value)
     elif name is not None:
-        from stockroom.errors import Refused
+        from stockroom.refusals import Refused
 
         raise Refused(f"no value was given for {name}", f"stockroom settings {name} VALUE")
     rows = [(key, spelt(chosen, key), text) for key, text in explained().items()]
@@ -113,7 +113,7 @@ def place(shop: str) -> str:
     """Where a record is, without any password."""
     if "://" not in shop:
         return str(Path(shop).absolute())
-    from stockroom.database import shown
+    from stockroom.record.database import shown
 
     return shown(shop)
 

@@ -23,10 +23,10 @@ def ways(ctx: typer.Context, number: Number, how: How = "table") -> None:
 
     [dim]Example: stockroom ways J12[/dim]
     """
-    from stockroom.money import format_money
+    from stockroom.screens.lists import Column, show_rows
     from stockroom.screens.progress import working
-    from stockroom.screens.records import Column, show_rows
-    from stockroom.services.sourcing import ways_for
+    from stockroom.services.weekly.job_cost import ways_for
+    from stockroom.units.money import format_money
 
     shop = bench(ctx).open()
     with working("reckoning the ways"):
@@ -56,7 +56,7 @@ def supplied(
 
     [dim]Example: stockroom supplied J12 B7[/dim]
     """
-    from stockroom.services.cutbought import supplied as note
+    from stockroom.services.saw.supplied import supplied as note
 
     rails = note(bench(ctx).open(), number, batch)
     done(f"{counted(rails, 'rail')} came cut to size: the job has all its rails.",
@@ -74,8 +74,8 @@ def moulding_price(
 
     [dim]Example: stockroom moulding-price J12 --percent 25[/dim]
     """
-    from stockroom.money import format_money
-    from stockroom.services.sourcing import price_job
+    from stockroom.services.weekly.job_cost import price_job
+    from stockroom.units.money import format_money
 
     shop = bench(ctx).open()
     price = price_job(shop, number, percent)

@@ -10,8 +10,8 @@ from stockroom.cli.app import How, bench, done, how_option, say
 from stockroom.cli.printing import FULL_SIZE, Page, page_typed, pdf_typed
 
 if TYPE_CHECKING:
-    from stockroom.settings import Settings
-    from stockroom.ticket import Ticket
+    from stockroom.frame.bench_ticket import Ticket
+    from stockroom.settings.shop_settings import Settings
 
 __all__ = ["register"]
 
@@ -51,9 +51,9 @@ def hang(
 
     [dim]Example: stockroom hang J12 --artwork "1.2 kg" --wire[/dim]
     """
+    from stockroom.frame.bench_ticket import DEFERS
     from stockroom.screens.console import clean
-    from stockroom.screens.records import Column, show_rows
-    from stockroom.ticket import DEFERS
+    from stockroom.screens.lists import Column, show_rows
 
     found, settings = made(ctx, typed)
     if how_option(how) == "table":
@@ -81,8 +81,8 @@ def ticket(
 
     [dim]Example: stockroom ticket J12 J12.pdf --page letter[/dim]
     """
-    from stockroom.files import write_new
-    from stockroom.paper.ticket import ticket_page
+    from stockroom.files.new_file import write_new
+    from stockroom.paper.ticket_page import ticket_page
 
     page_typed(page)
     pdf_typed(file)
@@ -93,7 +93,7 @@ def ticket(
 
 def made(ctx: typer.Context, typed: str) -> "tuple[Ticket, Settings]":
     """The ticket that the options ask for."""
-    from stockroom.services.ticketing import bench_told, ticket_of
+    from stockroom.services.counter.make_ticket import bench_told, ticket_of
 
     shop = bench(ctx).open()
     told = {name: str(value) for name, value in ctx.params.items()
@@ -103,7 +103,7 @@ def made(ctx: typer.Context, typed: str) -> "tuple[Ticket, Settings]":
 
 def facts(found: "Ticket", settings: "Settings") -> Sequence[tuple[str, str, str, str]]:
     """The ticket's numbers as rows: what, value, unit, how it was found."""
-    from stockroom.ticketrows import hang_rows, joining_rows, weight_rows
+    from stockroom.views.ticket_rows import hang_rows, joining_rows, weight_rows
 
     return [
         *joining_rows(found, settings),

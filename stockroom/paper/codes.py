@@ -8,8 +8,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from stockroom.labelsheet import CodeKind
 from stockroom.paper.page import Paper
+from stockroom.settings.label_sheet import CodeKind
 
 __all__ = ["Code", "code_of", "draw_code"]
 

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from stockroom.labelsheet import CodeKind, LabelSheet
 from stockroom.paper.codes import Code, code_of, draw_code
 from stockroom.paper.page import POINT_MM, SMALL, Paper
+from stockroom.settings.label_sheet import CodeKind, LabelSheet
 
 __all__ = ["Label", "label_grid", "label_pages"]
 

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from datetime import date
 
 from stockroom.paper.drawing import Area, Drawing, Words, words_width
-from stockroom.rackrow import RackRow, placed
-from stockroom.settings import Settings
-from stockroom.sheet import Part, PartKind, Sheet, SheetPiece
+from stockroom.settings.shop_settings import Settings
+from stockroom.views.rack_row import RackRow, placed
+from stockroom.views.sheet import Part, PartKind, Sheet, SheetPiece
 
 __all__ = ["plan_picture", "rack_picture"]
 

@@ -6,7 +6,7 @@ Across: from the back edge inwards. Up: from the wall to the front. Pages and pi
 from dataclasses import dataclass
 from typing import Literal
 
-from stockroom.ticket import Ticket
+from stockroom.frame.bench_ticket import Ticket
 
 __all__ = ["SCALES", "Dimension", "Section", "Shape", "scale_for", "section"]
 

@@ -1,10 +1,10 @@
 """A shop replayed day by day: what a way of planning buys, scraps and leaves on the rack."""
 
-from stockroom.replay.bound import least_bought
-from stockroom.replay.demand import Demand, Order, invented_shop, orders_of
+from stockroom.replay.asked_frames import Demand, Order, invented_shop, orders_of
+from stockroom.replay.clairvoyant import least_bought
+from stockroom.replay.figures import Figures, figures, pooled
 from stockroom.replay.policies import POLICIES, Policy
-from stockroom.replay.report import Figures, figures, pooled
-from stockroom.replay.run import Day, ReplayFault, Run, replay
+from stockroom.replay.simulation import Day, ReplayFault, Run, replay
 
 __all__ = [
     "POLICIES",

@@ -5,13 +5,13 @@ from dataclasses import dataclass, replace
 
 import planner
 from planner.hand import hand_plan, loose_bounds
+from planner.heuristics.frame_by_frame import groups, laid_stepwise
+from planner.heuristics.look_ahead import laid_ahead
 from planner.layout import Laid, cuts_of, score_of
 from planner.order import by_age, by_due
 from planner.values import Curve, Frame, Limits, Piece, Plan, Problem, Short, stretches
-from stockroom.batchworth import BatchWorth
-from stockroom.replay.ahead import laid_ahead
-from stockroom.replay.matched import Batches, Taken, laid_of
-from stockroom.replay.stepwise import groups, laid_stepwise
+from stockroom.worth.by_batch import BatchWorth
+from stockroom.worth.choose_batch import Batches, Taken, laid_of
 
 __all__ = [
     "POLICIES",

@@ -4,7 +4,7 @@ import difflib
 import sys
 from collections.abc import Callable, Sequence
 
-from stockroom.errors import Refused, StockroomError
+from stockroom.refusals import Refused, StockroomError
 
 __all__ = ["ask_choice", "ask_text"]
 

@@ -8,11 +8,12 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from stockroom import schema, settings
-from stockroom.database import Waiting, changing, engine_for, reading
-from stockroom.ledger import Hand, post
-from stockroom.machines import on_machine
-from stockroom.settings import Settings
+from stockroom.record import schema
+from stockroom.record.database import Waiting, changing, engine_for, reading
+from stockroom.record.ledger import Hand, post
+from stockroom.settings import shop_settings as settings
+from stockroom.settings.machines import on_machine
+from stockroom.settings.shop_settings import Settings
 
 __all__ = ["Shop", "change_setting", "open_shop", "set_up"]
 

@@ -8,8 +8,8 @@ import pytest
 
 from demo.make import FILES
 from seeds import csv_path
-from stockroom.csvfile import FORMULA
-from stockroom.lengths import parse_length
+from stockroom.files.csv_rows import FORMULA
+from stockroom.units.lengths import parse_length
 
 DEMO = Path(__file__).parents[2] / "demo"
 

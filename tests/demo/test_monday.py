@@ -6,10 +6,10 @@ import pytest
 from rich.cells import cell_len
 
 from demo.monday import play
-from stockroom.errors import Refused
-from stockroom.services.history import audit_shop
-from stockroom.services.listing import job_rows
-from stockroom.services.sheets import plan_rows
+from stockroom.refusals import Refused
+from stockroom.services.counter.job_list import job_rows
+from stockroom.services.morning.sheets import plan_rows
+from stockroom.services.record.history import audit_shop
 from stockroom.services.shop import open_shop
 
 

@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
-from stockroom.paper.cutsheet import cut_sheet
+from stockroom.paper.cut_sheet import cut_sheet
 from stockroom.paper.page import FORMATS, MARGIN, POINT_MM
-from stockroom.settings import Settings
-from stockroom.sheet import CAUTIONS, Part, PartKind, Sheet, SheetPiece
+from stockroom.settings.shop_settings import Settings
+from stockroom.views.sheet import CAUTIONS, Part, PartKind, Sheet, SheetPiece
 from tests.paper.reading import (
     assert_as_kept,
     assert_clear_of,

@@ -10,12 +10,12 @@ from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from stockroom.errors import Unreadable
-from stockroom.labelsheet import CodeKind, LabelSheet, read_label_sheet
 from stockroom.paper.codes import code_of
 from stockroom.paper.labels import Label, label_grid, label_pages
 from stockroom.paper.page import POINT_MM
-from stockroom.settings import Settings, with_setting
+from stockroom.refusals import Unreadable
+from stockroom.settings.label_sheet import CodeKind, LabelSheet, read_label_sheet
+from stockroom.settings.shop_settings import Settings, with_setting
 from tests.paper.reading import (
     assert_as_kept,
     assert_inside,

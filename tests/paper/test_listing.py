@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
-from stockroom.paper.listing import Listing, list_page
+from stockroom.paper.list_page import Listing, list_page
 from stockroom.paper.page import FORMATS, MARGIN, POINT_MM
 from tests.paper.reading import assert_as_kept, assert_inside, assert_words_apart, pages_of
 

@@ -13,9 +13,9 @@ from PIL import Image
 
 from stockroom.paper.drawing import Area, Drawing, Words, png, svg, words_width
 from stockroom.paper.pictures import plan_picture, rack_picture
-from stockroom.rackrow import RackRow
-from stockroom.settings import Settings
-from stockroom.sheet import Sheet
+from stockroom.settings.shop_settings import Settings
+from stockroom.views.rack_row import RackRow
+from stockroom.views.sheet import Sheet
 from tests.stockroom.screens.sheets import fixed
 
 MM = Settings(unit="mm")

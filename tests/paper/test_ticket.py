@@ -9,14 +9,14 @@ from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
-from stockroom.framing import Mat, Moulding, Readings, frame_sizes
-from stockroom.hanging import Hanging
-from stockroom.lengths import Micrometres as Um
+from stockroom.frame.bench_ticket import Bench, Ticket, Work, ticket
+from stockroom.frame.hanging import Hanging
+from stockroom.frame.sizes import Mat, Moulding, Readings, frame_sizes
 from stockroom.paper.page import FORMATS
 from stockroom.paper.section import scale_for, section
-from stockroom.paper.ticket import ticket_page
-from stockroom.settings import Settings
-from stockroom.ticket import Bench, Ticket, Work, ticket
+from stockroom.paper.ticket_page import ticket_page
+from stockroom.settings.shop_settings import Settings
+from stockroom.units.lengths import Micrometres as Um
 from tests.paper.reading import (
     assert_as_kept,
     assert_inside,

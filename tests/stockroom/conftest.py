@@ -14,11 +14,11 @@ from typing import Any
 import pytest
 from sqlalchemy import Connection, Engine, event
 
-from stockroom.audit import audit
-from stockroom.catalogue import add_profile, add_supplier
-from stockroom.database import changing, reading, session_on
+from stockroom.record.audit import audit
+from stockroom.record.catalogue import add_profile, add_supplier
+from stockroom.record.database import changing, reading, session_on
+from stockroom.record.tables import Profile, Supplier
 from stockroom.services.shop import Shop, open_shop, set_up
-from stockroom.tables import Profile, Supplier
 
 MONDAY = date(2026, 11, 23)
 NUMBERS = itertools.count(1)

@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.worth import default_worth
-from stockroom.idle import idle_offcuts, waits
-from stockroom.services.advising import idle
-from stockroom.services.readymaking import ready_made, sizes_named
+from stockroom.services.insight.advise_offcuts import idle
+from stockroom.services.insight.ready_made import ready_made, sizes_named
 from stockroom.services.shop import Shop
+from stockroom.worth.dead_offcuts import idle_offcuts, waits
 from tests.stockroom.cli.bench import run
 
 MM = 1_000

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from stockroom.services.calibrating import calibrate
-from stockroom.services.sheets import newest_plan, sheet_of
+from stockroom.services.morning.sheets import newest_plan, sheet_of
+from stockroom.services.saw.calibrate import calibrate
 from stockroom.services.shop import Shop, open_shop, set_up
 from tests.stockroom.cli.bench import run
 

@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from planner.values import Curve
-from stockroom.database import reading
-from stockroom.services.problem import Choices, todays_work
+from stockroom.record.database import reading
+from stockroom.services.insight.learn_worth import worth_curves
+from stockroom.services.morning.problem import Choices, todays_work
 from stockroom.services.shop import Shop
-from stockroom.services.worths import worth_curves
 from tests.stockroom.cli.bench import run
 
 MONDAY = date(2026, 11, 23)

@@ -11,9 +11,9 @@ from collections.abc import Sequence
 
 import pytest
 
-from stockroom.services.history import audit_shop
-from stockroom.services.listing import job_rows
-from stockroom.services.rack import find
+from stockroom.services.counter.job_list import job_rows
+from stockroom.services.rack.pieces import find
+from stockroom.services.record.history import audit_shop
 from stockroom.services.shop import Shop
 from tests.stockroom.cli.bench import SHARED, run
 

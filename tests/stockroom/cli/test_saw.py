@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from stockroom.services.listing import job_row
-from stockroom.services.rack import find
-from stockroom.services.sheets import to_settle
+from stockroom.services.counter.job_list import job_row
+from stockroom.services.morning.sheets import to_settle
+from stockroom.services.rack.pieces import find
 from stockroom.services.shop import Shop
 from tests.stockroom.cli.bench import everything, run
 

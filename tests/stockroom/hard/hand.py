@@ -15,19 +15,20 @@ from functools import partial
 
 from sqlalchemy import event
 
-from stockroom.count import Scope, Sighting
-from stockroom.database import Waiting, reading
-from stockroom.errors import StockroomError
-from stockroom.ledger import serial
-from stockroom.services import morning, rack
-from stockroom.services.counting import count_sheet, settle
-from stockroom.services.problem import Choices
-from stockroom.services.reckoning import SawReport
-from stockroom.services.saw import record_cut
-from stockroom.services.sheets import newest_plan, to_settle
+from stockroom.record.database import Waiting, reading
+from stockroom.record.ledger import serial
+from stockroom.record.stocktake import Scope, Sighting
+from stockroom.record.tables import Entry
+from stockroom.refusals import StockroomError
+from stockroom.services.morning import day_plan as morning
+from stockroom.services.morning.problem import Choices
+from stockroom.services.morning.sheets import newest_plan, to_settle
+from stockroom.services.rack import pieces as rack
+from stockroom.services.rack.count import count_sheet, settle
+from stockroom.services.record.undo import undo
+from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop, open_shop
-from stockroom.services.undoing import undo
-from stockroom.tables import Entry
 from tests.stockroom.hard.shopwork import UNTIL, sticks, take
 
 PATIENCE = Waiting(60.0)

@@ -2,12 +2,14 @@
 
 from datetime import date
 
-from stockroom.ledger import Hand
-from stockroom.services import counter, morning, rack
-from stockroom.services.problem import Choices
-from stockroom.services.rack import Arrival
+from stockroom.record.ledger import Hand
+from stockroom.services.counter import take as counter
+from stockroom.services.counter.typed_jobs import job_told
+from stockroom.services.morning import day_plan as morning
+from stockroom.services.morning.problem import Choices
+from stockroom.services.rack import pieces as rack
+from stockroom.services.rack.pieces import Arrival
 from stockroom.services.shop import Shop
-from stockroom.services.telling import job_told
 
 MONDAY = date(2026, 11, 23)
 UNTIL = date(2026, 11, 30)

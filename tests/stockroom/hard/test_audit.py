@@ -3,14 +3,15 @@
 import pytest
 from sqlalchemy import text
 
-from stockroom.audit import CHECKS, Violation, audit
-from stockroom.database import changing, reading
-from stockroom.services import ordering, rack
-from stockroom.services.reckoning import SawReport
-from stockroom.services.saw import record_cut
-from stockroom.services.sheets import to_settle
+from stockroom.record.audit import CHECKS, Violation, audit
+from stockroom.record.database import changing, reading
+from stockroom.services.morning.sheets import to_settle
+from stockroom.services.rack import pieces as rack
+from stockroom.services.record.undo import undo
+from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
-from stockroom.services.undoing import undo
+from stockroom.services.weekly import purchase_orders as ordering
 from tests.stockroom.conftest import assert_true, stocked
 from tests.stockroom.hard.shopwork import accepted, sticks, take
 

@@ -14,19 +14,19 @@ from alembic.migration import MigrationContext
 from sqlalchemy import text
 from sqlmodel import SQLModel
 
-from stockroom import schema
-from stockroom.audit import audit
-from stockroom.copies import as_lines
-from stockroom.database import changing, engine_for, reading
-from stockroom.errors import BadFile, Clash, NoShop, Refused, StockroomError
-from stockroom.services import rack
-from stockroom.services.backing import back_up, opened_copy, restore
-from stockroom.services.reckoning import SawReport
-from stockroom.services.saw import record_cut
-from stockroom.services.sheets import to_settle
+from stockroom.record import schema
+from stockroom.record.audit import audit
+from stockroom.record.copies import as_lines
+from stockroom.record.database import changing, engine_for, reading
+from stockroom.refusals import BadFile, Clash, NoShop, Refused, StockroomError
+from stockroom.services.morning.sheets import to_settle
+from stockroom.services.rack import pieces as rack
+from stockroom.services.record.backup import back_up, opened_copy, restore
+from stockroom.services.record.export import export_record, import_record
+from stockroom.services.record.undo import undo
+from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop, open_shop
-from stockroom.services.transfer import export_record, import_record
-from stockroom.services.undoing import undo
 from tests.stockroom.hard.shopwork import MONDAY, accepted, sticks, take
 
 HERE = Path(__file__).parent

@@ -6,11 +6,11 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from stockroom.cli import app
-from stockroom.services.history import job_life, piece_life
-from stockroom.services.reckoning import SawReport
-from stockroom.services.saw import record_cut
+from stockroom.services.record.history import job_life, piece_life
+from stockroom.services.record.undo import undo
+from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
-from stockroom.services.undoing import undo
 from tests.stockroom.hard.shopwork import accepted, sticks, take
 
 RUNNER = CliRunner()

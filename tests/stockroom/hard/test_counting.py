@@ -4,18 +4,18 @@ from pathlib import Path
 
 import pytest
 
-from stockroom.count import Scope, Sighting
-from stockroom.errors import BadFile, Refused, StockroomError
-from stockroom.services import rack
-from stockroom.services.counting import compare, count_sheet, settle
-from stockroom.services.history import entry_rows
-from stockroom.services.rack import Arrival
-from stockroom.services.reckoning import SawReport
-from stockroom.services.saw import record_cut
-from stockroom.services.sheets import to_settle
+from stockroom.record.stocktake import Scope, Sighting
+from stockroom.refusals import BadFile, Refused, StockroomError
+from stockroom.services.morning.sheets import to_settle
+from stockroom.services.rack import pieces as rack
+from stockroom.services.rack.count import compare, count_sheet, settle
+from stockroom.services.rack.pieces import Arrival
+from stockroom.services.rack.typed_sightings import numbers_told, sightings_told, unlabelled_told
+from stockroom.services.record.history import entry_rows
+from stockroom.services.record.undo import undo
+from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
-from stockroom.services.sightings import numbers_told, sightings_told, unlabelled_told
-from stockroom.services.undoing import undo
 from tests.stockroom.hard.shopwork import accepted, as_hand, sticks, take
 
 A1 = Scope("A1")

@@ -9,14 +9,14 @@ from typing import Any
 import pytest
 from sqlalchemy import event, text
 
-from stockroom.database import Waiting, changing, engine_for, reading
-from stockroom.errors import Busy, NoShop, Refused, StockroomError
-from stockroom.ledger import Hand, serial
-from stockroom.schema import create, version_of
-from stockroom.services import rack
+from stockroom.record.database import Waiting, changing, engine_for, reading
+from stockroom.record.database_errors import shown
+from stockroom.record.ledger import Hand, serial
+from stockroom.record.schema import create, version_of
+from stockroom.record.tables import Entry
+from stockroom.refusals import Busy, NoShop, Refused, StockroomError
+from stockroom.services.rack import pieces as rack
 from stockroom.services.shop import Shop, open_shop, set_up
-from stockroom.tables import Entry
-from stockroom.trouble import shown
 from tests.stockroom.hard.shopwork import MONDAY, sticks
 
 

@@ -13,25 +13,26 @@ from sqlalchemy import text
 from typer.testing import CliRunner
 
 from stockroom.cli import app
-from stockroom.count import Scope, Sighting
-from stockroom.database import engine_for, reading
-from stockroom.errors import StockroomError, quoted
-from stockroom.jobs import job_number
-from stockroom.ledger import Hand
-from stockroom.lengths import parse_length, parse_span
-from stockroom.money import parse_money
-from stockroom.services import counter, rack
-from stockroom.services.counting import compare
-from stockroom.services.history import job_life, piece_life
-from stockroom.services.rack import Arrival
-from stockroom.services.reporting import read_reports
+from stockroom.record.database import engine_for, reading
+from stockroom.record.jobs import job_number
+from stockroom.record.ledger import Hand
+from stockroom.record.stocktake import Scope, Sighting
+from stockroom.refusals import StockroomError, quoted
+from stockroom.services.catalogue.load import load_profiles, load_rack, load_suppliers
+from stockroom.services.counter import take as counter
+from stockroom.services.counter.typed_jobs import count_of, day_of, job_told, take_file
+from stockroom.services.rack import pieces as rack
+from stockroom.services.rack.count import compare
+from stockroom.services.rack.pieces import Arrival
+from stockroom.services.rack.typed_sightings import numbers_told, sightings_told
+from stockroom.services.record.export import export_record, import_record
+from stockroom.services.record.history import job_life, piece_life
+from stockroom.services.record.undo import undo
+from stockroom.services.saw.typed_cuts import read_reports
 from stockroom.services.shop import Shop, change_setting, open_shop
-from stockroom.services.sightings import numbers_told, sightings_told
-from stockroom.services.stocking import load_profiles, load_rack, load_suppliers
-from stockroom.services.telling import count_of, day_of, job_told, take_file
-from stockroom.services.transfer import export_record, import_record
-from stockroom.services.undoing import undo
-from stockroom.settings import EXPLAINED, Settings, with_setting
+from stockroom.settings.shop_settings import EXPLAINED, Settings, with_setting
+from stockroom.units.lengths import parse_length, parse_span
+from stockroom.units.money import parse_money
 from tests.stockroom.conftest import assert_true, stocked
 from tests.stockroom.hard.shopwork import MONDAY, sticks, take
 

@@ -13,11 +13,11 @@ from typing import Any
 
 import pytest
 
-from stockroom.audit import audit
-from stockroom.database import reading
-from stockroom.ledger import serial
+from stockroom.record.audit import audit
+from stockroom.record.database import reading
+from stockroom.record.ledger import serial
+from stockroom.record.tables import Entry
 from stockroom.services.shop import Shop
-from stockroom.tables import Entry
 
 KILLS, SHOPS = 100, 3
 """In each of so many shops on each database; every other one between two statements of a change."""

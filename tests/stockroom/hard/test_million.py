@@ -9,16 +9,17 @@ from sqlalchemy import event
 
 from demo.million import MONDAY, Size, code_of, made
 from demo.million_timed import take, timed
-from stockroom.audit import audit
-from stockroom.database import reading
-from stockroom.ledger import serial
-from stockroom.services import morning, rack
-from stockroom.services.problem import Choices
-from stockroom.services.reckoning import SawReport
-from stockroom.services.saw import record_cut
-from stockroom.services.sheets import to_settle
+from stockroom.record.audit import audit
+from stockroom.record.database import reading
+from stockroom.record.ledger import serial
+from stockroom.record.tables import Entry
+from stockroom.services.morning import day_plan as morning
+from stockroom.services.morning.problem import Choices
+from stockroom.services.morning.sheets import to_settle
+from stockroom.services.rack import pieces as rack
+from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
-from stockroom.tables import Entry
 
 YOUNG, OLD = Size(1_000, 2), Size(20_000, 40)
 EVERY = 10

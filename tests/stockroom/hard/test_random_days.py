@@ -21,18 +21,20 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
-from stockroom.count import Scope, Sighting
-from stockroom.database import engine_for
-from stockroom.errors import StockroomError
-from stockroom.services import amending, morning, rack
-from stockroom.services.counting import count_sheet, settle
-from stockroom.services.listing import job_rows
-from stockroom.services.rack import Arrival
-from stockroom.services.reckoning import SawReport
-from stockroom.services.saw import record_cut, record_left
-from stockroom.services.sheets import sheet_of, to_settle
+from stockroom.record.database import engine_for
+from stockroom.record.stocktake import Scope, Sighting
+from stockroom.refusals import StockroomError
+from stockroom.services.counter import amend as amending
+from stockroom.services.counter.job_list import job_rows
+from stockroom.services.morning import day_plan as morning
+from stockroom.services.morning.sheets import sheet_of, to_settle
+from stockroom.services.rack import pieces as rack
+from stockroom.services.rack.count import count_sheet, settle
+from stockroom.services.rack.pieces import Arrival
+from stockroom.services.record.undo import undo
+from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.saw.record_cut import record_cut, record_left
 from stockroom.services.shop import Shop
-from stockroom.services.undoing import undo
 from tests.stockroom.conftest import assert_true, stocked
 from tests.stockroom.hard.shopwork import drafted, sticks, take
 

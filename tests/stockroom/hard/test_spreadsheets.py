@@ -10,22 +10,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sqlmodel import col, select
 
-from stockroom.csvfile import csv_text, read_rows
-from stockroom.database import changing, reading
-from stockroom.errors import BadFile, NoShop, Unreadable
-from stockroom.lengths import Unit, parse_length
-from stockroom.services import rack
-from stockroom.services.amending import cancel, hold
-from stockroom.services.listing import job_rows
-from stockroom.services.rack import Arrival
-from stockroom.services.reckoning import SawReport
-from stockroom.services.saving import said, save
-from stockroom.services.saw import record_cut
-from stockroom.services.sheets import to_settle
+from stockroom.files.csv_rows import csv_text, read_rows
+from stockroom.record.database import changing, reading
+from stockroom.record.tables import Entry, Job, Profile, Supplier
+from stockroom.refusals import BadFile, NoShop, Unreadable
+from stockroom.services.catalogue.load import load_profiles, load_rack, load_suppliers
+from stockroom.services.catalogue.save import said, save
+from stockroom.services.counter.amend import cancel, hold
+from stockroom.services.counter.job_list import job_rows
+from stockroom.services.counter.typed_jobs import take_file
+from stockroom.services.morning.sheets import to_settle
+from stockroom.services.rack import pieces as rack
+from stockroom.services.rack.pieces import Arrival
+from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop, set_up
-from stockroom.services.stocking import load_profiles, load_rack, load_suppliers
-from stockroom.services.telling import take_file
-from stockroom.tables import Entry, Job, Profile, Supplier
+from stockroom.units.lengths import Unit, parse_length
 from tests.stockroom.conftest import stocked
 from tests.stockroom.hard.shopwork import MONDAY, accepted, sticks, take
 

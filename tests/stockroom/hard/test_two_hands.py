@@ -14,14 +14,15 @@ from planner.jsonio import plan_to_json
 from planner.stored import problem_to_json
 from planner.values import Cut, Problem
 from planner.values import Plan as Answer
-from stockroom.database import changing, reading
-from stockroom.ledger import serial
-from stockroom.services import counter, rack
-from stockroom.services.problem import Choices, todays_work
-from stockroom.services.sheets import plan_rows
+from stockroom.record.database import changing, reading
+from stockroom.record.ledger import serial
+from stockroom.record.tables import Plan
+from stockroom.services.counter import take as counter
+from stockroom.services.counter.typed_jobs import job_told
+from stockroom.services.morning.problem import Choices, todays_work
+from stockroom.services.morning.sheets import plan_rows
+from stockroom.services.rack import pieces as rack
 from stockroom.services.shop import Shop
-from stockroom.services.telling import job_told
-from stockroom.tables import Plan
 from tests.stockroom.hard.shopwork import MONDAY, UNTIL, sticks
 
 HANDS = 8

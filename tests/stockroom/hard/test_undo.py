@@ -3,16 +3,18 @@
 import pytest
 from sqlmodel import col, select
 
-from stockroom.database import reading
-from stockroom.errors import Clash, Refused
-from stockroom.services import amending, morning, rack
-from stockroom.services.listing import job_row
-from stockroom.services.reckoning import SawReport
-from stockroom.services.saw import record_cut, record_left
-from stockroom.services.sheets import plan_rows, to_settle
+from stockroom.record.database import reading
+from stockroom.record.tables import Entry
+from stockroom.refusals import Clash, Refused
+from stockroom.services.counter import amend as amending
+from stockroom.services.counter.job_list import job_row
+from stockroom.services.morning import day_plan as morning
+from stockroom.services.morning.sheets import plan_rows, to_settle
+from stockroom.services.rack import pieces as rack
+from stockroom.services.record.undo import undo
+from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.saw.record_cut import record_cut, record_left
 from stockroom.services.shop import Shop, change_setting
-from stockroom.services.undoing import undo
-from stockroom.tables import Entry
 from tests.stockroom.conftest import assert_true
 from tests.stockroom.hard.shopwork import accepted, sticks, take
 

@@ -7,12 +7,12 @@ from random import Random
 
 import pytest
 
+from planner.heuristics.joint import Spot, laid_jointly
+from planner.heuristics.look_ahead import laid_ahead
 from planner.judge import faults
 from planner.layout import Laid, cuts_of
 from planner.values import Frame, Piece, Plan, Problem, Rules
 from planner.worth import Worth, worth_of
-from stockroom.replay.ahead import laid_ahead
-from stockroom.replay.joint import Spot, laid_jointly
 from stockroom.replay.policies import Policy, learned_together, plan_of, together
 
 MM = 1_000

@@ -6,11 +6,11 @@ from functools import cache
 
 from planner.judge import faults
 from planner.values import Frame, Piece, Plan, Problem, Rules
-from stockroom.batchworth import BatchWorth
 from stockroom.replay import Policy, Run, figures, invented_shop, least_bought, orders_of, replay
-from stockroom.replay.matched import given_up, splits_of
 from stockroom.replay.policies import batch_worth, learned
-from stockroom.worthwaiting import learn_waiting
+from stockroom.worth.by_batch import BatchWorth
+from stockroom.worth.by_waiting import learn_waiting
+from stockroom.worth.choose_batch import given_up, splits_of
 
 RULES = Rules(cut_allowance=5_000, end_trim=0, keep=300_000)
 SMALL, LARGE = (300_000,) * 4, (500_000,) * 4

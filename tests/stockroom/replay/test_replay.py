@@ -22,7 +22,7 @@ from stockroom.replay import (
     replay,
 )
 from stockroom.replay.policies import learned, plan_of
-from stockroom.replay.run import committed
+from stockroom.replay.simulation import committed
 
 DAYS = 60
 SHOP = {demand.kind: demand for demand in invented_shop(7, 6)}

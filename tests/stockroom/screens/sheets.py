@@ -4,7 +4,7 @@ from datetime import date
 
 from hypothesis import strategies as st
 
-from stockroom.sheet import Part, PartKind, Sheet, SheetFrame, SheetPiece, Tally
+from stockroom.views.sheet import Part, PartKind, Sheet, SheetFrame, SheetPiece, Tally
 
 MM = 1000
 MONDAY = date(2026, 11, 23)

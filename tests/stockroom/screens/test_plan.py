@@ -13,10 +13,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from stockroom.screens.drawing import bar, placed, rails_listed
-from stockroom.screens.plan import plan_lines, show_plan
-from stockroom.settings import Settings
-from stockroom.sheet import Sheet, SheetPiece
+from stockroom.screens.piece_line import bar, placed, rails_listed
+from stockroom.screens.plan_screen import plan_lines, show_plan
+from stockroom.settings.shop_settings import Settings
+from stockroom.views.sheet import Sheet, SheetPiece
 from tests.stockroom.screens.sheets import any_piece, any_sheet, fixed
 
 GOLDEN = Path(__file__).parent / "golden"

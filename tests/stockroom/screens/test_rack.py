@@ -4,10 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockroom.rackrow import RackRow
 from stockroom.screens.console import width_of
-from stockroom.screens.rack import rack_lines
-from stockroom.settings import Settings
+from stockroom.screens.rack_screen import rack_lines
+from stockroom.settings.shop_settings import Settings
+from stockroom.views.rack_row import RackRow
 
 MM = Settings(unit="mm")
 RACK = (

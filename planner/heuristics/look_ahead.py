@@ -1,0 +1,136 @@
+"""Jobs that are due and jobs known ahead, planned together: a later one is cut where that pays."""
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from random import Random
+
+from planner.heuristics.joint import MOST_STATES, Laying, Place, Spot, laid_jointly, states_of
+from planner.layout import Laid
+from planner.order import by_due
+from planner.values import Frame, Piece, Problem, Rules, stretches
+from planner.worth import Worth, worth_of
+
+__all__ = ["laid_ahead"]
+
+ROUNDS = 6
+STICKS = 8
+"""Unopened sticks of a batch that are looked at in one go."""
+DUE = 1 << 44
+"""What it is worth to cut a frame that is due: more than any stick."""
+
+
+def laid_ahead(problem: Problem, due: Collection[str], rounds: int = ROUNDS) -> Laid:
+    """Where the frames that are due go, and those later ones that pay to be cut with them.
+
+    The measure is the length of sticks opened and the worth of offcuts used, less the worth of
+    leftovers. A later frame pays where it adds less to that than its rails and allowances are
+    long, since that is the least it will ever take. Few frames are planned exactly; of many, a few
+    at a time are taken up and laid again, ``rounds`` times, never for the worse.
+    """
+    laid: Laid = {}
+    for profile in sorted({frame.profile for frame in problem.frames}):
+        frames = sorted((f for f in problem.frames if f.profile == profile), key=by_due)
+        bench = _Bench(problem, profile, frames, frozenset(due))
+        for name, rails in bench.plan(frames, rounds).items():
+            for place, rail in rails:
+                laid.setdefault(place, []).append((name, rail))
+    return laid
+
+
+@dataclass(frozen=True, slots=True)
+class _Stretch:
+    """A stretch as it lies on the rack."""
+
+    piece: Piece
+    length: int
+
+
+class _Bench:
+    """The stretches of one profile, and which frames lie on them so far."""
+
+    def __init__(
+        self, problem: Problem, profile: str, frames: Sequence[Frame], due: frozenset[str]
+    ) -> None:
+        self.rules: Rules = problem.rules_of(profile)
+        self.worth: Worth = worth_of(problem, profile)
+        self.luck = Random(f"{profile} {len(frames)}")
+        self.known: dict[Place, _Stretch] = {
+            (piece.id, number): _Stretch(piece, stretch.length)
+            for piece in problem.pieces if piece.profile == profile
+            for number, stretch in enumerate(stretches(piece, self.rules))
+        }  # fmt: skip
+        self.room = {place: stretch.length for place, stretch in self.known.items()}
+        self.prizes = {frame.id: self.prize(frame, frame.id in due) for frame in frames}
+        self.frames = {frame.id: frame for frame in frames}
+        self.laid: Laying = {}
+
+    def prize(self, frame: Frame, due: bool) -> int:
+        """What cutting a frame is worth: its length with allowances, or far more if it is due."""
+        return DUE if due else sum(rail + self.rules.cut_allowance for rail in frame.rails)
+
+    def plan(self, frames: Sequence[Frame], rounds: int) -> Laying:
+        """Lays the frames, those due first, then takes up and lays again a few at a time."""
+        first = sorted(frames, key=lambda frame: self.prizes[frame.id] != DUE)
+        parts = list(handfuls(first))
+        if parts:
+            self.lay(parts[0])
+        for part in parts[1:]:
+            if any(self.prizes[frame.id] == DUE for frame in part):
+                self.lay(part)
+        for _ in range(rounds if len(parts) > 1 else 0):
+            self.lay(next(handfuls(self.luck.sample(frames, len(frames)))))
+        return self.laid
+
+    def lay(self, frames: Sequence[Frame]) -> None:
+        """Takes these frames up, if they lie somewhere, and lays them where they cost least."""
+        before = {place for frame in frames for place, _ in self.laid.get(frame.id, ())}
+        for frame in frames:
+            self.move(frame, self.laid.pop(frame.id, []), 1)
+        found = laid_jointly(frames, self.prizes, self.spots(frames, before), self.worth,
+                             self.rules.cut_allowance)  # fmt: skip
+        for frame in frames:
+            if frame.id in found:
+                self.laid[frame.id] = found[frame.id]
+                self.move(frame, found[frame.id], -1)
+
+    def move(self, frame: Frame, rails: Sequence[tuple[Place, int]], sign: int) -> None:
+        """Gives the rails' room back to their stretches, or takes it."""
+        for place, rail in rails:
+            self.room[place] += sign * (frame.rails[rail] + self.rules.cut_allowance)
+
+    def spots(self, frames: Sequence[Frame], before: Collection[Place]) -> list[Spot]:
+        """The stretches that these frames may go on: those in use, offcuts, and some new sticks."""
+        used = {place[0] for rails in self.laid.values() for place, _ in rails}
+        shortest = min(rail for frame in frames for rail in frame.rails)
+        fits = [place for place, room in self.room.items() if room >= shortest]
+        fresh = {place for place in fits
+                 if self.known[place].piece.kind == "stick" and place[0] not in used}  # fmt: skip
+        seen = set(before) | set(self.some(fresh))
+        return [
+            Spot(place, self.known[place].piece.batch, self.room[place],
+                 self.room[place] if place in fresh else self.worth(self.room[place]))
+            for place in fits if place not in fresh or place in seen
+        ]  # fmt: skip
+
+    def some(self, fresh: Collection[Place]) -> Iterator[Place]:
+        """Not too many new sticks, drawn anew each time, of every batch."""
+        order = sorted(fresh, key=lambda place: (self.known[place].piece.batch, place))
+        for _, same in groupby(order, key=lambda place: self.known[place].piece.batch):
+            batch = list(same)
+            yield from self.luck.sample(batch, min(STICKS, len(batch)))
+
+
+def handfuls(frames: Sequence[Frame]) -> Iterator[list[Frame]]:
+    """The frames in their order, in parts as large as can be planned exactly."""
+    part: list[Frame] = []
+    states = 1
+    for frame in frames:
+        more = states_of(frame)
+        if part and states * more > MOST_STATES:
+            yield part
+            part, states = [], 1
+        part.append(frame)
+        states *= more
+    if part:
+        yield part

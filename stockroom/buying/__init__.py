@@ -1,0 +1,1 @@
+"""How a profile is asked for, and what to buy for it."""

@@ -1,0 +1,65 @@
+"""The price of a moulding at the counter: what it really costs, beside the rule of thumb."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from stockroom.buying.cut_to_size import Cutting, Stock, net_cost
+from stockroom.units.lengths import rounded
+
+__all__ = ["MouldingPrice", "moulding_price", "rule_of_thumb", "united_inches"]
+
+INCH = 25_400
+
+
+@dataclass(frozen=True, slots=True)
+class MouldingPrice:
+    """A job's moulding: real cost and the rule's, minor units, and how much of it is lost.
+
+    ``rails`` and ``saw`` are lengths (um): what is in the frames, what the blade takes.
+    """
+
+    cost: int
+    rule: int
+    rails: int
+    saw: int
+
+    @property
+    def gain(self) -> int:
+        """The rule's price less the real cost; below nothing where the job loses money."""
+        return self.rule - self.cost
+
+
+def united_inches(width: int, height: int) -> Fraction:
+    """Width and height added up, in inches, as the trade sizes a frame."""
+    return Fraction(width + height, INCH)
+
+
+def rule_of_thumb(rails: Sequence[int], stock: Stock, percent: int) -> int:
+    """Length times price plus a percentage: the perimeter (twice the united inches) at the stick's
+    price by length, raised by ``percent``.
+
+    Raises:
+        ValueError: the percentage is below nothing.
+    """
+    if percent < 0:
+        raise ValueError(f"a percentage of {percent}")
+    perimeter = 2 * united_inches(rails[0], rails[1]) * INCH
+    price = perimeter * stock.stick_price / stock.stick_length
+    return rounded(price * (100 + percent) / 100, "nearest")
+
+
+def moulding_price(
+    frames: Sequence[Sequence[int]], cutting: Cutting, stock: Stock, allowance: int, percent: int
+) -> MouldingPrice:
+    """What a job's frames really cost in moulding, and what the rule of thumb asks for them.
+
+    The real cost is the new sticks less the worth of what is left at this profile's demand, so
+    saw loss, trims and ends too short to keep are in it; ``allowance`` is lost at each rail.
+    """
+    return MouldingPrice(
+        net_cost(cutting, stock),
+        sum(rule_of_thumb(rails, stock, percent) for rails in frames),
+        sum(sum(rails) for rails in frames),
+        allowance * sum(len(rails) for rails in frames),
+    )

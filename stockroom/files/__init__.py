@@ -1,0 +1,1 @@
+"""Files that come in and files that are made."""

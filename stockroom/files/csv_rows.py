@@ -1,0 +1,166 @@
+"""CSV files that come in: every fault found and listed by its row, before anything is done."""
+
+import csv
+import io
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Generic, TypeVar
+
+from stockroom.refusals import BadFile, StockroomError
+
+__all__ = [
+    "FORMULA",
+    "Parsed",
+    "csv_text",
+    "harmless",
+    "parse_rows",
+    "raise_faults",
+    "read_rows",
+    "yes_or_no",
+]
+
+FORMULA = ("=", "+", "-", "@", "\t", "\r")
+LARGEST_BYTES = 50_000_000
+Value = TypeVar("Value")
+
+
+@dataclass(frozen=True, slots=True)
+class Parsed(Generic[Value]):
+    """Rows that were understood, each with its row number, and the faults of the others."""
+
+    values: tuple[tuple[int, Value], ...]
+    faults: tuple[tuple[int, str], ...]
+
+
+def read_rows(
+    path: Path, required: Sequence[str], optional: Sequence[str] = ()
+) -> list[tuple[int, dict[str, str]]]:
+    """The rows of a file with their numbers (the header is row 1); empty cells are left out.
+
+    Raises:
+        BadFile: it is missing, no UTF-8 text, too large, or its header is wrong.
+    """
+    text = read_text(path)
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    try:
+        header = [cell.strip().lower() for cell in next(reader, [])]
+        check_header(path, header, required, optional)
+        rows = [(reader.line_num, cells) for cells in reader if any(cell.strip() for cell in cells)]
+    except csv.Error as error:
+        raise BadFile(str(path), [(reader.line_num, f"not CSV: {error}")]) from error
+    faults = [(row, f"{len(cells)} cells, and the header has {len(header)}")
+              for row, cells in rows if len(cells) != len(header)]  # fmt: skip
+    faults += [(row, fault) for row, cells in rows for fault in cell_faults(header, cells)]
+    if faults:
+        raise BadFile(str(path), sorted(faults), "mend these rows; nothing was taken")
+    return [
+        (
+            row,
+            {name: undone(cell) for name, cell in zip(header, cells, strict=True) if cell.strip()},
+        )
+        for row, cells in rows
+    ]
+
+
+def read_text(path: Path) -> str:
+    """The file's text.
+
+    Raises:
+        BadFile: it cannot be read, is too large, or is no UTF-8 text.
+    """
+    try:
+        if path.stat().st_size > LARGEST_BYTES:
+            raise BadFile(str(path), [(0, "larger than 50 MB")], "split it")
+        return path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise BadFile(str(path), [(0, f"byte {error.start + 1} is not UTF-8 text")],
+                      "save it as CSV, UTF-8") from error  # fmt: skip
+    except OSError as error:
+        raise BadFile(str(path), [(0, f"cannot be read: {error.strerror}")],
+                      "check the path") from error  # fmt: skip
+
+
+def check_header(
+    path: Path, header: Sequence[str], required: Sequence[str], optional: Sequence[str]
+) -> None:
+    """The header names each required column once, and none that is not known."""
+    faults = [(1, f"the column {name!r} is missing") for name in required if name not in header]
+    faults += [(1, f"there is no column {name[:40]!r} in such a file")
+               for name in header if name not in (*required, *optional)]  # fmt: skip
+    faults += [(1, f"the column {name[:40]!r} stands twice")
+               for name in dict.fromkeys(header) if header.count(name) > 1]  # fmt: skip
+    if faults:
+        known = ", ".join((*required, *(f"[{name}]" for name in optional)))
+        raise BadFile(str(path), faults, f"columns: {known}")
+
+
+def cell_faults(header: Sequence[str], cells: Sequence[str]) -> list[str]:
+    """What no cell may hold: a spreadsheet's formula, a control character."""
+    faults = []
+    for name, cell in zip(header, cells, strict=False):
+        if cell.startswith(FORMULA):
+            faults.append(f"{name}: {cell[:30]!r} begins as a spreadsheet's formula does")
+        elif any(not c.isprintable() for c in cell):
+            faults.append(f"{name}: {cell[:30]!r} holds a character that cannot be printed")
+    return faults
+
+
+def undone(cell: str) -> str:
+    """A cell without the apostrophe that keeps a spreadsheet from taking it as a formula."""
+    cell = cell.strip()
+    return cell[1:] if cell[:1] == "'" and is_formula(cell) else cell
+
+
+def is_formula(cell: str) -> bool:
+    """True where a spreadsheet would take a cell for a formula, but for apostrophes before it."""
+    return cell.lstrip("'").startswith(FORMULA)
+
+
+def harmless(cell: str) -> str:
+    """A text that no spreadsheet takes for a formula, and that reads back as it was."""
+    return f"'{cell}" if is_formula(cell) else cell
+
+
+def csv_text(columns: Sequence[str], rows: Iterable[Mapping[str, str]]) -> str:
+    """Rows as the text of a CSV file that reads back to the same rows."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(columns)
+    writer.writerows([harmless(row.get(name, "")) for name in columns] for row in rows)
+    return text.getvalue()
+
+
+def parse_rows(
+    rows: Sequence[tuple[int, dict[str, str]]], parse: Callable[[dict[str, str]], Value]
+) -> Parsed[Value]:
+    """Each row as a value, or its fault."""
+    values: list[tuple[int, Value]] = []
+    faults: list[tuple[int, str]] = []
+    for row, cells in rows:
+        try:
+            values.append((row, parse(cells)))
+        except (StockroomError, ValueError) as error:
+            faults.append((row, str(error)))
+    return Parsed(tuple(values), tuple(faults))
+
+
+def raise_faults(path: Path, faults: Sequence[tuple[int, str]], remedy: str) -> None:
+    """Refuses the whole file where it has a fault.
+
+    Raises:
+        BadFile: it has.
+    """
+    if faults:
+        raise BadFile(str(path), sorted(faults), remedy)
+
+
+def yes_or_no(text: str) -> bool:
+    """A cell that says yes or no.
+
+    Raises:
+        ValueError: it says neither.
+    """
+    if text.strip().lower() not in ("yes", "no"):
+        raise ValueError(f"{text[:30]!r} is neither yes nor no")
+    return text.strip().lower() == "yes"

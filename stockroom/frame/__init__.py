@@ -1,0 +1,1 @@
+"""A frame's arithmetic: sizes, mitres, joining, hanging, weights, its ticket."""

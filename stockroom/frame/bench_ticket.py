@@ -1,0 +1,257 @@
+"""The job ticket as plain values: what the bench needs from the joining to the wall.
+
+Screens and paper draw from these alone; they know no database. Lengths are micrometres.
+"""
+
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import Literal
+
+from stockroom.frame.hanging import Hang, Hanging, hang
+from stockroom.frame.joining import longest_screw, v_nail
+from stockroom.frame.sizes import FrameSizes, Moulding, Pair, Readings
+from stockroom.frame.weights import (
+    DENSITY,
+    SectionBox,
+    Weight,
+    moulding_boxes,
+    moulding_grams,
+    moulding_metres,
+    sheet_grams,
+    species_density,
+)
+
+__all__ = ["CORNERS", "DEFERS", "Bench", "Package", "Ticket", "Work", "ticket"]
+
+CORNERS = (
+    "Join a long and a short rail into an L, twice; check each for square.",
+    "Join the two Ls; measure both diagonals before the glue sets.",
+)
+DEFERS = (
+    "Estimates are only that: weigh the finished work before it is hung.",
+    "The makers' ratings, the wall and local practice decide.",
+    "Screw hangers on, never nail them; wear eye protection when wire is cut.",
+    "The machine's manual and local rules come first.",
+)
+"""Two separate hangers, never nails: paintingsconservation.ca (2018)."""
+
+MARGIN_UM = 3_000
+"""What a screw stays short of the canvas by (common practice)."""
+USUAL_HEIGHT_OVER = 6_000
+"""Lip or ledge assumed where a profile has no height in the record: an estimate."""
+USUAL_LEDGE_UM = 25_000
+"""How far a float's ledge is assumed to reach in from its wall where it is not told."""
+USUAL_DENSITY = 600.0
+"""kg a cubic metre, where no species is known: between the handbook's pine and ash."""
+CANVAS_GRAMS_M2 = 2_200.0
+"""A stretched canvas with its bars, from memory: an estimate until it is weighed."""
+PAPER_GRAMS_M2 = 300.0
+"""A heavy sheet of paper, from memory: an estimate until it is weighed."""
+
+Glazing = Literal["usual", "none", "glass", "acrylic"]
+
+
+@dataclass(frozen=True, slots=True)
+class Package:
+    """What lies in a rabbet behind the lip: glazing, mat, art and backing, each with a thickness.
+
+    The ``usual`` glazing is glass over a work on paper and none over a canvas.
+
+    Raises:
+        ValueError: a thickness is below nothing.
+    """
+
+    glazing: Glazing = "usual"
+    glazing_um: int = 2_000
+    mat_um: int = 1_500
+    backing_um: int = 3_000
+
+    def __post_init__(self) -> None:
+        if min(self.glazing_um, self.mat_um, self.backing_um) < 0:
+            raise ValueError("a thickness of the package is not below nothing")
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """What the bench knows besides the record; None means: take the record's, or estimate.
+
+    Weights in grams, lengths in micrometres. ``metre_g`` is a weighed metre of the moulding.
+    """
+
+    height_um: int | None = None
+    ledge_um: int | None = None
+    species: str = ""
+    metre_g: int | None = None
+    package: Package = field(default_factory=Package)
+    artwork_g: int | None = None
+    backing_g: int | None = None
+    method: Literal["hangers", "wire"] = "hangers"
+    rise_um: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ticket:
+    """All that a job's ticket says."""
+
+    label: str
+    customer: str
+    title: str
+    profile: str
+    style: str
+    due: date
+    quantity: int
+    shop: str
+    day: date
+    note: str
+    readings: Readings
+    depth_um: int | None
+    matted: bool
+    moulding: Moulding
+    sizes: FrameSizes
+    height_um: int
+    estimated: tuple[str, ...]
+    boxes: tuple[SectionBox, ...]
+    package: Package
+    nail_um: int | None
+    spacer_um: int | None
+    screw_um: int | None
+    weights: tuple[Weight, ...]
+    hanging: Hang
+
+    @property
+    def grams(self) -> float:
+        """The finished weight."""
+        return sum(weight.grams for weight in self.weights)
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """The job that a ticket is for, as the record has it; ``style`` is the profile's name."""
+
+    label: str
+    customer: str
+    title: str
+    profile: str
+    style: str
+    species: str
+    due: date
+    quantity: int
+    note: str
+    readings: Readings
+    depth_um: int | None
+    matted: bool
+    height_um: int | None
+
+
+def ticket(
+    work: Work, moulding: Moulding, sizes: FrameSizes, bench: Bench, rules: Hanging, *,
+    shop: str, day: date,
+) -> Ticket:  # fmt: skip
+    """The ticket of a job.
+
+    Raises:
+        ValueError: what was told makes no section, no screw or no hang.
+    """
+    height, guessed = height_of(work, moulding, bench)
+    ledge = bench.ledge_um or USUAL_LEDGE_UM
+    if moulding.kind == "float" and bench.ledge_um is None:
+        guessed += ("ledge",)
+    boxes = moulding_boxes(moulding, height, ledge)
+    if bench.package.glazing == "usual":
+        glazing: Glazing = "glass" if on_paper(work) else "none"
+        bench = replace(bench, package=replace(bench.package, glazing=glazing))
+    weights = weighed(work, moulding, sizes, bench, boxes)
+    grams = sum(weight.grams for weight in weights)
+    return Ticket(
+        work.label, work.customer, work.title, work.profile, work.style, work.due, work.quantity,
+        shop, day, work.note, work.readings, work.depth_um, work.matted, moulding, sizes, height,
+        guessed, boxes, bench.package, v_nail(height), sizes.gap_um,
+        screw(work, moulding, height), weights,
+        hang(sizes.outside_um, seat(boxes), grams, rules, method=bench.method,
+             rise_um=bench.rise_um),
+    )  # fmt: skip
+
+
+def seat(boxes: tuple[SectionBox, ...]) -> int:
+    """How wide the back of a rail is, where a fixing is screwed on: the part that is lowest."""
+    return max(box.right for box in boxes if box.low == 0)
+
+
+def height_of(work: Work, moulding: Moulding, bench: Bench) -> tuple[int, tuple[str, ...]]:
+    """The moulding's height, front to back: told, recorded, or estimated from its section."""
+    known = bench.height_um or work.height_um
+    if known is not None:
+        return known, ()
+    inner = moulding.recess_depth_um or moulding.rabbet_depth_um or 0
+    return inner + USUAL_HEIGHT_OVER, ("moulding height",)
+
+
+def screw(work: Work, moulding: Moulding, height_um: int) -> int | None:
+    """The longest screw through a float's ledge into the stretcher; None where there is none."""
+    if moulding.kind != "float" or work.depth_um is None:
+        return None
+    return longest_screw(height_um - (moulding.recess_depth_um or 0), work.depth_um, MARGIN_UM)
+
+
+def weighed(
+    work: Work, moulding: Moulding, sizes: FrameSizes, bench: Bench, boxes: tuple[SectionBox, ...]
+) -> tuple[Weight, ...]:
+    """The parts of the finished weight, each given or estimated."""
+    parts = [moulding_weight(work, sizes, bench, boxes)]
+    package, size = bench.package, sizes.artwork_um
+    if moulding.kind == "rabbeted":
+        if package.glazing != "none":
+            kind = package.glazing
+            parts.append(Weight("glazing", sheet_grams(size, package.glazing_um, DENSITY[kind]),
+                                False, f"{kind}, by its thickness"))  # fmt: skip
+        if work.matted:
+            parts.append(mat_weight(work, size, package))
+        parts.append(
+            told("backing", bench.backing_g)
+            or Weight("backing", sheet_grams(size, package.backing_um, DENSITY["board"]), False,
+                      "board, by its thickness")
+        )  # fmt: skip
+    parts.append(told("artwork", bench.artwork_g) or artwork_weight(work))
+    return tuple(parts)
+
+
+def told(part: str, grams: int | None) -> Weight | None:
+    """A weight that was given."""
+    return None if grams is None else Weight(part, float(grams), True, "as weighed")
+
+
+def moulding_weight(
+    work: Work, sizes: FrameSizes, bench: Bench, boxes: tuple[SectionBox, ...]
+) -> Weight:
+    """What the rails weigh: by a weighed metre, by the species, or by a middling wood."""
+    if bench.metre_g is not None:
+        metres = moulding_metres(boxes, sizes.outside_um)
+        return Weight("moulding", metres * bench.metre_g, True, "by a weighed metre")
+    species = bench.species or work.species
+    density = species_density(species)
+    if density is None:
+        return Weight("moulding", moulding_grams(boxes, sizes.outside_um, USUAL_DENSITY), False,
+                      f"wood of {USUAL_DENSITY:.0f} kg/m³ assumed")  # fmt: skip
+    return Weight("moulding", moulding_grams(boxes, sizes.outside_um, density), False,
+                  f"{species}, {density:.0f} kg/m³")  # fmt: skip
+
+
+def mat_weight(work: Work, glass: Pair, package: Package) -> Weight:
+    """What a mat weighs: its outer size less about the artwork's."""
+    width, height = work.readings.size
+    area = max(0, glass[0] * glass[1] - width * height)
+    return Weight("mat", area * package.mat_um / 1e15 * DENSITY["mat"], False,
+                  "board, by its thickness")  # fmt: skip
+
+
+def artwork_weight(work: Work) -> Weight:
+    """What an artwork weighs that nobody weighed."""
+    width, height = work.readings.size
+    each = PAPER_GRAMS_M2 if on_paper(work) else CANVAS_GRAMS_M2
+    return Weight("artwork", width * height / 1e12 * each, False,
+                  "as heavy paper" if on_paper(work) else "as a stretched canvas")  # fmt: skip
+
+
+def on_paper(work: Work) -> bool:
+    """Whether the work is on paper: matted, or of no depth that anyone told."""
+    return work.matted or work.depth_um is None

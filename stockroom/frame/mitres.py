@@ -1,0 +1,86 @@
+"""What a mitre takes: saw loss along the stick, angles, and how much moulding a frame wants."""
+
+import math
+from fractions import Fraction
+from math import isqrt
+from typing import Literal
+
+from stockroom.frame.sizes import mm
+from stockroom.units.lengths import Micrometres
+
+__all__ = [
+    "cut_allowance",
+    "mitre_angle",
+    "outer_minus_inner",
+    "rule_of_thumb",
+    "saw_loss",
+    "stick_for",
+]
+
+
+def cut_allowance(
+    kerf: int, clean_up: int, cutter: Literal["saw", "guillotine"] = "saw", sides: int = 4
+) -> Micrometres:
+    """Stick length lost at each rail end cut: the blade's part and the cleaning up.
+
+    A blade of kerf k takes k / cos(180/n); a guillotine takes nothing. Rounded up.
+
+    Raises:
+        ValueError: kerf or clean-up is negative.
+    """
+    if kerf < 0 or clean_up < 0:
+        raise ValueError(
+            f"a kerf of {mm(kerf)} and a clean-up of {mm(clean_up)}; not below nothing"
+        )
+    blade = 0 if cutter == "guillotine" else saw_loss(kerf, sides)
+    return Micrometres(blade + clean_up)
+
+
+def saw_loss(kerf: int, sides: int = 4) -> Micrometres:
+    """What a blade takes along the stick at the mitre of an n-sided frame, rounded up, um.
+
+    The formula is k / cos(180/n).
+
+    Raises:
+        ValueError: a frame has at least three sides.
+    """
+    mitre_angle(sides)
+    if sides == 4:
+        root = isqrt(2 * kerf * kerf)
+        return Micrometres(root + (root * root < 2 * kerf * kerf))
+    if sides == 3:
+        return Micrometres(2 * kerf)
+    return Micrometres(math.ceil(kerf / math.cos(math.pi / sides)))
+
+
+def mitre_angle(sides: int) -> Fraction:
+    """The mitre angle from square, degrees: 180/n.
+
+    Raises:
+        ValueError: a frame has at least three sides.
+    """
+    if sides < 3:
+        raise ValueError(f"{sides} sides; a frame has at least three")
+    return Fraction(180, sides)
+
+
+def outer_minus_inner(width: int, sides: int = 4) -> int:
+    """How much longer a rail's back edge is than its sight edge, um: 2 W tan(180/n), rounded up.
+
+    Raises:
+        ValueError: a frame has at least three sides.
+    """
+    mitre_angle(sides)
+    if sides == 4:
+        return 2 * width
+    return math.ceil(2 * width * math.tan(math.pi / sides))
+
+
+def rule_of_thumb(width: int, height: int, face: int, lump: int = 0) -> Micrometres:
+    """Moulding to ask for without measuring the rabbet: the perimeter, eight faces, and a lump."""
+    return Micrometres(2 * (width + height) + 8 * face + lump)
+
+
+def stick_for(rails: tuple[int, ...], allowance: int) -> Micrometres:
+    """The usable stick that yields these rails: their sum, and a cut between each two, um."""
+    return Micrometres(sum(rails) + max(0, len(rails) - 1) * allowance)

@@ -1,0 +1,152 @@
+"""What a frame and its artwork weigh, part by part, each given or estimated; grams.
+
+The moulding's section is whole micrometres and its volume exact: the area of the section times
+the perimeter through its centroid (Pappus), which for mitred corners is no approximation.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stockroom.frame.joining import wood_density
+from stockroom.frame.sizes import Moulding, Pair
+
+__all__ = [
+    "DENSITY",
+    "SHORT_NAMES",
+    "SPECIFIC_GRAVITY",
+    "SectionBox",
+    "Weight",
+    "centroid_doubled_um",
+    "moulding_boxes",
+    "moulding_grams",
+    "moulding_metres",
+    "moulding_volume_um3",
+    "section_area_um2",
+    "sheet_grams",
+    "species_density",
+]
+
+SPECIFIC_GRAVITY = {
+    "basswood": 0.37, "white ash": 0.60, "red maple": 0.54, "ponderosa pine": 0.40,
+    "red pine": 0.46, "sugar maple": 0.63,
+}  # fmt: skip
+"""At 12 % moisture: FPL Wood Handbook."""
+
+DENSITY = {"glass": 2500.0, "acrylic": 1190.0, "board": 800.0, "mat": 700.0}
+"""kg a cubic metre. Glass is the published 2.5 kg/m2 for each millimetre, acrylic 1.18 to 1.19;
+backing board and mat board are common figures, from memory, and so are estimates."""
+
+SHORT_NAMES = {"ash": "white ash", "maple": "sugar maple", "pine": "ponderosa pine"}
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """The weight of one part: its grams, whether they were given, and how they were found.
+
+    Raises:
+        ValueError: it weighs less than nothing.
+    """
+
+    part: str
+    grams: float
+    given: bool
+    how: str
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.grams < float("inf"):
+            raise ValueError(f"the {self.part} weighs {self.grams} g; it cannot be below nothing")
+
+
+@dataclass(frozen=True, slots=True)
+class SectionBox:
+    """A rectangle of a moulding's section: from the back edge inwards, and up from the wall side.
+
+    Micrometres; ``name`` is the word for that part.
+    """
+
+    name: str
+    left: int
+    right: int
+    low: int
+    high: int
+
+    def __post_init__(self) -> None:
+        if not (0 <= self.left < self.right and 0 <= self.low < self.high):
+            raise ValueError(f"the {self.name} of the section has no extent")
+
+    @property
+    def area_um2(self) -> int:
+        """Square micrometres."""
+        return (self.right - self.left) * (self.high - self.low)
+
+
+def moulding_boxes(moulding: Moulding, height_um: int, ledge_um: int) -> tuple[SectionBox, ...]:
+    """The section as rectangles: a body and a lip over the rabbet, or a wall and a ledge.
+
+    ``height_um`` is front to back. ``ledge_um`` is how far a float's ledge reaches in from its
+    wall. Profiles with curves weigh less: these are the outer sizes.
+
+    Raises:
+        ValueError: the height leaves no lip before the rabbet, or no ledge behind the recess.
+    """
+    if moulding.kind == "float":
+        wall, recess = moulding.wall_um or 0, moulding.recess_depth_um or 0
+        if height_um <= recess:
+            raise ValueError("a float's height is more than its recess depth: the ledge is behind")
+        return (
+            SectionBox("wall", 0, wall, 0, height_um),
+            SectionBox("ledge", wall, wall + ledge_um, 0, height_um - recess),
+        )
+    rabbet, depth = moulding.rabbet_width_um or 0, moulding.rabbet_depth_um or 0
+    if height_um <= depth:
+        raise ValueError("a moulding's height is more than its rabbet depth: the lip is in front")
+    body = moulding.face_um - rabbet
+    return (
+        SectionBox("body", 0, body, 0, height_um),
+        SectionBox("lip", body, moulding.face_um, depth, height_um),
+    )
+
+
+def section_area_um2(boxes: Sequence[SectionBox]) -> int:
+    """The section's area, square micrometres."""
+    return sum(box.area_um2 for box in boxes)
+
+
+def centroid_doubled_um(boxes: Sequence[SectionBox]) -> int:
+    """Twice the section's first moment about its back edge, cubic micrometres."""
+    return sum(box.area_um2 * (box.left + box.right) for box in boxes)
+
+
+def moulding_volume_um3(boxes: Sequence[SectionBox], outside: Pair) -> int:
+    """How much wood four mitred rails are, cubic micrometres, exact: V = A·P - 8·S.
+
+    ``P`` is the outside perimeter and ``S`` the section's first moment about the back edge.
+
+    Raises:
+        ValueError: the frame is smaller than its own moulding.
+    """
+    if min(outside) < 2 * max(box.right for box in boxes):
+        raise ValueError("the frame is smaller than two widths of its moulding")
+    return section_area_um2(boxes) * 2 * sum(outside) - 4 * centroid_doubled_um(boxes)
+
+
+def moulding_grams(boxes: Sequence[SectionBox], outside: Pair, density: float) -> float:
+    """What four mitred rails weigh; density in kg a cubic metre."""
+    return moulding_volume_um3(boxes, outside) / 1e15 * density
+
+
+def moulding_metres(boxes: Sequence[SectionBox], outside: Pair) -> float:
+    """The length of moulding that weighs as much as four mitred rails, metres."""
+    return moulding_volume_um3(boxes, outside) / section_area_um2(boxes) / 1e6
+
+
+def sheet_grams(size: Pair, thick_um: int, density: float) -> float:
+    """What a sheet weighs: glazing, backing or mat; density in kg a cubic metre."""
+    return size[0] * size[1] * thick_um / 1e15 * density
+
+
+def species_density(species: str) -> float | None:
+    """Air-dry density of a species that the handbook table names; None where it does not."""
+    name = species.strip().lower()
+    gravity = SPECIFIC_GRAVITY.get(SHORT_NAMES.get(name, name))
+    return None if gravity is None else wood_density(gravity)

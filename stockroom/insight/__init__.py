@@ -1,0 +1,1 @@
+"""What became of the moulding, and what the saw really takes."""

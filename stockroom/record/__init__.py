@@ -1,0 +1,1 @@
+"""The shop's record: tables, entries, folds, the proof of it, copies."""

@@ -1,0 +1,158 @@
+"""The catalogue: suppliers and the profiles they sell, looked up by code."""
+
+import re
+
+from sqlmodel import Session, col, select
+
+from stockroom.frame.sizes import Moulding
+from stockroom.record.tables import Batch, Profile, Supplier
+from stockroom.refusals import Refused, Unknown
+from stockroom.units.lengths import Micrometres
+from stockroom.units.texts import kept_text, near
+
+__all__ = [
+    "add_batch",
+    "add_profile",
+    "add_supplier",
+    "check_profile",
+    "moulding_of",
+    "profile_named",
+    "profiles",
+    "supplier_named",
+    "suppliers",
+]
+
+CODE = re.compile(r"[A-Z0-9][A-Z0-9._/-]{0,23}")
+
+
+def clean_code(typed: str, what: str) -> str:
+    """A code as it is kept: capitals.
+
+    Raises:
+        Refused: it has characters that a code cannot have.
+    """
+    code = typed.strip().upper()
+    if not CODE.fullmatch(code):
+        raise Refused(
+            f"{typed.strip()[:40]!r} cannot be the code of a {what}",
+            "a code is 1 to 24 of A-Z 0-9 . _ / - and begins with a letter or digit",
+        )
+    return code
+
+
+def profile_named(session: Session, typed: str) -> Profile:
+    """The profile with this code, in capitals or not.
+
+    Raises:
+        Unknown: no profile has it; near ones are suggested.
+    """
+    found = session.get(Profile, typed.strip().upper())
+    if found is None:
+        known = session.exec(select(Profile.code)).all()
+        raise Unknown("profile", typed, near(typed, known))
+    return found
+
+
+def supplier_named(session: Session, typed: str) -> Supplier:
+    """The supplier with this code.
+
+    Raises:
+        Unknown: no supplier has it; near ones are suggested.
+    """
+    found = session.get(Supplier, typed.strip().upper())
+    if found is None:
+        known = session.exec(select(Supplier.code)).all()
+        raise Unknown("supplier", typed, near(typed, known))
+    return found
+
+
+def profiles(session: Session) -> list[Profile]:
+    """All profiles by code."""
+    return list(session.exec(select(Profile).order_by(col(Profile.code))))
+
+
+def suppliers(session: Session) -> list[Supplier]:
+    """All suppliers by code."""
+    return list(session.exec(select(Supplier).order_by(col(Supplier.code))))
+
+
+def add_supplier(session: Session, supplier: Supplier) -> None:
+    """Puts a supplier into the catalogue.
+
+    Raises:
+        Refused: the code is taken or is no code.
+    """
+    supplier.code = clean_code(supplier.code, "supplier")
+    supplier.name = kept_text(supplier.name, "supplier's name")
+    supplier.note = kept_text(supplier.note, "supplier's note")
+    if session.get(Supplier, supplier.code) is not None:
+        raise Refused(f"supplier {supplier.code} exists already", "choose another code")
+    session.add(supplier)
+    session.flush()
+
+
+def add_profile(session: Session, profile: Profile) -> None:
+    """Puts a profile into the catalogue, its geometry checked.
+
+    Raises:
+        Refused: the code is taken, or the section or the lengths make no sense.
+        Unknown: the supplier is not known.
+    """
+    profile.code = clean_code(profile.code, "profile")
+    if session.get(Profile, profile.code) is not None:
+        raise Refused(f"profile {profile.code} exists already", "choose another code")
+    check_profile(session, profile)
+    session.add(profile)
+    session.flush()
+
+
+def check_profile(session: Session, profile: Profile) -> None:
+    """Refuses a profile whose values make no sense; its texts and supplier are put as kept.
+
+    Raises:
+        Refused: the section or the lengths make no sense.
+        Unknown: the supplier is not known.
+    """
+    profile.name = kept_text(profile.name, "profile's name")
+    profile.species = kept_text(profile.species, "profile's species")
+    profile.supplier_code = supplier_named(session, profile.supplier_code).code
+    moulding_of(profile)
+    if profile.stick_length_um <= 2 * profile.end_trim_um:
+        raise Refused(f"profile {profile.code}: a stick is no longer than its two end trims")
+    if min(profile.keep_um, profile.end_trim_um, profile.minimum_sticks) < 0:
+        raise Refused(f"profile {profile.code}: keep, trim and minimum cannot be negative")
+    if profile.box_sticks is not None and profile.box_sticks < 1:
+        raise Refused(f"profile {profile.code}: a box of {profile.box_sticks} sticks",
+                      "leave it out where sticks are sold singly")  # fmt: skip
+
+
+def add_batch(session: Session, profile: str, code: str) -> str:
+    """The batch of this code, put on the record if it is new; gives the code as kept."""
+    code = clean_code(code, "batch")
+    if session.get(Batch, (profile, code)) is None:
+        session.add(Batch(profile_code=profile, code=code))
+        session.flush()
+    return code
+
+
+def moulding_of(profile: Profile) -> Moulding:
+    """A profile's section as the frame arithmetic takes it.
+
+    Raises:
+        Refused: the section makes no sense (a rabbet as wide as the face, a float without wall).
+    """
+
+    def um(value: int | None) -> Micrometres | None:
+        return None if value is None else Micrometres(value)
+
+    try:
+        return Moulding(
+            kind=profile.kind,  # type: ignore[arg-type]
+            face_um=Micrometres(profile.face_um),
+            rabbet_width_um=um(profile.rabbet_width_um),
+            rabbet_depth_um=um(profile.rabbet_depth_um),
+            wall_um=um(profile.wall_um),
+            recess_depth_um=um(profile.recess_depth_um),
+        )
+    except ValueError as error:
+        raise Refused(f"profile {profile.code}: {error}") from error

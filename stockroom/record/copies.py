@@ -1,0 +1,258 @@
+"""Copies of a record: a file made while others write, or every row as a line of JSON.
+
+A file of JSON lines begins with a line that names the record's version, has one line a row, and
+ends with a line of counts, so that a file that was cut short is known for one.
+"""
+
+import json
+import sqlite3
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from contextlib import closing
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Column, Engine, MetaData, Table, select
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.types import JSON, Boolean, Date, DateTime, Integer
+from sqlmodel import Session
+
+from stockroom.files.new_file import as_text, new_file, write_new
+from stockroom.record.database import reading, sqlite_path
+from stockroom.refusals import BadFile, NoShop, Refused
+
+__all__ = [
+    "as_lines",
+    "copy_file",
+    "emptied",
+    "filled",
+    "folder_beside",
+    "free_name",
+    "keep_copy",
+    "version_named",
+]
+
+FORMAT = 1
+CHUNK = 2_000
+BOOKKEEPING = "alembic_version"
+REMEDY = "nothing was taken; make the copy again"
+
+
+def free_name(engine: Engine, word: str, at: datetime, folder: Path | None = None) -> Path:
+    """A name for a copy that is not taken yet: the record's, a word, and the time in UTC."""
+    path = sqlite_path(engine)
+    stem = path.stem if path is not None else str(engine.url.database or "shop")
+    kind = "db" if path is not None else "jsonl"
+    name = f"{stem}-{word}-{at:%Y%m%d-%H%M%S}"
+    return untaken(folder or folder_beside(engine, "backups"), name, kind)
+
+
+def folder_beside(engine: Engine, name: str) -> Path:
+    """A folder beside a record's file; in the program's own where the record is on a server."""
+    path = sqlite_path(engine)
+    return (path.absolute().parent if path is not None else own_folder()) / name
+
+
+def untaken(folder: Path, name: str, kind: str) -> Path:
+    """A file's path that is not taken yet, numbered where it must be."""
+    taken = (folder / f"{name}{more}.{kind}" for more in ("", *(f"-{n}" for n in range(2, 10_000))))
+    return next(path for path in taken if not path.exists())
+
+
+def own_folder() -> Path:
+    """The program's own data folder."""
+    from platformdirs import user_data_path
+
+    return Path(user_data_path("stockroom"))
+
+
+def keep_copy(engine: Engine, to: Path, version: str) -> None:
+    """Copies a record while others use it: a file of SQLite, or JSON lines of a server's.
+
+    Raises:
+        NoShop: the copy cannot be written.
+    """
+    path = sqlite_path(engine)
+    if path is not None:
+        copy_file(path, to)
+        return
+    with reading(engine) as session:
+        write_new(to, as_text(as_lines(session, version)))
+
+
+def copy_file(source: Path, to: Path) -> None:
+    """Copies an SQLite record by SQLite's own backup, whole although others write meanwhile."""
+    new_file(to)
+    try:
+        with (
+            closing(sqlite3.connect(f"{source.absolute().as_uri()}?mode=ro", uri=True)) as here,
+            closing(sqlite3.connect(to)) as there,
+        ):
+            here.backup(there)
+            there.execute("PRAGMA journal_mode = DELETE")
+    except sqlite3.Error as error:
+        to.unlink(missing_ok=True)
+        raise NoShop(f"{source} cannot be copied to {to}: {error}",
+                     "make room, or name another folder") from error  # fmt: skip
+
+
+def tables_of(session: Session) -> list[Table]:
+    """The record's tables as they are in the database, each after those it points to."""
+    found = MetaData()
+    found.reflect(session.connection())
+    return [table for table in found.sorted_tables if table.name != BOOKKEEPING]
+
+
+def as_lines(session: Session, version: str) -> Iterator[str]:
+    """The whole record as lines of JSON, the same from either kind of database."""
+    counts: Counter[str] = Counter()
+    yield json.dumps({"stockroom": FORMAT, "version": version})
+    for table in sorted(tables_of(session), key=lambda table: table.name):
+        rows = session.connection().execution_options(yield_per=CHUNK).execute(
+            select(table).order_by(*table.primary_key.columns)
+        )  # fmt: skip
+        for row in rows.mappings():
+            counts[table.name] += 1
+            values = {name: plain(row[name]) for name in sorted(map(str, row))}
+            yield json.dumps({"table": table.name, "row": values}, ensure_ascii=False)
+    yield json.dumps({"end": dict(sorted(counts.items()))})
+
+
+def plain(value: Any) -> Any:
+    """A value as JSON keeps it."""
+    return value.isoformat() if isinstance(value, date | datetime) else value
+
+
+def version_named(path: Path) -> str:
+    """The record's version that a file of JSON lines names.
+
+    Raises:
+        BadFile: it is no such file.
+    """
+    try:
+        with path.open(encoding="utf-8") as file:
+            head = json.loads(file.readline(1000))
+        if head["stockroom"] != FORMAT:
+            raise BadFile(str(path), [(1, f"format {head['stockroom']!r}, ours is {FORMAT}")],
+                          "update this program")  # fmt: skip
+        return str(head["version"])
+    except OSError as error:
+        raise BadFile(
+            str(path), [(0, f"cannot be read: {error.strerror}")], "check the path"
+        ) from error
+    except (ValueError, KeyError, TypeError, RecursionError) as error:
+        raise BadFile(
+            str(path), [(1, "this is no copy of a shop's record")], "check the path"
+        ) from error
+
+
+def filled(session: Session, path: Path) -> None:
+    """Puts the rows of a file of JSON lines into empty tables.
+
+    Raises:
+        BadFile: a line is not understood, or the file is cut short.
+    """
+    tables = {table.name: table for table in tables_of(session)}
+    waiting: dict[str, list[dict[str, Any]]] = {name: [] for name in tables}
+    end: Any = None
+    number = 1
+    with path.open("rb") as file:
+        next(file, b"")
+        for number, line in enumerate(file, 2):
+            told = read_line(path, number, line)
+            if end is not None:
+                raise fault(path, number, "something follows the end")
+            if "end" in told:
+                end = told["end"]
+                continue
+            name, row = told.get("table"), told.get("row")
+            if name not in tables or not isinstance(row, dict):
+                raise fault(path, number, "names no table of a shop's record")
+            waiting[name].append(row_told(path, number, tables[name], row))
+    if end != {name: len(rows) for name, rows in sorted(waiting.items()) if rows}:
+        raise fault(path, number, "the file is cut short, or lines are missing")
+    put(session, path, tables, waiting)
+
+
+def read_line(path: Path, number: int, line: bytes) -> dict[str, Any]:
+    """A line as an object."""
+    try:
+        told = json.loads(line)
+    except (ValueError, RecursionError):
+        raise fault(path, number, "not a line of JSON") from None
+    if not isinstance(told, dict):
+        raise fault(path, number, "not an object")
+    return told
+
+
+def row_told(path: Path, number: int, table: Table, row: Mapping[str, Any]) -> dict[str, Any]:
+    """A row as the database takes it."""
+    if set(row) != set(table.columns.keys()):
+        raise fault(path, number, f"a row of {table.name} has other columns")
+    values = {}
+    for column in table.columns:
+        try:
+            values[column.name] = value_told(column, row[column.name])
+        except (ValueError, TypeError):
+            raise fault(path, number, f"{table.name}.{column.name} is not understood") from None
+    return values
+
+
+def value_told(column: Column[Any], value: Any) -> Any:
+    """A cell as the database takes it.
+
+    Raises:
+        ValueError: it is of another kind.
+    """
+    if value is None or isinstance(column.type, JSON):
+        return value
+    if isinstance(column.type, DateTime):
+        return datetime.fromisoformat(value)
+    if isinstance(column.type, Date):
+        return date.fromisoformat(value)
+    kind = bool if isinstance(column.type, Boolean) else (
+        int if isinstance(column.type, Integer) else str
+    )  # fmt: skip
+    if type(value) is not kind:
+        raise ValueError(f"{value!r} is no {kind.__name__}")
+    return value
+
+
+def put(
+    session: Session,
+    path: Path,
+    tables: Mapping[str, Table],
+    waiting: Mapping[str, list[dict[str, Any]]],
+) -> None:
+    """Writes the rows, those that others point to first."""
+    try:
+        for name, table in tables.items():
+            rows = waiting[name]
+            for start in range(0, len(rows), CHUNK):
+                session.connection().execute(table.insert(), rows[start : start + CHUNK])
+    except DBAPIError as error:
+        if error.connection_invalidated:
+            raise
+        said = str(error.orig).strip().splitlines()[0]
+        raise fault(path, 0, f"the rows do not fit together: {said}") from error
+    except (OverflowError, UnicodeEncodeError) as error:
+        raise fault(path, 0, "a number or a text cannot be kept") from error
+
+
+def fault(path: Path, row: int, what: str) -> BadFile:
+    """A fault of a file of JSON lines."""
+    return BadFile(str(path), [(row, what)], REMEDY)
+
+
+def emptied(session: Session) -> None:
+    """Takes all rows out of a record; only a restore, which fills it again, may do that.
+
+    Raises:
+        Refused: the record has tables that do not belong to it.
+    """
+    tables = tables_of(session)
+    if not any(table.name == "entry" for table in tables):
+        raise Refused("this is not a shop's record", "name another with --shop")
+    for table in reversed(tables):
+        session.connection().execute(table.delete())

@@ -1,0 +1,247 @@
+"""Opening the shop's database, and the two kinds of transaction: reading and changing.
+
+SQLite serves one computer, PostgreSQL several; one URL says which. A changing transaction takes
+the shop's single write lock at its first statement, so that what it reads stays true until it
+commits: ``BEGIN IMMEDIATE`` on SQLite, an advisory lock on PostgreSQL.
+"""
+
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy.engine import URL, RootTransaction, make_url
+from sqlalchemy.exc import ArgumentError, DBAPIError, OperationalError
+from sqlalchemy.pool import NullPool
+from sqlmodel import Session
+
+from stockroom.record.database_errors import is_locked, lost_at_commit, shown, translated
+from stockroom.refusals import Busy, NoShop
+
+__all__ = [
+    "Waiting",
+    "changing",
+    "engine_for",
+    "reading",
+    "session_on",
+    "shown",
+    "sqlite_path",
+]
+
+WRITE_LOCK = 7_307_001
+WAIT_SECONDS = 10.0
+SAY_AFTER_SECONDS = 0.5
+CONNECT_SECONDS = 10
+READ_WAIT_MS = 5_000
+IDLE_MS = 60_000
+"""After so long without a word from a writer, a server takes it for gone and frees the lock."""
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """How long a change waits for another to finish, and whom it tells that it is waiting."""
+
+    seconds: float = WAIT_SECONDS
+    tell: Callable[[str], None] | None = None
+
+
+def sqlite_path(engine: Engine) -> Path | None:
+    """The file behind an SQLite engine; None for a server."""
+    return Path(str(engine.url.database)) if engine.dialect.name == "sqlite" else None
+
+
+def engine_for(shop: str) -> Engine:
+    """An engine for a shop given as a file's path or a database URL.
+
+    Raises:
+        NoShop: the URL is not understood, or names a kind of database that is not served.
+    """
+    try:
+        url = make_url(shop) if "://" in shop else URL.create("sqlite", database=shop)
+        kind = url.get_backend_name()
+    except (ArgumentError, ValueError):
+        raise NoShop(
+            "the shop's database URL is not understood",
+            "give a file's path, or postgresql://user@host/name",
+        ) from None
+    if kind == "sqlite":
+        return sqlite_engine(url)
+    if kind == "postgresql":
+        return postgres_engine(url.set(drivername="postgresql+psycopg"))
+    raise NoShop(f"a {kind} database is not served", "use a file (SQLite) or postgresql://")
+
+
+def sqlite_engine(url: URL, *, keys: bool = True) -> Engine:
+    """SQLite with the pragmas that keep a record safe, and BEGIN said by us, not the driver.
+
+    ``keys`` False leaves foreign keys unchecked, as a migration that rebuilds a table needs.
+
+    Raises:
+        NoShop: the URL names no file.
+    """
+    name = url.database or ""
+    if not name.strip() or name.startswith(":memory:") or not name.isprintable() or url.query:
+        raise NoShop("the shop's record must be a file with a plain name",
+                     "name one with --shop")  # fmt: skip
+    driver = {"timeout": READ_WAIT_MS / 1000, "isolation_level": None}
+    engine = create_engine(url.set(drivername="sqlite+pysqlite"), poolclass=NullPool,
+                           connect_args=driver)  # fmt: skip
+
+    @event.listens_for(engine, "connect")
+    def set_pragmas(connection: Any, _record: Any) -> None:
+        cursor = connection.cursor()
+        cursor.execute(f"PRAGMA foreign_keys = {'ON' if keys else 'OFF'}")
+        cursor.execute("PRAGMA synchronous = FULL")
+        cursor.close()
+
+    @event.listens_for(engine, "begin")
+    def say_begin(connection: Connection) -> None:
+        wait = connection.get_execution_options().get("lock_wait_ms")
+        if wait is None:
+            connection.exec_driver_sql("BEGIN")
+        else:
+            connection.exec_driver_sql(f"PRAGMA busy_timeout = {wait}")
+            connection.exec_driver_sql("BEGIN IMMEDIATE")
+
+    return engine
+
+
+def postgres_engine(url: URL) -> Engine:
+    """PostgreSQL; readers see one moment (repeatable read), writers queue at one lock.
+
+    A writer reads committed rows, whatever the server's default: a snapshot taken before the lock
+    would show it a rack that others have changed since.
+
+    Raises:
+        NoShop: the driver is not installed, or the URL is not understood.
+    """
+    wait = {} if "connect_timeout" in url.query else {"connect_timeout": CONNECT_SECONDS}
+    try:
+        engine = create_engine(url, poolclass=NullPool, connect_args=wait)
+    except ModuleNotFoundError as error:
+        raise NoShop(
+            "the PostgreSQL driver is not installed",
+            "install it: pip install 'stockroom[postgres]'",
+        ) from error
+
+    @event.listens_for(engine, "begin")
+    def take_lock(connection: Connection) -> None:
+        wait = connection.get_execution_options().get("lock_wait_ms")
+        if wait is None:
+            connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
+            return
+        connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL READ COMMITTED READ WRITE")
+        connection.exec_driver_sql(f"SET LOCAL lock_timeout = {wait}")
+        connection.exec_driver_sql(f"SET LOCAL idle_in_transaction_session_timeout = {IDLE_MS}")
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITE_LOCK})")
+
+    return engine
+
+
+@contextmanager
+def reading(engine: Engine) -> Iterator[Session]:
+    """A session that sees one moment of the record and changes nothing."""
+    with translated(engine), engine.connect() as connection, begun(connection):
+        yield session_on(connection)
+
+
+@contextmanager
+def changing(
+    engine: Engine, waiting: Waiting | None = None, *, dry_run: bool = False
+) -> Iterator[Session]:
+    """A session under the write lock: all of it is written, or nothing; nothing in a dry run.
+
+    Raises:
+        Busy: another change held the lock for longer than we wait.
+        NoShop: the database cannot be written or reached.
+    """
+    with translated(engine), engine.connect() as connection:
+        transaction = lock_taken(connection, waiting or Waiting())
+        try:
+            session = session_on(connection)
+            yield session
+            session.flush()
+        except BaseException:
+            if transaction.is_active:
+                transaction.rollback()
+            raise
+        if dry_run:
+            transaction.rollback()
+        else:
+            commit(engine, transaction)
+
+
+def session_on(connection: Connection) -> Session:
+    """A session that joins the connection's transaction and leaves its end to us."""
+    return Session(connection, expire_on_commit=False, join_transaction_mode="control_fully")
+
+
+@contextmanager
+def begun(connection: Connection) -> Iterator[None]:
+    """The connection's transaction, rolled back at the end."""
+    transaction = connection.begin()
+    try:
+        yield
+    finally:
+        transaction.rollback()
+
+
+def lock_taken(connection: Connection, waiting: Waiting) -> RootTransaction:
+    """The connection's transaction under the write lock.
+
+    The first wait is short; then it says that it waits, and keeps its place in the queue.
+
+    Raises:
+        Busy: another change held the lock for longer than we wait.
+    """
+    since = time.monotonic()
+    transaction = begun_within(connection, min(SAY_AFTER_SECONDS, waiting.seconds))
+    if transaction is None and waiting.seconds > SAY_AFTER_SECONDS:
+        if waiting.tell is not None:
+            waiting.tell(f"another command is writing; waiting up to {waiting.seconds:g} s")
+        left = max(0.0, waiting.seconds - (time.monotonic() - since))
+        transaction = begun_within(connection, left)
+    if transaction is None:
+        raise Busy(
+            f"another command is writing to the record; waited {waiting.seconds:g} s",
+            "nothing was changed; try again when it has finished",
+        )
+    return transaction
+
+
+def begun_within(connection: Connection, seconds: float) -> RootTransaction | None:
+    """The connection's transaction under the write lock; None where it was not free in time."""
+    connection.execution_options(lock_wait_ms=max(1, round(seconds * 1000)))
+    try:
+        return connection.begin()
+    except OperationalError as error:
+        connection.rollback()
+        if is_locked(error):
+            return None
+        raise
+
+
+def commit(engine: Engine, transaction: RootTransaction) -> None:
+    """Writes what was changed for good.
+
+    Raises:
+        NoShop: the connection broke meanwhile; says how to see whether it was written.
+    """
+    try:
+        transaction.commit()
+    except DBAPIError as error:
+        if error.connection_invalidated:
+            raise lost_at_commit(engine) from error
+        raise
+
+
+def has_table(session: Session, name: str) -> bool:
+    """True where the database holds a table of this name."""
+    if session.get_bind().dialect.name == "sqlite":
+        asked = text("SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = :name")
+    else:
+        asked = text("SELECT 1 WHERE to_regclass(:name) IS NOT NULL")
+    return session.connection().execute(asked, {"name": name}).first() is not None

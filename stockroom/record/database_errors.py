@@ -1,0 +1,102 @@
+"""What a database says when it fails, turned into what a framer can act on."""
+
+import re
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from sqlalchemy import Engine
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import DataError, DBAPIError, IntegrityError, OperationalError
+
+from stockroom.refusals import Busy, Clash, NoShop, Refused, StockroomError
+
+__all__ = ["is_locked", "lost_at_commit", "place_of", "shown", "translated"]
+
+SECRETS = re.compile(r"pass|secret|token|key", re.IGNORECASE)
+SIGNS = (
+    ("not a database", "this file is not a shop's record", "name another with --shop"),
+    ("malformed", "the record is damaged", "restore the last backup"),
+    ("readonly", "the record cannot be written", "check who may write the file and its folder"),
+    ("read-only", "the record cannot be written", "check who may write to the database"),
+    ("unable to open", "the record cannot be opened", "check the path and who may read it"),
+    ("full", "the disk is full; nothing was changed", "make room and try again"),
+    ("No space left", "the disk is full; nothing was changed", "make room and try again"),
+    ("disk I/O", "the disk refused; nothing was changed", "check the disk and try again"),
+)
+LOCK_NOT_AVAILABLE = "55P03"
+
+
+def shown(url: str | URL) -> str:
+    """The URL as it may be shown: without its password, wherever it stands in it."""
+    try:
+        whole = make_url(url)
+    except (ValueError, TypeError):
+        return "the shop's database"
+    hidden = {name: "***" for name in whole.query if SECRETS.search(name)}
+    return whole.update_query_dict(hidden).render_as_string(hide_password=True)
+
+
+def place_of(engine: Engine) -> str:
+    """A record's place as it may be shown: a file's path, or a URL without its password."""
+    return str(engine.url.database) if engine.dialect.name == "sqlite" else shown(engine.url)
+
+
+def is_locked(error: DBAPIError) -> bool:
+    """True where the database says that somebody else holds the lock."""
+    if isinstance(error.orig, sqlite3.Error):
+        return "locked" in str(error.orig)
+    return getattr(error.orig, "sqlstate", None) == LOCK_NOT_AVAILABLE
+
+
+@contextmanager
+def translated(engine: Engine) -> Iterator[None]:
+    """Turns what a database says into what a framer can act on."""
+    try:
+        yield
+    except DBAPIError as error:
+        raise refusal(engine, error) from error
+    except (OverflowError, UnicodeEncodeError) as error:
+        raise unfit() from error
+
+
+def unfit() -> Refused:
+    """The refusal of a value that no database can hold."""
+    return Refused("a number is too large, or a text has characters that cannot be kept",
+                   "nothing was changed; check what was typed")  # fmt: skip
+
+
+def refusal(engine: Engine, error: DBAPIError) -> StockroomError | DBAPIError:
+    """The refusal that a database error amounts to; the error itself where it is a bug of ours."""
+    if is_locked(error):
+        return Busy("another command is writing to the record", "try again when it has finished")
+    if isinstance(error, DataError):
+        return unfit()
+    if isinstance(error, IntegrityError) and "_held" in str(error.orig):
+        return Clash("a plan holds this piece or this rail already", "plan again: stockroom plan")
+    said = str(error.orig).strip().splitlines()[0] if str(error.orig).strip() else "no reason given"
+    for sign, message, remedy in SIGNS:
+        if sign in said:
+            return NoShop(f"{place_of(engine)}: {message}", remedy)
+    if isinstance(error, OperationalError) or error.connection_invalidated:
+        return NoShop(f"{place_of(engine)}: {without_secrets(said, engine.url)}",
+                      "nothing was changed; check the database and try again")  # fmt: skip
+    return error
+
+
+def without_secrets(said: str, url: URL) -> str:
+    """What a database said, without the password that it may have been told."""
+    secrets = [str(url.password or ""), *(str(value) for name, value in url.query.items()
+                                          if SECRETS.search(name))]  # fmt: skip
+    for secret in filter(None, secrets):
+        said = said.replace(secret, "***")
+    return said
+
+
+def lost_at_commit(engine: Engine) -> NoShop:
+    """The refusal where the connection broke as the entry was being written for good."""
+    return NoShop(
+        f"{place_of(engine)}: the connection broke while the entry was being written; "
+        "it is recorded whole, or not at all",
+        "see which before trying again: stockroom entries --last 3",
+    )

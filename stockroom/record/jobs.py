@@ -1,0 +1,194 @@
+"""Jobs and their frames as they stand: which rails are still to be cut, from which batch."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from sqlmodel import Session, col, select
+
+from stockroom.record.ledger import rails_cut
+from stockroom.record.tables import Entry, Frame, Job, PlanRail
+from stockroom.refusals import Unknown, Unreadable
+
+__all__ = [
+    "FOR_STOCK",
+    "RAILS",
+    "OpenFrame",
+    "frame_label",
+    "frames_for_stock",
+    "job_named",
+    "job_number",
+    "labels",
+    "open_frames",
+    "standing_frames",
+    "stock_jobs",
+]
+
+RAILS = 4
+MOST_AT_ONCE = 10_000
+FOR_STOCK = "take for stock"
+"""The kind of entry that takes in frames nobody ordered: no demand, and in no day's plan."""
+
+
+@dataclass(frozen=True, slots=True)
+class OpenFrame:
+    """A frame with rails still to cut: ``rails`` maps rail number (0 to 3) to length, um.
+
+    ``batches`` are those of its rails that are cut already; ``held`` says that an accepted plan
+    is about to cut some of its rails.
+    """
+
+    id: int
+    label: str
+    job: int
+    customer: str
+    title: str
+    profile: str
+    due: date
+    one_batch: bool
+    one_piece: bool
+    across: int
+    upright: int
+    rails: dict[int, int]
+    batches: frozenset[str]
+    held: bool
+    state: str
+
+
+def frame_label(job: int, number: int, quantity: int) -> str:
+    """A frame's name on screens and paper: J12, or J12.2 where its job has several."""
+    return f"J{job}" if quantity == 1 else f"J{job}.{number}"
+
+
+def job_number(typed: str) -> int:
+    """The number of a job typed as J12 or 12.
+
+    Raises:
+        Unreadable: it is neither.
+    """
+    digits = typed.strip().upper().removeprefix("J")
+    if not (digits.isascii() and digits.isdecimal() and len(digits) <= 9):
+        raise Unreadable(typed, "a job's number such as 12 or J12")
+    return int(digits)
+
+
+def job_named(session: Session, typed: str) -> Job:
+    """The job of this number.
+
+    Raises:
+        Unreadable, Unknown: it is no number, or no job has it.
+    """
+    found = session.get(Job, job_number(typed))
+    if found is None:
+        raise Unknown("job", typed.strip(), ())
+    return found
+
+
+def standing_frames(session: Session, jobs: Sequence[Job]) -> list[tuple[Job, Frame]]:
+    """The frames of these jobs that were not dropped, in order."""
+    by_id = {job.id: job for job in jobs}
+    rows = session.exec(
+        select(Frame)
+        .where(col(Frame.job_id).in_(list(by_id)))
+        .order_by(col(Frame.job_id), col(Frame.number))
+    ).all()
+    return [(by_id[frame.job_id], frame) for frame in rows if frame.dropped_in is None]
+
+
+def labels(session: Session, frames: Iterable[int]) -> dict[int, str]:
+    """The labels of these frames, by their ids."""
+    rows = session.exec(
+        select(Frame, Job.quantity).join(Job).where(col(Frame.id).in_(list(set(frames))))
+    ).all()
+    return {frame.id: frame_label(frame.job_id, frame.number, many) for frame, many in rows}
+
+
+def stock_jobs(session: Session, jobs: Iterable[Job]) -> frozenset[int]:
+    """Those of these jobs that were taken in for stock."""
+    taken = sorted({job.taken_in for job in jobs})
+    found: set[int] = set()
+    for start in range(0, len(taken), MOST_AT_ONCE):
+        asked = (
+            select(Job.id)
+            .join(Entry, col(Entry.id) == Job.taken_in)
+            .where(col(Entry.id).in_(taken[start : start + MOST_AT_ONCE]), Entry.kind == FOR_STOCK)
+        )
+        found |= set(session.exec(asked))
+    return frozenset(found)
+
+
+def frames_for_stock(session: Session, frames: Sequence[int]) -> frozenset[int]:
+    """Those of these frames whose jobs were taken in for stock."""
+    found: set[int] = set()
+    for start in range(0, len(frames), MOST_AT_ONCE):
+        found |= set(session.exec(
+            select(Frame.id)
+            .join(Job, col(Job.id) == Frame.job_id)
+            .join(Entry, col(Entry.id) == Job.taken_in)
+            .where(col(Frame.id).in_(frames[start : start + MOST_AT_ONCE]), Entry.kind == FOR_STOCK)
+        ))  # fmt: skip
+    return frozenset(found)
+
+
+def open_frames(
+    session: Session,
+    until: date | None = None,
+    *,
+    states: Sequence[str] = ("open",),
+    profile: str | None = None,
+    stock: Literal["without", "with", "alone"] = "without",
+) -> list[OpenFrame]:
+    """The frames that wait for rails, of jobs due by ``until``, by due date and number.
+
+    ``stock`` says whether frames for stock are left out, in, or all that is wanted.
+    """
+    rows = [
+        (frame, job)
+        for frame, job in undone(session)
+        if job.state in states
+        and (until is None or job.due <= until)
+        and profile in (None, job.profile_code)
+    ]
+    if stock != "with":
+        unasked = stock_jobs(session, [job for _, job in rows])
+        rows = [row for row in rows if (row[1].id in unasked) == (stock == "alone")]
+    ids = [frame.id for frame, _ in rows]
+    cut = rails_cut(session, ids)
+    held = set(
+        session.exec(
+            select(PlanRail.frame_id).where(
+                col(PlanRail.settled_in).is_(None), col(PlanRail.frame_id).in_(ids)
+            )
+        )
+    )
+    return [open_frame(job, frame, cut, frame.id in held) for frame, job in rows]
+
+
+def undone(session: Session) -> list[tuple[Frame, Job]]:
+    """The standing frames that are not done, with their jobs, by due date and number.
+
+    They are few among all that ever were: found by index first, their jobs by number then.
+    """
+    frames = session.exec(select(Frame).where(col(Frame.done_in).is_(None))).all()
+    standing = [frame for frame in frames if frame.dropped_in is None]
+    ids = sorted({frame.job_id for frame in standing})
+    jobs: dict[int, Job] = {}
+    for start in range(0, len(ids), MOST_AT_ONCE):
+        asked = select(Job).where(col(Job.id).in_(ids[start : start + MOST_AT_ONCE]))
+        jobs |= {job.id: job for job in session.exec(asked)}
+    rows = [(frame, jobs[frame.job_id]) for frame in standing]
+    return sorted(rows, key=lambda row: (row[1].due, row[1].id, row[0].number))
+
+
+def open_frame(job: Job, frame: Frame, cut: dict[tuple[int, int], str], held: bool) -> OpenFrame:
+    """One frame with the rails it still waits for."""
+    sides = (frame.across_um, frame.upright_um)
+    return OpenFrame(
+        id=frame.id, label=frame_label(job.id, frame.number, job.quantity), job=job.id,
+        customer=job.customer, title=job.title, profile=job.profile_code, due=job.due,
+        one_batch=job.one_batch, one_piece=job.one_piece, across=sides[0], upright=sides[1],
+        rails={rail: sides[rail % 2] for rail in range(RAILS) if (frame.id, rail) not in cut},
+        batches=frozenset(cut[frame.id, rail] for rail in range(RAILS) if (frame.id, rail) in cut),
+        held=held, state=job.state,
+    )  # fmt: skip

@@ -1,0 +1,283 @@
+"""The ledger: entries whose lines sum to zero, written once; all that is on hand is folded here.
+
+Length moves between places: supplier, rack (by piece), rails (by frame and rail), saw, scrap,
+found, missing, returned. Positive into a place, negative out of it.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from typing import Any
+
+from sqlalchemy import ColumnElement, func
+from sqlmodel import Session, SQLModel, col, select
+
+from stockroom.record.tables import Entry, Flaw, Line, Move, Piece, PlanPiece, Touch
+from stockroom.refusals import Refused, StockroomError
+from stockroom.units.texts import kept_text
+
+__all__ = [
+    "Flow",
+    "Hand",
+    "LedgerBug",
+    "RackPiece",
+    "on_rack",
+    "post",
+    "put_at",
+    "rails_cut",
+    "serial",
+    "spots_of",
+    "take_off",
+]
+
+
+MOST_AT_ONCE = 10_000
+"""Numbers asked for in one query; a server takes no more than 65 535."""
+
+
+class LedgerBug(StockroomError):
+    """An entry that would not balance was about to be written: a fault of the program."""
+
+    exit_code = 17
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """Who is at the bench, on which of the shop's days, and when."""
+
+    who: str
+    day: date
+    at: datetime = field(default_factory=lambda: datetime.now(UTC))
+
+    def __post_init__(self) -> None:
+        if not kept_text(self.who, "name of who is at the bench", 80):
+            raise Refused("nobody is named", "say who is at the bench with --who")
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """One line of an entry to be: length (um) into a place, or out of it where negative."""
+
+    place: str
+    length: int
+    profile: str
+    batch: str
+    piece: int | None = None
+    frame: int | None = None
+    rail: int | None = None
+    cause: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RackPiece:
+    """A piece as it lies on the rack now; lengths in micrometres, flaws from its left end."""
+
+    id: int
+    profile: str
+    batch: str
+    kind: str
+    length: int
+    spot: str
+    since: date
+    flaws: tuple[tuple[int, int], ...]
+    held_by: int | None
+    note: str
+
+
+def serial(session: Session, table: type[SQLModel]) -> int:
+    """The next free number of a table; the write lock keeps it ours until we commit."""
+    session.flush()
+    highest = session.exec(select(func.max(col(table.id)))).one()  # type: ignore[attr-defined]
+    return (highest or 0) + 1
+
+
+def open_entry(
+    session: Session,
+    hand: Hand,
+    kind: str,
+    *,
+    why: str = "",
+    detail: dict[str, Any] | None = None,
+    touches: Iterable[tuple[str, int | str]] = (),
+    reverses: int | None = None,
+) -> int:
+    """Begins an entry and says what it is about; its lines follow with ``add_lines``."""
+    number = serial(session, Entry)
+    entry = Entry(id=number, at=hand.at, day=hand.day, kind=kind, who=hand.who,
+                  why=kept_text(why, "reason"),
+                  reverses=reverses, detail=detail or {})  # fmt: skip
+    session.add(entry)
+    session.flush()
+    touch(session, number, touches)
+    return number
+
+
+def touch(session: Session, entry: int, touches: Iterable[tuple[str, int | str]]) -> None:
+    """Adds what an entry is about, each once."""
+    for what, which in dict.fromkeys((what, str(which)) for what, which in touches):
+        if session.get(Touch, (entry, what, which)) is None:
+            session.add(Touch(entry_id=entry, what=what, which=which))
+    session.flush()
+
+
+def add_lines(session: Session, entry: int, flows: Sequence[Flow]) -> None:
+    """Writes the lines of an entry.
+
+    Raises:
+        LedgerBug: they do not sum to zero for each profile and batch, or would leave a piece
+            with less than nothing.
+    """
+    sums: dict[tuple[str, str], int] = {}
+    for flow in flows:
+        key = (flow.profile, flow.batch)
+        sums[key] = sums.get(key, 0) + flow.length
+    if off := {key: total for key, total in sums.items() if total}:
+        raise LedgerBug(f"an entry's lines do not sum to zero: {off}", "please report this")
+    number = serial(session, Line)
+    moved = [flow for flow in flows if flow.length]
+    for offset, flow in enumerate(moved):
+        session.add(
+            Line(id=number + offset, entry_id=entry, place=flow.place, cause=flow.cause,
+                 profile_code=flow.profile, batch_code=flow.batch, piece_id=flow.piece,
+                 frame_id=flow.frame, rail=flow.rail, length_um=flow.length)
+        )  # fmt: skip
+    session.flush()
+    for piece in sorted({flow.piece for flow in moved if flow.piece is not None}):
+        if (left := length_of(session, piece)) < 0:
+            raise LedgerBug(f"piece {piece} would hold {left} um", "please report this")
+
+
+def post(
+    session: Session,
+    hand: Hand,
+    kind: str,
+    flows: Sequence[Flow] = (),
+    *,
+    why: str = "",
+    detail: dict[str, Any] | None = None,
+    touches: Iterable[tuple[str, int | str]] = (),
+) -> int:
+    """Writes an entry whose pieces are on the record already; gives its number."""
+    entry = open_entry(session, hand, kind, why=why, detail=detail, touches=touches)
+    touch(session, entry, [("piece", flow.piece) for flow in flows if flow.piece is not None])
+    add_lines(session, entry, flows)
+    return entry
+
+
+def bring_in(
+    session: Session,
+    entry: int,
+    hand: Hand,
+    *,
+    profile: str,
+    batch: str,
+    kind: str,
+    spot: str,
+    parent: int | None = None,
+    number: int | None = None,
+    note: str = "",
+    since: date | None = None,
+) -> int:
+    """Puts a new piece on the record (its length comes with the lines); gives its number."""
+    piece = number if number is not None else serial(session, Piece)
+    session.add(
+        Piece(id=piece, profile_code=profile, batch_code=batch, kind=kind, parent_id=parent,
+              came_in=entry, since=since or hand.day, note=kept_text(note, "note"))
+    )  # fmt: skip
+    session.flush()
+    touch(session, entry, [("piece", piece)])
+    put_at(session, entry, piece, spot)
+    return piece
+
+
+def put_at(session: Session, entry: int, piece: int, spot: str) -> None:
+    """Records where on the rack a piece was put."""
+    if spot := kept_text(spot, "place", 40):
+        number = serial(session, Move)
+        session.add(Move(id=number, piece_id=piece, spot=spot, moved_in=entry))
+        session.flush()
+
+
+def mark_flaws(session: Session, entry: int, piece: int, flaws: Iterable[tuple[int, int]]) -> None:
+    """Records stretches of a piece that cannot be used."""
+    for start, end in flaws:
+        number = serial(session, Flaw)
+        session.add(Flaw(id=number, piece_id=piece, start_um=start, end_um=end, marked_in=entry))
+    session.flush()
+
+
+def take_off(session: Session, entry: int, piece: int) -> None:
+    """Records that a piece left the rack in this entry."""
+    row = session.get_one(Piece, piece)
+    row.left_in = entry
+    session.add(row)
+    session.flush()
+
+
+def length_of(session: Session, piece: int) -> int:
+    """What a piece holds now, folded from its lines, micrometres."""
+    asked = select(func.sum(Line.length_um)).where(Line.piece_id == piece, Line.place == "rack")
+    return session.exec(asked).one() or 0
+
+
+def on_rack(
+    session: Session, profile: str | None = None, ids: Sequence[int] | None = None
+) -> list[RackPiece]:
+    """The pieces that lie on the rack, by number; those of a profile, or of these ids, if given."""
+    chosen: list[ColumnElement[bool]] = [col(Piece.left_in).is_(None)]
+    if profile is not None:
+        chosen.append(col(Piece.profile_code) == profile)
+    if ids is not None:
+        chosen.append(col(Piece.id).in_(ids))
+    rows = session.exec(
+        select(Piece, func.sum(Line.length_um))
+        .join(Line, col(Line.piece_id) == Piece.id)
+        .where(*chosen)
+        .group_by(col(Piece.id))
+        .order_by(col(Piece.id))
+    ).all()
+    # What was lifted is left out here: the few rows of each piece are found by its number.
+    flaws: dict[int, list[tuple[int, int]]] = {}
+    for flaw in session.exec(select(Flaw).join(Piece).where(*chosen).order_by(col(Flaw.id))):
+        if flaw.lifted_in is None:
+            flaws.setdefault(flaw.piece_id, []).append((flaw.start_um, flaw.end_um))
+    moves = session.exec(select(Move).join(Piece).where(*chosen).order_by(col(Move.id)))
+    spots = {row.piece_id: row.spot for row in moves if row.lifted_in is None}
+    held = {
+        row.piece_id: row.plan_id
+        for row in session.exec(
+            select(PlanPiece).join(Piece).where(*chosen, col(PlanPiece.settled_in).is_(None))
+        )
+    }
+    return [
+        RackPiece(
+            id=piece.id, profile=piece.profile_code, batch=piece.batch_code, kind=piece.kind,
+            length=length, spot=spots.get(piece.id, ""), since=piece.since,
+            flaws=tuple(sorted(flaws.get(piece.id, ()))), held_by=held.get(piece.id),
+            note=piece.note,
+        )
+        for piece, length in rows
+    ]  # fmt: skip
+
+
+def spots_of(session: Session, pieces: Sequence[int]) -> dict[int, str]:
+    """Where these pieces lie, or last lay, by their numbers."""
+    moves = session.exec(select(Move).where(col(Move.piece_id).in_(pieces)).order_by(col(Move.id)))
+    return {row.piece_id: row.spot for row in moves if row.lifted_in is None}
+
+
+def rails_cut(session: Session, frames: Sequence[int]) -> dict[tuple[int, int], str]:
+    """The rails of these frames that are cut and stand, each with the batch it came from."""
+    cut: dict[tuple[int, int], str] = {}
+    for start in range(0, len(frames), MOST_AT_ONCE):
+        rows = session.exec(
+            select(Line.frame_id, Line.rail, Line.batch_code, func.sum(Line.length_um))
+            .where(col(Line.frame_id).in_(frames[start : start + MOST_AT_ONCE]))
+            .group_by(col(Line.frame_id), col(Line.rail), col(Line.batch_code))
+        ).all()
+        cut |= {
+            (frame, rail): batch
+            for frame, rail, batch, length in rows
+            if length > 0 and frame is not None and rail is not None
+        }
+    return cut

@@ -1,0 +1,144 @@
+"""Orders as they stand: what of each line has come, what is still to come, what is late."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import func
+from sqlmodel import Session, col, select
+
+from stockroom.record.order_tables import Purchase, PurchaseLine, Receipt
+from stockroom.record.tables import Touch
+from stockroom.refusals import Unknown, Unreadable
+
+__all__ = ["OrderState", "StandingLine", "give_back", "on_order", "order_named", "standing"]
+
+OPEN = ("draft", "placed")
+
+
+@dataclass(frozen=True, slots=True)
+class StandingLine:
+    """A line of an order: sticks asked for and come; lengths um, prices minor units a stick."""
+
+    id: int
+    profile: str
+    sticks: int
+    received: int
+    stick_length: int
+    price: int | None
+    why: str
+
+    @property
+    def to_come(self) -> int:
+        """Sticks still to come; none where more came than were asked for."""
+        return max(0, self.sticks - self.received)
+
+
+@dataclass(frozen=True, slots=True)
+class OrderState:
+    """An order as it stands, with its lines that were not struck out."""
+
+    number: int
+    supplier: str
+    state: str
+    reference: str
+    due: date | None
+    lines: tuple[StandingLine, ...]
+
+    @property
+    def to_come(self) -> int:
+        """Sticks still to come of a placed order."""
+        return sum(line.to_come for line in self.lines) if self.state == "placed" else 0
+
+    def late(self, day: date) -> int:
+        """Days that a placed order is late on this day; 0 where it is not."""
+        if not self.to_come or self.due is None:
+            return 0
+        return max(0, (day - self.due).days)
+
+    def price(self) -> tuple[int, int]:
+        """What the sticks come to, minor units, and how many lines have no price."""
+        priced = [line.price * line.sticks for line in self.lines if line.price is not None]
+        return sum(priced), len(self.lines) - len(priced)
+
+
+def order_named(session: Session, typed: str) -> Purchase:
+    """The order of this number, typed as 3 or O3.
+
+    Raises:
+        Unreadable, Unknown: it is no number, or no order has it.
+    """
+    digits = typed.strip().upper().removeprefix("O")
+    if not (digits.isascii() and digits.isdecimal() and len(digits) <= 9):
+        raise Unreadable(typed, "an order's number such as 3 or O3")
+    found = session.get(Purchase, int(digits))
+    if found is None:
+        raise Unknown("order", typed.strip(), ())
+    return found
+
+
+def standing(
+    session: Session, states: Sequence[str] = OPEN, number: int | None = None
+) -> list[OrderState]:
+    """The orders in these states by number, or the one of this number, each with its lines."""
+    wanted = col(Purchase.state).in_(states) if number is None else col(Purchase.id) == number
+    rows = session.exec(select(Purchase).where(wanted).order_by(col(Purchase.id))).all()
+    come = (
+        select(Receipt.line_id, func.count().label("pieces"))
+        .where(col(Receipt.lifted_in).is_(None))
+        .group_by(col(Receipt.line_id))
+        .subquery()
+    )
+    lines: dict[int, list[StandingLine]] = {}
+    asked = (
+        select(PurchaseLine, come.c.pieces)
+        .join(Purchase, col(Purchase.id) == PurchaseLine.purchase_id)
+        .join(come, come.c.line_id == PurchaseLine.id, isouter=True)
+        .where(wanted)
+        .order_by(col(PurchaseLine.id))
+    )
+    for line, received in session.exec(asked):
+        if line.sticks or received:
+            lines.setdefault(line.purchase_id, []).append(
+                StandingLine(line.id, line.profile_code, line.sticks, received or 0,
+                             line.stick_length_um, line.price_minor, line.why)
+            )  # fmt: skip
+    return [
+        OrderState(row.id, row.supplier_code, row.state, row.reference, row.due,
+                   tuple(lines.get(row.id, ())))
+        for row in rows
+    ]  # fmt: skip
+
+
+def on_order(session: Session) -> dict[str, list[tuple[date | None, int]]]:
+    """Sticks still to come by profile, each with the day they are due."""
+    coming: dict[str, list[tuple[date | None, int]]] = {}
+    for order in standing(session, ("placed",)):
+        for line in order.lines:
+            if line.to_come:
+                coming.setdefault(line.profile, []).append((order.due, line.to_come))
+    return coming
+
+
+def give_back(session: Session, entry: int, was: dict[str, int], reversal: int) -> None:
+    """Takes back what an entry did to orders; ``was`` has the sticks of each line it changed."""
+    for receipt in session.exec(select(Receipt).where(Receipt.received_in == entry)):
+        receipt.lifted_in = reversal
+        session.add(receipt)
+    for line, sticks in was.items():
+        row = session.get_one(PurchaseLine, int(line))
+        row.sticks = sticks
+        session.add(row)
+    touched = select(Touch.which).where(Touch.entry_id == entry, Touch.what == "order")
+    for which in session.exec(touched).all():
+        order = session.get_one(Purchase, int(which))
+        if order.drafted_in == entry:
+            order.state, order.closed_in = "cancelled", reversal
+        elif order.placed_in == entry:
+            order.state, order.placed_in = "draft", None
+            order.reference, order.due = "", None
+        elif order.closed_in == entry:
+            order.state = "draft" if order.placed_in is None else "placed"
+            order.closed_in = None
+        session.add(order)
+    session.flush()

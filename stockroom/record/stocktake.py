@@ -1,0 +1,107 @@
+"""A count of the rack as plain values: its scope, what was seen, how it differs from the record."""
+
+from dataclasses import dataclass
+
+from stockroom.record.ledger import RackPiece
+from stockroom.refusals import Refused
+
+__all__ = ["LONGEST_UM", "CountSheet", "Counted", "Differences", "Scope", "Sighting"]
+
+LONGEST_UM = 20_000_000
+UNKNOWN_BATCH = "UNKNOWN"
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """What is counted: places that begin so, one profile, or both; all of the rack if neither."""
+
+    spot: str = ""
+    profile: str | None = None
+
+    def holds(self, profile: str, spot: str) -> bool:
+        """True where a piece of this profile at this place is part of the count."""
+        return self.profile in (None, profile) and spot.upper().startswith(self.spot.upper())
+
+
+@dataclass(frozen=True, slots=True)
+class CountSheet:
+    """What should be there when a count begins, and the entry that it begins at."""
+
+    as_of: int
+    scope: Scope
+    pieces: tuple[RackPiece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sighting:
+    """A piece that was seen: by its number, or measured where it has no label.
+
+    ``length`` is as measured (um), None where the label was only read. ``row`` is its row in a
+    file, 0 where it was typed.
+    """
+
+    number: int | None = None
+    length: int | None = None
+    profile: str | None = None
+    batch: str = UNKNOWN_BATCH
+    kind: str = "offcut"
+    spot: str = ""
+    note: str = ""
+    row: int = 0
+
+    def __post_init__(self) -> None:
+        if self.number is None and (self.length is None or self.profile is None):
+            raise Refused("a piece without a label", "give its profile and its measured length")
+        if self.length is not None and not 0 < self.length <= LONGEST_UM:
+            raise Refused(f"a piece of {self.length / 1000:g} mm", "it is between 0 and 20 m long")
+        if self.kind not in ("stick", "offcut"):
+            raise Refused(f"the kind {self.kind[:20]!r}", "a piece is a stick or an offcut")
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """A piece as the record and the count have it; lengths in um, money in minor units.
+
+    ``number`` is 0 where it gets one when the count is settled; ``recorded`` is 0 for what is
+    found, ``counted`` is 0 for what is missing. ``money`` is None without a price.
+    """
+
+    number: int
+    profile: str
+    batch: str
+    kind: str
+    recorded: int
+    counted: int
+    money: int | None
+    spot: str = ""
+    note: str = ""
+
+    @property
+    def difference(self) -> int:
+        """Counted less recorded, micrometres."""
+        return self.counted - self.recorded
+
+
+@dataclass(frozen=True, slots=True)
+class Differences:
+    """A count against the record.
+
+    ``agreed`` were seen where they should be; ``missing``, ``found`` and ``measured`` are settled
+    in one entry, as are the ``misplaced``, with the place they were seen at. ``meanwhile`` moved
+    after the count began, each with what happened; ``at_saw`` were not seen, and a plan holds
+    them.
+    """
+
+    as_of: int
+    agreed: tuple[int, ...]
+    missing: tuple[Counted, ...]
+    found: tuple[Counted, ...]
+    measured: tuple[Counted, ...]
+    misplaced: tuple[tuple[int, str], ...]
+    meanwhile: tuple[tuple[int, str], ...]
+    at_saw: tuple[tuple[int, int], ...]
+
+    @property
+    def rows(self) -> tuple[Counted, ...]:
+        """All that differs in length."""
+        return (*self.missing, *self.found, *self.measured)

@@ -1,0 +1,300 @@
+"""The shop's record as tables: facts that are appended, and a few pointers from fact to entry.
+
+Lengths are whole micrometres (``_um``), money whole minor units (``_minor``), times aware UTC.
+Nothing here is a balance: what is on the rack is folded from lines. A pointer such as
+``Piece.left_in`` names the entry that ended a fact, so that open facts are found by index; the
+audit proves each pointer against the lines.
+"""
+
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import JSON, CheckConstraint, Index, Text, text
+from sqlmodel import Field, SQLModel
+
+from stockroom.record.columns import UtcTime, one_of
+
+__all__ = [
+    "PLACES",
+    "Batch",
+    "Entry",
+    "Flaw",
+    "Frame",
+    "Job",
+    "Line",
+    "Move",
+    "Piece",
+    "Plan",
+    "PlanPiece",
+    "PlanRail",
+    "Profile",
+    "Setting",
+    "Supplier",
+    "Touch",
+]
+
+PLACES = ("supplier", "rack", "rails", "saw", "scrap", "found", "missing", "returned")
+
+
+class Setting(SQLModel, table=True):
+    """One setting of the shop, as text."""
+
+    name: str = Field(primary_key=True)
+    value: str
+
+
+class Supplier(SQLModel, table=True):
+    """Who sells mouldings to the shop, and on what terms; None where they have none."""
+
+    code: str = Field(primary_key=True)
+    name: str
+    note: str = ""
+    lead_days: int | None = None
+    delivery_day: int | None = None
+    order_minimum_minor: int | None = None
+    carriage_minor: int | None = None
+    free_carriage_minor: int | None = None
+    cut_percent: int | None = None
+    cut_fee_minor: int | None = None
+    cut_minimum_minor: int | None = None
+
+
+class Profile(SQLModel, table=True):
+    """One moulding shape and finish, as a supplier sells it."""
+
+    __table_args__ = (
+        one_of("kind", ("rabbeted", "float")),
+        CheckConstraint("face_um > 0", name="face_positive"),
+        CheckConstraint("stick_length_um > 2 * end_trim_um", name="stick_longer_than_trims"),
+        CheckConstraint("keep_um >= 0 AND end_trim_um >= 0", name="keep_and_trim_not_negative"),
+        CheckConstraint("minimum_sticks >= 0", name="minimum_not_negative"),
+    )
+
+    code: str = Field(primary_key=True)
+    supplier_code: str = Field(foreign_key="supplier.code", index=True)
+    name: str
+    kind: str
+    face_um: int
+    rabbet_width_um: int | None = None
+    rabbet_depth_um: int | None = None
+    wall_um: int | None = None
+    recess_depth_um: int | None = None
+    height_um: int | None = None
+    stick_length_um: int
+    stick_price_minor: int | None = None
+    metre_price_minor: int | None = None
+    batch_matched: bool = False
+    keep_um: int
+    end_trim_um: int
+    minimum_sticks: int = 0
+    species: str = ""
+    box_sticks: int | None = None
+    discontinued: bool = False
+    last_order: date | None = None
+    last_sticks: int | None = None
+
+
+class Batch(SQLModel, table=True):
+    """Sticks of a profile that were finished together."""
+
+    profile_code: str = Field(primary_key=True, foreign_key="profile.code")
+    code: str = Field(primary_key=True)
+
+
+class Entry(SQLModel, table=True):
+    """One thing that happened: written once, never changed. A mistake is reversed by another."""
+
+    __table_args__ = (Index("uq_entry_reverses", "reverses", unique=True),)
+
+    id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    at: datetime = Field(sa_type=UtcTime)
+    day: date = Field(index=True)
+    kind: str
+    who: str
+    why: str = ""
+    reverses: int | None = Field(default=None, foreign_key="entry.id")
+    detail: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
+
+
+class Line(SQLModel, table=True):
+    """Length that an entry moves into a place (positive) or out of it (negative)."""
+
+    __table_args__ = (
+        one_of("place", PLACES),
+        CheckConstraint("length_um <> 0", name="length_not_zero"),
+        CheckConstraint("(place = 'rack') = (piece_id IS NOT NULL)", name="rack_names_a_piece"),
+        CheckConstraint(
+            "(place = 'rails') = (frame_id IS NOT NULL AND rail IS NOT NULL)",
+            name="rails_name_a_frame",
+        ),
+        Index("ix_line_frame_id_rail", "frame_id", "rail"),
+    )
+
+    id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    entry_id: int = Field(foreign_key="entry.id", index=True)
+    place: str
+    cause: str = ""
+    profile_code: str = Field(foreign_key="profile.code")
+    batch_code: str
+    piece_id: int | None = Field(default=None, foreign_key="piece.id", index=True)
+    frame_id: int | None = Field(default=None, foreign_key="frame.id")
+    rail: int | None = None
+    length_um: int
+
+
+class Touch(SQLModel, table=True):
+    """What an entry is about: pieces, jobs, plans. History and undo follow these."""
+
+    __table_args__ = (one_of("what", ("piece", "job", "plan", "order", "profile", "shop")),)
+
+    entry_id: int = Field(primary_key=True, foreign_key="entry.id")
+    what: str = Field(primary_key=True)
+    which: str = Field(primary_key=True)
+
+
+Index("ix_touch_what_which", Touch.__table__.c.what, Touch.__table__.c.which)  # type: ignore[attr-defined]
+
+
+class Piece(SQLModel, table=True):
+    """A stick or an offcut: one physical thing with an id on its label."""
+
+    __table_args__ = (
+        one_of("kind", ("stick", "offcut")),
+        Index("ix_piece_open", "profile_code", sqlite_where=text("left_in IS NULL"),
+              postgresql_where=text("left_in IS NULL")),
+    )  # fmt: skip
+
+    id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    profile_code: str = Field(foreign_key="profile.code")
+    batch_code: str
+    kind: str
+    parent_id: int | None = Field(default=None, foreign_key="piece.id", index=True)
+    came_in: int = Field(foreign_key="entry.id", index=True)
+    left_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
+    since: date
+    note: str = ""
+
+
+class Flaw(SQLModel, table=True):
+    """A stretch of a piece that cannot be used, from its left end."""
+
+    __table_args__ = (CheckConstraint("0 <= start_um AND start_um < end_um", name="ordered"),)
+
+    id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    piece_id: int = Field(foreign_key="piece.id", index=True)
+    start_um: int
+    end_um: int
+    marked_in: int = Field(foreign_key="entry.id", index=True)
+    lifted_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
+
+
+class Move(SQLModel, table=True):
+    """A piece put at a place on the rack; its last move that stands says where it is."""
+
+    id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    piece_id: int = Field(foreign_key="piece.id", index=True)
+    spot: str
+    moved_in: int = Field(foreign_key="entry.id", index=True)
+    lifted_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
+
+
+class Job(SQLModel, table=True):
+    """An artwork to be framed, as taken in at the counter."""
+
+    __table_args__ = (
+        one_of("state", ("open", "held", "cancelled")),
+        CheckConstraint("quantity >= 1", name="quantity_positive"),
+        Index("ix_job_state_due", "state", "due"),
+    )
+
+    id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    customer: str
+    title: str = ""
+    profile_code: str = Field(foreign_key="profile.code", index=True)
+    widths_um: list[int] = Field(sa_type=JSON)
+    heights_um: list[int] = Field(sa_type=JSON)
+    depth_um: int | None = None
+    gap_um: int | None = None
+    allowance_um: int | None = None
+    mat_um: list[int] | None = Field(default=None, sa_type=JSON)
+    mat_overlap_um: int | None = None
+    due: date
+    quantity: int = 1
+    one_batch: bool = False
+    one_piece: bool = False
+    note: str = ""
+    state: str = "open"
+    taken_in: int = Field(foreign_key="entry.id", index=True)
+
+
+class Frame(SQLModel, table=True):
+    """One frame of a job: the long-point lengths of its two pairs of rails."""
+
+    __table_args__ = (
+        CheckConstraint("across_um > 0 AND upright_um > 0", name="rails_positive"),
+        Index("uq_frame_job_id_number", "job_id", "number", unique=True),
+    )
+
+    id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    job_id: int = Field(foreign_key="job.id")
+    number: int
+    across_um: int
+    upright_um: int
+    done_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
+    dropped_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
+
+
+class Plan(SQLModel, table=True):
+    """A plan of cuts, drafted and perhaps accepted, with the problem it answers."""
+
+    __table_args__ = (one_of("state", ("drafted", "accepted", "finished", "dropped")),)
+
+    id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    made_at: datetime = Field(sa_type=UtcTime)
+    day: date
+    who: str
+    state: str = Field(default="drafted", index=True)
+    until: date
+    problem: str = Field(sa_type=Text)
+    answer: str = Field(sa_type=Text)
+    choices: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
+    accepted_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
+    closed_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
+
+
+class PlanPiece(SQLModel, table=True):
+    """A piece that an accepted plan holds until it is settled: cut, or let go."""
+
+    __table_args__ = (
+        Index("uq_planpiece_held", "piece_id", unique=True,
+              sqlite_where=text("settled_in IS NULL"),
+              postgresql_where=text("settled_in IS NULL")),
+    )  # fmt: skip
+
+    plan_id: int = Field(primary_key=True, foreign_key="plan.id")
+    piece_id: int = Field(primary_key=True, foreign_key="piece.id")
+    position: int
+    held_in: int = Field(foreign_key="entry.id", index=True)
+    settled_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
+
+
+class PlanRail(SQLModel, table=True):
+    """A rail that an accepted plan takes from a piece; held until cut, miscut or let go."""
+
+    __table_args__ = (
+        Index("uq_planrail_held", "frame_id", "rail", unique=True,
+              sqlite_where=text("settled_in IS NULL"),
+              postgresql_where=text("settled_in IS NULL")),
+        Index("ix_planrail_plan_id_piece_id", "plan_id", "piece_id"),
+    )  # fmt: skip
+
+    id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    plan_id: int = Field(foreign_key="plan.id")
+    piece_id: int = Field(foreign_key="piece.id", index=True)
+    stretch: int
+    position: int
+    frame_id: int = Field(foreign_key="frame.id")
+    rail: int
+    length_um: int
+    held_in: int = Field(foreign_key="entry.id", index=True)
+    settled_in: int | None = Field(default=None, foreign_key="entry.id", index=True)

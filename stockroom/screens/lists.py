@@ -1,0 +1,80 @@
+"""Lists: as a table for the eye, as CSV or JSON for scripts."""
+
+import csv
+import json
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any, Literal
+
+from stockroom.files.csv_rows import harmless as safe_text
+from stockroom.screens.console import print_table
+
+__all__ = ["Column", "show_rows"]
+
+Cell = str | int | bool | date | Decimal | None
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column: its name for scripts, its heading and how the eye is shown a cell.
+
+    Cells of a column that ``wraps`` may take several lines; the others never do. A column may be
+    for the eye alone, or for scripts alone.
+    """
+
+    name: str
+    heading: str
+    align: Literal["left", "right"] = "left"
+    show: Callable[[Any], str] | None = None
+    wraps: bool = False
+    seen_by: Literal["all", "eye", "script"] = "all"
+
+
+def show_rows(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], how: str) -> None:
+    """Prints rows as a table, CSV or JSON; scripts get plain values under the columns' names."""
+    reader = "eye" if how == "table" else "script"
+    chosen = [i for i, column in enumerate(columns) if column.seen_by in ("all", reader)]
+    columns = [columns[i] for i in chosen]
+    rows = [[row[i] for i in chosen] for row in rows]
+    if how == "json":
+        objects = [dict(zip((c.name for c in columns), map(plain, row), strict=True))
+                   for row in rows]  # fmt: skip
+        print(json.dumps(objects, indent=1, ensure_ascii=False))
+    elif how == "csv":
+        writer = csv.writer(sys.stdout, lineterminator="\n")
+        writer.writerow([column.name for column in columns])
+        writer.writerows([harmless(plain(cell)) for cell in row] for row in rows)
+    elif rows:
+        headings = [(column.heading, column.align, column.wraps) for column in columns]
+        print_table(headings, [[seen(c, cell) for c, cell in zip(columns, row, strict=True)]
+                               for row in rows])  # fmt: skip
+
+
+def plain(cell: Cell) -> str | int | float | bool | None:
+    """A cell as scripts get it."""
+    if isinstance(cell, Decimal):
+        return float(cell)
+    return cell.isoformat() if isinstance(cell, date) else cell
+
+
+def harmless(cell: str | int | float | bool | None) -> str | int | float:
+    """A cell that no spreadsheet takes for a formula."""
+    if cell is None:
+        return ""
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    return safe_text(cell) if isinstance(cell, str) else cell
+
+
+def seen(column: Column, cell: Cell) -> str:
+    """A cell as the eye is shown it."""
+    if cell is None:
+        return ""
+    if column.show is not None:
+        return column.show(cell)
+    if isinstance(cell, Decimal):
+        return f"{cell:f}"
+    return str(harmless(cell)) if isinstance(cell, bool) else str(plain(cell))

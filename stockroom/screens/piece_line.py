@@ -1,0 +1,89 @@
+"""A piece drawn in proportion, in one line of characters: rails, saw losses, flaws, what is left.
+
+A rail is drawn ``/── J12 ──\\``: its back edge, with the long points, is the lower one. Parts keep
+their places to within a column; what is too narrow for its name is named in the list below.
+"""
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from stockroom.screens.console import clean, width_of
+from stockroom.views.sheet import Part, SheetPiece
+
+if TYPE_CHECKING:
+    from stockroom.screens.console import Span
+    from stockroom.settings.shop_settings import Settings
+    from stockroom.views.rack_row import RackRow
+
+__all__ = ["bar", "rails_listed"]
+
+FILLS = {"trim": ("▏", "dim"), "flaw": ("×", "bold red"), "saw": ("│", "dim"),
+         "leftover": ("·", "green"), "scrap": ("░", "dim")}  # fmt: skip
+
+
+def bar(piece: "SheetPiece | RackRow", settings: "Settings", columns: int) -> "list[Span]":
+    """The piece in this many columns, as styled runs."""
+    runs: list[Span] = []
+    for part, start, end in placed(piece, columns):
+        cells = end - start
+        if cells:
+            runs.append(drawn(part, cells, settings))
+    return runs
+
+
+def placed(piece: "SheetPiece | RackRow", columns: int) -> Iterator[tuple[Part, int, int]]:
+    """Each part with its first column and the one after its last, to the nearest column."""
+    for part in piece.parts:
+        yield part, cell(part.start, piece, columns), cell(part.start + part.length, piece, columns)
+
+
+def cell(at: int, piece: "SheetPiece | RackRow", columns: int) -> int:
+    """The column where a point of the piece falls."""
+    return (2 * at * columns + piece.length) // (2 * piece.length)
+
+
+def drawn(part: Part, cells: int, settings: "Settings") -> "Span":
+    """One part in this many columns."""
+    if part.kind == "rail":
+        return rail(part, cells), "bold"
+    fill, style = FILLS[part.kind]
+    label = f" {settings.length(part.length)} " if part.kind in ("leftover", "scrap") else ""
+    return centred(label, cells, fill), style
+
+
+def rail(part: Part, cells: int) -> str:
+    """A rail with its mitres: the long points are below, on the back edge."""
+    if cells == 1:
+        return "/"
+    return f"/{centred(clean(part.frame, 12), cells - 2, '─')}\\"
+
+
+def centred(label: str, cells: int, fill: str) -> str:
+    """A label in the middle of a run; none where it does not fit."""
+    spare = cells - width_of(label)
+    if spare < 0:
+        return fill * cells
+    return f"{fill * (spare // 2)}{label}{fill * (spare - spare // 2)}"
+
+
+def rails_listed(piece: SheetPiece, settings: "Settings") -> list[str]:
+    """The rails in cutting order, equal neighbours of a frame together: ``2 × 26 1/8 J12``."""
+    listed: list[str] = []
+    for group in grouped(piece.rails):
+        count = f"{len(group)} × " if len(group) > 1 else ""
+        held = " (!)" if group[0].hard_to_hold else ""
+        frame = clean(group[0].frame, 24)
+        listed.append(f"{count}{settings.length(group[0].length)} {frame}{held}")
+    return listed
+
+
+def grouped(rails: Sequence[Part]) -> list[list[Part]]:
+    """Neighbouring rails of one frame and length, together."""
+    groups: list[list[Part]] = []
+    for part in rails:
+        last = groups[-1][0] if groups else None
+        if last is not None and (last.frame, last.length) == (part.frame, part.length):
+            groups[-1].append(part)
+        else:
+            groups.append([part])
+    return groups

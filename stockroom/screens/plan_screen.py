@@ -1,0 +1,130 @@
+"""A plan on the screen: every piece to fetch, drawn; totals beside the hand rule; what is short."""
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from stockroom.screens.console import clean, folded, print_spans, width, width_of
+from stockroom.screens.piece_line import bar, rails_listed
+from stockroom.views.sheet import CAUTIONS, Sheet, SheetPiece
+from stockroom.views.sheet_rows import measured, tally_rows
+
+if TYPE_CHECKING:
+    from stockroom.screens.console import Span
+    from stockroom.settings.shop_settings import Settings
+
+__all__ = ["plan_lines", "show_piece", "show_plan"]
+
+MARGIN = "  "
+
+
+def show_plan(sheet: Sheet, settings: "Settings") -> None:
+    """Prints a plan."""
+    print_spans(plan_lines(sheet, settings, width()))
+
+
+def show_piece(piece: SheetPiece, settings: "Settings") -> None:
+    """Prints one piece of a plan."""
+    print_spans(piece_lines(piece, settings, width()))
+
+
+def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
+    """A plan in lines of at most this many columns."""
+    name = "Plan" if sheet.plan is None else f"Plan {sheet.plan}"
+    yield [(f"{name}, {sheet.state}", "bold")]
+    yield from wrapped(f"frames due by {sheet.until}   {clean(sheet.shop, 30)}", columns, "")
+    yield from wrapped(measured(settings), columns, "dim")
+    for piece in sheet.pieces:
+        yield []
+        yield from piece_lines(piece, settings, columns)
+    yield from frame_lines("Short", sheet.short, sheet, columns)
+    yield from frame_lines("Pinned", sheet.pinned, sheet, columns)
+    yield from ahead_lines(sheet, columns)
+    yield []
+    yield from tally_lines(sheet, settings)
+    yield []
+    yield from wrapped(clean(sheet.proof, 400), columns, "")
+    if sheet.pieces:
+        yield []
+        for caution in CAUTIONS:
+            yield from wrapped(f"! {caution}", columns, "dim")
+
+
+def piece_lines(piece: SheetPiece, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
+    """One piece: its label, its drawing, its rails, what is left, why it was opened."""
+    yield from heading(piece, settings, columns)
+    yield [(MARGIN, ""), *bar(piece, settings, columns - len(MARGIN))]
+    yield from wrapped(f"cut {', '.join(rails_listed(piece, settings))}", columns, "", MARGIN)
+    yield from wrapped(left_over(piece, settings), columns, "", MARGIN)
+    if any(part.hard_to_hold for part in piece.rails):
+        yield from wrapped(
+            f"(!) shorter than {settings.length_with_unit(settings.hold_clear_um)}: use a clamp "
+            "or jig, never fingers", columns, "bold", MARGIN,
+        )  # fmt: skip
+    if piece.why_opened:
+        yield from wrapped(clean(piece.why_opened, 300), columns, "dim", MARGIN)
+
+
+def heading(piece: SheetPiece, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
+    """Where a piece lies, its number, and what it is; on more lines where names are long."""
+    spot = f"{clean(piece.spot, 12) or '?':<5} "
+    rest = (f"   {clean(piece.profile, 24)}   batch {clean(piece.batch, 24)}   {piece.kind} "
+            f"{settings.length(piece.length)}")  # fmt: skip
+    if width_of(f"{spot}{piece.number}{rest}") <= columns:
+        yield [(spot, ""), (f"{piece.number}", "bold"), (rest, "")]
+    else:
+        yield from wrapped(f"{spot}{piece.number}{rest}", columns, "")
+
+
+def left_over(piece: SheetPiece, settings: "Settings") -> str:
+    """What a piece leaves, in words."""
+    kept = [part.length for part in piece.parts if part.kind == "leftover"]
+    words = [f"rack {settings.length(length)}" for length in kept]
+    words.append(f"saw {settings.length(piece.total('saw'))}")
+    waste = piece.total("scrap") + piece.total("trim") + piece.total("flaw")
+    if waste:
+        words.append(f"scrap {settings.length(waste)}")
+    return f"then {', '.join(words)}"
+
+
+def frame_lines(
+    heading: str, said: Sequence[tuple[str, str]], sheet: Sheet, columns: int
+) -> "Iterator[list[Span]]":
+    """What is said of some frames: why each is short, or what its pin costs."""
+    if said:
+        yield []
+        yield [(heading, "bold")]
+    for label, why in said:
+        yield from wrapped(f"{named(sheet, label)}: {clean(why, 400)}", columns, "", MARGIN)
+
+
+def named(sheet: Sheet, label: str) -> str:
+    """A frame by its label, its customer and its profile."""
+    frame = sheet.frames.get(label)
+    whose = f" ({clean(frame.customer, 30)}, {clean(frame.profile, 24)})" if frame else ""
+    return f"{clean(label, 24)}{whose}"
+
+
+def ahead_lines(sheet: Sheet, columns: int) -> "Iterator[list[Span]]":
+    """The frames that are cut although they are due later."""
+    if early := sheet.cut_ahead:
+        yield []
+        yield [("Ahead", "bold")]
+    for frame in early:
+        text = f"{named(sheet, frame.label)}: due {frame.due}, cut with today's"
+        yield from wrapped(text, columns, "", MARGIN)
+
+
+def tally_lines(sheet: Sheet, settings: "Settings") -> "Iterator[list[Span]]":
+    """The totals of a plan, beside what the hand rule would have taken."""
+    beside = "by hand" if sheet.hand is not None else ""
+    yield [(f"{'':<22}{'this plan':>11}{beside:>11}", "bold")]
+    for label, show in tally_rows(settings):
+        other = show(sheet.hand) if sheet.hand is not None else ""
+        yield [(f"{label:<22}{show(sheet.tally):>11}{other:>11}", "")]
+
+
+def wrapped(text: str, columns: int, style: str, margin: str = "") -> "Iterator[list[Span]]":
+    """A text in lines of at most this many columns, the later ones set in."""
+    lines = folded(text, columns - len(margin) - 2)
+    for number, line in enumerate(lines):
+        yield [(f"{margin}{'  ' if number else ''}{line}", style)]

@@ -1,0 +1,1 @@
+"""The catalogue: profiles and suppliers, loaded, changed, saved."""

@@ -1,0 +1,123 @@
+"""One profile of the catalogue: looked at, added, or changed, its old values kept in the entry."""
+
+from collections.abc import Mapping, Sequence
+
+from sqlmodel import Session
+
+from stockroom.record import catalogue
+from stockroom.record.database import changing, reading
+from stockroom.record.jobs import open_frames
+from stockroom.record.ledger import post
+from stockroom.record.tables import Profile
+from stockroom.refusals import Refused, Unknown
+from stockroom.services.catalogue.load import PROFILE_MAY, PROFILE_NEEDS, profile_told
+from stockroom.services.catalogue.save import profile_rows
+from stockroom.services.shop import Shop
+from stockroom.units.texts import near
+
+__all__ = ["add_profile", "change_profile", "profile_cells", "values_told"]
+
+# What the rails of a waiting job were worked out from.
+SECTION = ("kind", "face", "rabbet_width", "rabbet_depth", "wall", "recess_depth")
+NAMES = (*PROFILE_NEEDS, *PROFILE_MAY)
+
+
+def values_told(
+    told: Sequence[str], names: Sequence[str] = NAMES, what: str = "profile",
+    such: str = "face=22mm",
+) -> dict[str, str]:  # fmt: skip
+    """Values as typed, ``name=value``; an empty value takes it away.
+
+    Raises:
+        Refused: there is no value in one.
+        Unknown: there is no such value.
+    """
+    values: dict[str, str] = {}
+    for text in told:
+        name, sign, value = text.partition("=")
+        name = name.strip().lower().replace("-", "_").replace(" ", "_")
+        if not sign:
+            raise Refused(f"{text[:40]!r} sets nothing", f"give NAME=VALUE, such as {such}")
+        if name not in names or name == "code":
+            raise Unknown(f"value of a {what}", name, near(name, names))
+        values[name] = value.strip()
+    return values
+
+
+def profile_cells(shop: Shop, code: str) -> dict[str, str]:
+    """Everything the catalogue knows of a profile, as its file spells it.
+
+    Raises:
+        Unknown: no profile has this code.
+    """
+    with reading(shop.engine) as session:
+        return cells_of(session, shop, catalogue.profile_named(session, code).code)
+
+
+def cells_of(session: Session, shop: Shop, code: str) -> dict[str, str]:
+    """A profile as a row of its file."""
+    row = next(row for row in profile_rows(session, shop) if row["code"] == code)
+    return {name: row[name] for name in NAMES}
+
+
+def add_profile(shop: Shop, code: str, values: Mapping[str, str]) -> str:
+    """Puts one new profile into the catalogue; gives its code as kept.
+
+    Raises:
+        Refused: the code is taken, a value is missing, or the section makes no sense.
+    """
+    with changing(shop.engine, shop.waiting) as session:
+        given = {name: value for name, value in values.items() if value}
+        if missing := [n for n in PROFILE_NEEDS if n != "code" and n not in given]:
+            raise Refused(f"a new profile needs {', '.join(missing)}", "give --set NAME=VALUE")
+        profile = profile_told({**given, "code": code}, shop)
+        catalogue.add_profile(session, profile)
+        post(session, shop.hand, "add profile", touches=[("profile", profile.code)])
+        return profile.code
+
+
+def change_profile(shop: Shop, code: str, values: Mapping[str, str], why: str = "") -> list[str]:
+    """Changes values of a profile; gives each as ``name: old -> new``.
+
+    Raises:
+        Refused: a value does not fit the others, or jobs wait whose rails come from the section.
+    """
+    with changing(shop.engine, shop.waiting) as session:
+        kept = catalogue.profile_named(session, code)
+        before = cells_of(session, shop, kept.code)
+        told = {name: value for name, value in {**before, **values}.items() if value}
+        fresh = profile_told(told, shop)
+        overwrite(session, kept, fresh)
+        after = cells_of(session, shop, kept.code)
+        changed = [name for name in NAMES if before[name] != after[name]]
+        refuse_section(session, kept.code, changed)
+        said = [f"{name}: {before[name] or 'none'} -> {after[name] or 'none'}" for name in changed]
+        if said:
+            post(session, shop.hand, "change profile", why=why, detail={"changed": said},
+                 touches=[("profile", kept.code)])  # fmt: skip
+        return said
+
+
+def overwrite(session: Session, kept: Profile, fresh: Profile) -> None:
+    """Writes all values of a profile over those it has, checked as a new one's are."""
+    catalogue.check_profile(session, fresh)
+    for name in Profile.model_fields:
+        setattr(kept, name, getattr(fresh, name))
+    session.add(kept)
+    session.flush()
+
+
+def refuse_section(session: Session, code: str, changed: Sequence[str]) -> None:
+    """A section does not change under jobs whose rails were worked out from it.
+
+    Raises:
+        Refused: such a job waits.
+    """
+    frames = open_frames(session, states=("open", "held"), profile=code, stock="with")
+    waiting = {frame.job for frame in frames}
+    if waiting and (parts := [name for name in changed if name in SECTION]):
+        raise Refused(
+            f"the {' and '.join(parts)} of {code} cannot change while {len(waiting)} of its jobs "
+            "wait with sizes worked out from it",
+            "cut or cancel them, or add the new section under a code of its own",
+        )

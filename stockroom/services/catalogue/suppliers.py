@@ -1,0 +1,85 @@
+"""One supplier of the catalogue: looked at, added, or changed with its terms."""
+
+from collections.abc import Mapping
+
+from sqlmodel import Session
+
+from stockroom.record import catalogue
+from stockroom.record.database import changing, reading
+from stockroom.record.ledger import post
+from stockroom.record.tables import Supplier
+from stockroom.refusals import Refused
+from stockroom.services.catalogue.load import SUPPLIER_MAY, SUPPLIER_NEEDS, supplier_told
+from stockroom.services.catalogue.save import supplier_rows
+from stockroom.services.shop import Shop
+from stockroom.units.texts import kept_text
+
+__all__ = ["SUPPLIER_NAMES", "add_supplier", "change_supplier", "supplier_cells"]
+
+SUPPLIER_NAMES = (*SUPPLIER_NEEDS, *SUPPLIER_MAY)
+
+
+def supplier_cells(shop: Shop, code: str) -> dict[str, str]:
+    """Everything the catalogue knows of a supplier, as its file spells it.
+
+    Raises:
+        Unknown: no supplier has this code.
+    """
+    with reading(shop.engine) as session:
+        return cells_of(session, shop, catalogue.supplier_named(session, code).code)
+
+
+def cells_of(session: Session, shop: Shop, code: str) -> dict[str, str]:
+    """A supplier as a row of its file."""
+    row = next(row for row in supplier_rows(session, shop) if row["code"] == code)
+    return {name: row[name] for name in SUPPLIER_NAMES}
+
+
+def add_supplier(shop: Shop, code: str, values: Mapping[str, str]) -> str:
+    """Puts one new supplier into the catalogue; gives its code as kept.
+
+    Raises:
+        Refused: the code is taken, or the name is missing.
+    """
+    with changing(shop.engine, shop.waiting) as session:
+        given = {name: value for name, value in values.items() if value}
+        if "name" not in given:
+            raise Refused("a new supplier needs a name", "give --set name=NAME")
+        supplier = supplier_told({**given, "code": code})
+        catalogue.add_supplier(session, supplier)
+        post(session, shop.hand, "add supplier", touches=[("shop", "catalogue")],
+             detail={"supplier": supplier.code})  # fmt: skip
+        return supplier.code
+
+
+def change_supplier(shop: Shop, code: str, values: Mapping[str, str], why: str = "") -> list[str]:
+    """Changes a supplier's name, note or terms; gives each as ``name: old -> new``.
+
+    Raises:
+        Refused: the name is taken away.
+        Unreadable: a value cannot be read.
+    """
+    with changing(shop.engine, shop.waiting) as session:
+        kept = catalogue.supplier_named(session, code)
+        before = cells_of(session, shop, kept.code)
+        told = {name: value for name, value in {**before, **values}.items() if value}
+        if "name" not in told:
+            raise Refused("a supplier keeps a name", "give --set name=NAME")
+        overwrite(session, kept, supplier_told(told))
+        after = cells_of(session, shop, kept.code)
+        said = [f"{name}: {before[name] or 'none'} -> {after[name] or 'none'}"
+                for name in SUPPLIER_NAMES if before[name] != after[name]]  # fmt: skip
+        if said:
+            post(session, shop.hand, "change supplier", why=why, touches=[("shop", "catalogue")],
+                 detail={"supplier": kept.code, "changed": said})  # fmt: skip
+        return said
+
+
+def overwrite(session: Session, kept: Supplier, fresh: Supplier) -> None:
+    """Writes all values of a supplier over those it has, texts as they are kept."""
+    fresh.name = kept_text(fresh.name, "supplier's name")
+    fresh.note = kept_text(fresh.note, "supplier's note")
+    for name in Supplier.model_fields:
+        setattr(kept, name, getattr(fresh, name))
+    session.add(kept)
+    session.flush()

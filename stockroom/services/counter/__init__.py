@@ -1,0 +1,1 @@
+"""At the counter: jobs taken in, changed, listed; their tickets."""

@@ -1,0 +1,106 @@
+"""Jobs as the shop lists them: what is cut, what waits, what is planned."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlmodel import Session, col, select
+
+from stockroom.frame.sizes import FrameSizes
+from stockroom.record.catalogue import moulding_of, profile_named
+from stockroom.record.database import reading
+from stockroom.record.jobs import job_named, standing_frames
+from stockroom.record.ledger import rails_cut
+from stockroom.record.tables import Frame, Job, PlanRail
+from stockroom.services.counter.artwork import job_sizes
+from stockroom.services.counter.take import artwork_of
+from stockroom.services.shop import Shop
+
+__all__ = ["JobRow", "job_row", "job_rows"]
+
+
+@dataclass(frozen=True, slots=True)
+class JobRow:
+    """A job in a list; ``state`` is open, planned, part cut, cut, held or cancelled."""
+
+    number: int
+    customer: str
+    title: str
+    profile: str
+    due: date
+    quantity: int
+    frames_cut: int
+    rails_waiting: int
+    across: int
+    upright: int
+    one_batch: bool
+    one_piece: bool
+    state: str
+    note: str
+
+
+def job_rows(
+    shop: Shop, *, until: date | None = None, done: bool = False, profile: str | None = None
+) -> list[JobRow]:
+    """The jobs that wait for something, by due date; with ``done``, the cut and cancelled too."""
+    with reading(shop.engine) as session:
+        asked = select(Job).order_by(col(Job.due), col(Job.id))
+        if until is not None:
+            asked = asked.where(col(Job.due) <= until)
+        if profile is not None:
+            asked = asked.where(Job.profile_code == profile_named(session, profile).code)
+        if not done:
+            waiting = select(Frame.job_id).where(col(Frame.done_in).is_(None))
+            asked = asked.where(col(Job.state) != "cancelled", col(Job.id).in_(waiting))
+        rows = rows_of(session, session.exec(asked).all())
+    return [row for row in rows if done or row.state not in ("cut", "cancelled")]
+
+
+def job_row(shop: Shop, typed: str) -> tuple[JobRow, FrameSizes]:
+    """One job and its sizes."""
+    with reading(shop.engine) as session:
+        job = job_named(session, typed)
+        moulding = moulding_of(profile_named(session, job.profile_code))
+        sizes = job_sizes(artwork_of(job), moulding, shop.settings)
+        return rows_of(session, [job])[0], sizes
+
+
+def rows_of(session: Session, jobs: Sequence[Job]) -> list[JobRow]:
+    """These jobs as rows."""
+    frames = standing_frames(session, jobs)
+    ids = [frame.id for _, frame in frames]
+    cut = rails_cut(session, ids)
+    held = set(session.exec(
+        select(PlanRail.frame_id).where(
+            col(PlanRail.settled_in).is_(None), col(PlanRail.frame_id).in_(ids)
+        )
+    ))  # fmt: skip
+    by_job: dict[int, list[Frame]] = {job.id: [] for job in jobs}
+    for job, frame in frames:
+        by_job[job.id].append(frame)
+    rows = []
+    for job in jobs:
+        mine = by_job[job.id]
+        rails = sum((frame.id, rail) in cut for frame in mine for rail in range(4))
+        rows.append(JobRow(
+            number=job.id, customer=job.customer, title=job.title, profile=job.profile_code,
+            due=job.due, quantity=job.quantity,
+            frames_cut=sum(frame.done_in is not None for frame in mine),
+            rails_waiting=4 * len(mine) - rails,
+            across=mine[0].across_um if mine else 0, upright=mine[0].upright_um if mine else 0,
+            one_batch=job.one_batch, one_piece=job.one_piece,
+            state=state_of(job, 4 * len(mine), rails, any(frame.id in held for frame in mine)),
+            note=job.note,
+        ))  # fmt: skip
+    return rows
+
+
+def state_of(job: Job, rails: int, cut: int, planned: bool) -> str:
+    """How far a job is, in a word."""
+    if job.state != "open":
+        return job.state
+    if planned:
+        return "planned"
+    if cut == rails:
+        return "cut"
+    return "part cut" if cut else "open"

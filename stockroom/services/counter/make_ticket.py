@@ -1,0 +1,123 @@
+"""A job's ticket, from the record and from what the bench adds."""
+
+import re
+from collections.abc import Mapping
+from fractions import Fraction
+
+from stockroom.frame.bench_ticket import Bench, Package, Ticket, Work, ticket
+from stockroom.frame.hanging import Hanging
+from stockroom.frame.sizes import Readings
+from stockroom.frame.weights import SHORT_NAMES, SPECIFIC_GRAVITY, species_density
+from stockroom.record.catalogue import moulding_of, profile_named
+from stockroom.record.database import reading
+from stockroom.record.jobs import job_named
+from stockroom.record.tables import Job, Profile
+from stockroom.refusals import Refused, Unreadable
+from stockroom.services.counter.artwork import job_sizes
+from stockroom.services.counter.take import artwork_of
+from stockroom.services.shop import Shop
+from stockroom.settings.shop_settings import Settings
+from stockroom.units.lengths import parse_length
+
+__all__ = ["bench_told", "grams", "hanging_of", "ticket_of"]
+
+MOST_GRAMS = 500_000
+WEIGHT = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,6})?) *(kg|g|lbs?|oz)")
+GRAMS_IN = {"kg": Fraction(1000), "g": Fraction(1), "lb": Fraction("453.59237"),
+            "oz": Fraction("28.349523125")}  # fmt: skip
+"""The pound is 0.45359237 kg exactly (international pound of 1959), the ounce a sixteenth."""
+
+
+def ticket_of(shop: Shop, typed: str, bench: Bench) -> Ticket:
+    """The ticket of a job.
+
+    Raises:
+        Unreadable, Unknown: there is no such job.
+        Refused: what was told makes no section, no screw or no hang.
+    """
+    with reading(shop.engine) as session:
+        job = job_named(session, typed)
+        profile = profile_named(session, job.profile_code)
+    moulding = moulding_of(profile)
+    sizes = job_sizes(artwork_of(job), moulding, shop.settings)
+    try:
+        return ticket(work_of(job, profile), moulding, sizes, bench, hanging_of(shop.settings),
+                      shop=shop.settings.name, day=shop.hand.day)  # fmt: skip
+    except ValueError as error:
+        raise Refused(str(error)) from error
+
+
+def work_of(job: Job, profile: Profile) -> Work:
+    """A job and its profile as a ticket takes them."""
+    return Work(
+        f"J{job.id}", job.customer, job.title, profile.code, profile.name, profile.species,
+        job.due, job.quantity, job.note, Readings(tuple(job.widths_um), tuple(job.heights_um)),
+        job.depth_um, job.mat_um is not None, profile.height_um,
+    )  # fmt: skip
+
+
+def hanging_of(settings: Settings) -> Hanging:
+    """How this shop hangs."""
+    return Hanging(
+        fixings=Fraction(settings.fixings), one_person_g=settings.one_person_kg * 1000,
+        one_person_um=settings.one_person_um,
+    )  # fmt: skip
+
+
+def bench_told(told: Mapping[str, str | None], shop: Shop) -> Bench:
+    """What the bench adds, as it was typed: lengths in the shop's unit, weights in kg or g.
+
+    Raises:
+        Unreadable: one of them is no length, weight or word that is known.
+    """
+
+    def length(name: str) -> int | None:
+        text = told.get(name)
+        if text is None:
+            return None
+        if (um := parse_length(text, shop.settings.unit)) <= 0:
+            raise Unreadable(text, "a length of more than nothing")
+        return um
+
+    usual = Package()
+    glazing = told.get("glazing") or usual.glazing
+    if glazing not in ("usual", "none", "glass", "acrylic"):
+        raise Unreadable(glazing, "none, glass or acrylic")
+    package = Package(glazing, length("glass_thick") or usual.glazing_um,  # type: ignore[arg-type]
+                      length("mat_thick") or usual.mat_um,
+                      length("backing_thick") or usual.backing_um)  # fmt: skip
+    return Bench(
+        height_um=length("moulding_height"), ledge_um=length("ledge"),
+        species=species_told(told.get("species") or ""), metre_g=grams(told.get("metre")),
+        package=package,
+        artwork_g=grams(told.get("artwork")), backing_g=grams(told.get("backing")),
+        method="wire" if told.get("wire") or told.get("rise") else "hangers",
+        rise_um=length("rise"),
+    )  # fmt: skip
+
+
+def grams(typed: str | None) -> int | None:
+    """A weight as typed, such as 1.2 kg, 850 g or 3 lb, in whole grams.
+
+    Raises:
+        Unreadable: it is no weight, or more than half a tonne.
+    """
+    if typed is None:
+        return None
+    read = WEIGHT.fullmatch(typed.strip().lower())
+    found = Fraction(read[1]) * GRAMS_IN[read[2].rstrip("s")] if read else MOST_GRAMS + 1
+    if found > MOST_GRAMS:
+        raise Unreadable(typed, "a weight such as 1.2 kg, 850 g or 3 lb, at most 500 kg")
+    return round(found)
+
+
+def species_told(typed: str) -> str:
+    """A species as typed; nothing where none was.
+
+    Raises:
+        Unreadable: there is no density on record for it.
+    """
+    if typed and species_density(typed) is None:
+        known = ", ".join((*SPECIFIC_GRAVITY, *SHORT_NAMES))
+        raise Unreadable(typed, f"{known}; for another wood give --metre, what a metre weighs")
+    return typed

@@ -1,0 +1,180 @@
+"""The counter: jobs taken in with their sizes, held, changed, cancelled."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from sqlmodel import Session
+
+from stockroom.frame.sizes import FrameSizes
+from stockroom.record.catalogue import moulding_of, profile_named
+from stockroom.record.database import changing, reading
+from stockroom.record.jobs import FOR_STOCK
+from stockroom.record.ledger import on_rack, post, serial
+from stockroom.record.tables import Frame, Job, Profile
+from stockroom.refusals import Refused
+from stockroom.services.counter.artwork import Artwork, job_sizes
+from stockroom.services.rack.pieces import longest_clear
+from stockroom.services.shop import Shop
+from stockroom.settings.shop_settings import Settings
+from stockroom.units.texts import kept_text
+
+__all__ = ["NewJob", "Taken", "artwork_of", "check", "take", "take_many", "try_jobs"]
+
+
+@dataclass(frozen=True, slots=True)
+class NewJob:
+    """A job as it is told at the counter; lengths in micrometres.
+
+    ``one_batch`` None means: as the profile is (batch-matched or not). ``proud`` lets a canvas
+    stand out in front of its frame. A job that comes from another list keeps its ``number``, and
+    may be ``held`` back from plans. One for ``stock`` is nobody's order.
+    """
+
+    customer: str
+    profile: str
+    artwork: Artwork
+    due: date
+    title: str = ""
+    quantity: int = 1
+    one_batch: bool | None = None
+    one_piece: bool = False
+    note: str = ""
+    proud: bool = False
+    number: int | None = None
+    held: bool = False
+    stock: bool = False
+
+    def __post_init__(self) -> None:
+        if not self.customer.strip():
+            raise Refused("a job needs a customer", "give a name or a number")
+        if not 1 <= self.quantity <= 500:
+            raise Refused(f"a quantity of {self.quantity}", "take 1 to 500 frames a job")
+        if self.number is not None and self.number < 1:
+            raise Refused(f"a job's number of {self.number}", "numbers begin at 1")
+        for what, text in (("customer", self.customer), ("title", self.title), ("note", self.note)):
+            kept_text(text, what)
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A job taken in (``number`` None where it was only tried) and its sizes."""
+
+    number: int | None
+    sizes: FrameSizes
+    profile: str
+    job: NewJob
+
+
+def check(
+    session: Session, settings: Settings, day: date, job: NewJob, *, late: bool = False
+) -> Taken:
+    """A job's sizes, if the shop can take it.
+
+    Raises:
+        Unknown: there is no such profile.
+        Refused: its number is taken, the due date is past (unless ``late``), a canvas is too
+            deep, or no stick is long enough.
+    """
+    profile = profile_named(session, job.profile)
+    if job.number is not None and session.get(Job, job.number) is not None:
+        raise Refused(f"there is a job J{job.number} already", "leave its number out")
+    if job.due < day and not late:
+        raise Refused(f"the due date {job.due} is past; today is {day}", "give a day from today on")
+    sizes = job_sizes(job.artwork, moulding_of(profile), settings)
+    if sizes.drop_um is not None and sizes.drop_um < 0 and not job.proud:
+        raise Refused(
+            f"the canvas stands {settings.length_with_unit(-sizes.drop_um)} proud of "
+            f"{profile.code}",
+            "choose a deeper profile, or say --proud if that is wanted",
+        )
+    check_stick(session, settings, profile, max(sizes.rails_um))
+    return Taken(None, sizes, profile.code, replace(job, profile=profile.code))
+
+
+def check_stick(session: Session, settings: Settings, profile: Profile, rail: int) -> None:
+    """The longest rail comes out of a stick of the profile, or of a piece that is there.
+
+    Raises:
+        Refused: it does not.
+    """
+    usable = profile.stick_length_um - 2 * profile.end_trim_um
+    if rail <= usable:
+        return
+    there = [longest_clear(piece) - (2 * profile.end_trim_um if piece.kind == "stick" else 0)
+             for piece in on_rack(session, profile.code)]  # fmt: skip
+    if rail > max(there, default=0):
+        raise Refused(
+            f"a rail of {settings.length_with_unit(rail)} is longer than any stick of "
+            f"{profile.code} ({settings.length_with_unit(usable)} usable)",
+            "choose a profile with longer sticks",
+        )
+
+
+def take(shop: Shop, job: NewJob) -> Taken:
+    """Takes a job in; its frames wait to be cut."""
+    return take_many(shop, [job])[0]
+
+
+def take_many(shop: Shop, jobs: Sequence[NewJob], *, late: bool = False) -> list[Taken]:
+    """Takes jobs in, all or none; those with a number of their own first."""
+    with changing(shop.engine, shop.waiting) as session:
+        first = sorted(jobs, key=lambda job: job.number is None)
+        return [take_in(session, shop, job, late=late) for job in first]
+
+
+def try_jobs(shop: Shop, jobs: Sequence[NewJob]) -> list[Taken]:
+    """What taking these jobs in would give; nothing is written."""
+    with reading(shop.engine) as session:
+        return [check(session, shop.settings, shop.hand.day, job) for job in jobs]
+
+
+def take_in(session: Session, shop: Shop, job: NewJob, *, late: bool = False) -> Taken:
+    """Writes one job and its frames."""
+    taken = check(session, shop.settings, shop.hand.day, job, late=late)
+    bound = job.one_batch
+    if bound is None:
+        bound = profile_named(session, job.profile).batch_matched
+    number = job.number or serial(session, Job)
+    kind = FOR_STOCK if job.stock else "take in"
+    entry = post(session, shop.hand, kind, touches=[("job", number)])
+    session.add(
+        Job(id=number, customer=job.customer.strip(), title=job.title.strip(),
+            profile_code=taken.profile, due=job.due, quantity=job.quantity, one_batch=bound,
+            one_piece=job.one_piece, note=job.note.strip(), taken_in=entry,
+            state="held" if job.held else "open",
+            **artwork_columns(job.artwork))
+    )  # fmt: skip
+    session.flush()
+    add_frames(session, number, range(1, job.quantity + 1), taken.sizes)
+    return replace(taken, number=number)
+
+
+def artwork_columns(artwork: Artwork) -> dict[str, Any]:
+    """An artwork as the job's columns."""
+    return {
+        "widths_um": list(artwork.widths), "heights_um": list(artwork.heights),
+        "depth_um": artwork.depth, "gap_um": artwork.gap, "allowance_um": artwork.allowance,
+        "mat_um": list(artwork.mat) if artwork.mat else None, "mat_overlap_um": artwork.overlap,
+    }  # fmt: skip
+
+
+def artwork_of(job: Job) -> Artwork:
+    """A job's artwork as it was told."""
+    return Artwork(
+        tuple(job.widths_um), tuple(job.heights_um), job.depth_um, job.gap_um, job.allowance_um,
+        tuple(job.mat_um) if job.mat_um else None, job.mat_overlap_um,  # type: ignore[arg-type]
+    )  # fmt: skip
+
+
+def add_frames(
+    session: Session, job: int, numbers: Sequence[int] | range, sizes: FrameSizes
+) -> None:
+    """Writes frames of a job."""
+    first = serial(session, Frame)
+    across, upright = sizes.rails_um
+    for offset, number in enumerate(numbers):
+        session.add(Frame(id=first + offset, job_id=job, number=number, across_um=across,
+                          upright_um=upright))  # fmt: skip
+    session.flush()

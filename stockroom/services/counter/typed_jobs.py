@@ -1,0 +1,202 @@
+"""Jobs as they are typed or written in a file, turned into what the counter takes."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+from stockroom.files.csv_rows import Parsed, parse_rows, raise_faults, read_rows, yes_or_no
+from stockroom.record.catalogue import profile_named
+from stockroom.record.database import reading
+from stockroom.record.jobs import job_named
+from stockroom.refusals import Refused, StockroomError, Unreadable
+from stockroom.services.counter.amend import change
+from stockroom.services.counter.artwork import Artwork
+from stockroom.services.counter.take import (
+    NewJob,
+    Taken,
+    artwork_of,
+    check,
+    take_many,
+)
+from stockroom.services.shop import Shop
+from stockroom.units.lengths import Rounding, Unit, parse_length
+
+__all__ = ["FileTaken", "change_told", "day_of", "job_told", "take_file"]
+
+REQUIRED = ("customer", "profile", "width", "height", "due")
+OPTIONAL = (
+    "title", "depth", "gap", "allowance", "mat", "overlap", "quantity", "one_batch", "one_piece",
+    "proud", "note", "number", "held",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class FileTaken:
+    """How many jobs a file gave, and the faults of the rows that were left."""
+
+    taken: int
+    faults: tuple[tuple[int, str], ...]
+
+
+def readings(text: str, unit: Unit) -> tuple[int, ...]:
+    """One to three readings of a side with / between, such as ``23 3/4 in / 23 11/16 in``.
+
+    A slash with a space on either side divides; what is no whole micrometre is rounded up.
+    """
+    parts = text.replace(";", " / ").split(" / ")
+    if len(parts) > 3:
+        raise Unreadable(text, "one to three readings with ' / ' between")
+    return tuple(parse_length(part, unit, rounding="up") for part in parts)
+
+
+def mat_borders(text: str, unit: Unit) -> tuple[int, int, int, int]:
+    """A mat's borders: one for all, or left / right / top / bottom."""
+    parts = [parse_length(part, unit) for part in text.replace(";", " / ").split(" / ")]
+    if len(parts) == 1:
+        parts *= 4
+    if len(parts) != 4:
+        raise Unreadable(text, "one border for all, or left / right / top / bottom")
+    return parts[0], parts[1], parts[2], parts[3]
+
+
+def day_of(text: str) -> date:
+    """A day as written.
+
+    Raises:
+        Unreadable: it is none.
+    """
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError as error:
+        raise Unreadable(text, "a day such as 2026-11-23") from error
+
+
+def count_of(text: str) -> int:
+    """A whole number, not below nothing."""
+    if not (text.strip().isascii() and text.strip().isdecimal() and len(text.strip()) < 6):
+        raise Unreadable(text, "a whole number such as 3")
+    return int(text)
+
+
+def length_of(rounding: Rounding) -> Callable[..., int]:
+    """A reader of lengths that rounds this way."""
+    return partial(parse_length, rounding=rounding)
+
+
+ARTWORK: dict[str, tuple[str, Callable[..., Any]]] = {
+    "width": ("widths", readings), "height": ("heights", readings),
+    "depth": ("depth", length_of("up")), "gap": ("gap", length_of("nearest")),
+    "allowance": ("allowance", length_of("nearest")), "mat": ("mat", mat_borders),
+    "overlap": ("overlap", length_of("nearest")),
+}  # fmt: skip
+DROPS = {"rabbeted": "gap", "float": "allowance"}
+JOB: dict[str, Callable[[str], Any]] = {
+    "customer": str, "title": str, "profile": str, "note": str, "due": day_of,
+    "quantity": count_of, "one_batch": yes_or_no, "one_piece": yes_or_no, "proud": yes_or_no,
+    "number": lambda text: count_of(text.strip().upper().removeprefix("J")), "held": yes_or_no,
+}  # fmt: skip
+
+
+def told_parts(told: Mapping[str, Any], unit: Unit) -> tuple[dict[str, Any], dict[str, Any]]:
+    """What was typed as the fields of an artwork and of a job; faults name their field.
+
+    Raises:
+        Unreadable: something is not understood.
+    """
+    artwork: dict[str, Any] = {}
+    job: dict[str, Any] = {}
+    for name, typed in told.items():
+        if name in ARTWORK:
+            field, read = ARTWORK[name]
+            artwork[field] = named(name, partial(read, unit=unit), typed)
+        else:
+            job[name] = named(name, JOB[name], typed) if isinstance(typed, str) else typed
+    return artwork, job
+
+
+def named(name: str, read: Callable[[str], Any], typed: str) -> Any:
+    """What was read; a fault says of which field."""
+    try:
+        return read(typed)
+    except StockroomError as error:
+        error.message = f"{name}: {error.message}"
+        raise
+    except ValueError as error:
+        raise Refused(f"{name}: {error}") from error
+
+
+def job_told(told: Mapping[str, Any], shop: Shop) -> NewJob:
+    """A job as it was typed.
+
+    Raises:
+        Refused: something that a job needs was not given.
+        Unreadable: something is not understood.
+    """
+    if missing := [name for name in REQUIRED if not told.get(name)]:
+        raise Refused(
+            f"a job needs its {', '.join(missing)}",
+            "give " + " ".join(f"--{name}" for name in missing) + ", or nothing at all to be asked",
+        )
+    artwork, job = told_parts(told, shop.settings.unit)
+    return NewJob(artwork=Artwork(**artwork), **job)
+
+
+def change_told(shop: Shop, typed: str, told: Mapping[str, Any]) -> Taken:
+    """Changes a job as typed; gives its sizes now."""
+    artwork, wanted = told_parts(told, shop.settings.unit)
+    if "profile" in wanted or artwork:
+        with reading(shop.engine) as session:
+            job = job_named(session, typed)
+            before = artwork_of(job)
+            if "profile" in wanted:
+                kind = profile_named(session, wanted["profile"]).kind
+                dropped: dict[str, Any] = {DROPS[kind]: None}
+                before = replace(before, **dropped)
+        wanted = {**wanted, "artwork": replace(before, **artwork)}
+    return change(shop, typed, wanted)
+
+
+def take_file(
+    shop: Shop, path: Path, *, good_rows: bool = False, dry_run: bool = False, late: bool = False
+) -> FileTaken:
+    """Takes the jobs of a CSV file in: all of them or none, unless told to take the good rows.
+
+    ``late`` takes jobs whose due day is past as well.
+
+    Raises:
+        BadFile: the file or, without ``good_rows``, any of its rows has a fault.
+    """
+    rows = read_rows(path, REQUIRED, OPTIONAL)
+    parsed = parse_rows(rows, lambda cells: job_told(cells, shop))
+    checked = checked_rows(shop, parsed, late)
+    if not good_rows:
+        raise_faults(
+            path,
+            checked.faults,
+            "mend them, or take the other rows with --good-rows; nothing was taken",
+        )
+    jobs = [job for _, job in checked.values]
+    if not dry_run and jobs:
+        take_many(shop, jobs, late=late)
+    return FileTaken(len(jobs), checked.faults)
+
+
+def checked_rows(shop: Shop, parsed: Parsed[NewJob], late: bool) -> Parsed[NewJob]:
+    """The rows that the shop can take, and the faults of the others, in the file's order."""
+    good: list[tuple[int, NewJob]] = []
+    faults = list(parsed.faults)
+    numbers: set[int | None] = set()
+    with reading(shop.engine) as session:
+        for row, job in parsed.values:
+            try:
+                check(session, shop.settings, shop.hand.day, job, late=late)
+                if job.number is not None and job.number in numbers:
+                    raise Refused(f"job J{job.number} stands in the file more than once")
+                numbers.add(job.number)
+                good.append((row, job))
+            except StockroomError as error:
+                faults.append((row, str(error)))
+    return Parsed(tuple(good), tuple(sorted(faults)))

@@ -1,0 +1,1 @@
+"""What the record teaches: worth, dead offcuts, numbers, replay."""

@@ -1,0 +1,137 @@
+"""What leftovers are worth to this shop: learned from its jobs, kept dated, used by its plans."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from sqlmodel import Session, col, select
+
+from planner.values import Curve
+from stockroom.record.catalogue import profile_named
+from stockroom.record.database import changing, reading
+from stockroom.record.jobs import FOR_STOCK, standing_frames
+from stockroom.record.ledger import post
+from stockroom.record.tables import Entry, Job, Profile
+from stockroom.replay import Figures, Policy
+from stockroom.replay.policies import learned
+from stockroom.services.insight.replay_shop import again, last_days
+from stockroom.services.morning.problem import rules_for
+from stockroom.services.past.kept_worth import KIND, curves_kept
+from stockroom.services.past.old_book import past_kept
+from stockroom.services.past.replayed_days import lived
+from stockroom.services.shop import Shop
+from stockroom.worth.by_fill import learn_worth
+from stockroom.worth.by_waiting import learn_waiting
+
+__all__ = ["LearntWorth", "asked_codes", "learn", "month_replayed", "worth_curves"]
+
+AHEAD = 8
+
+
+@dataclass(frozen=True, slots=True)
+class LearntWorth:
+    """A profile's worth as learned: the evidence, and whether it was kept or only shown.
+
+    ``share`` is the weight of the shop's own frames in the blend, the rest is the default's.
+    ``first`` and ``last`` are the due days of the frames it was learned from.
+    """
+
+    profile: str
+    frames: int
+    share: float
+    first: date | None
+    last: date | None
+    points: Curve
+    before: Curve | None
+    entry: int | None
+
+
+def learn(shop: Shop, code: str, *, dry_run: bool = False) -> LearntWorth:
+    """Learns what a profile's leftovers are worth from its jobs; keeps it, with its evidence.
+
+    The old book's jobs count; cancelled ones do not, nor those due more than a month from now.
+
+    Raises:
+        Unknown: no profile has this code.
+    """
+    with reading(shop.engine) as session:
+        profile = profile_named(session, code)
+        history = frames_of(session, profile, until=shop.hand.day + timedelta(30))
+        before = curves_kept(session, [profile.code]).get(profile.code)
+    rules = rules_for(shop.settings, profile)
+    asked, longest = [rails for _, rails in history], profile.stick_length_um
+    if profile.batch_matched:
+        learnt = learn_worth(asked, rules, longest, whole=False, ahead=AHEAD)
+    else:
+        learnt = learn_waiting(asked, rules, longest)
+    days = [day for day, _ in history]
+    found = LearntWorth(
+        profile.code, learnt.frames, learnt.share, min(days, default=None),
+        max(days, default=None), learnt.points, before, None,
+    )  # fmt: skip
+    return found if dry_run else kept(shop, found)
+
+
+def kept(shop: Shop, found: LearntWorth) -> LearntWorth:
+    """Writes a learned worth down as an entry; undoing that entry brings back the one before."""
+    detail = {
+        "points_um": [list(point) for point in found.points], "frames": found.frames,
+        "share_percent": round(100 * found.share),
+        "first": str(found.first or ""), "last": str(found.last or ""),
+    }  # fmt: skip
+    with changing(shop.engine, shop.waiting) as session:
+        entry = post(session, shop.hand, KIND, detail=detail,
+                     touches=[("profile", found.profile)])  # fmt: skip
+    return LearntWorth(found.profile, found.frames, found.share, found.first, found.last,
+                       found.points, found.before, entry)  # fmt: skip
+
+
+def worth_curves(shop: Shop, codes: Collection[str]) -> dict[str, Curve]:
+    """The curves that plans use now, for those of these profiles that have one."""
+    with reading(shop.engine) as session:
+        return curves_kept(session, codes)
+
+
+Rails = tuple[int, ...]
+
+
+def frames_of(session: Session, profile: Profile, until: date) -> list[tuple[date, Rails]]:
+    """The day and rails of every frame asked for in a profile, oldest first; none for stock.
+
+    The day is when it was due, or the old book's day where it stands there.
+    """
+    asked = (
+        select(Job)
+        .join(Entry, col(Entry.id) == Job.taken_in)
+        .where(col(Job.profile_code) == profile.code, col(Job.state) != "cancelled")
+        .where(col(Job.due) <= until, Entry.kind != FOR_STOCK)
+    )
+    found = standing_frames(session, session.exec(asked).all())
+    dated = [(job.due, frame.id, (frame.across_um, frame.upright_um) * 2) for job, frame in found]
+    dated += [(one.day, 0, (one.across, one.upright) * 2) for one in past_kept(session)
+              for _ in range(one.count) if one.profile == profile.code]  # fmt: skip
+    return [(day, rails) for day, _, rails in sorted(dated)]
+
+
+def month_replayed(
+    shop: Shop, code: str, curves: Sequence[Curve | None], days: int = 30
+) -> list[Figures]:
+    """The last days of a profile cut again, frame by frame, once under each curve.
+
+    The rack is as it lay, sticks come as they are needed; nothing where nothing was cut.
+    """
+    with reading(shop.engine) as session:
+        profile = profile_named(session, code)
+        past = lived(session, shop.settings, [profile], *last_days(shop, days))
+    return [
+        again(one, Policy("", learned({profile.code: curve} if curve else {})),
+              as_needed=True).found
+        for one in past for curve in curves
+    ]  # fmt: skip
+
+
+def asked_codes(shop: Shop) -> list[str]:
+    """The profiles that were ever asked for, by code."""
+    with reading(shop.engine) as session:
+        now = set(session.exec(select(Job.profile_code).where(Job.state != "cancelled")))
+        return sorted(now | {one.profile for one in past_kept(session)})

@@ -1,0 +1,144 @@
+"""A shop's own days cut again, with its frames, its sticks and its rack, planned otherwise."""
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from sqlalchemy import func
+from sqlmodel import select
+
+from stockroom.record.catalogue import profile_named, profiles
+from stockroom.record.database import reading
+from stockroom.record.tables import Entry
+from stockroom.refusals import Refused, Unknown
+from stockroom.replay import POLICIES, Figures, Policy, Run, figures, pooled, replay
+from stockroom.replay.deliveries import Recorded
+from stockroom.replay.policies import learned, learned_together
+from stockroom.services.past.kept_worth import curves_kept
+from stockroom.services.past.replayed_days import Lived, lived
+from stockroom.services.shop import Shop
+from stockroom.units.texts import near
+
+__all__ = ["ALL", "AS_IT_WAS", "Relived", "again", "last_days", "policies_named", "relive"]
+
+ALL = "all"
+AS_IT_WAS = "as it happened"
+OWN = "worth as learned"
+OWN_TOGETHER = f"{OWN}, together"
+AHEAD = re.compile(r", \d+ days ahead$")
+USUAL = ("best fit by hand", "oldest offcut that fits", "worth alone, frame by frame", OWN,
+         OWN_TOGETHER)  # fmt: skip
+Told = Callable[[str, int, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Relived:
+    """What a span of days came to for a profile, or for all, in one way of planning.
+
+    ``late`` counts the frames cut after their due day, ``uncut`` those that the sticks which had
+    come did not yield by the last day.
+    """
+
+    profile: str
+    way: str
+    found: Figures
+    late: int
+    uncut: int
+
+
+def policies_named(shop: Shop, typed: Sequence[str], ahead: int = 0) -> list[Policy]:
+    """The ways of planning of these names, or parts of names; the usual ones where none is given.
+
+    Raises:
+        Unknown: no way of planning is called that.
+        Refused: it looks ahead a number of days that is none.
+    """
+    if not 0 <= ahead <= 60:
+        raise Refused(f"a look of {ahead} days ahead", "0 to 60 days")
+    with reading(shop.engine) as session:
+        curves = curves_kept(session, [profile.code for profile in profiles(session)])
+    every = {one.name: one for one in POLICIES}
+    for name in [name for name in every if AHEAD.sub("", name) != name]:
+        if AHEAD.sub("", name) in every:
+            del every[name]
+    if curves:
+        every[OWN] = Policy(OWN, learned(curves))
+        every[OWN_TOGETHER] = Policy(OWN_TOGETHER, pick=learned_together(curves))
+    chosen: list[Policy] = []
+    for name in typed or [name for name in USUAL if name in every]:
+        hits = [every[name]] if name in every else [
+            one for known, one in every.items() if name.strip().lower() in known
+        ]  # fmt: skip
+        if not hits:
+            raise Unknown("way of planning", name, near(name, every) or tuple(every))
+        chosen += [one for one in hits if one not in chosen]
+    if not ahead:
+        return chosen
+    return [replace(one, name=f"{AHEAD.sub('', one.name)}, {ahead} days ahead", ahead=ahead)
+            for one in chosen]  # fmt: skip
+
+
+def relive(
+    shop: Shop,
+    policies: Sequence[Policy],
+    since: date,
+    until: date,
+    profile: str | None = None,
+    *,
+    as_needed: bool = False,
+    tell: Told | None = None,
+) -> list[Relived]:
+    """The days from ``since`` to ``until`` as they were, then under each policy, by profile.
+
+    The rails are those that were cut in these days, each due when its job was. The rack begins as
+    it lay on the evening before. Sticks come on the days on which they were received, or
+    ``as_needed``. The last rows are of all profiles together, where there are more than one.
+
+    Raises:
+        Refused: the days are the wrong way round, or nothing was cut in them.
+        Unknown: no profile has this code.
+    """
+    if since > until:
+        raise Refused(f"from {since} to {until}: no day lies between",
+                      "give the earlier day to --since")  # fmt: skip
+    with reading(shop.engine) as session:
+        chosen = [profile_named(session, profile)] if profile else profiles(session)
+        past = lived(session, shop.settings, chosen, since, until)
+    if not past:
+        raise Refused(f"nothing was cut from {since} to {until}",
+                      "give other days with --since and --until")  # fmt: skip
+    rows: list[Relived] = []
+    for number, one in enumerate(past):
+        if tell is not None:
+            tell(one.demand.profile, number, len(past))
+        rows.append(Relived(one.demand.profile, AS_IT_WAS, one.happened, one.late, 0))
+        rows += [again(one, policy, as_needed=as_needed) for policy in policies]
+    return rows if len(past) == 1 else rows + together(rows)
+
+
+def again(past: Lived, policy: Policy, *, as_needed: bool) -> Relived:
+    """One profile's days under one policy; the first day of the run is the evening before."""
+    supply = Recorded(past.arrivals, past.demand, as_needed=as_needed)
+    run: Run = replay(past.demand, past.orders, policy, 0, past.days + 1, supply)
+    found, late = figures(run, 1, past.days + 1), sum(day.late for day in run.days)
+    found = replace(found, grown=found.grown - past.brought)
+    return Relived(past.demand.profile, policy.name, found, late, run.uncut)
+
+
+def together(rows: Sequence[Relived]) -> list[Relived]:
+    """All profiles together, a row for each way of planning."""
+    return [
+        Relived(ALL, way, pooled([row.found for row in rows if row.way == way]),
+                sum(row.late for row in rows if row.way == way),
+                sum(row.uncut for row in rows if row.way == way))
+        for way in dict.fromkeys(row.way for row in rows)
+    ]  # fmt: skip
+
+
+def last_days(shop: Shop, days: int) -> tuple[date, date]:
+    """So many of the shop's last days, today the last of them; fewer where the record is young."""
+    with reading(shop.engine) as session:
+        first = session.exec(select(func.min(Entry.day))).one() or shop.hand.day
+    start = max(first, shop.hand.day - timedelta(days - 1))
+    return min(start, shop.hand.day), shop.hand.day

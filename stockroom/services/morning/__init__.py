@@ -1,0 +1,1 @@
+"""The morning: what is due, what to cut it from, the sheet."""

@@ -1,0 +1,287 @@
+"""The morning: draft a plan of cuts, look at it, accept it or let it go."""
+
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
+from functools import partial
+
+from sqlmodel import Session, col, select
+
+from planner.values import Plan as Answer
+from planner.values import Problem
+from stockroom.record.database import changing, reading
+from stockroom.record.jobs import open_frames
+from stockroom.record.ledger import RackPiece, on_rack, post, serial
+from stockroom.record.tables import Entry, Frame, Piece, Plan, PlanPiece, PlanRail, Touch
+from stockroom.refusals import Clash, PlannerFault, Refused, Unknown
+from stockroom.services.counter.amend import cancel_stock
+from stockroom.services.morning.batches import with_batches_chosen
+from stockroom.services.morning.jobs_ahead import with_what_pays
+from stockroom.services.morning.problem import Choices, TodaysWork, todays_work
+from stockroom.services.morning.sheets import in_shop_unit, sheet_of
+from stockroom.services.rack.pieces import what_took
+from stockroom.services.shop import Shop
+from stockroom.settings.shop_settings import Settings
+from stockroom.views.sheet import Sheet
+
+__all__ = ["accept", "drop", "last_choices", "plan_day"]
+
+
+def plan_day(
+    shop: Shop,
+    choices: Choices,
+    executor: Executor | None = None,
+    on_progress: Callable[[str, int, int], None] | None = None,
+    on_gap: Callable[[str, str], None] | None = None,
+) -> Sheet:
+    """Decides which pieces to cut for the frames due; keeps the draft, reserves nothing yet.
+
+    ``on_gap`` hears, while a profile is planned, its code and how far its plan has come.
+
+    Raises:
+        Refused: nothing waits to be cut.
+        PlannerFault: the judge found a fault in the plan.
+    """
+    import planner
+
+    with reading(shop.engine) as session:
+        work = todays_work(session, shop.settings, choices)
+    if work.later == frozenset(work.frames):
+        raise Refused(f"no frame waits to be cut by {choices.until}",
+                      "take jobs in, or plan further ahead with --until")  # fmt: skip
+    told = None if on_progress is None else partial(counted, on_progress)
+    try:
+        work = with_batches_chosen(shop, with_what_pays(work, executor))
+        gap = None if on_gap is None else partial(closing, on_gap, shop.settings)
+        answer = planner.plan(work.problem, executor, told, gap)
+    except planner.PlannerBug as error:
+        raise PlannerFault(str(error)) from error
+    return sheet_of(shop, keep_draft(shop, choices, work, answer))
+
+
+def counted(
+    on_progress: Callable[[str, int, int], None], profile: str, done: int, of: int, _plan: Answer
+) -> None:
+    """Tells how many profiles are planned."""
+    on_progress(profile, done, of)
+
+
+def closing(
+    on_gap: Callable[[str, str], None], settings: Settings, profile: str, words: str
+) -> None:
+    """Tells how a profile's gap closes, in the shop's unit."""
+    on_gap(profile, in_shop_unit(words, settings))
+
+
+def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -> int:
+    """Writes the draft down; the same hand's earlier drafts are let go."""
+    from planner.jsonio import plan_to_json
+    from planner.stored import problem_to_json
+
+    with changing(shop.engine, shop.waiting) as session:
+        for old in session.exec(
+            select(Plan).where(Plan.state == "drafted", Plan.who == shop.hand.who)
+        ):
+            old.state = "dropped"
+            let_stock_go(session, shop, old, choices)
+        number = serial(session, Plan)
+        session.add(
+            Plan(id=number, made_at=shop.hand.at, day=shop.hand.day, who=shop.hand.who,
+                 until=choices.until, problem=problem_to_json(work.problem),
+                 answer=plan_to_json(answer),
+                 choices={"frames": frames_kept(work), "pins": dict(choices.pins),
+                          "barred": sorted(choices.barred), "without": sorted(choices.without),
+                          "aims": choices.aims, "profile": choices.profile,
+                          "ahead": choices.ahead,
+                          "stock": choices.stock,
+                          "why_opened": dict(answer.why_opened)})
+        )  # fmt: skip
+        return number
+
+
+def let_stock_go(session: Session, shop: Shop, plan: Plan, choices: Choices | None = None) -> None:
+    """The frames for stock that a plan let go was made for are let go with it, if not begun."""
+    if plan.choices.get("stock") and not (choices and choices.stock):
+        cancel_stock(session, shop.hand)
+
+
+def last_choices(shop: Shop) -> Choices:
+    """What was chosen for this hand's last draft.
+
+    Raises:
+        Refused: there is no draft to plan again.
+    """
+    with reading(shop.engine) as session:
+        plan = session.exec(
+            select(Plan)
+            .where(Plan.state == "drafted", Plan.who == shop.hand.who)
+            .order_by(col(Plan.id).desc())
+        ).first()
+    if plan is None:
+        raise Refused("there is no draft to plan again", "stockroom plan")
+    kept = plan.choices
+    return Choices(plan.until, kept["pins"], frozenset(kept["barred"]), frozenset(kept["without"]),
+                   kept["profile"], kept["aims"], ahead=kept.get("ahead", 0),
+                   stock=kept.get("stock", False))  # fmt: skip
+
+
+def frames_kept(work: TodaysWork) -> dict[str, list[int]]:
+    """For each frame its id, then the numbers of its rails in the problem's order."""
+    return {label: [frame.id, *frame.rails] for label, frame in work.frames.items()}
+
+
+def accept(shop: Shop, number: int) -> Sheet:
+    """Accepts a draft: its pieces and rails are held for it until they are cut or let go.
+
+    Raises:
+        Unknown, Refused: there is no such draft.
+        Clash: a piece or a frame moved since the plan was made.
+    """
+    from planner.jsonio import problem_from_json
+    from planner.stored import plan_from_json
+
+    with changing(shop.engine, shop.waiting) as session:
+        plan = drafted(session, number)
+        problem, answer = problem_from_json(plan.problem), plan_from_json(plan.answer)
+        if not answer.cuts:
+            raise Refused(f"plan {number} cuts nothing", f"see why: stockroom show {number}")
+        check_unmoved(session, plan, problem, answer)
+        jobs = {rail.frame[1:].split(".")[0] for cut in answer.cuts for rail in cut.rails}
+        entry = post(session, shop.hand, "accept", touches=[
+            ("plan", number), *(("piece", cut.piece) for cut in answer.cuts),
+            *(("job", job) for job in sorted(jobs)),
+        ])  # fmt: skip
+        hold(session, plan, answer, entry)
+        plan.state, plan.accepted_in = "accepted", entry
+        session.add(plan)
+    return sheet_of(shop, number)
+
+
+def drafted(session: Session, number: int) -> Plan:
+    """The draft of this number."""
+    plan = session.get(Plan, number)
+    if plan is None:
+        raise Unknown("plan", str(number), ())
+    if plan.state != "drafted":
+        by = ""
+        if plan.accepted_in is not None:
+            entry = session.get_one(Entry, plan.accepted_in)
+            by = f" by {entry.who} at {entry.at:%Y-%m-%d %H:%M} UTC"
+        raise Clash(f"plan {number} is {plan.state}{by}, not a draft", "plan again: stockroom plan")
+    return plan
+
+
+def check_unmoved(session: Session, plan: Plan, problem: Problem, answer: Answer) -> None:
+    """Every piece and frame of the plan is as it was when the plan was made.
+
+    Raises:
+        Clash: one is not; says which, who moved it and when.
+    """
+    used = {cut.piece for cut in answer.cuts}
+    now = {str(piece.id): piece for piece in on_rack(session, ids=[int(key) for key in used])}
+    for piece in problem.pieces:
+        if piece.id not in used:
+            continue
+        there = now.get(piece.id)
+        if there is None or there.held_by is not None or (there.length, there.flaws) != (
+            piece.length, tuple(sorted(piece.flaws)),
+        ):  # fmt: skip
+            raise Clash(
+                f"plan {plan.id} is out of date: {what_moved(session, piece.id, there)}",
+                "plan again: stockroom plan",
+            )
+    kept: Mapping[str, Sequence[int]] = plan.choices["frames"]
+    standing = {frame.label: frame for frame in open_frames(session, stock="with")}
+    for label in sorted({rail.frame for cut in answer.cuts for rail in cut.rails}):
+        frame = standing.get(label)
+        wanted = next(frame.rails for frame in problem.frames if frame.id == label)
+        if frame is None or frame.held or [frame.id, *frame.rails] != list(kept[label]) or (
+            tuple(frame.rails.values()) != wanted
+        ):  # fmt: skip
+            job = label[1:].split(".")[0]
+            raise Clash(
+                f"plan {plan.id} is out of date: {last_word(session, 'job', job, label)}",
+                "plan again: stockroom plan",
+            )
+
+
+def what_moved(session: Session, number: str, there: RackPiece | None) -> str:
+    """Why a piece is not as it was when it was planned: who has it, took it or changed it."""
+    if there is None:
+        gone = session.get(Piece, int(number))
+        if gone is None or gone.left_in is None:
+            return f"piece {number} is not on the record"
+        return f"piece {number} has left the rack: {what_took(session, gone.left_in)}"
+    if there.held_by is not None:
+        holder = session.get_one(Plan, there.held_by)
+        return (f"piece {number} is held by plan {holder.id} "
+                f"({what_took(session, holder.accepted_in)})")  # fmt: skip
+    return last_word(session, "piece", number)
+
+
+def last_word(session: Session, what: str, which: str, label: str = "") -> str:
+    """What happened last to a piece or a job, in words."""
+    entry = session.exec(
+        select(Entry)
+        .join(Touch)
+        .where(Touch.what == what, Touch.which == which)
+        .order_by(col(Entry.id).desc())
+    ).first()
+    name = label or f"{what} {which}"
+    if entry is None:
+        return f"{name} changed"
+    return f"{name}: {entry.kind} by {entry.who} at {entry.at:%Y-%m-%d %H:%M} UTC"
+
+
+def hold(session: Session, plan: Plan, answer: Answer, entry: int) -> None:
+    """Reserves the pieces and rails of a plan."""
+    kept: Mapping[str, Sequence[int]] = plan.choices["frames"]
+    used = dict.fromkeys(int(cut.piece) for cut in answer.cuts)
+    for position, piece in enumerate(used):
+        session.add(PlanPiece(plan_id=plan.id, piece_id=piece, position=position, held_in=entry))
+    number = serial(session, PlanRail)
+    for cut in answer.cuts:
+        for position, rail in enumerate(cut.rails):
+            frame, *rails = kept[rail.frame]
+            session.add(PlanRail(
+                id=number, plan_id=plan.id, piece_id=int(cut.piece), stretch=cut.stretch,
+                position=position, frame_id=frame, rail=rails[rail.rail], length_um=rail.length,
+                held_in=entry,
+            ))  # fmt: skip
+            number += 1
+    session.flush()
+
+
+def jobs_of(session: Session, rails: Sequence[PlanRail]) -> list[int]:
+    """The jobs that these rails are for."""
+    frames = {rail.frame_id for rail in rails}
+    return sorted(set(session.exec(select(Frame.job_id).where(col(Frame.id).in_(frames)))))
+
+
+def drop(shop: Shop, number: int, why: str = "") -> int:
+    """Lets a plan go: what it still holds is free again; gives how many pieces that were."""
+    with changing(shop.engine, shop.waiting) as session:
+        plan = session.get(Plan, number)
+        if plan is None:
+            raise Unknown("plan", str(number), ())
+        if plan.state not in ("drafted", "accepted"):
+            raise Clash(f"plan {number} is {plan.state} already", "there is nothing to let go")
+        held = session.exec(
+            select(PlanPiece).where(
+                PlanPiece.plan_id == number, col(PlanPiece.settled_in).is_(None)
+            )
+        ).all()
+        rails = session.exec(
+            select(PlanRail).where(PlanRail.plan_id == number, col(PlanRail.settled_in).is_(None))
+        ).all()
+        entry = post(session, shop.hand, "drop", why=why, touches=[
+            ("plan", number), *(("piece", row.piece_id) for row in held),
+            *(("job", job) for job in jobs_of(session, rails)),
+        ])  # fmt: skip
+        for row in (*held, *rails):
+            row.settled_in = entry
+            session.add(row)
+        plan.state, plan.closed_in = "dropped", entry
+        session.add(plan)
+        session.flush()
+        let_stock_go(session, shop, plan)
+        return len(held)

@@ -1,0 +1,177 @@
+"""The shop's rack and open frames as the planner's problem."""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from sqlmodel import Session
+
+from planner.values import Aims, Frame, Limits, Piece, Problem, Rules
+from stockroom.record.catalogue import profiles
+from stockroom.record.jobs import OpenFrame, job_number, open_frames
+from stockroom.record.ledger import RackPiece, on_rack
+from stockroom.record.tables import Job, Profile
+from stockroom.refusals import Clash, Refused, Unknown
+from stockroom.services.past.kept_worth import curves_kept
+from stockroom.settings.shop_settings import Settings
+
+__all__ = ["Choices", "TodaysWork", "planner_piece", "rules_for", "todays_work"]
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What the framer chose for a plan: up to which due date, pins, barred pieces, jobs left out.
+
+    ``pins`` maps a job or frame label to the number of the piece it must come from. Jobs due up
+    to ``ahead`` days later are looked at too, and cut where that pays. ``stock`` plans the frames
+    for stock and no others, from offcuts alone.
+    """
+
+    until: date
+    pins: Mapping[str, int] = field(default_factory=dict)
+    barred: frozenset[int] = frozenset()
+    without: frozenset[int] = frozenset()
+    profile: str | None = None
+    aims: Aims = "ordered"
+    seconds: float = 10.0
+    ahead: int = 0
+    stock: bool = False
+
+
+@dataclass(frozen=True)
+class TodaysWork:
+    """A problem for the planner, with what it was made from; ``later`` frames may wait."""
+
+    problem: Problem
+    frames: Mapping[str, OpenFrame]
+    pieces: Mapping[int, RackPiece]
+    later: frozenset[str] = frozenset()
+
+
+def rules_for(settings: Settings, profile: Profile) -> Rules:
+    """How this shop's saw eats a profile."""
+    return Rules(settings.cut_allowance_um, profile.end_trim_um, profile.keep_um)
+
+
+def planner_piece(piece: RackPiece) -> Piece:
+    """A piece of the rack as the planner takes it."""
+    return Piece(str(piece.id), piece.profile, piece.batch, piece.kind,  # type: ignore[arg-type]
+                 piece.length, piece.since, piece.flaws)  # fmt: skip
+
+
+def todays_work(session: Session, settings: Settings, choices: Choices) -> TodaysWork:
+    """What is to be cut, from what, by which rules.
+
+    Raises:
+        Unknown, Clash, Refused: a pin, a barred piece or a job left out makes no sense.
+    """
+    every = {profile.code: profile for profile in profiles(session)}
+    until = choices.until + timedelta(choices.ahead)
+    waiting = [
+        frame for frame in open_frames(session, until, profile=choices.profile,
+                                       stock="alone" if choices.stock else "without")
+        if not frame.held and frame.job not in choices.without
+    ]  # fmt: skip
+    check_without(session, choices)
+    wanted = {frame.profile for frame in waiting}
+    rack = [piece for code in sorted(wanted) for piece in on_rack(session, code)]
+    pieces = {
+        piece.id: piece
+        for piece in rack
+        if piece.held_by is None and not (choices.stock and piece.kind == "stick")
+    }
+    pins = pins_by_label(session, choices, waiting, pieces)
+    for number in sorted(choices.barred):
+        check_piece(session, number)
+        pieces.pop(number, None)
+    frames = [
+        planner_frame(frame, pieces.values(), pins, every[frame.profile]) for frame in waiting
+    ]
+    problem = Problem(
+        rules=Rules(settings.cut_allowance_um, 0, 0),
+        pieces=tuple(planner_piece(piece) for piece in pieces.values()),
+        frames=tuple(frames),
+        profile_rules={code: rules_for(settings, every[code]) for code in sorted(wanted)},
+        worth=curves_kept(session, wanted),
+        aims=choices.aims,
+        limits=Limits(choices.seconds),
+    )
+    later = frozenset(f.label for f in waiting if f.due > choices.until and f.label not in pins)
+    return TodaysWork(problem, {frame.label: frame for frame in waiting}, pieces, later)
+
+
+def check_without(session: Session, choices: Choices) -> None:
+    """The jobs to leave out exist."""
+    for job in sorted(choices.without):
+        if session.get(Job, job) is None:
+            raise Unknown("job", f"J{job}", ())
+
+
+def check_piece(session: Session, number: int) -> RackPiece:
+    """The piece on the rack, held or not.
+
+    Raises:
+        Unknown: there is none of this number on the rack.
+    """
+    found = on_rack(session, ids=[number])
+    if not found:
+        raise Unknown("piece on the rack", str(number), ())
+    return found[0]
+
+
+def pins_by_label(
+    session: Session,
+    choices: Choices,
+    waiting: Sequence[OpenFrame],
+    pieces: Mapping[int, RackPiece],
+) -> dict[str, str]:
+    """Each pinned frame's label with its piece.
+
+    Raises:
+        Refused, Clash, Unknown: the frame does not wait, or the piece cannot serve it.
+    """
+    pins: dict[str, str] = {}
+    for typed, number in sorted(choices.pins.items()):
+        hit = [frame for frame in waiting if typed.upper() in (frame.label, f"J{frame.job}")]
+        if not hit:
+            job_number(typed.split(".")[0])
+            raise Refused(f"{typed} is not waiting to be cut by {choices.until}",
+                          "see what is: stockroom jobs")  # fmt: skip
+        piece = check_piece(session, number)
+        if piece.held_by is not None:
+            raise Clash(f"piece {number} is held by plan {piece.held_by}",
+                        f"let it go first: stockroom drop {piece.held_by}")  # fmt: skip
+        if number in choices.barred:
+            raise Refused(f"piece {number} is both pinned and barred", "choose one")
+        for frame in hit:
+            if piece.profile != frame.profile:
+                raise Refused(f"piece {number} is {piece.profile}; {frame.label} is in "
+                              f"{frame.profile}", "pin a piece of its profile")  # fmt: skip
+            pins[frame.label] = str(number)
+    return pins
+
+
+def planner_frame(
+    frame: OpenFrame, pieces: Collection[RackPiece], pins: Mapping[str, str],
+    profile: Profile,
+) -> Frame:  # fmt: skip
+    """A waiting frame as the planner takes it; one begun keeps to the batch it was begun in."""
+    rack = [piece for piece in pieces if piece.profile == frame.profile]
+    return Frame(
+        id=frame.label, profile=frame.profile, rails=tuple(frame.rails.values()), due=frame.due,
+        one_batch=frame.one_batch, one_piece=frame.one_piece, pin=pins.get(frame.label),
+        batch=batch_to_match(frame, rack, bound=frame.one_batch or profile.batch_matched),
+    )  # fmt: skip
+
+
+def batch_to_match(frame: OpenFrame, rack: Sequence[RackPiece], *, bound: bool) -> str | None:
+    """The batch that the rest of a begun frame is cut from.
+
+    A frame bound to one batch must have it; another has it where the rack still holds enough.
+    """
+    if len(frame.batches) != 1:
+        return None
+    (batch,) = frame.batches
+    longest = max(frame.rails.values(), default=0)
+    there = any(piece.batch == batch and piece.length >= longest for piece in rack)
+    return batch if bound or there else None

@@ -1,0 +1,201 @@
+"""Plans as sheets for the bench, built from what the record keeps of them."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from sqlalchemy import func
+from sqlmodel import Session, col, select
+
+from planner.values import Plan as Answer
+from planner.values import Problem
+from stockroom.record.database import reading
+from stockroom.record.jobs import frame_label
+from stockroom.record.ledger import spots_of
+from stockroom.record.tables import Frame, Job, Plan, PlanPiece
+from stockroom.refusals import Refused, Unknown
+from stockroom.services.morning.walk import walk_order
+from stockroom.services.shop import Shop
+from stockroom.settings.shop_settings import Settings
+from stockroom.units.lengths import Micrometres, Rounding, format_length
+from stockroom.views.piece_parts import parts_of, tally
+from stockroom.views.sheet import Sheet, SheetFrame, SheetPiece, Tally
+
+__all__ = ["PlanRow", "newest_plan", "plan_rows", "problem_text", "sheet_of", "to_settle"]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRow:
+    """A plan in a list."""
+
+    number: int
+    state: str
+    who: str
+    made_at: datetime
+    day: date
+    until: date
+    pieces: int
+    waiting: int
+
+
+def plan_rows(shop: Shop, *, states: Sequence[str] = ()) -> list[PlanRow]:
+    """The plans, newest first; ``waiting`` is how many of their pieces are still to be cut."""
+    with reading(shop.engine) as session:
+        asked = select(Plan).order_by(col(Plan.id).desc())
+        if states:
+            asked = asked.where(col(Plan.state).in_(states))
+        plans = session.exec(asked).all()
+        held = {
+            number: (pieces, pieces - settled)
+            for number, pieces, settled in session.exec(
+                select(
+                    PlanPiece.plan_id,
+                    func.count(col(PlanPiece.piece_id)),
+                    func.count(col(PlanPiece.settled_in)),
+                )
+                .where(
+                    col(PlanPiece.plan_id).in_(asked.with_only_columns(col(Plan.id)).order_by(None))
+                )
+                .group_by(col(PlanPiece.plan_id))
+            )
+        }
+    return [
+        PlanRow(plan.id, plan.state, plan.who, plan.made_at, plan.day, plan.until,
+                *held.get(plan.id, (0, 0)))
+        for plan in plans
+    ]  # fmt: skip
+
+
+def newest_plan(shop: Shop, states: Sequence[str]) -> int:
+    """The number of the newest plan in one of these states.
+
+    Raises:
+        Refused: there is none.
+    """
+    with reading(shop.engine) as session:
+        asked = select(Plan.id).where(col(Plan.state).in_(states)).order_by(col(Plan.id).desc())
+        number = session.exec(asked).first()
+    if number is None:
+        before = {"accepted": "stockroom accept", "drafted": "stockroom plan"}.get(states[0])
+        raise Refused(f"there is no {' or '.join(states)} plan", before or "stockroom plans")
+    return number
+
+
+def to_settle(shop: Shop, number: int) -> list[int]:
+    """The pieces that this plan still holds, in the order of the walk."""
+    with reading(shop.engine) as session:
+        held = set(session.exec(
+            select(PlanPiece.piece_id).where(
+                PlanPiece.plan_id == number, col(PlanPiece.settled_in).is_(None)
+            )
+        ))  # fmt: skip
+    return [piece.number for piece in sheet_of(shop, number).pieces if piece.number in held]
+
+
+def problem_text(shop: Shop, number: int) -> str:
+    """The problem that a plan answers, as the planner's program reads it."""
+    with reading(shop.engine) as session:
+        plan = session.get(Plan, number)
+        if plan is None:
+            raise Unknown("plan", str(number), ())
+        return plan.problem
+
+
+def sheet_of(shop: Shop, number: int) -> Sheet:
+    """A plan as a sheet, with what the hand rule would have taken beside it.
+
+    Raises:
+        Unknown: there is no plan of this number.
+    """
+    from planner import hand_plan
+    from planner.jsonio import problem_from_json
+    from planner.stored import plan_from_json
+
+    with reading(shop.engine) as session:
+        plan = session.get(Plan, number)
+        if plan is None:
+            raise Unknown("plan", str(number), ())
+        problem, answer = problem_from_json(plan.problem), plan_from_json(plan.answer)
+        frames = sheet_frames(session, plan.choices["frames"])
+        spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
+    why: Mapping[str, str] = plan.choices["why_opened"]
+    return Sheet(
+        plan=number, day=plan.day, until=plan.until, shop=shop.settings.name, state=plan.state,
+        pieces=sheet_pieces(problem, answer, spots, shop.settings, why), frames=frames,
+        short=tuple((s.frame, in_shop_unit(s.why, shop.settings)) for s in answer.short),
+        tally=tally_of(problem, answer), hand=tally_of(problem, hand_plan(problem)),
+        proof=proof_sentence(answer, shop.settings), cut_allowance=problem.rules.cut_allowance,
+        seconds=answer.seconds,
+        pinned=tuple((frame, in_shop_unit(cost, shop.settings))
+                     for frame, cost in answer.why_pinned.items()),
+    )  # fmt: skip
+
+
+def sheet_frames(session: Session, kept: Mapping[str, Sequence[int]]) -> dict[str, SheetFrame]:
+    """The frames of a plan by their labels."""
+    ids = [row[0] for row in kept.values()]
+    rows = session.exec(select(Frame, Job).join(Job).where(col(Frame.id).in_(ids))).all()
+    return {
+        (label := frame_label(job.id, frame.number, job.quantity)): SheetFrame(
+            label, job.customer, job.title, job.profile_code, job.due,
+            frame.across_um, frame.upright_um)
+        for frame, job in rows
+    }  # fmt: skip
+
+
+def tally_of(problem: Problem, answer: Answer) -> Tally:
+    """What a plan takes."""
+    by_id = {piece.id: piece for piece in problem.pieces}
+    rules = {piece.profile: problem.rules_of(piece.profile) for piece in problem.pieces}
+    return tally(by_id, answer.cuts, rules)
+
+
+def sheet_pieces(
+    problem: Problem,
+    answer: Answer,
+    spots: Mapping[int, str],
+    settings: Settings,
+    why: Mapping[str, str],
+) -> tuple[SheetPiece, ...]:
+    """The pieces to fetch, in the order of the walk."""
+    by_id = {piece.id: piece for piece in problem.pieces}
+    rows = []
+    for key in dict.fromkeys(cut.piece for cut in answer.cuts if cut.rails):
+        piece = by_id[key]
+        cuts = [cut for cut in answer.cuts if cut.piece == key]
+        parts = parts_of(piece, cuts, problem.rules_of(piece.profile), settings.hold_clear_um)
+        rows.append(SheetPiece(int(key), piece.profile, piece.batch, piece.kind,
+                               spots.get(int(key), ""), piece.length, parts,
+                               in_shop_unit(why.get(key, ""), settings)))  # fmt: skip
+    return tuple(sorted(rows, key=walk_order))
+
+
+def in_shop_unit(reason: str, settings: Settings) -> str:
+    """A reason of the planner, which speaks in millimetres, with its lengths in the shop's unit.
+
+    The least length of something to buy is rounded up, every other to the nearest.
+    """
+
+    def shown(match: re.Match[str]) -> str:
+        rounding: Rounding = "up" if match[2] else "nearest"
+        um = Micrometres(int(Decimal(match[1]) * 1000))
+        text = format_length(um, settings.unit, denominator=settings.fraction, rounding=rounding)
+        return f"{text} {settings.unit}{match[2] or ''}"
+
+    return re.sub(r"(\d+(?:\.\d+)?) mm( or longer)?", shown, reason)
+
+
+def proof_sentence(answer: Answer, settings: Settings) -> str:
+    """How sure the plan is, as a sentence."""
+    if answer.proof == "optimal":
+        return "Proven: no plan cuts more frames, opens less stick, or leaves a better rack."
+    gaps = []
+    if answer.bounds.frames_cut > answer.reached.frames_cut:
+        gaps.append(f"up to {answer.bounds.frames_cut} frames might be cut")
+    if answer.bounds.stick_opened < answer.reached.stick_opened:
+        saved = answer.reached.stick_opened - answer.bounds.stick_opened
+        gaps.append(f"up to {settings.length_with_unit(saved)} less stick might be opened")
+    gaps = gaps or ["what stays on the rack might be worth more"]
+    return f"Good, not proven best in the time given: {'; '.join(gaps)}."

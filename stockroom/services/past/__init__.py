@@ -1,0 +1,1 @@
+"""What the past tells: demand, old jobs, days as they were."""

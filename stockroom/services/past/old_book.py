@@ -1,0 +1,122 @@
+"""A shop's past before this record: jobs of its old book, kept for what they say of demand."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import func
+from sqlmodel import Session, col, select
+
+from stockroom.files.csv_rows import parse_rows, raise_faults, read_rows
+from stockroom.record.catalogue import moulding_of, profile_named
+from stockroom.record.database import changing, reading
+from stockroom.record.ledger import post
+from stockroom.record.tables import Entry, Job
+from stockroom.refusals import Refused
+from stockroom.services.counter.artwork import Artwork, job_sizes
+from stockroom.services.counter.typed_jobs import count_of, day_of, named, told_parts
+from stockroom.services.shop import Shop
+
+__all__ = ["PastFrames", "load_past", "past_kept"]
+
+KIND = "past jobs"
+NEEDS = ("day", "profile", "width", "height")
+MAY = ("depth", "gap", "allowance", "mat", "overlap", "quantity")
+
+
+@dataclass(frozen=True, slots=True)
+class PastFrames:
+    """Frames that were once asked for: the day, the profile, how many, and their rails (um)."""
+
+    day: date
+    profile: str
+    count: int
+    across: int
+    upright: int
+
+
+def load_past(shop: Shop, path: Path, *, dry_run: bool = False) -> tuple[int, int]:
+    """Puts the jobs of an old book on the record; gives how many jobs, and of how many frames.
+
+    They count as demand and nothing else: no stock moves, and no plan cuts them. All rows are
+    loaded, or none. A file loaded later takes the place of the one before.
+
+    Raises:
+        BadFile: the file has a fault.
+    """
+    rows = read_rows(path, NEEDS, MAY)
+    with reading(shop.engine) as session:
+        first = first_job(session)
+        parsed = parse_rows(rows, lambda cells: past_told(session, shop, cells, first))
+    raise_faults(path, parsed.faults, "mend these rows; nothing was loaded")
+    found = sorted((frames for _, frames in parsed.values), key=lambda one: (one.day, one.profile))
+    if not found:
+        raise_faults(path, [(0, "holds no job")], "give a row for each job")
+    if not dry_run:
+        with changing(shop.engine, shop.waiting) as session:
+            post(session, shop.hand, KIND, why=f"loaded from {path.name}",
+                 touches=[("shop", "past")], detail=as_detail(found))  # fmt: skip
+    return len(found), sum(frames.count for frames in found)
+
+
+def past_told(
+    session: Session, shop: Shop, cells: Mapping[str, str], first: date | None
+) -> PastFrames:
+    """A past job as a file's row tells it.
+
+    Raises:
+        Refused: it is not past, or the record has jobs of its own from that day on.
+        Unreadable, Unknown: something is not understood.
+    """
+    if missing := [name for name in NEEDS if name not in cells]:
+        raise Refused(f"the {' and the '.join(missing)} is missing")
+    day = named("day", day_of, cells["day"])
+    if day > shop.hand.day:
+        raise Refused(f"the day {day} is not past; today is {shop.hand.day}")
+    if first is not None and day >= first:
+        raise Refused(f"from {first} on this record has its own jobs; {day} would count twice")
+    sizes = {name: text for name, text in cells.items() if name not in ("day", "quantity")}
+    artwork, more = told_parts(sizes, shop.settings.unit)
+    profile = profile_named(session, more["profile"])
+    count = named("quantity", count_of, cells.get("quantity", "1"))
+    if not 1 <= count <= 500:
+        raise Refused(f"a quantity of {count}; a job has 1 to 500 frames")
+    rails = job_sizes(Artwork(**artwork), moulding_of(profile), shop.settings).rails_um
+    if max(rails) > profile.stick_length_um - 2 * profile.end_trim_um:
+        raise Refused(f"a rail of {shop.settings.length_with_unit(max(rails))} is longer than any "
+                      f"stick of {profile.code}")  # fmt: skip
+    return PastFrames(day, profile.code, count, *rails)
+
+
+def first_job(session: Session) -> date | None:
+    """The day on which the record's first job was taken in; None where it has none."""
+    return session.exec(select(func.min(Entry.day)).join(Job, col(Job.taken_in) == Entry.id)).one()
+
+
+def as_detail(found: list[PastFrames]) -> dict[str, Any]:
+    """Past jobs as their entry keeps them: for each profile day, count and rails (um)."""
+    kept: dict[str, list[list[Any]]] = {}
+    for one in found:
+        row = [one.day.isoformat(), one.count, one.across, one.upright]
+        kept.setdefault(one.profile, []).append(row)
+    return {"frames": kept, "first": found[0].day.isoformat()}
+
+
+def past_kept(session: Session) -> list[PastFrames]:
+    """The past jobs of the newest loading that stands, oldest first; none where nothing was."""
+    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
+    entry = session.exec(
+        select(Entry)
+        .where(col(Entry.kind) == KIND, col(Entry.id).not_in(undone))
+        .order_by(col(Entry.id).desc())
+    ).first()
+    if entry is None:
+        return []
+    found = [
+        PastFrames(date.fromisoformat(day), profile, count, across, upright)
+        for profile, rows in entry.detail["frames"].items()
+        for day, count, across, upright in rows
+    ]
+    return sorted(found, key=lambda one: one.day)

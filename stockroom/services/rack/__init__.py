@@ -1,0 +1,1 @@
+"""The rack: pieces received, found, moved, counted."""

@@ -1,0 +1,216 @@
+"""A count against the record: each piece agreed, missing, found, measured, or moved meanwhile."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from sqlmodel import Session, col, or_, select
+
+from stockroom.record import catalogue
+from stockroom.record.ledger import RackPiece, on_rack, serial
+from stockroom.record.stocktake import Counted, Differences, Scope, Sighting
+from stockroom.record.tables import Entry, Move, Piece, Profile
+from stockroom.refusals import Refused, StockroomError, Unknown
+from stockroom.services.rack.pieces import what_took
+from stockroom.units.money import price_of_length
+
+__all__ = ["differences"]
+
+
+def differences(
+    session: Session, scope: Scope, as_of: int, seen: Sequence[Sighting]
+) -> Differences:
+    """What the record and the count say of each piece.
+
+    Raises:
+        Refused: the count begins after the last entry, or sightings make no sense.
+    """
+    if not 0 <= as_of < serial(session, Entry):
+        raise Refused(f"there is no entry {as_of} to begin a count at",
+                      "take the number from its sheet: stockroom count")  # fmt: skip
+    now = {piece.id: piece for piece in on_rack(session)}
+    expected = expected_at(session, scope, as_of)
+    faults: list[str] = []
+    told = Told(session, scope, now, expected, as_of)
+    for sighting in seen:
+        try:
+            told.take(sighting)
+        except StockroomError as error:
+            faults.append(f"{f'row {sighting.row}: ' if sighting.row else ''}{error}")
+    if faults:
+        raise Refused("\n".join(faults), "nothing was changed")
+    told.take_unseen()
+    return told.differences()
+
+
+def expected_at(session: Session, scope: Scope, as_of: int) -> dict[int, str]:
+    """The pieces that were to be counted when the count began, with their places then."""
+    asked = select(Piece).where(
+        col(Piece.came_in) <= as_of, or_(col(Piece.left_in).is_(None), col(Piece.left_in) > as_of)
+    )
+    if scope.profile is not None:
+        asked = asked.where(Piece.profile_code == scope.profile)
+    pieces = session.exec(asked.order_by(col(Piece.id))).all()
+    moves = session.exec(
+        select(Move)
+        .join(Piece)
+        .where(col(Move.moved_in) <= as_of)
+        .where(or_(col(Move.lifted_in).is_(None), col(Move.lifted_in) > as_of))
+        .where(or_(col(Piece.left_in).is_(None), col(Piece.left_in) > as_of))
+        .order_by(col(Move.id))
+    ).all()
+    spots = {move.piece_id: move.spot for move in moves}
+    return {piece.id: spot for piece in pieces
+            if scope.holds(piece.profile_code, spot := spots.get(piece.id, ""))}  # fmt: skip
+
+
+class Told:
+    """A count as it is told, piece by piece, against the record as it is now."""
+
+    def __init__(
+        self,
+        session: Session,
+        scope: Scope,
+        now: dict[int, RackPiece],
+        expected: dict[int, str],
+        as_of: int,
+    ) -> None:
+        self.session, self.scope, self.now = session, scope, now
+        self.expected, self.as_of = expected, as_of
+        self.seen: set[int] = set()
+        self.agreed: list[int] = []
+        self.missing: list[Counted] = []
+        self.found: list[Counted] = []
+        self.measured: list[Counted] = []
+        self.misplaced: list[tuple[int, str]] = []
+        self.meanwhile: list[tuple[int, str]] = []
+        self.at_saw: list[tuple[int, int]] = []
+
+    def take(self, sighting: Sighting) -> None:
+        """One piece that was seen.
+
+        Raises:
+            Refused: it was seen twice, or its measure cannot be.
+            Unknown: no piece ever had its number.
+        """
+        if sighting.number is None:
+            self.found.append(self.unlabelled(sighting))
+            return
+        if sighting.number in self.seen:
+            raise Refused(f"piece {sighting.number} was seen twice", "name each piece once")
+        self.seen.add(sighting.number)
+        piece = self.now.get(sighting.number)
+        if piece is None:
+            self.take_gone(sighting.number, sighting)
+        else:
+            self.take_there(piece, sighting)
+
+    def unlabelled(self, sighting: Sighting) -> Counted:
+        """A piece that no list knew, and that gets a number."""
+        profile = catalogue.profile_named(self.session, sighting.profile or "")
+        if not self.scope.holds(profile.code, sighting.spot or self.scope.spot):
+            raise Refused(f"a piece of {profile.code} is no part of this count",
+                          "log it by itself: stockroom found")  # fmt: skip
+        batch = catalogue.clean_code(sighting.batch, "batch")
+        return counted(profile, batch, sighting, 0, 0, sighting.length or 0,
+                       sighting.spot or self.scope.spot)  # fmt: skip
+
+    def take_gone(self, number: int, sighting: Sighting) -> None:
+        """A label was read that is not on the rack by the record."""
+        gone = self.session.get(Piece, number)
+        if gone is None:
+            raise Unknown("piece", str(number), ())
+        story = what_took(self.session, gone.left_in)
+        if (gone.left_in or 0) > self.as_of:
+            self.meanwhile.append((number, f"has left the rack: {story}"))
+            return
+        if sighting.length is None:
+            raise Refused(f"piece {number} left the rack before this count: {story}",
+                          "measure it and give its length; it gets a new number")  # fmt: skip
+        profile = self.session.get_one(Profile, gone.profile_code)
+        was = replace(sighting, kind=gone.kind)
+        self.found.append(counted(profile, gone.batch_code, was, 0, 0, sighting.length,
+                                  sighting.spot or self.scope.spot))  # fmt: skip
+
+    def take_there(self, piece: RackPiece, sighting: Sighting) -> None:
+        """A piece was seen that is on the rack."""
+        if not self.scope.holds(piece.profile, self.scope.spot):
+            raise Refused(f"piece {piece.id} is {piece.profile}, not part of this count",
+                          "count that profile by itself")  # fmt: skip
+        here = self.scope.holds(piece.profile, piece.spot)
+        if piece.id in self.expected and not here and not sighting.spot:
+            self.meanwhile.append((piece.id, f"was put at {piece.spot or 'no place'}"))
+            return
+        at = sighting.spot or (piece.spot if here else self.scope.spot)
+        if at.upper() != piece.spot.upper():
+            self.misplaced.append((piece.id, at))
+        if sighting.length not in (None, piece.length):
+            self.measured.append(self.remeasured(piece, sighting))
+        elif piece.id in self.expected:
+            self.agreed.append(piece.id)
+        elif piece.spot.upper() == at.upper():
+            self.meanwhile.append((piece.id, "came after the count began"))
+
+    def remeasured(self, piece: RackPiece, sighting: Sighting) -> Counted:
+        """A piece whose tape measure differs from the record."""
+        length = sighting.length or 0
+        if piece.held_by is not None:
+            raise Refused(f"piece {piece.id} is held by plan {piece.held_by}, and measures "
+                          "differently", "cut that plan, or let it go, then measure")  # fmt: skip
+        if beyond := [end for _, end in piece.flaws if end > length]:
+            raise Refused(f"piece {piece.id} has a flaw to {beyond[0] / 1000:g} mm, beyond its "
+                          "measured length", "write it off and log what is left")  # fmt: skip
+        profile = self.session.get_one(Profile, piece.profile)
+        return counted(profile, piece.batch, replace(sighting, kind=piece.kind), piece.id,
+                       piece.length, length, piece.spot)  # fmt: skip
+
+    def take_unseen(self) -> None:
+        """What should be there and was not seen: missing, at the saw, or gone meanwhile."""
+        for number in sorted(set(self.expected) - self.seen):
+            piece = self.now.get(number)
+            if piece is None:
+                gone = self.session.get_one(Piece, number)
+                story = what_took(self.session, gone.left_in)
+                self.meanwhile.append((number, f"has left the rack: {story}"))
+            elif piece.held_by is not None:
+                self.at_saw.append((number, piece.held_by))
+            elif not self.scope.holds(piece.profile, piece.spot):
+                self.meanwhile.append((number, f"was put at {piece.spot or 'no place'}"))
+            else:
+                profile = self.session.get_one(Profile, piece.profile)
+                seen = Sighting(number, kind=piece.kind)
+                self.missing.append(counted(profile, piece.batch, seen, number, piece.length, 0,
+                                            piece.spot))  # fmt: skip
+
+    def differences(self) -> Differences:
+        """What the count comes to."""
+        return Differences(
+            self.as_of, tuple(self.agreed), tuple(self.missing), tuple(self.found),
+            tuple(self.measured), tuple(self.misplaced), tuple(self.meanwhile),
+            tuple(self.at_saw),
+        )  # fmt: skip
+
+
+def counted(
+    profile: Profile,
+    batch: str,
+    sighting: Sighting,
+    number: int,
+    recorded: int,
+    length: int,
+    spot: str,
+) -> Counted:
+    """A difference, with what it is worth by the catalogue."""
+    return Counted(number, profile.code, batch, sighting.kind, recorded, length,
+                   money_of(profile, length - recorded), spot, sighting.note)  # fmt: skip
+
+
+def money_of(profile: Profile, length: int) -> int | None:
+    """What a length of a profile costs, minor units; None without a price."""
+    sign = -1 if length < 0 else 1
+    if profile.stick_price_minor is not None:
+        price = price_of_length(abs(length), profile.stick_price_minor, profile.stick_length_um)
+    elif profile.metre_price_minor is not None:
+        price = price_of_length(abs(length), profile.metre_price_minor)
+    else:
+        return None
+    return sign * price

@@ -1,0 +1,287 @@
+"""The rack: sticks received, offcuts found, flaws, corrections, and what is there."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlmodel import Session
+
+from stockroom.record.catalogue import add_batch, profile_named
+from stockroom.record.database import changing, reading
+from stockroom.record.ledger import (
+    Flow,
+    Hand,
+    RackPiece,
+    add_lines,
+    bring_in,
+    mark_flaws,
+    on_rack,
+    open_entry,
+    post,
+    put_at,
+    take_off,
+)
+from stockroom.record.stocktake import LONGEST_UM
+from stockroom.record.tables import Entry, Piece, Plan
+from stockroom.refusals import Clash, Refused, Unknown
+from stockroom.services.shop import Shop
+
+__all__ = [
+    "Arrival",
+    "check_usual",
+    "find",
+    "log_found",
+    "mark_flaw",
+    "move",
+    "receive",
+    "remeasure",
+    "the_piece",
+    "write_off",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """A piece that comes to the rack: measured length and flaws in micrometres."""
+
+    length: int
+    number: int | None = None
+    flaws: tuple[tuple[int, int], ...] = ()
+    note: str = ""
+    since: date | None = None
+    spot: str = ""
+
+    def __post_init__(self) -> None:
+        if not 0 < self.length <= LONGEST_UM:
+            raise ValueError(f"a piece of {self.length} um; it is between 0 and 20 m long")
+        for start, end in self.flaws:
+            check_flaw(start, end, self.length)
+
+
+def check_flaw(start: int, end: int, length: int) -> None:
+    """A flaw lies inside its piece.
+
+    Raises:
+        Refused: it does not.
+    """
+    if not 0 <= start < end <= length:
+        raise Refused(
+            f"a flaw from {start / 1000:g} to {end / 1000:g} mm is not inside "
+            f"a piece of {length / 1000:g} mm",
+            "measure both ends of the flaw from the piece's left end",
+        )
+
+
+def receive(
+    shop: Shop, profile: str, batch: str, sticks: Sequence[Arrival], spot: str = "", why: str = ""
+) -> list[RackPiece]:
+    """Sticks from the supplier go on the rack, each with a number of its own."""
+    with changing(shop.engine, shop.waiting) as session:
+        return arrive(session, shop.hand, "receive", profile, batch, "stick", sticks, spot, why)
+
+
+def check_usual(shop: Shop, profile: str, lengths: Sequence[int]) -> None:
+    """A stick twice as long as others is a slip of the unit more often than a stick.
+
+    Raises:
+        Refused: a length is under half or over one and a half times the profile's usual one.
+    """
+    with reading(shop.engine) as session:
+        kept = profile_named(session, profile)
+    show, usual = shop.settings.length_with_unit, kept.stick_length_um
+    for length in lengths:
+        if not usual <= 2 * length <= 3 * usual:
+            raise Refused(
+                f"{show(length)} is unlikely for a stick of {kept.code} ({show(usual)})",
+                "check the unit, or say --odd",
+            )
+
+
+def log_found(
+    shop: Shop,
+    profile: str,
+    batch: str,
+    piece: Arrival,
+    spot: str = "",
+    why: str = "",
+    kind: str = "offcut",
+) -> RackPiece:
+    """A piece that no list knew goes on the record as found."""
+    with changing(shop.engine, shop.waiting) as session:
+        return arrive(session, shop.hand, "found", profile, batch, kind, [piece], spot, why)[0]
+
+
+def arrive(
+    session: Session,
+    hand: Hand,
+    how: str,
+    profile: str,
+    batch: str,
+    kind: str,
+    pieces: Sequence[Arrival],
+    spot: str = "",
+    why: str = "",
+) -> list[RackPiece]:
+    """Pieces come in from the supplier (``how`` "receive") or as found, in one entry."""
+    if not pieces:
+        raise Refused("no piece was given", "say how many, or give their lengths")
+    code = profile_named(session, profile).code
+    batch = add_batch(session, code, batch)
+    check_numbers(session, [piece.number for piece in pieces if piece.number is not None])
+    source = "supplier" if how == "receive" else "found"
+    entry = open_entry(session, hand, how, why=why, touches=[("profile", code)])
+    flows: list[Flow] = []
+    numbers: list[int] = []
+    for piece in pieces:
+        number = bring_in(
+            session, entry, hand, profile=code, batch=batch, kind=kind, spot=piece.spot or spot,
+            number=piece.number, note=piece.note, since=piece.since,
+        )  # fmt: skip
+        mark_flaws(session, entry, number, piece.flaws)
+        flows.append(Flow(source, -piece.length, code, batch))
+        flows.append(Flow("rack", piece.length, code, batch, piece=number))
+        numbers.append(number)
+    add_lines(session, entry, flows)
+    return on_rack(session, ids=numbers)
+
+
+def check_numbers(session: Session, numbers: Sequence[int]) -> None:
+    """Numbers given for new pieces are free.
+
+    Raises:
+        Refused: one is given twice, or is taken, or is not positive.
+    """
+    for number in numbers:
+        if numbers.count(number) > 1:
+            raise Refused(f"piece {number} is given twice", "each piece has its own number")
+        if not 0 < number < 10**9:
+            raise Refused(f"{number} cannot number a piece", "use 1 to 999999999")
+        if session.get(Piece, number) is not None:
+            raise Refused(
+                f"there is a piece {number} already", "leave the number out for a new one"
+            )
+
+
+def the_piece(session: Session, number: int, *, free: bool = True) -> RackPiece:
+    """The piece of this number on the rack, not held by a plan unless ``free`` is off.
+
+    Raises:
+        Unknown: no piece ever had this number.
+        Clash: it has left the rack, or a plan holds it.
+    """
+    found = on_rack(session, ids=[number])
+    if not found:
+        gone = session.get(Piece, number)
+        if gone is None:
+            raise Unknown("piece", str(number), ())
+        raise Clash(f"piece {number} has left the rack: {what_took(session, gone.left_in)}",
+                    f"see where it went: stockroom history piece {number}")  # fmt: skip
+    piece = found[0]
+    if free and piece.held_by is not None:
+        plan = session.get_one(Plan, piece.held_by)
+        raise Clash(
+            f"piece {number} is held by plan {plan.id} ({what_took(session, plan.accepted_in)})",
+            f"cut that plan, or let it go: stockroom drop {piece.held_by}",
+        )
+    return piece
+
+
+def what_took(session: Session, number: int | None) -> str:
+    """What an entry was, by whom and when, in words."""
+    entry = session.get_one(Entry, number)
+    return f"{entry.kind} by {entry.who} at {entry.at:%Y-%m-%d %H:%M} UTC, entry {entry.id}"
+
+
+def mark_flaw(shop: Shop, number: int, start: int, end: int, why: str = "") -> RackPiece:
+    """Marks a stretch of a piece, from its left end, that cannot be used."""
+    with changing(shop.engine, shop.waiting) as session:
+        piece = the_piece(session, number)
+        check_flaw(start, end, piece.length)
+        entry = post(session, shop.hand, "flaw", why=why, touches=[("piece", number)])
+        mark_flaws(session, entry, number, [(start, end)])
+        return the_piece(session, number)
+
+
+def move(shop: Shop, number: int, spot: str) -> RackPiece:
+    """A piece is put at another place on the rack."""
+    with changing(shop.engine, shop.waiting) as session:
+        the_piece(session, number, free=False)
+        entry = post(session, shop.hand, "move", touches=[("piece", number)])
+        put_at(session, entry, number, spot)
+        return the_piece(session, number, free=False)
+
+
+def write_off(shop: Shop, number: int, why: str) -> RackPiece:
+    """A piece goes to scrap; gives it as it last was."""
+    with changing(shop.engine, shop.waiting) as session:
+        piece = the_piece(session, number)
+        flows = [
+            Flow("rack", -piece.length, piece.profile, piece.batch, piece=number),
+            Flow("scrap", piece.length, piece.profile, piece.batch, cause="written off"),
+        ]
+        entry = post(session, shop.hand, "write off", flows, why=why)
+        take_off(session, entry, number)
+        return piece
+
+
+def remeasure(shop: Shop, number: int, length: int, why: str) -> tuple[RackPiece, RackPiece]:
+    """Corrects a piece's length to what the tape says; gives it before and after.
+
+    Raises:
+        Refused: the length is none, or cuts off a flaw that is marked.
+    """
+    with changing(shop.engine, shop.waiting) as session:
+        piece = the_piece(session, number)
+        if not 0 < length <= LONGEST_UM:
+            raise Refused(f"a piece of {length / 1000:g} mm", "write it off if nothing is left")
+        if beyond := [flaw for flaw in piece.flaws if flaw[1] > length]:
+            raise Refused(
+                f"piece {number} has a flaw to {beyond[0][1] / 1000:g} mm, beyond the new length",
+                "write the piece off and log what is left as found",
+            )
+        change = length - piece.length
+        other = "found" if change > 0 else "missing"
+        flows = [
+            Flow("rack", change, piece.profile, piece.batch, piece=number),
+            Flow(other, -change, piece.profile, piece.batch, cause="remeasured"),
+        ]
+        post(session, shop.hand, "remeasure", flows, why=why, touches=[("piece", number)])
+        return piece, the_piece(session, number)
+
+
+def find(
+    shop: Shop,
+    profile: str | None = None,
+    *,
+    at_least: int = 0,
+    batch: str | None = None,
+    kind: str | None = None,
+    spot: str | None = None,
+    free: bool = False,
+) -> list[RackPiece]:
+    """The pieces on the rack that fit all that is asked, shortest first within a profile.
+
+    ``at_least`` (um) is compared with the longest stretch free of flaws.
+    """
+    with reading(shop.engine) as session:
+        code = profile_named(session, profile).code if profile else None
+        pieces = on_rack(session, code)
+    chosen = [
+        piece
+        for piece in pieces
+        if longest_clear(piece) >= at_least
+        and (batch is None or piece.batch == batch.strip().upper())
+        and (kind is None or piece.kind == kind)
+        and (spot is None or piece.spot.upper().startswith(spot.strip().upper()))
+        and not (free and piece.held_by is not None)
+    ]
+    return sorted(chosen, key=lambda piece: (piece.profile, piece.length, piece.id))
+
+
+def longest_clear(piece: RackPiece) -> int:
+    """The longest stretch of a piece without a flaw, micrometres."""
+    at, longest = 0, 0
+    for start, end in piece.flaws:
+        longest = max(longest, start - at)
+        at = max(at, end)
+    return max(longest, piece.length - at)

@@ -1,0 +1,75 @@
+"""What was seen at a count, as it is typed or written in a file."""
+
+import re
+from collections.abc import Mapping
+from pathlib import Path
+
+from stockroom.files.csv_rows import parse_rows, raise_faults, read_rows
+from stockroom.record.stocktake import Scope, Sighting
+from stockroom.refusals import Refused, Unreadable
+from stockroom.settings.shop_settings import Settings
+from stockroom.units.lengths import parse_length
+
+__all__ = ["numbers_told", "sightings_told", "unlabelled_told"]
+
+COLUMNS = ("id", "length", "profile", "batch", "kind", "place", "note")
+MOST = 20_000
+NUMBERS = re.compile(r"(\d{1,9})(?:-(\d{1,9}))?", re.ASCII)
+
+
+def numbers_told(text: str) -> list[int]:
+    """Numbers as typed quickly: ``3 4 7-12``, with blanks or commas between.
+
+    Raises:
+        Unreadable: a part is no number and no stretch of numbers.
+    """
+    found: list[int] = []
+    for part in text.replace(",", " ").split():
+        match = NUMBERS.fullmatch(part)
+        first, last = (int(match[1]), int(match[2] or match[1])) if match else (1, 0)
+        if not first <= last < first + MOST or len(found) > MOST:
+            raise Unreadable(part, "numbers such as 3 4 7-12")
+        found.extend(range(first, last + 1))
+    return found
+
+
+def unlabelled_told(text: str, scope: Scope, settings: Settings) -> Sighting:
+    """A piece without a label as typed: its length, or PROFILE=LENGTH, along the back edge.
+
+    Raises:
+        Refused: neither it nor the count names a profile.
+    """
+    profile, sign, length = text.rpartition("=")
+    return Sighting(
+        length=parse_length(length, settings.unit, rounding="down"),
+        profile=profile.strip() if sign else scope.profile,
+    )
+
+
+def sightings_told(path: Path, settings: Settings) -> list[Sighting]:
+    """The pieces of a file: a row each, by id, or measured where there is no label.
+
+    Raises:
+        BadFile: the file has a fault; every one is named by its row.
+    """
+    rows = [(row, {**cells, "row": str(row)}) for row, cells in read_rows(path, (), COLUMNS)]
+    parsed = parse_rows(rows, lambda cells: sighting_told(cells, settings))
+    raise_faults(path, parsed.faults, "mend these rows; nothing was counted")
+    return [sighting for _, sighting in parsed.values]
+
+
+def sighting_told(cells: Mapping[str, str], settings: Settings) -> Sighting:
+    """A row of a file of what was seen."""
+    number = cells.get("id", "")
+    if number and not (number.isascii() and number.isdecimal() and len(number) < 10):
+        raise Unreadable(number, "a piece's number")
+    if not number and "length" not in cells:
+        raise Refused("the row has no id and no length", "give one of them")
+    return Sighting(
+        number=int(number) if number else None,
+        length=parse_length(cells["length"], settings.unit, rounding="down")
+        if "length" in cells else None,
+        profile=cells.get("profile"), batch=cells.get("batch", "UNKNOWN"),
+        kind=cells.get("kind", "offcut"), spot=cells.get("place", ""),
+        note=cells.get("note", ""), row=int(cells["row"]),
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""The record itself: history, undo, backup, export."""

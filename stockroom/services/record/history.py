@@ -1,0 +1,148 @@
+"""The record's memory: entries, the life of a piece with its ancestors and offspring, of a job."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from sqlmodel import Session, col, select
+
+from stockroom.record.audit import Violation, audit
+from stockroom.record.database import reading
+from stockroom.record.jobs import frame_label, job_named
+from stockroom.record.tables import Entry, Frame, Job, Line, Piece, Touch
+from stockroom.refusals import Unknown
+from stockroom.services.shop import Shop
+
+__all__ = ["EntryRow", "PieceLife", "audit_shop", "entry_rows", "job_life", "piece_life"]
+
+
+@dataclass(frozen=True, slots=True)
+class EntryRow:
+    """An entry in a trail: what moved where, in micrometres, by place and name."""
+
+    number: int
+    at: datetime
+    day: date
+    kind: str
+    who: str
+    why: str
+    about: tuple[str, ...]
+    moved: tuple[tuple[str, int], ...]
+    reverses: int | None
+    undone_by: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class PieceLife:
+    """A piece's life: what happened to it, and the lives of its offcuts."""
+
+    number: int
+    profile: str
+    batch: str
+    kind: str
+    on_rack: bool
+    length: int
+    entries: tuple[EntryRow, ...]
+    offspring: tuple["PieceLife", ...] = field(default=())
+
+
+def audit_shop(shop: Shop) -> list[Violation]:
+    """All faults of the shop's record."""
+    with reading(shop.engine) as session:
+        return audit(session)
+
+
+def entry_rows(shop: Shop, *, last: int = 20) -> list[EntryRow]:
+    """The newest entries, newest first."""
+    with reading(shop.engine) as session:
+        newest = session.exec(select(Entry).order_by(col(Entry.id).desc()).limit(last)).all()
+        return rows_of(session, newest)
+
+
+def piece_life(shop: Shop, number: int) -> PieceLife:
+    """The tree that a piece belongs to, from the first ancestor down.
+
+    Raises:
+        Unknown: no piece ever had this number.
+    """
+    with reading(shop.engine) as session:
+        piece = session.get(Piece, number)
+        if piece is None:
+            raise Unknown("piece", str(number), ())
+        while piece.parent_id is not None:
+            piece = session.get_one(Piece, piece.parent_id)
+        return life(session, piece)
+
+
+def life(session: Session, piece: Piece) -> PieceLife:
+    """A piece and all that came of it."""
+    children = session.exec(
+        select(Piece).where(Piece.parent_id == piece.id).order_by(col(Piece.id))
+    ).all()
+    lines = session.exec(select(Line.length_um).where(Line.piece_id == piece.id)).all()
+    left = session.exec(
+        select(Line.length_um).where(Line.piece_id == piece.id, Line.entry_id == piece.left_in)
+    ).all()
+    return PieceLife(
+        piece.id, piece.profile_code, piece.batch_code, piece.kind, piece.left_in is None,
+        sum(lines) or -sum(left), tuple(rows_of(session, about(session, "piece", piece.id))),
+        tuple(life(session, child) for child in children),
+    )  # fmt: skip
+
+
+def job_life(shop: Shop, typed: str) -> list[EntryRow]:
+    """What happened to a job, from measure to cut."""
+    with reading(shop.engine) as session:
+        job = job_named(session, typed)
+        return rows_of(session, about(session, "job", job.id))
+
+
+def about(session: Session, what: str, which: int) -> Sequence[Entry]:
+    """The entries about something, oldest first."""
+    return session.exec(
+        select(Entry)
+        .join(Touch)
+        .where(Touch.what == what, Touch.which == str(which))
+        .order_by(col(Entry.id))
+    ).all()
+
+
+def rows_of(session: Session, entries: Sequence[Entry]) -> list[EntryRow]:
+    """These entries as rows of a trail."""
+    ids = [entry.id for entry in entries]
+    touches = session.exec(select(Touch).where(col(Touch.entry_id).in_(ids))).all()
+    lines = session.exec(
+        select(Line, Frame, Job)
+        .join(Frame, col(Line.frame_id) == Frame.id, isouter=True)
+        .join(Job, col(Frame.job_id) == Job.id, isouter=True)
+        .where(col(Line.entry_id).in_(ids))
+        .order_by(col(Line.id))
+    ).all()
+    about: dict[int, list[str]] = defaultdict(list)
+    for touch in touches:
+        if touch.what in ("piece", "job", "plan", "order"):
+            about[touch.entry_id].append(f"{touch.what} {touch.which}")
+    moved: dict[int, list[tuple[str, int]]] = defaultdict(list)
+    for line, frame, job in lines:
+        moved[line.entry_id].append((where(line, frame, job), line.length_um))
+    undone = dict(
+        session.exec(select(Entry.reverses, Entry.id).where(col(Entry.reverses).in_(ids))).all()
+    )
+    return [
+        EntryRow(
+            entry.id, entry.at, entry.day, entry.kind, entry.who, entry.why,
+            tuple(about[entry.id]), tuple(moved[entry.id]),
+            entry.reverses, undone.get(entry.id),
+        )
+        for entry in entries
+    ]  # fmt: skip
+
+
+def where(line: Line, frame: Frame | None, job: Job | None) -> str:
+    """The place of a line, by name."""
+    if line.piece_id is not None:
+        return f"rack {line.piece_id}"
+    if frame is not None and job is not None and line.rail is not None:
+        return f"rail {line.rail + 1} of {frame_label(job.id, frame.number, job.quantity)}"
+    return f"{line.place} ({line.cause})" if line.cause else line.place

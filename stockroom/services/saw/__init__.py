@@ -1,0 +1,1 @@
+"""At the saw: what was really cut, its labels, what the saw takes."""

@@ -1,0 +1,127 @@
+"""Labels of pieces, printed to files beside the record; which label of a used sheet is next."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlmodel import col, select
+
+from stockroom.files.new_file import write_new
+from stockroom.record.copies import folder_beside, untaken
+from stockroom.record.database import reading
+from stockroom.record.ledger import RackPiece, on_rack
+from stockroom.record.tables import Piece, Plan, Touch
+from stockroom.refusals import Refused, Unknown, Unreadable
+from stockroom.services.shop import Shop
+from stockroom.settings.label_sheet import read_label_sheet
+
+__all__ = ["Printed", "offcuts_of", "pieces_named", "print_grid", "print_labels"]
+
+NEXT = "next-label.txt"
+"""Which label of the sheet in the printer is the first unused one: a fact of this computer's
+printer, not of the shop's record."""
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """A file of labels: how many, from which label of the first sheet, and which is next."""
+
+    file: Path
+    count: int
+    start: int
+    next: int
+    a_sheet: int
+
+
+def pieces_named(shop: Shop, numbers: Sequence[int]) -> list[RackPiece]:
+    """The pieces of these numbers, in this order.
+
+    Raises:
+        Refused: one of them is not on the rack.
+    """
+    with reading(shop.engine) as session:
+        found = {piece.id: piece for piece in on_rack(session, ids=list(numbers))}
+    gone = [number for number in numbers if number not in found]
+    if gone:
+        raise Refused(f"not on the rack: {', '.join(map(str, gone[:10]))}",
+                      f"see what became of it: stockroom history piece {gone[0]}")  # fmt: skip
+    return [found[number] for number in dict.fromkeys(numbers)]
+
+
+def offcuts_of(shop: Shop, plan: int) -> list[RackPiece]:
+    """The offcuts that the cuts of a plan left and that are on the rack now.
+
+    Raises:
+        Unknown: there is no such plan.
+    """
+    with reading(shop.engine) as session:
+        if session.get(Plan, plan) is None:
+            raise Unknown("plan", str(plan), ())
+        cuts = select(Touch.entry_id).where(Touch.what == "plan", Touch.which == f"{plan}")
+        ids = session.exec(
+            select(Piece.id).where(col(Piece.came_in).in_(cuts), col(Piece.left_in).is_(None))
+        ).all()
+        return on_rack(session, ids=sorted(ids)) if ids else []
+
+
+def print_labels(
+    shop: Shop, pieces: Sequence[RackPiece], start: int | None = None, to: Path | None = None
+) -> Printed:
+    """Writes a PDF of labels, in the record's own folder ``labels`` unless told.
+
+    It begins at label ``start`` of a used sheet: where the last labels ended, unless told.
+
+    Raises:
+        Unreadable: the sheet has no such label.
+        NoShop: the file cannot be written.
+    """
+    from stockroom.paper.labels import Label, label_pages
+
+    settings = shop.settings
+    sheet = read_label_sheet(settings.labels)
+    folder = folder_beside(shop.engine, "labels")
+    if start is not None and not 1 <= start <= sheet.count:
+        raise Unreadable(str(start), f"a label of the sheet, from 1 to {sheet.count}")
+    first = start or next_label(folder, sheet.count)
+    labels = [
+        Label(piece.id, piece.profile, piece.batch,
+              f"{piece.kind} {settings.length_with_unit(piece.length)}", piece.spot, piece.since)
+        for piece in pieces
+    ]  # fmt: skip
+    content = label_pages(labels, sheet, settings.label_code, shop.hand.day, first)
+    numbers = sorted({labels[0].number, labels[-1].number})
+    file = to or untaken(folder, f"labels-{'-'.join(map(str, numbers))}", "pdf")
+    write_new(file, [content])
+    after = (first - 1 + len(labels)) % sheet.count + 1
+    keep_next(folder, after)
+    return Printed(file, len(labels), first, after, sheet.count)
+
+
+def next_label(folder: Path, count: int) -> int:
+    """The first unused label of the sheet in the printer; 1 where nothing sensible is kept."""
+    try:
+        kept = (folder / NEXT).read_text().strip()
+    except (OSError, UnicodeDecodeError):
+        return 1
+    known = kept.isascii() and kept.isdecimal() and len(kept) < 6 and 1 <= int(kept) <= count
+    return int(kept) if known else 1
+
+
+def keep_next(folder: Path, number: int) -> None:
+    """Keeps which label is next; where that cannot be written, the next labels begin at 1."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / NEXT).write_text(f"{number}\n")
+    except OSError:
+        return
+
+
+def print_grid(shop: Shop, to: Path) -> None:
+    """Writes the grid of the shop's label sheet.
+
+    Raises:
+        NoShop: the file cannot be written.
+    """
+    from stockroom.paper.labels import label_grid
+
+    write_new(to, [label_grid(read_label_sheet(shop.settings.labels), shop.hand.day)])

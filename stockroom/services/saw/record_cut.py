@@ -1,0 +1,248 @@
+"""At the saw: what was really cut from each piece of a plan, whole or not at all."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlmodel import Session, col, select
+
+from stockroom.record.catalogue import profile_named
+from stockroom.record.database import changing
+from stockroom.record.jobs import RAILS, labels
+from stockroom.record.ledger import (
+    Flow,
+    RackPiece,
+    add_lines,
+    bring_in,
+    mark_flaws,
+    on_rack,
+    open_entry,
+    post,
+    rails_cut,
+    take_off,
+    touch,
+)
+from stockroom.record.tables import Entry, Frame, Job, Piece, Plan, PlanPiece, PlanRail
+from stockroom.refusals import Clash, Refused, Unknown
+from stockroom.services.morning.problem import rules_for
+from stockroom.services.rack.pieces import check_flaw, the_piece
+from stockroom.services.saw.cut_arithmetic import SawReport, reckon
+from stockroom.services.shop import Shop
+
+__all__ = ["CutDone", "record_cut", "record_left"]
+
+
+@dataclass(frozen=True, slots=True)
+class CutDone:
+    """What a cut did: its entry, new offcuts, finished frames, rails to cut again, difference."""
+
+    entry: int
+    piece: int
+    offcuts: tuple[RackPiece, ...]
+    finished: tuple[str, ...]
+    again: tuple[str, ...]
+    difference: int
+    plan_finished: bool
+
+
+def record_cut(shop: Shop, report: SawReport) -> CutDone:
+    """Records a piece as cut, with all that differs from the plan.
+
+    Raises:
+        Clash: the piece is not this plan's to cut, or has been settled already.
+        Refused: what was reported cannot be (more length than the piece had, mixed batches).
+    """
+    with changing(shop.engine, shop.waiting) as session:
+        held, rails = held_rails(session, report)
+        piece = taken_piece(session, report, rails)
+        rules = rules_for(shop.settings, profile_named(session, piece.profile))
+        flows, leftovers, detail = reckon(report, piece, rails, rules)
+        detail["machine"] = shop.settings.machine
+        about = [("plan", report.plan), ("piece", report.piece), ("piece", piece.id)]
+        entry = open_entry(session, shop.hand, "cut", why=report.why, detail=detail,
+                           touches=about)  # fmt: skip
+        offcuts = rack_leftovers(session, shop, entry, piece, leftovers, report, flows)
+        add_lines(session, entry, flows)
+        take_off(session, entry, piece.id)
+        settle(session, entry, held, rails)
+        finished, again = frames_after(session, entry, report, rails)
+        done = close_if_done(session, entry, report.plan)
+        return CutDone(
+            entry, piece.id, tuple(on_rack(session, ids=offcuts)), finished, again,
+            detail["difference_um"], done,
+        )  # fmt: skip
+
+
+def record_left(
+    shop: Shop, plan: int, piece: int, why: str, flaw: tuple[int, int] | None = None
+) -> CutDone:
+    """Records that a piece was not cut today; a flaw that was found on it is marked."""
+    with changing(shop.engine, shop.waiting) as session:
+        held, rails = held_rails(session, SawReport(plan, piece))
+        entry = post(session, shop.hand, "left", why=why,
+                     touches=[("plan", plan), ("piece", piece)])  # fmt: skip
+        if flaw is not None:
+            check_flaw(*flaw, the_piece(session, piece, free=False).length)
+            mark_flaws(session, entry, piece, [flaw])
+        settle(session, entry, held, rails)
+        touch_jobs(session, entry, rails)
+        names = labels(session, [rail.frame_id for rail in rails])
+        done = close_if_done(session, entry, plan)
+        again = tuple(dict.fromkeys(names[rail.frame_id] for rail in rails))
+        return CutDone(entry, piece, (), (), again, 0, done)
+
+
+def held_rails(session: Session, report: SawReport) -> tuple[PlanPiece, list[PlanRail]]:
+    """The piece as its plan holds it, and the rails to be cut from it in cutting order."""
+    plan = session.get(Plan, report.plan)
+    if plan is None:
+        raise Unknown("plan", str(report.plan), ())
+    if plan.state == "drafted":
+        raise Clash(f"plan {plan.id} is not accepted yet", f"stockroom accept {plan.id}")
+    held = session.get(PlanPiece, (report.plan, report.piece))
+    if held is None:
+        raise Refused(f"piece {report.piece} is not in plan {report.plan}",
+                      f"see its pieces: stockroom show {report.plan}")  # fmt: skip
+    if held.settled_in is not None:
+        entry = session.get_one(Entry, held.settled_in)
+        raise Clash(
+            f"piece {report.piece} of plan {report.plan} was settled already: {entry.kind}, "
+            f"by {entry.who} at {entry.at:%Y-%m-%d %H:%M} UTC (entry {entry.id})",
+            "nothing was changed; go on with the next piece",
+        )
+    rails = session.exec(
+        select(PlanRail)
+        .where(PlanRail.plan_id == report.plan, PlanRail.piece_id == report.piece)
+        .order_by(col(PlanRail.stretch), col(PlanRail.position))
+    ).all()
+    check_positions(report, len(rails))
+    return held, list(rails)
+
+
+def check_positions(report: SawReport, count: int) -> None:
+    """Rails are named by positions that the piece has."""
+    for position in report.miscut | report.uncut:
+        if not 1 <= position <= count:
+            raise Refused(f"piece {report.piece} has rails 1 to {count} in this plan, not "
+                          f"{position}", "count them in the order of the drawing")  # fmt: skip
+    if len(report.uncut) == count:
+        raise Refused(f"no rail of piece {report.piece} was cut",
+                      "record it as left, not as cut")  # fmt: skip
+
+
+def taken_piece(session: Session, report: SawReport, rails: Sequence[PlanRail]) -> RackPiece:
+    """The piece that was really cut.
+
+    Raises:
+        Refused: the piece taken instead is another profile's, or would mix batches in a frame.
+    """
+    if report.instead is None or report.instead == report.piece:
+        return the_piece(session, report.piece, free=False)
+    planned = the_piece(session, report.piece, free=False)
+    piece = the_piece(session, report.instead)
+    if piece.profile != planned.profile:
+        raise Refused(f"piece {piece.id} is {piece.profile}, not {planned.profile}")
+    for frame in sorted({rail.frame_id for rail in rails}):
+        check_one_batch(session, frame, piece)
+    return piece
+
+
+def check_one_batch(session: Session, frame: int, piece: RackPiece) -> None:
+    """A frame of one batch, or of one piece, stays so when another piece is taken."""
+    job = session.get_one(Job, session.get_one(Frame, frame).job_id)
+    planned = session.exec(
+        select(Piece.batch_code, Piece.id)
+        .join(PlanRail, col(PlanRail.piece_id) == Piece.id)
+        .where(PlanRail.frame_id == frame, col(PlanRail.settled_in).is_(None))
+    ).all()
+    cut = set(rails_cut(session, [frame]).values())
+    if job.one_batch and cut - {piece.batch}:
+        raise Refused(
+            f"job J{job.id} wants one batch; {', '.join(sorted(cut))} is cut already and piece "
+            f"{piece.id} is {piece.batch}",
+            "take a piece of the same batch, or record this one as left and plan again",
+        )
+    others = {number for _, number in planned}
+    if job.one_piece and len(others) > 1:
+        raise Refused(f"job J{job.id} wants all its rails from one piece", "record this as left")
+
+
+def rack_leftovers(
+    session: Session,
+    shop: Shop,
+    entry: int,
+    piece: RackPiece,
+    leftovers: Sequence[int],
+    report: SawReport,
+    flows: list[Flow],
+) -> list[int]:
+    """Leftovers worth keeping become offcuts with numbers; the rest is scrap."""
+    keep = profile_named(session, piece.profile).keep_um
+    kept: list[int] = []
+    for left in leftovers:
+        if left >= max(keep, 1):
+            number = bring_in(session, entry, shop.hand, profile=piece.profile, batch=piece.batch,
+                              kind="offcut", spot=report.spot or piece.spot,
+                              parent=piece.id)  # fmt: skip
+            flows.append(Flow("rack", left, piece.profile, piece.batch, piece=number))
+            kept.append(number)
+        else:
+            flows.append(Flow("scrap", left, piece.profile, piece.batch, cause="short end"))
+    if report.flaws:
+        if len(kept) != 1:
+            raise Refused(f"{len(kept)} leftovers go back; it is not clear which has the flaw",
+                          "record the cut, then mark the flaw on the offcut")  # fmt: skip
+        length = next(flow.length for flow in flows if flow.piece == kept[0])
+        for start, end in report.flaws:
+            check_flaw(start, end, length)
+        mark_flaws(session, entry, kept[0], report.flaws)
+    return kept
+
+
+def settle(session: Session, entry: int, held: PlanPiece, rails: Sequence[PlanRail]) -> None:
+    """The plan lets go of the piece and its rails."""
+    for row in (held, *rails):
+        row.settled_in = entry
+        session.add(row)
+    session.flush()
+
+
+def touch_jobs(session: Session, entry: int, rails: Sequence[PlanRail]) -> list[Frame]:
+    """The entry is about the jobs of these rails; gives their frames."""
+    frames = [session.get_one(Frame, number) for number in sorted({r.frame_id for r in rails})]
+    touch(session, entry, [("job", frame.job_id) for frame in frames])
+    return frames
+
+
+def frames_after(
+    session: Session, entry: int, report: SawReport, rails: Sequence[PlanRail]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Frames that now have all their rails, and those with a rail to be cut again."""
+    frames = touch_jobs(session, entry, rails)
+    cut = rails_cut(session, [frame.id for frame in frames])
+    names = labels(session, [frame.id for frame in frames])
+    finished: list[str] = []
+    for frame in frames:
+        if all((frame.id, rail) in cut for rail in range(RAILS)):
+            frame.done_in = entry
+            session.add(frame)
+            finished.append(names[frame.id])
+    session.flush()
+    again = [names[rail.frame_id] for position, rail in enumerate(rails, 1)
+             if position in report.miscut | report.uncut]  # fmt: skip
+    return tuple(finished), tuple(again)
+
+
+def close_if_done(session: Session, entry: int, plan: int) -> bool:
+    """The plan is finished once none of its pieces is held any more."""
+    waiting = session.exec(
+        select(PlanPiece.piece_id).where(
+            PlanPiece.plan_id == plan, col(PlanPiece.settled_in).is_(None)
+        )
+    ).first()
+    if waiting is not None:
+        return False
+    row = session.get_one(Plan, plan)
+    row.state, row.closed_in = "finished", entry
+    session.add(row)
+    session.flush()
+    return True

@@ -1,0 +1,1 @@
+"""The week: what to order and why, and orders as they come."""

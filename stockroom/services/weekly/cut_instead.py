@@ -1,0 +1,121 @@
+"""Which jobs are cheaper cut to size by the supplier than by the stick, and the reckoning."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from planner.values import Curve
+from stockroom.buying.cut_to_size import Cutting, Stock, Supplied, cut_price, net_cost, used_share
+from stockroom.record.jobs import OpenFrame
+from stockroom.record.tables import Profile, Supplier
+from stockroom.services.shop import Shop
+from stockroom.services.weekly.needs import Need, need_of
+from stockroom.services.weekly.profile_state import Shelf
+from stockroom.units.money import format_money
+
+__all__ = ["CutToSize", "cut_instead", "rule_of", "stock_of"]
+
+MOST_JOBS = 6
+"""With more jobs than this a profile is neither short nor rare: sticks are bought."""
+
+
+@dataclass(frozen=True, slots=True)
+class CutToSize:
+    """A job whose rails are bought cut to size: its number, price (minor units), rails (um) of each
+    frame, and the reckoning in words."""
+
+    job: int
+    price: int
+    frames: tuple[tuple[int, ...], ...]
+    said: str
+
+
+def stock_of(profile: Profile, chance: float, worth: Curve | None) -> Stock | None:
+    """A profile as it is bought by the stick; None where it has no price.
+
+    ``chance`` is that of any demand in a week, ``worth`` that of its leftovers as learned.
+    """
+    if profile.stick_price_minor is None:
+        return None
+    return Stock(profile.stick_length_um, profile.stick_price_minor, profile.keep_um,
+                 used_share(chance), worth)  # fmt: skip
+
+
+def rule_of(supplier: Supplier, profile: Profile) -> Supplied | None:
+    """The supplier's rule for cutting this profile to size; None where they do not.
+
+    Where there is no price by the metre, the stick's price by its length stands for it.
+    """
+    if supplier.cut_percent is None:
+        return None
+    metre = profile.metre_price_minor
+    if metre is None:
+        metre = (profile.stick_price_minor or 0) * 1_000_000 // profile.stick_length_um
+    return Supplied(metre, supplier.cut_percent, supplier.cut_fee_minor or 0,
+                    supplier.cut_minimum_minor or 0)  # fmt: skip
+
+
+def cut_instead(shop: Shop, shelf: Shelf, need: Need) -> list[CutToSize]:
+    """The waiting jobs that cost less cut to size than what they add to the sticks to buy.
+
+    All jobs of the profile share the sticks. What a job adds is the cost of the sticks for all,
+    less the worth of what they leave at this profile's demand, over that of the sticks without
+    it. The job that saves most is taken out first, then the others are reckoned again.
+    """
+    stock = stock_of(shelf.profile, shelf.asked.forecast.chance, shelf.worth)
+    rule = rule_of(shelf.supplier, shelf.profile)
+    jobs = jobs_short(shelf, need)
+    if stock is None or rule is None or not jobs or len(jobs) > MOST_JOBS:
+        return []
+    found: list[CutToSize] = []
+    waiting, now = list(shelf.waiting), need
+    while choice := dearest(shop, shelf, stock, rule, jobs, waiting, now):
+        found.append(choice)
+        frames = jobs.pop(choice.job)
+        waiting = [frame for frame in waiting if frame not in frames]
+        now = need_of(shop, shelf, waiting, shelf.coming)
+    return found
+
+
+def jobs_short(shelf: Shelf, need: Need) -> dict[int, list[OpenFrame]]:
+    """The jobs that the rack yields no frame of, none of their rails cut yet, with their frames."""
+    jobs: dict[int, list[OpenFrame]] = {}
+    for frame in shelf.waiting:
+        jobs.setdefault(frame.job, []).append(frame)
+    return {
+        job: frames
+        for job, frames in jobs.items()
+        if all(frame.label in need.short and not frame.batches for frame in frames)
+    }
+
+
+def dearest(
+    shop: Shop, shelf: Shelf, stock: Stock, rule: Supplied,
+    jobs: Mapping[int, Sequence[OpenFrame]], waiting: Sequence[OpenFrame], now: Need,
+) -> CutToSize | None:  # fmt: skip
+    """The job that saves most if the supplier cuts it; None where none saves anything."""
+    best: tuple[int, CutToSize] | None = None
+    for job, frames in jobs.items():
+        others = [frame for frame in waiting if frame not in frames]
+        rest = need_of(shop, shelf, others, shelf.coming)
+        adds = cost_of(now, stock) - cost_of(rest, stock)
+        rails = tuple((frame.across, frame.upright) * 2 for frame in frames)
+        price = sum(cut_price(one, rule) for one in rails)
+        if adds > price and (best is None or adds - price > best[0]):
+            said = reckoning(shop, job, price, (now.sticks - rest.sticks) * stock.stick_price, adds)
+            best = adds - price, CutToSize(job, price, rails, said)
+    return None if best is None else best[1]
+
+
+def cost_of(need: Need, stock: Stock) -> int:
+    """What the sticks of a need really cost, minor units."""
+    return net_cost(Cutting(need.sticks, need.leftovers), stock)
+
+
+def reckoning(shop: Shop, job: int, price: int, paid: int, adds: int) -> str:
+    """Why a job is bought cut to size, in words with their sums."""
+    mark = shop.settings.currency
+    sticks = format_money(paid, mark)
+    if left := paid - adds:
+        how = "less" if left > 0 else "and"
+        sticks += f" {how} {format_money(abs(left), mark)} for what is left"
+    return f"J{job} cut to size, {format_money(price, mark)}: by the stick {sticks}"

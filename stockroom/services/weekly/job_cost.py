@@ -1,0 +1,115 @@
+"""For one job: how to come by its rails, and what its moulding really costs."""
+
+from collections.abc import Sequence
+
+from sqlmodel import Session
+
+from planner.values import Frame, Limits, Problem
+from stockroom.buying.cut_to_size import Cutting, Stock, Way, ways
+from stockroom.buying.job_price import MouldingPrice, moulding_price
+from stockroom.record.catalogue import profile_named
+from stockroom.record.database import reading
+from stockroom.record.jobs import job_named, open_frames, standing_frames
+from stockroom.record.tables import Job, Profile, Supplier
+from stockroom.refusals import Refused
+from stockroom.services.morning.problem import rules_for
+from stockroom.services.past.kept_worth import curves_kept
+from stockroom.services.past.past_demand import asked_for
+from stockroom.services.shop import Shop
+from stockroom.services.weekly.cut_instead import rule_of, stock_of
+from stockroom.services.weekly.needs import new_sticks
+
+__all__ = ["price_job", "ways_for"]
+
+
+def ways_for(shop: Shop, typed: str) -> list[Way]:
+    """The ways to come by a job's rails, cheapest first: a stick, cut to size, a shared stick.
+
+    A stick is shared with the waiting frames of the profile's other open jobs.
+
+    Raises:
+        Unreadable, Unknown: it is no job's number.
+        Refused: the profile has no stick price, or the job no frame.
+    """
+    with reading(shop.engine) as session:
+        job = job_named(session, typed)
+        profile, stock = priced(session, shop, job)
+        frames = frames_of(session, job)
+        others = [
+            Frame(frame.label, profile.code, (frame.across, frame.upright) * 2)
+            for frame in open_frames(session, profile=profile.code)
+            if frame.job != job.id and not frame.held
+        ]
+        rule = rule_of(session.get_one(Supplier, profile.supplier_code), profile)
+    shared = None
+    if others:
+        shared = (
+            cutting_of(shop, profile, stock, others),
+            cutting_of(shop, profile, stock, [*others, *frames]),
+        )
+    alone = cutting_of(shop, profile, stock, frames)
+    return ways(alone, [frame.rails for frame in frames], stock, rule, shared)
+
+
+def price_job(shop: Shop, typed: str, percent: int) -> MouldingPrice:
+    """What a job's moulding really costs from new sticks, beside the rule of thumb.
+
+    Raises:
+        Unreadable, Unknown: it is no job's number.
+        Refused: the profile has no stick price, or the job no frame.
+    """
+    with reading(shop.engine) as session:
+        job = job_named(session, typed)
+        profile, stock = priced(session, shop, job)
+        frames = frames_of(session, job)
+    cutting = cutting_of(shop, profile, stock, frames)
+    return moulding_price([frame.rails for frame in frames], cutting, stock,
+                          shop.settings.cut_allowance_um, percent)  # fmt: skip
+
+
+def priced(session: Session, shop: Shop, job: Job) -> tuple[Profile, Stock]:
+    """A job's profile as it is bought by the stick.
+
+    Raises:
+        Refused: it has no price.
+    """
+    profile = profile_named(session, job.profile_code)
+    past = asked_for(session, shop.hand.day).get(profile.code)
+    worth = curves_kept(session, [profile.code]).get(profile.code)
+    stock = stock_of(profile, past.forecast.chance if past else 0.0, worth)
+    if stock is None:
+        raise Refused(f"{profile.code} has no price of a stick",
+                      f"stockroom profile {profile.code} --set price_per_stick=20.00")  # fmt: skip
+    return profile, stock
+
+
+def frames_of(session: Session, job: Job) -> list[Frame]:
+    """The frames of a job, whole, whether cut or not.
+
+    Raises:
+        Refused: it has none any more.
+    """
+    frames = [
+        Frame(f"{job.id}.{frame.number}", job.profile_code,
+              (frame.across_um, frame.upright_um) * 2)
+        for _, frame in standing_frames(session, [job])
+    ]  # fmt: skip
+    if not frames:
+        raise Refused(f"J{job.id} has no frames", "it was cancelled")
+    return frames
+
+
+def cutting_of(shop: Shop, profile: Profile, stock: Stock, frames: Sequence[Frame]) -> Cutting:
+    """What these frames take of new sticks, by the planner."""
+    import planner
+
+    rules = rules_for(shop.settings, profile)
+    sticks = tuple(new_sticks(profile, frames))
+    worth = {} if stock.points is None else {profile.code: stock.points}
+    plan = planner.plan(Problem(rules, sticks, tuple(frames), worth=worth,
+                                limits=Limits(shop.settings.seconds)))  # fmt: skip
+    if plan.short:
+        raise Refused(f"{plan.short[0].frame} does not come out of new sticks of {profile.code}",
+                      "choose a profile with longer sticks")  # fmt: skip
+    kept = tuple(cut.leftover for cut in plan.cuts if cut.kept)
+    return Cutting(len({cut.piece for cut in plan.cuts}), kept)

@@ -1,0 +1,104 @@
+"""How many new sticks waiting frames need beyond the rack, by the planner's own yield."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from planner.values import Frame, Limits, Piece, Plan, Problem, Rules
+from stockroom.buying.cover import as_free
+from stockroom.record.jobs import OpenFrame
+from stockroom.record.ledger import RackPiece
+from stockroom.record.tables import Profile
+from stockroom.services.morning.problem import planner_frame, planner_piece, rules_for
+from stockroom.services.shop import Shop
+from stockroom.services.weekly.profile_state import Shelf
+
+__all__ = ["Need", "asked", "need_of", "new_sticks", "sticks_coming"]
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """New sticks that frames need, the whole sticks that are left after them, those on order among
+    them, the labels of the frames that the rack alone cannot yield, and what the new sticks leave
+    that is kept (um)."""
+
+    sticks: int
+    left: int
+    short: frozenset[str] = frozenset()
+    leftovers: tuple[int, ...] = ()
+
+
+def need_of(
+    shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: Sequence[int] = ()
+) -> Need:
+    """What these frames need beyond the rack and the sticks on order, those of each delivery.
+
+    First the planner cuts what the rack can yield. The frames that stay short are then planned
+    with what is left and as many new sticks as could ever be wanted, where the rest of the rack
+    costs nothing: the new sticks that it opens are the need. Leftovers are worth what the shop
+    has learned that they are, where it has.
+    """
+    profile = shelf.profile
+    whole = {str(piece.id) for piece in shelf.rack if piece.kind == "stick"}
+    if not frames:
+        return Need(0, len(whole) + sum(coming))
+    rules = rules_for(shop.settings, profile)
+    wanted = [asked(frame, shelf.rack, profile) for frame in frames]
+    pieces = tuple(planner_piece(piece) for piece in shelf.rack)
+    first = planned(shop, shelf, pieces, wanted)
+    opened = {cut.piece for cut in first.cuts}
+    names = frozenset(short.frame for short in first.short)
+    still = [frame for frame in wanted if frame.id in names]
+    if not still:
+        return Need(0, len(whole - opened) + sum(coming))
+    ordered = sticks_coming(profile, coming)
+    rest = [as_free(piece, rules) for piece in (*pieces, *ordered) if piece.id not in opened]
+    new = new_sticks(profile, still)
+    second = planned(shop, shelf, (*rest, *new), still)
+    opened |= {cut.piece for cut in second.cuts}
+    bought = {piece.id for piece in new}
+    unopened = {*whole, *(piece.id for piece in ordered)} - opened
+    leftovers = tuple(cut.leftover for cut in second.cuts if cut.piece in bought and cut.kept)
+    return Need(len(opened & bought), len(unopened), names, leftovers)
+
+
+def planned(shop: Shop, shelf: Shelf, pieces: Sequence[Piece], frames: Sequence[Frame]) -> Plan:
+    """The planner's answer for one profile, by its learned worth."""
+    import planner
+
+    code = shelf.profile.code
+    rules: Rules = rules_for(shop.settings, shelf.profile)
+    worth = {} if shelf.worth is None else {code: shelf.worth}
+    return planner.plan(Problem(rules, tuple(pieces), tuple(frames), worth=worth,
+                                limits=Limits(shop.settings.seconds)))  # fmt: skip
+
+
+def asked(frame: OpenFrame, rack: Sequence[RackPiece], profile: Profile) -> Frame:
+    """A waiting frame for the reckoning.
+
+    A begun one that must match a batch which the rack cannot give any more is cut again whole.
+    """
+    wanted = planner_frame(frame, rack, {}, profile)
+    if wanted.batch is None or any(
+        piece.batch == wanted.batch and piece.length >= max(wanted.rails) for piece in rack
+    ):
+        return wanted
+    sides = (frame.across, frame.upright)
+    return replace(wanted, rails=sides * 2, batch=None)
+
+
+def new_sticks(profile: Profile, frames: Sequence[Frame]) -> list[Piece]:
+    """Sticks not yet bought, as many as these frames could want, named apart from the rack's."""
+    return [
+        Piece(f"new-{number:04d}", profile.code, "new", "stick", profile.stick_length_um)
+        for number in range(sum(len(frame.rails) for frame in frames))
+    ]
+
+
+def sticks_coming(profile: Profile, deliveries: Sequence[int]) -> list[Piece]:
+    """Sticks on order, as they will be when they come: each delivery of a batch of its own."""
+    return [
+        Piece(f"coming-{place:02d}-{number:04d}", profile.code, f"coming {place:02d}", "stick",
+              profile.stick_length_um)
+        for place, count in enumerate(deliveries)
+        for number in range(count)
+    ]  # fmt: skip

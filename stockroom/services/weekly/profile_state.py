@@ -1,0 +1,118 @@
+"""All that the weekly review knows of each profile, read from the record at once."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from sqlmodel import Session
+
+from planner.values import Curve
+from stockroom.buying.cover import Class, classes, last_buy
+from stockroom.record.catalogue import profile_named, profiles, suppliers
+from stockroom.record.jobs import OpenFrame, open_frames
+from stockroom.record.ledger import RackPiece, on_rack
+from stockroom.record.orders import on_order
+from stockroom.record.tables import Profile, Supplier
+from stockroom.services.past.kept_worth import curves_kept
+from stockroom.services.past.past_demand import Asked, asked_for, never, usual_notice
+from stockroom.services.weekly.purchase_orders import delivery_after
+
+__all__ = ["TRUSTED_WEEKS", "Shelf", "horizon", "shelves_of"]
+
+REVIEW_DAYS = 7
+TRUSTED_WEEKS = 13
+"""With a shorter past nothing is expected, and the profile's minimum holds instead."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """One profile: its waiting frames, free pieces, sticks on order, past, class, learned worth.
+
+    ``coming`` are the sticks of each delivery to come, ``notice`` is how many days before they are
+    due the shop's jobs usually come in.
+    """
+
+    profile: Profile
+    supplier: Supplier
+    waiting: Sequence[OpenFrame]
+    rack: Sequence[RackPiece]
+    coming: tuple[int, ...]
+    asked: Asked
+    rank: Class
+    notice: int
+    worth: Curve | None = None
+
+    @property
+    def trusted(self) -> bool:
+        """True where the past is long enough to expect anything from it."""
+        return self.asked.forecast.weeks >= TRUSTED_WEEKS
+
+    @property
+    def expects(self) -> bool:
+        """True where the past is long enough, and the profile asked for often enough, to keep
+        sticks for what may come."""
+        return self.trusted and not self.asked.forecast.seldom
+
+    @property
+    def discontinued(self) -> bool:
+        """True where the supplier sells it no more, or soon will not."""
+        known = self.profile.last_order is not None or self.profile.last_sticks is not None
+        return self.profile.discontinued or known
+
+    def is_last(self, today: date) -> bool:
+        """True where this review's order is the last that the supplier takes."""
+        profile = self.profile
+        return last_buy(profile.last_order, profile.last_sticks, today, REVIEW_DAYS)
+
+    def is_gone(self, today: date) -> bool:
+        """True where the supplier takes no order for it any more."""
+        last = self.profile.last_order
+        return last is not None and last < today
+
+
+def horizon(supplier: Supplier, today: date) -> int:
+    """Days until an order of the next review would be there."""
+    return (delivery_after(supplier, today + timedelta(REVIEW_DAYS)) - today).days
+
+
+def shelves_of(session: Session, today: date, only: str | None) -> list[Shelf]:
+    """Each profile, or the one named."""
+    sellers = {supplier.code: supplier for supplier in suppliers(session)}
+    every = profiles(session)
+    chosen = [profile_named(session, only)] if only else every
+    waiting: dict[str, list[OpenFrame]] = {one.code: [] for one in every}
+    rack: dict[str, list[RackPiece]] = {one.code: [] for one in every}
+    for frame in open_frames(session):
+        if not frame.held:
+            waiting[frame.profile].append(frame)
+    for piece in on_rack(session):
+        if piece.held_by is None:
+            rack[piece.profile].append(piece)
+    past, coming, notice = asked_for(session, today), on_order(session), usual_notice(session)
+    ranks = classes({one.code: value_of(one, past.get(one.code)) for one in every})
+    worth = curves_kept(session, [one.code for one in chosen])
+    return [
+        Shelf(one, sellers[one.supplier_code], waiting[one.code], rack[one.code],
+              deliveries(coming.get(one.code, ())),
+              past.get(one.code) or never(session, today), ranks[one.code], notice,
+              worth.get(one.code))
+        for one in chosen
+    ]  # fmt: skip
+
+
+def deliveries(coming: Sequence[tuple[date | None, int]]) -> tuple[int, ...]:
+    """Sticks by the day they are due; those of one day come as one."""
+    days: dict[date | None, int] = {}
+    for day, sticks in coming:
+        days[day] = days.get(day, 0) + sticks
+    return tuple(days.values())
+
+
+def value_of(profile: Profile, asked: Asked | None) -> int:
+    """What a profile's rails came to at its stick's price, or its length where there is none."""
+    if asked is None:
+        return 0
+    price = profile.stick_price_minor
+    return (
+        asked.length // 1000 if price is None else asked.length * price // profile.stick_length_um
+    )

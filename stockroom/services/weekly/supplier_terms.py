@@ -1,0 +1,154 @@
+"""What a supplier's terms make of the week's order: its minimum, and carriage saved or paid."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from stockroom.buying.cover import TopUp, economic_order, top_up
+from stockroom.record.database import reading
+from stockroom.record.tables import Supplier
+from stockroom.services.shop import Shop
+from stockroom.services.weekly.order_reasons import Parts
+from stockroom.services.weekly.profile_state import Shelf, shelves_of
+from stockroom.services.weekly.purchase_orders import order_rows
+from stockroom.services.weekly.review import OrderLine, line_of
+from stockroom.units.money import format_money
+
+__all__ = ["Terms", "filled", "standing_notes", "terms_of"]
+
+MOST_STICKS = 12
+WEEKS_A_YEAR, SELDOM = 52, 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """One supplier's share of the order: its price (minor units), and what is said of it.
+
+    ``fill`` names sticks by profile that would bring it to a threshold, where that is worth it.
+    """
+
+    supplier: str
+    price: int
+    said: str
+    fill: dict[str, int]
+
+
+def terms_of(shop: Shop, lines: Sequence[OrderLine]) -> list[Terms]:
+    """What each supplier's terms make of these lines, by supplier; those without terms left out."""
+    with reading(shop.engine) as session:
+        shelves = shelves_of(session, shop.hand.day, None)
+    found = []
+    for code in sorted({line.supplier for line in lines}):
+        ours = [line for line in lines if line.supplier == code]
+        theirs = [shelf for shelf in shelves if shelf.supplier.code == code]
+        if terms := supplier_terms(shop, theirs[0].supplier, ours, theirs):
+            found.append(terms)
+    return found
+
+
+def supplier_terms(
+    shop: Shop, supplier: Supplier, lines: Sequence[OrderLine], shelves: Sequence[Shelf]
+) -> Terms | None:
+    """What one supplier's terms make of its lines; None where they change nothing."""
+    price = sum(line.price or 0 for line in lines)
+    least, free = supplier.order_minimum_minor or 0, supplier.free_carriage_minor
+    carriage = supplier.carriage_minor or 0
+    if price < least:
+        threshold, saved, what = least, 0, "order minimum"
+    elif free is not None and price < free and carriage:
+        threshold, saved, what = free, carriage, "free carriage"
+    else:
+        return None
+    chosen, why = top_up(threshold - price, saved, candidates(lines, shelves))
+    fill: dict[str, int] = {}
+    for one in chosen:
+        fill[one.profile] = fill.get(one.profile, 0) + one.sticks
+    mark = shop.settings.currency
+    said = (
+        f"{supplier.name}: {format_money(price, mark)}, {format_money(threshold - price, mark)} "
+        f"below its {what}: "
+    )
+    if fill:
+        named = ", ".join(f"{count} {profile}" for profile, count in sorted(fill.items()))
+        said += f"add {named} (--fill), {why}"
+    elif saved:
+        said += f"pay the {format_money(carriage, mark)}, {why}"
+        said += sparing(shop, carriage, shelves)
+    elif any(line.for_short or line.for_jobs for line in lines):
+        said += f"jobs wait for it, so order more or ask for less; {why}"
+    else:
+        said += f"leave it, {why}"
+    return Terms(supplier.code, price, said, fill)
+
+
+def sparing(shop: Shop, carriage: int, shelves: Sequence[Shelf]) -> str:
+    """The order that costs least in carriage and money tied up, where that is not each week's."""
+    yearly = sum(yearly_value(shelf) for shelf in shelves)
+    order = economic_order(yearly, carriage)
+    weeks = WEEKS_A_YEAR * order / yearly if yearly else 0.0
+    if weeks < SELDOM:
+        return ""
+    return (f"; {format_money(round(order), shop.settings.currency)} every {weeks:.0f} weeks would "
+            "cost least in carriage and money tied up")  # fmt: skip
+
+
+def yearly_value(shelf: Shelf) -> float:
+    """What a year of a profile's expected rails comes to at its stick's price, minor units."""
+    profile = shelf.profile
+    if not (shelf.trusted and profile.stick_price_minor) or shelf.discontinued:
+        return 0.0
+    sticks = WEEKS_A_YEAR * shelf.asked.weekly_length / profile.stick_length_um
+    return sticks * profile.stick_price_minor
+
+
+def candidates(lines: Sequence[OrderLine], shelves: Sequence[Shelf]) -> list[TopUp]:
+    """Sticks that will be needed some week, box by box where they come in boxes, each with the
+    weeks that the rack lasts before it."""
+    ordered = {line.profile: line.sticks for line in lines}
+    found: list[TopUp] = []
+    for shelf in shelves:
+        profile, price = shelf.profile, shelf.profile.stick_price_minor
+        weekly = shelf.asked.weekly_length
+        if shelf.discontinued or not (shelf.expects and weekly and price):
+            continue
+        box = profile.box_sticks or 1
+        length = sum(piece.length for piece in shelf.rack)
+        length += (sum(shelf.coming) + ordered.get(profile.code, 0)) * profile.stick_length_um
+        for number in range(0, MOST_STICKS, box):
+            lasts = (length + number * profile.stick_length_um) / weekly
+            found.append(TopUp(profile.code, price * box, lasts, box))
+    return found
+
+
+def filled(shop: Shop, lines: Sequence[OrderLine], terms: Sequence[Terms]) -> list[OrderLine]:
+    """The lines with what the suppliers' terms are worth filling up with."""
+    wanted = {profile: sticks for one in terms for profile, sticks in one.fill.items()}
+    with reading(shop.engine) as session:
+        shelves = {shelf.profile.code: shelf
+                   for shelf in shelves_of(session, shop.hand.day, None)}  # fmt: skip
+    there = {line.profile: line for line in lines}
+    for code, sticks in wanted.items():
+        parts = Parts((), 0, 0, 0, 0, 0, 0, fill=sticks)
+        line = there.get(code)
+        fresh = line_of(shop, shelves[code], parts)
+        there[code] = fresh if line is None else with_fill(line, fresh)
+    return sorted(there.values(), key=lambda line: (line.supplier, line.profile))
+
+
+def with_fill(line: OrderLine, fill: OrderLine) -> OrderLine:
+    """A line with the sticks of another that only fills up."""
+    return replace(line, sticks=line.sticks + fill.sticks, for_fill=fill.sticks,
+                   price=(line.price or 0) + (fill.price or 0),
+                   why=f"{line.why}; {fill.why.split('; ')[0]}")  # fmt: skip
+
+
+def standing_notes(shop: Shop) -> list[str]:
+    """What the orders that stand mean for this week's: late ones, and drafts that do not count."""
+    said = []
+    for order in order_rows(shop):
+        if days := order.late(shop.hand.day):
+            said.append(f"Order {order.number} to {order.supplier} is {days} days late, "
+                        f"{order.to_come} sticks to come; they are counted as coming.")  # fmt: skip
+        elif order.state == "draft":
+            said.append(f"Order {order.number} to {order.supplier} is a draft and not counted: "
+                        "place it, or cancel it.")  # fmt: skip
+    return said

@@ -1,0 +1,1 @@
+"""The shop's ways: its settings, its machines, its label sheets."""

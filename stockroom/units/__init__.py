@@ -1,0 +1,1 @@
+"""What is typed and printed: lengths, money, names; whole numbers inside."""

@@ -1,0 +1,191 @@
+"""Lengths: whole micrometres inside, the trade's fractions and millimetres at the edges.
+
+An inch is 25 400 um exactly, so every 0.001 mm is exact and every 1/64 in within half a micrometre.
+No float touches a length.
+"""
+
+import re
+from fractions import Fraction
+from math import ceil, floor
+from typing import Literal, NewType
+
+from stockroom.refusals import Unreadable
+
+__all__ = [
+    "LONGEST_UM",
+    "Micrometres",
+    "Rounding",
+    "Unit",
+    "exact_length",
+    "format_length",
+    "parse_length",
+    "parse_span",
+    "rounded",
+]
+
+Micrometres = NewType("Micrometres", int)
+Unit = Literal["in", "mm"]
+Rounding = Literal["up", "down", "nearest"]
+
+INCH_UM = 25_400
+LONGEST_UM = 100_000_000
+SHORTEST_TEXT, LONGEST_TEXT = 1, 40
+
+UNITS = {
+    "mm": 1_000, "cm": 10_000, "m": 1_000_000,
+    "in": INCH_UM, "inch": INCH_UM, "inches": INCH_UM, '"': INCH_UM,
+    "ft": 12 * INCH_UM, "foot": 12 * INCH_UM, "feet": 12 * INCH_UM, "'": 12 * INCH_UM,
+}  # fmt: skip
+INCHES = ("in", "inch", "inches", '"')
+FEET = ("ft", "foot", "feet", "'")
+VULGAR = {
+    "¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+    "⅓": "1/3", "⅔": "2/3",
+}  # fmt: skip
+VULGAR_SIGN = re.compile(rf"(\d?)([{''.join(VULGAR)}])(?![\d/\u2044])", re.ASCII)
+ALIKE = {
+    0x2032: "'", 0x2019: "'", 0x2018: "'", 0x2033: '"', 0x201D: '"', 0x201C: '"',
+    0x2044: "/", 0x2010: "-", 0x2011: "-", 0x2013: "-",
+    0x0009: " ", 0x00A0: " ", 0x202F: " ", **dict.fromkeys(range(0x2000, 0x200B), " "),
+}  # fmt: skip
+"""Typographic primes, quotes, slash, hyphens and spaces, and what they stand for."""
+ACCEPTED = (
+    '23 3/4, 23-3/4", 23.75 in, 8\' 6 1/2", 603.5 mm, 60.35 cm or 2.95 m, '
+    "from 0 to 100 m; a bare number is in the shop's unit"
+)
+FRACTION_OF_AN_INCH = "a fraction with in or ft behind it, such as 23 3/4 in; metric as 603.5 mm"
+
+AMOUNT = r"(?:(?P<{0}whole>\d+)(?: | - |-)(?P<{0}top>\d+)/(?P<{0}bottom>\d+)" \
+         r"|(?P<{0}only_top>\d+)/(?P<{0}only_bottom>\d+)" \
+         r"|(?P<{0}decimal>\d+(?:[.,]\d+)?|[.,]\d+))"  # fmt: skip
+FEET_AND_INCHES = re.compile(
+    r"(?P<feet>\d+) ?(?:'|ft|foot|feet)(?: - |-| ?)" + AMOUNT.format("i_")
+    + r" ?(?:\"|in|inch|inches)?", re.ASCII | re.IGNORECASE,
+)  # fmt: skip
+SINGLE = re.compile(AMOUNT.format("") + r" ?(?P<unit>[a-z]+|'|\")?", re.ASCII | re.IGNORECASE)
+
+
+def parse_length(text: str, unit: Unit, *, rounding: Rounding = "nearest") -> Micrometres:
+    """Reads a length as a framer writes it; a bare number takes the shop's ``unit``.
+
+    ``rounding`` says which way what is no whole micrometre goes: rails and artwork up, stock down.
+
+    Raises:
+        Unreadable: the text is doubtful; says what was read and what would be accepted.
+    """
+    if not SHORTEST_TEXT <= len(text.strip()) <= LONGEST_TEXT:
+        raise Unreadable(text, ACCEPTED)
+    plain = spelt_out(text)
+    both = FEET_AND_INCHES.fullmatch(plain)
+    if both:
+        inches = amount(both, "i_", text)
+        if inches >= 12:
+            raise Unreadable(text, ACCEPTED)
+        exact = (int(both["feet"]) * 12 + inches) * INCH_UM
+    else:
+        exact = single(plain, unit, text)
+    if exact > LONGEST_UM:
+        raise Unreadable(text, ACCEPTED)
+    return Micrometres(rounded(exact, rounding))
+
+
+def parse_span(text: str, unit: Unit) -> tuple[Micrometres, Micrometres]:
+    """Reads a stretch FROM..TO, both from the left end; what is not whole makes it longer.
+
+    Raises:
+        Unreadable: it is not two lengths with two dots between.
+    """
+    start, dots, end = text.partition("..")
+    if not dots:
+        raise Unreadable(text, "FROM..TO, both from the left end, such as 12..13 1/4")
+    return parse_length(start, unit, rounding="down"), parse_length(end, unit, rounding="up")
+
+
+def spelt_out(text: str) -> str:
+    """The text with typographic quotes, spaces and fractions as plain characters."""
+    plain = VULGAR_SIGN.sub(vulgar_fraction, text)
+    return re.sub(r" +", " ", plain.translate(ALIKE).strip().lower())
+
+
+def vulgar_fraction(match: re.Match[str]) -> str:
+    """A fraction of one sign, spelt out, apart from a digit before it."""
+    digit, sign = match.groups()
+    return f"{digit} {VULGAR[sign]}" if digit else VULGAR[sign]
+
+
+def single(plain: str, unit: Unit, text: str) -> Fraction:
+    """A length in one unit, in micrometres."""
+    match = SINGLE.fullmatch(plain)
+    named = match["unit"] or unit if match else ""
+    if match is None or named not in UNITS:
+        raise Unreadable(text, ACCEPTED)
+    if match["decimal"] is None and named not in (*INCHES, *FEET):
+        raise Unreadable(text, FRACTION_OF_AN_INCH)
+    return amount(match, "", text) * UNITS[named]
+
+
+def amount(match: re.Match[str], prefix: str, text: str) -> Fraction:
+    """The number that a match holds, exactly."""
+    decimal = match[f"{prefix}decimal"]
+    if decimal is not None:
+        if re.fullmatch(r"[1-9]\d{0,2},\d{3}", decimal):
+            raise Unreadable(text, f"{decimal.replace(',', '.')} or {decimal.replace(',', '')}")
+        return Fraction(decimal.replace(",", ".") if decimal[0].isdigit() else f"0.{decimal[1:]}")
+    top = int(match[f"{prefix}top"] or match[f"{prefix}only_top"])
+    bottom = int(match[f"{prefix}bottom"] or match[f"{prefix}only_bottom"])
+    if not 0 < top < bottom <= 1000:
+        raise Unreadable(text, ACCEPTED)
+    return int(match[f"{prefix}whole"] or 0) + Fraction(top, bottom)
+
+
+def rounded(exact: Fraction, rounding: Rounding) -> int:
+    """A whole number from an exact one; halves go up."""
+    if rounding == "up":
+        return ceil(exact)
+    return floor(exact) if rounding == "down" else floor(exact + Fraction(1, 2))
+
+
+def format_length(
+    um: int, unit: Unit, *, denominator: int = 16, rounding: Rounding = "nearest"
+) -> str:
+    """A length as the shop prints it, without its unit: ``23 3/4``, or ``603.5`` mm.
+
+    Inches are reduced fractions to 1/``denominator``, millimetres go to 0.5; below nothing, it is
+    the amount that is rounded.
+    """
+    if um < 0:
+        shown = format_length(-um, unit, denominator=denominator, rounding=rounding)
+        return shown if shown == "0" else f"-{shown}"
+    if unit == "mm":
+        halves = rounded(Fraction(um, 500), rounding)
+        return f"{halves // 2}.5" if halves % 2 else f"{halves // 2}"
+    return fraction_text(
+        Fraction(rounded(Fraction(um * denominator, INCH_UM), rounding), denominator)
+    )
+
+
+def fraction_text(inches: Fraction) -> str:
+    """Inches as a whole number and a reduced fraction."""
+    whole, rest = divmod(inches.numerator, inches.denominator)
+    if rest == 0:
+        return str(whole)
+    fraction = f"{rest}/{inches.denominator}"
+    return f"{whole} {fraction}" if whole else fraction
+
+
+def exact_length(um: int, unit: Unit) -> str:
+    """A length with its unit, as text that reads back to the very same micrometre.
+
+    Raises:
+        ValueError: it is below nothing, which no text reads back to.
+    """
+    if um < 0:
+        raise ValueError(f"a length of {um} um; it cannot be below nothing")
+    if unit == "mm":
+        whole, rest = divmod(um, 1000)
+        return f"{whole}.{rest:03d}".rstrip("0").rstrip(".") + " mm"
+    sixtyfourths = Fraction(rounded(Fraction(um * 64, INCH_UM), "nearest"), 64)
+    if rounded(sixtyfourths * INCH_UM, "nearest") == um:
+        return f"{fraction_text(sixtyfourths)} in"
+    parts = rounded(Fraction(um * 100_000, INCH_UM), "nearest")
+    return f"{parts // 100_000}.{parts % 100_000:05d}".rstrip("0") + " in"

@@ -1,0 +1,45 @@
+"""A piece as it lies on the rack, in plain values for screen and paper."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from stockroom.views.sheet import Part
+
+__all__ = ["RackRow", "placed"]
+
+
+@dataclass(frozen=True, slots=True)
+class RackRow:
+    """A piece as it lies on the rack; ``flaws`` from its left end, micrometres."""
+
+    number: int
+    profile: str
+    batch: str
+    kind: str
+    spot: str
+    length: int
+    flaws: tuple[tuple[int, int], ...]
+    plan: int | None
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """Its clear stretches and its flaws, from its left end."""
+        return tuple(rack_parts(self))
+
+
+def rack_parts(row: RackRow) -> Iterator[Part]:
+    """A piece's clear stretches and its flaws."""
+    at = 0
+    for start, end in sorted(row.flaws):
+        if start > at:
+            yield Part("leftover", at, start - at)
+        if end > max(at, start):
+            yield Part("flaw", max(at, start), end - max(at, start))
+        at = max(at, end)
+    if at < row.length:
+        yield Part("leftover", at, row.length - at)
+
+
+def placed(rows: Iterable[RackRow]) -> list[RackRow]:
+    """The pieces by their places, those without one last."""
+    return sorted(rows, key=lambda row: (not row.spot, row.spot, row.number))

@@ -1,0 +1,85 @@
+"""A ticket's numbers as rows for screen and paper: what, value, unit, how it was found."""
+
+from math import ceil
+
+from stockroom.frame.bench_ticket import Ticket
+from stockroom.frame.hanging import GRAVITY
+from stockroom.settings.shop_settings import Settings
+
+__all__ = ["Row", "hang_rows", "joining_rows", "weight_rows"]
+
+Row = tuple[str, str, str, str]
+GRAMS_A_POUND = 453.59237
+
+
+def joining_rows(ticket: Ticket, settings: Settings) -> list[Row]:
+    """Joining and fitting: V-nail, spacers, the longest screw."""
+    show, unit = settings.length, settings.unit
+    guessed = "estimated" if "moulding height" in ticket.estimated else ""
+    guess = "measure the ledge first" if guessed else ""
+    rows: list[Row] = [("moulding height", show(ticket.height_um), unit, guessed)]
+    rows.append(
+        ("V-nail, suggested", f"{ticket.nail_um // 1000}", "mm", "3/4 of the height at most")
+        if ticket.nail_um is not None
+        else ("V-nail", "none", "", "too low for a V-nail: pins and glue")
+    )
+    if ticket.spacer_um is not None:
+        rows.append(("spacers, each side", show(ticket.spacer_um), unit, "the gap"))
+    if ticket.screw_um is not None:
+        rows.append(("longest screw", f"{ticket.screw_um // 1000}", "mm",
+                     guess or "3 mm inside the canvas"))  # fmt: skip
+    return rows
+
+
+def weight_rows(ticket: Ticket, settings: Settings) -> list[Row]:
+    """Each part of the weight, given or estimated, and their sum."""
+    rows = [
+        (weight.part, *heavy(weight.grams, settings),
+         f"{'given' if weight.given else 'estimated'}: {weight.how}")
+        for weight in ticket.weights
+    ]  # fmt: skip
+    sure = all(weight.given for weight in ticket.weights)
+    return [*rows, ("weight in all", *heavy(ticket.grams, settings), "" if sure else "estimated")]
+
+
+def hang_rows(ticket: Ticket, settings: Settings) -> list[Row]:
+    """Fixings, wire, pull and the strength to look for."""
+    hang, show, unit = ticket.hanging, settings.length, settings.unit
+    rows: list[Row] = [
+        ("fixings, from the top", show(hang.down_um), unit, f"{settings.fixings} of the height"),
+        ("fixings, apart", show(hang.span_um), unit, "middle of the rails"),
+    ]
+    if hang.rise_um is not None and hang.taut_um is not None and hang.buy_um is not None:
+        rows += [
+            ("hook above fixings", show(hang.rise_um), unit, ""),
+            ("wire between them", show(hang.taut_um), unit, "pulled taut"),
+            ("wire to cut", show(hang.buy_um), unit, "with its ends to twist"),
+            ("angle from level", f"{hang.angle:.0f}", "degrees", ""),
+        ]
+    what = "pull in the wire" if hang.method == "wire" else "pull on each hanger"
+    how = "W / (2 sin a)" if hang.method == "wire" else "half the weight"
+    rows.append((what, *pulled(hang.pull_n, settings), how))
+    rows.append(
+        (
+            "breaking strength",
+            *heavy(hang.rated_kg * 1000, settings, up=True),
+            f"{hang.factor:g} times the pull",
+        )
+    )
+    return rows
+
+
+def heavy(grams: float, settings: Settings, *, up: bool = False) -> tuple[str, str]:
+    """A weight to two places with its unit: pounds where lengths are inches, else kilograms.
+
+    ``up`` rounds what something must bear to the safe side.
+    """
+    each, unit = (GRAMS_A_POUND, "lb") if settings.unit == "in" else (1000, "kg")
+    return f"{ceil(grams / each * 100) / 100 if up else grams / each:.2f}", unit
+
+
+def pulled(newtons: float, settings: Settings) -> tuple[str, str]:
+    """A pull with its unit: pounds of force where lengths are inches, else newtons."""
+    if settings.unit == "in":
+        return f"{newtons / (GRAMS_A_POUND / 1000 * GRAVITY):.1f}", "lbf"
+    return f"{newtons:.0f}", "N"

@@ -1,0 +1,1 @@
+"""What leftovers are worth, alone, waiting, and by batch."""

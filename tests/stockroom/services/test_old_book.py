@@ -1,0 +1,110 @@
+"""An old book's jobs: they say what is asked for, move nothing, and are read row by row."""
+
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+
+from stockroom.record.database import reading
+from stockroom.refusals import BadFile
+from stockroom.services.catalogue.profiles import change_profile
+from stockroom.services.past.old_book import load_past, past_kept
+from stockroom.services.past.past_demand import asked_for
+from stockroom.services.record.undo import undo
+from stockroom.services.shop import Shop
+from stockroom.services.weekly.review import reorder
+from tests.stockroom.hard.shopwork import MONDAY, take
+
+HEAD = "day,profile,width,height,quantity\n"
+
+
+def book(
+    tmp_path: Path, weeks: int = 30, name: str = "past.csv", quantity: str = "",
+    profile: str = "ash-22",
+) -> Path:  # fmt: skip
+    """An old book of a job a week, up to the week before."""
+    days = [MONDAY - timedelta(7 * back - 6) for back in range(weeks, 0, -1)]
+    path = tmp_path / name
+    path.write_text(HEAD + "".join(f"{day},{profile},500,400,{quantity}\n" for day in days))
+    return path
+
+
+def test_a_new_shop_knows_its_demand_from_an_old_book(shop: Shop, tmp_path: Path) -> None:
+    assert load_past(shop, book(tmp_path)) == (30, 30)
+    with reading(shop.engine) as session:
+        found = asked_for(session, MONDAY)["ASH-22"]
+    assert found.forecast.asked == 30
+    assert found.weeks[0] == ((535_000, 435_000),)
+    (line,) = reorder(shop)
+    assert (line.profile, line.for_minimum) == ("ASH-22", 0)
+    assert line.for_expected > 0
+    assert "busy, in 30 of 30 weeks" in line.why
+
+
+def test_a_later_book_takes_the_place_of_the_one_before_until_it_is_undone(
+    shop: Shop, tmp_path: Path
+) -> None:
+    load_past(shop, book(tmp_path))
+    assert load_past(shop, book(tmp_path, 4, "new.csv", "3")) == (4, 12)
+
+    def kept() -> int:
+        with reading(shop.engine) as session:
+            return sum(one.count for one in past_kept(session))
+
+    assert kept() == 12
+    undo(shop)
+    assert kept() == 30
+    undo(shop)
+    assert kept() == 0
+
+
+def test_a_dry_run_loads_nothing(shop: Shop, tmp_path: Path) -> None:
+    assert load_past(shop, book(tmp_path), dry_run=True) == (30, 30)
+    with reading(shop.engine) as session:
+        assert past_kept(session) == []
+
+
+@pytest.mark.parametrize(
+    ("row", "fault"),
+    [
+        ("2026-11-24,ASH-22,500,400,", "is not past"),
+        ("soon,ASH-22,500,400,", "a day such as"),
+        ("2026-11-20,NONE,500,400,", "profile"),
+        ("2026-11-20,ASH-22,wide,400,", "width"),
+        ("2026-11-20,ASH-22,500,400,0", "a quantity of 0"),
+        ("2026-11-20,ASH-22,9000,400,", "longer than any stick"),
+        ("2026-11-20,ASH-22,500,,", "the height is missing"),
+    ],
+)
+def test_a_row_that_cannot_be_is_named_and_nothing_is_loaded(
+    shop: Shop, tmp_path: Path, row: str, fault: str
+) -> None:
+    path = tmp_path / "bad.csv"
+    path.write_text(f"{HEAD}2026-11-20,ASH-22,500,400,\n{row}\n")
+    with pytest.raises(BadFile, match=fault) as refused:
+        load_past(shop, path)
+    assert [at for at, _ in refused.value.faults] == [3]
+    with reading(shop.engine) as session:
+        assert past_kept(session) == []
+
+
+def test_an_old_book_ends_where_the_record_begins_and_holds_something(
+    shop: Shop, tmp_path: Path
+) -> None:
+    take(shop)
+    path = tmp_path / "late.csv"
+    path.write_text(f"{HEAD}{date(2026, 11, 23)},ASH-22,500,400,\n")
+    with pytest.raises(BadFile, match="would count twice"):
+        load_past(shop, path)
+    path.write_text(HEAD)
+    with pytest.raises(BadFile, match="holds no job"):
+        load_past(shop, path)
+
+
+def test_a_profile_that_an_old_book_does_not_name_was_never_asked_for(
+    shop: Shop, tmp_path: Path
+) -> None:
+    change_profile(shop, "FLOAT-12", {"minimum_sticks": "3"})
+    assert {line.profile for line in reorder(shop)} == {"ASH-22", "FLOAT-12"}
+    load_past(shop, book(tmp_path))
+    assert {line.profile for line in reorder(shop)} == {"ASH-22"}

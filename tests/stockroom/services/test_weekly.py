@@ -1,0 +1,137 @@
+"""The week's order: open jobs first, what is on order counted, then cover for what may come."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+from sqlalchemy import text
+
+from stockroom.record.database import changing
+from stockroom.record.ledger import Hand
+from stockroom.record.tables import Supplier
+from stockroom.services.catalogue.profiles import change_profile
+from stockroom.services.shop import Shop
+from stockroom.services.weekly import purchase_orders as ordering
+from stockroom.services.weekly.profile_state import horizon
+from stockroom.services.weekly.review import OrderLine, reorder
+from stockroom.services.weekly.supplier_terms import terms_of
+from tests.stockroom.hard.shopwork import MONDAY, sticks, take
+
+
+def on(shop: Shop, day: date) -> Shop:
+    """The same shop on another day."""
+    return replace(shop, hand=Hand("ada", day))
+
+
+def year(shop: Shop, every: int = 7, weeks: int = 30) -> Shop:
+    """A past of one job every so many days, put on hold so that only their asking counts."""
+    for back in range(weeks * 7, 0, -every):
+        day = MONDAY + timedelta(weeks * 7 - back)
+        take(on(shop, day), due=(day + timedelta(5)).isoformat())
+    hold_all(shop)
+    return on(shop, MONDAY + timedelta(weeks * 7))
+
+
+def hold_all(shop: Shop) -> None:
+    """Holds all jobs back."""
+    with changing(shop.engine) as session:
+        session.connection().execute(text("UPDATE job SET state = 'held'"))
+
+
+def line(shop: Shop) -> OrderLine | None:
+    """What to buy of plain ash."""
+    return next(iter(reorder(shop, profile="ASH-22")), None)
+
+
+def test_a_new_shop_keeps_its_minimum_until_a_quarter_has_shown_its_demand(shop: Shop) -> None:
+    found = line(shop)
+    assert found is not None
+    assert (found.sticks, found.for_minimum, found.for_expected) == (2, 2, 0)
+    assert found.why == "2 to keep 2 whole sticks (0 left)"
+
+
+def test_open_jobs_count_once_and_what_is_on_order_serves_them(shop: Shop) -> None:
+    change_profile(shop, "ASH-22", {"minimum_sticks": "0"})
+    take(shop)
+    found = line(shop)
+    assert found is not None
+    assert (found.sticks, found.why) == (1, "1 for J1")
+    ordering.draft(shop, "LARK", [ordering.Wanted("ASH-22", 1)])
+    assert line(shop) == found
+    ordering.place(shop, "1")
+    assert line(shop) is None
+
+
+def test_a_busy_profile_is_bought_for_what_its_past_makes_likely(shop: Shop) -> None:
+    later = year(shop)
+    found = line(later)
+    assert found is not None
+    assert (found.for_short, found.for_jobs, found.for_minimum) == (0, 0, 0)
+    # A frame a week, two weeks until the next order comes: two frames out of two sticks.
+    assert (found.for_expected, found.likely) == (2, 1)
+    assert found.why == (
+        "1 likely and 1 to be safe for 14 days, jobs come 5 ahead, at 98 %: busy, in 30 of 31 weeks"
+    )
+    sticks(later, 2)
+    assert line(later) is None
+
+
+def test_one_job_in_two_years_puts_nothing_on_the_list(shop: Shop) -> None:
+    take(shop, due="2026-11-24")
+    hold_all(shop)
+    assert line(on(shop, MONDAY + timedelta(720))) is None
+
+
+def test_a_demand_that_stopped_is_not_bought_for(shop: Shop) -> None:
+    later = year(shop)
+    assert line(on(later, later.hand.day + timedelta(7 * 40))) is None
+
+
+def test_sticks_sold_in_boxes_are_ordered_in_boxes(shop: Shop) -> None:
+    change_profile(shop, "ASH-22", {"box_sticks": "6"})
+    found = line(shop)
+    assert found is not None
+    assert (found.sticks, found.for_box, found.price) == (6, 4, 6 * 1_850)
+    assert found.why.endswith("4 to fill a box of 6")
+
+
+def test_a_profile_sold_no_more_is_ordered_for_open_jobs_alone(shop: Shop) -> None:
+    change_profile(shop, "ASH-22", {"discontinued": "yes"})
+    assert line(shop) is None
+    take(shop)
+    found = line(shop)
+    assert found is not None
+    assert (found.sticks, found.why) == (
+        1, "1 for J1; sold no more: for open jobs alone, if any are left",
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(("lead", "weekday", "days"), [(0, None, 7), (None, None, 14), (3, 2, 16)])
+def test_the_review_looks_as_far_as_the_next_order_takes_to_come(
+    lead: int | None, weekday: int | None, days: int
+) -> None:
+    supplier = Supplier(code="LARK", name="Lark", lead_days=lead, delivery_day=weekday)
+    assert horizon(supplier, MONDAY) == days
+
+
+def test_an_order_below_the_suppliers_minimum_says_what_would_fill_it_or_why_not(
+    shop: Shop,
+) -> None:
+    def least(minor: int) -> None:
+        with changing(shop.engine) as session:
+            supplier = session.get_one(Supplier, "LARK")
+            supplier.order_minimum_minor = minor
+            session.add(supplier)
+
+    least(10_000)
+    (terms,) = terms_of(shop, reorder(shop, profile="ASH-22"))
+    assert terms.said == (
+        "Lark Hollow Mouldings: $37.00, $63.00 below its order minimum: leave it, nothing else "
+        "will be needed that would fill it"
+    )
+    later = year(shop)
+    (terms,) = terms_of(later, reorder(later, profile="ASH-22"))
+    assert terms.fill == {"ASH-22": 4}
+    assert "add 4 ASH-22 (--fill), filled up with what is needed within" in terms.said
+    least(3_000)
+    assert terms_of(later, reorder(later, profile="ASH-22")) == []
