@@ -2,7 +2,7 @@
 
 import sys
 
-from demo.bench import csp, days, large, limits, memory
+from demo.bench import csp, days, large, limits, memory, shows
 
 BENCHMARKS = {
     "csp": csp.main,
@@ -12,6 +12,7 @@ BENCHMARKS = {
     "growth": large.growth,
     "limits": limits.main,
     "memory": memory.main,
+    "show": shows.main,
 }
 
 

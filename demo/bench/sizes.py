@@ -6,7 +6,7 @@ from typing import Any
 
 from planner.values import Frame, Limits, Piece, Problem, Rules
 
-__all__ = ["contract", "day", "factory", "grown"]
+__all__ = ["TIES", "contract", "day", "factory", "grown", "show"]
 
 MM = 1000
 SIXTEENTH = 1587.5
@@ -15,6 +15,8 @@ RULES = Rules(cut_allowance=5300, end_trim=10 * MM, keep=300 * MM)
 # Usual sizes of artworks in inches, beside those measured to the sixteenth.
 USUAL = [(5, 7), (8, 10), (11, 14), (12, 16), (16, 20), (18, 24), (20, 24), (24, 36)]
 STICKS = [2440, 2745, 3050]
+# How the frames of a show are tied to batches: not at all, all of them, or some of them.
+TIES = ("free", "bound", "both")
 
 
 def day(seed: int, seconds: float = 10.0) -> Problem:
@@ -45,6 +47,29 @@ def contract(seed: int, frames: int = 400, seconds: float = 10.0) -> Problem:
     ]
     offcuts = [_offcut(rng, f"O{n}", "A", ["b1"]) for n in range(60)]
     return Problem(RULES, (*sticks, *offcuts), asked, limits=Limits(seconds))
+
+
+def show(seed: int, frames: int, ties: str, seconds: float = 10.0) -> Problem:
+    """An artist's show: frames of one moulding, nearly all of different sizes, of 40 lengths.
+
+    Sticks of three batches, in odd seeds of one length alone, for nearly twice the frames; some
+    offcuts.
+    """
+    rng = random.Random(f"show {seed} {frames} {ties}")
+    lengths = sorted(rng.sample(range(2 * 250, 2 * 950 + 1), 40))
+    asked = []
+    for n in range(frames):
+        pair = tuple(rng.choice(lengths) * MM // 2 for _ in range(2))
+        bound = ties == "bound" or (ties == "both" and rng.random() < 0.5)
+        asked.append(Frame(f"F{n}", "A", (*pair, *pair), TODAY, one_batch=bound))
+    batches, alike = ["b1", "b2", "b3"], [3000] if seed % 2 else STICKS
+    length, rack, of_sticks = sum(sum(frame.rails) for frame in asked), list[Piece](), 0
+    while of_sticks < 1.8 * length + 9000 * MM:
+        stick, batch = rng.choice(alike) * MM, batches[len(rack) % 3]
+        rack.append(Piece(f"S{len(rack)}", "A", batch, "stick", stick, _since(rng)))
+        of_sticks += stick
+    offcuts = [_offcut(rng, f"O{n}", "A", batches) for n in range(rng.randint(3, 3 + frames // 4))]
+    return Problem(RULES, (*rack, *offcuts), tuple(asked), limits=Limits(seconds))
 
 
 def _shop(

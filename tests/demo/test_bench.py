@@ -1,6 +1,7 @@
 """The benchmarks themselves: each runs, and what spreads work gives the same plan."""
 
 import json
+import random
 from concurrent.futures import Executor
 from contextlib import AbstractContextManager
 from dataclasses import replace
@@ -10,9 +11,12 @@ import pytest
 import planner
 from demo.bench import built, sizes
 from demo.bench.__main__ import main
+from demo.bench.filler import Try
 from demo.bench.large import dask_cluster, process_pool
 from demo.bench.textbook import textbook
 from planner.cuttingstock import solve
+from planner.layout import cuts_of, score_of
+from planner.values import Plan
 from tests.planner.rack import day, frame, offcut, stick
 
 
@@ -62,6 +66,25 @@ def test_a_day_spread_over_processes_is_planned_alike(
         spread = planner.plan(problem, executor=executor)
     alone = planner.plan(problem)
     assert (spread.cuts, spread.short, spread.bounds) == (alone.cuts, alone.short, alone.bounds)
+
+
+def test_a_show_is_planned_beside_the_hand_rule_and_a_filler(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    main(["show", "--frames", "3", "--ties", "both", "--seeds", "0", "--seconds", "5", "--json"])
+    (line,) = lines(capsys)
+    assert line["frames"] == 3
+    assert line["at_least"] <= line["filled"]  # type: ignore[operator]
+    assert line["opened"] <= line["by_hand"]  # type: ignore[operator]
+
+
+def test_the_filler_lays_out_plans_that_the_judge_passes() -> None:
+    problem = sizes.show(0, 6, "both")
+    laid = next(found for n in range(99) if (found := Try(problem, random.Random(n)).laid()))
+    cuts = cuts_of(problem, laid)
+    why = {cut.piece: "filled" for cut in cuts if cut.piece.startswith("S")}
+    reached = score_of(problem, cuts)
+    assert not planner.faults(problem, Plan(cuts, (), reached, reached, "feasible", 0.0, why))
 
 
 def test_the_textbook_model_has_the_three_aims_in_order() -> None:
