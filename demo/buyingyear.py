@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from random import Random
 
-from planner.hand import hand_laid, hand_plan
+from planner.heuristics.best_fit import hand_laid, hand_plan
 from planner.values import Frame, Piece, Problem
 from stockroom.buying.cover import Case, as_free, cover, sticks_opened, with_order
 from stockroom.buying.forecast import by_week, forecast

@@ -12,8 +12,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from planner import PlannerBug, ProblemRefused, plan
-from planner.door import Gap
-from planner.jsonio import plan_to_json, problem_from_json
+from planner.io.schema import plan_to_json, problem_from_json
+from planner.solve import Gap
 
 __all__ = ["main"]
 

@@ -12,7 +12,7 @@ import planner
 from demo.bench import sizes
 from demo.bench.runs import Run, at_least, run_of, seconds, show_lines, table
 from demo.bench.textbook import textbook
-from planner.door import split
+from planner.solve import split
 from planner.values import Plan
 
 __all__ = ["main"]

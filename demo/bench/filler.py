@@ -10,7 +10,7 @@ import time
 from collections import Counter
 from collections.abc import Iterable
 
-from planner.layout import Laid, cuts_of, score_of
+from planner.score import Laid, cuts_of, score_of
 from planner.values import Frame, Piece, Problem, Score, stretches
 
 __all__ = ["Try", "best_filled"]

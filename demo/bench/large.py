@@ -132,5 +132,5 @@ def dask_cluster(workers: int) -> Iterator[Executor]:
 
 def _import_engine() -> None:
     """What a worker imports before the watch starts."""
-    for name in ("planner.engine", "highspy", "numpy"):
+    for name in ("planner.search.profile", "highspy", "numpy"):
         importlib.import_module(name)

@@ -18,8 +18,8 @@ import numpy.typing as npt
 from planner.cuttingstock.master import Floats
 from planner.cuttingstock.set_cover import Choice
 from planner.cuttingstock.values import Ints
-from planner.highs import LinearProgram
-from planner.sparse import sparse
+from planner.lp.highs import LinearProgram
+from planner.lp.sparse import sparse
 from planner.stop import Stop
 
 __all__ = ["branched"]

@@ -7,8 +7,8 @@ import numpy.typing as npt
 
 from planner.cuttingstock.knapsack import Fills, best_fills
 from planner.cuttingstock.values import Demand, Ints
-from planner.highs import LinearProgram
-from planner.sparse import sparse
+from planner.lp.highs import LinearProgram
+from planner.lp.sparse import sparse
 from planner.stop import Stop
 
 __all__ = ["Master", "Point"]

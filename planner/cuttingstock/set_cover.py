@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.cuttingstock.values import Demand, Ints
-from planner.highs import LinearProgram
-from planner.sparse import sparse
+from planner.lp.highs import LinearProgram
+from planner.lp.sparse import sparse
 from planner.stop import Stop
 
 __all__ = ["Choice", "choose"]

@@ -28,8 +28,8 @@ from planner.cuttingstock.values import (
     tightened,
 )
 from planner.errors import PlannerBug
+from planner.lp.threads import one_thread
 from planner.stop import OutOfTime, Stop, stop_on_interrupt
-from planner.threads import one_thread
 
 __all__ = ["solve"]
 

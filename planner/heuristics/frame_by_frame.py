@@ -4,8 +4,8 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import product
 
-from planner.layout import Laid
-from planner.order import by_due, fetch_order
+from planner.score import Laid
+from planner.sorting import by_due, fetch_order
 from planner.values import Frame, Piece, Problem, stretches
 from planner.worth import Worth, worth_of
 

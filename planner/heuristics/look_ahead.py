@@ -6,8 +6,8 @@ from itertools import groupby
 from random import Random
 
 from planner.heuristics.joint import MOST_STATES, Laying, Place, Spot, laid_jointly, states_of
-from planner.layout import Laid
-from planner.order import by_due
+from planner.score import Laid
+from planner.sorting import by_due
 from planner.values import Frame, Piece, Problem, Rules, stretches
 from planner.worth import Worth, worth_of
 

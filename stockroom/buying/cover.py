@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from itertools import groupby
 from typing import Literal, TypeVar
 
-from planner.hand import hand_laid
+from planner.heuristics.best_fit import hand_laid
 from planner.values import Frame, Piece, Problem, Rules
 from stockroom.buying.forecast import Forecast
 

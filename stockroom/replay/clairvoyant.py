@@ -3,13 +3,13 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from planner.highs import LinearProgram
-from planner.sparse import sparse
+from planner.lp.highs import LinearProgram
+from planner.lp.sparse import sparse
 from planner.stop import Stop
 from planner.values import Frame, Rules
 
 if TYPE_CHECKING:
-    from planner.highs import Floats, Ints
+    from planner.lp.highs import Floats, Ints
 
 __all__ = ["least_bought"]
 

@@ -4,11 +4,11 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import planner
-from planner.hand import hand_plan, loose_bounds
+from planner.heuristics.best_fit import hand_plan, loose_bounds
 from planner.heuristics.frame_by_frame import groups, laid_stepwise
 from planner.heuristics.look_ahead import laid_ahead
-from planner.layout import Laid, cuts_of, score_of
-from planner.order import by_age, by_due
+from planner.score import Laid, cuts_of, score_of
+from planner.sorting import by_age, by_due
 from planner.values import Curve, Frame, Limits, Piece, Plan, Problem, Short, stretches
 from stockroom.worth.by_batch import BatchWorth
 from stockroom.worth.choose_batch import Batches, Taken, laid_of

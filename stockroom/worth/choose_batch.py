@@ -8,8 +8,8 @@ from heapq import nsmallest
 from itertools import pairwise, product
 from typing import NamedTuple
 
-from planner.layout import Laid
-from planner.order import by_due
+from planner.score import Laid
+from planner.sorting import by_due
 from planner.values import Frame, Piece, Problem, Rules, stretches
 from stockroom.worth.by_batch import BatchWorth, Lot
 

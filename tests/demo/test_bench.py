@@ -15,7 +15,7 @@ from demo.bench.filler import Try
 from demo.bench.large import dask_cluster, process_pool
 from demo.bench.textbook import textbook
 from planner.cuttingstock import solve
-from planner.layout import cuts_of, score_of
+from planner.score import cuts_of, score_of
 from planner.values import Plan
 from tests.planner.rack import day, frame, offcut, stick
 

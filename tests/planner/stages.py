@@ -5,17 +5,17 @@ from functools import cache
 import numpy as np
 import numpy.typing as npt
 
-from planner.bound import proven_bound
-from planner.engine import MOST_COLUMNS, aims_of
-from planner.hand import hand_laid
-from planner.model import model_of
-from planner.pool import pool_of
-from planner.prices import prices_of
-from planner.rows import Held, rows_of
-from planner.solution import chosen_of
-from planner.stage import Chosen, Stage
+from planner.columns.restricted_master import prices_of
+from planner.heuristics.best_fit import hand_laid
+from planner.labels.sweep import Sweep
+from planner.lp.dual_bound import proven_bound
+from planner.model.pool import pool_of
+from planner.model.profile_model import model_of
+from planner.model.rows import Held, rows_of
+from planner.model.subproblem import Chosen, Stage
+from planner.model.translate import chosen_of
+from planner.search.profile import MOST_COLUMNS, aims_of
 from planner.stop import Stop
-from planner.sweep import Sweep
 from tests.planner.rack import random_day
 
 __all__ = ["best_of", "last_stage"]

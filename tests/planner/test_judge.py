@@ -9,10 +9,10 @@ from typing import Any
 
 import pytest
 
-import planner.door
 import planner.judge
+import planner.solve
 from planner import PlannerBug, faults, plan
-from planner.layout import score_of
+from planner.score import score_of
 from planner.values import Cut, Frame, Piece, Plan, Problem, RailCut, Rules, Short
 from tests.planner.rack import MM, day, frame, offcut, stick
 
@@ -221,6 +221,6 @@ def test_the_judge_shares_no_code_with_what_makes_plans() -> None:
 
 
 def test_an_answer_with_a_fault_never_leaves_the_planner(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(planner.door, "faults", lambda problem, plan: ("a fault",))
+    monkeypatch.setattr(planner.solve, "faults", lambda problem, plan: ("a fault",))
     with pytest.raises(PlannerBug, match="a fault"):
         plan(PROBLEM)

@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from planner.bound import proven_bound
-from planner.narrowing import Narrowing
-from planner.stage import Chosen, Stage
+from planner.labels.sweep import Sweep
+from planner.lp.dual_bound import proven_bound
+from planner.model.subproblem import Chosen, Stage
+from planner.search.narrowing import Narrowing
 from planner.stop import Stop
-from planner.sweep import Sweep
 from tests.planner.stages import best_of, last_stage
 
 

@@ -6,8 +6,8 @@ from dataclasses import replace
 import pytest
 
 from planner import plan
-from planner.jsonio import plan_to_json
-from planner.stored import plan_from_json
+from planner.io.schema import plan_to_json
+from planner.io.stored import plan_from_json
 from planner.values import Frame, Piece, Plan, Problem, Rules
 from tests.planner.rack import DAY, MM, day, frame, offcut, random_day, stick
 

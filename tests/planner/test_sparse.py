@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from planner.sparse import sparse
+from planner.lp.sparse import sparse
 
 
 @pytest.mark.parametrize("seed", range(30))

@@ -9,19 +9,19 @@ import numpy as np
 import pytest
 
 from planner import plan
-from planner.engine import aims_of
-from planner.generation import priced_bound
-from planner.halves import Choice, both_halves
-from planner.hand import hand_laid
-from planner.listing import Near
-from planner.model import model_of
-from planner.packing import Packing
-from planner.pool import pool_of
-from planner.rows import rows_of
-from planner.solution import chosen_of
-from planner.stage import Stage
+from planner.columns.enumeration import Near
+from planner.columns.pricing import priced_bound
+from planner.heuristics.best_fit import hand_laid
+from planner.labels.meet_in_middle import Choice, both_halves
+from planner.labels.packed_counts import Packing
+from planner.labels.sweep import Sweep
+from planner.model.pool import pool_of
+from planner.model.profile_model import model_of
+from planner.model.rows import rows_of
+from planner.model.subproblem import Stage
+from planner.model.translate import chosen_of
+from planner.search.profile import aims_of
 from planner.stop import Stop
-from planner.sweep import Sweep
 from planner.values import Limits
 from tests.planner.rack import day, frame, random_day, stick
 from tests.planner.stages import last_stage

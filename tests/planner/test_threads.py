@@ -5,11 +5,12 @@ import numpy.typing as npt
 import pytest
 import threadpoolctl
 
-from planner import prices, search
-from planner.door import plan
-from planner.stage import Chosen, Stage
+from planner.columns import restricted_master
+from planner.lp.threads import one_thread
+from planner.model.subproblem import Chosen, Stage
+from planner.search import aims
+from planner.solve import plan
 from planner.stop import Stop
-from planner.threads import one_thread
 from tests.planner.rack import day, frame, stick
 
 Floats = npt.NDArray[np.float64]
@@ -26,9 +27,9 @@ def test_a_search_runs_in_one_thread_and_leaves_the_number_as_it_was(
 
     def watched(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Floats, Stage]:
         seen.append(_threads())
-        return prices.prices_of(stage, chosen, stop)
+        return restricted_master.prices_of(stage, chosen, stop)
 
-    monkeypatch.setattr(search, "prices_of", watched)
+    monkeypatch.setattr(aims, "prices_of", watched)
     with threadpoolctl.threadpool_limits(2):
         before = _threads()
         plan(day([stick("S1", 3000)], [frame("F1", 300)]))

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from sqlmodel import Session
 
-from planner.layout import cuts_of
+from planner.score import cuts_of
 from planner.values import Cut, Frame, Problem
 from stockroom.record.catalogue import profiles
 from stockroom.record.database import reading

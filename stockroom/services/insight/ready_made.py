@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from sqlmodel import Session
 
-from planner.layout import cuts_of, score_of
+from planner.score import cuts_of, score_of
 from planner.values import Curve, Cut, Frame, Piece, Problem, Rules
 from stockroom.frame.standard_sizes import SIZES, Size
 from stockroom.record.catalogue import moulding_of, profile_named, profiles

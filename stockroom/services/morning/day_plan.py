@@ -74,8 +74,8 @@ def closing(
 
 def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -> int:
     """Writes the draft down; the same hand's earlier drafts are let go."""
-    from planner.jsonio import plan_to_json
-    from planner.stored import problem_to_json
+    from planner.io.schema import plan_to_json
+    from planner.io.stored import problem_to_json
 
     with changing(shop.engine, shop.waiting) as session:
         for old in session.exec(
@@ -136,8 +136,8 @@ def accept(shop: Shop, number: int) -> Sheet:
         Unknown, Refused: there is no such draft.
         Clash: a piece or a frame moved since the plan was made.
     """
-    from planner.jsonio import problem_from_json
-    from planner.stored import plan_from_json
+    from planner.io.schema import problem_from_json
+    from planner.io.stored import plan_from_json
 
     with changing(shop.engine, shop.waiting) as session:
         plan = drafted(session, number)

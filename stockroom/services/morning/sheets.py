@@ -110,8 +110,8 @@ def sheet_of(shop: Shop, number: int) -> Sheet:
         Unknown: there is no plan of this number.
     """
     from planner import hand_plan
-    from planner.jsonio import problem_from_json
-    from planner.stored import plan_from_json
+    from planner.io.schema import problem_from_json
+    from planner.io.stored import plan_from_json
 
     with reading(shop.engine) as session:
         plan = session.get(Plan, number)

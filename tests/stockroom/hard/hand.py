@@ -105,7 +105,7 @@ def die_at(shop: Shop, statements: int) -> None:
 
 def nursery(where: str) -> None:
     """Begins a living hand for each line read, so that it can be killed and begun again fast."""
-    import planner.door  # noqa: F401  (loaded once, before any hand begins)
+    import planner.solve  # noqa: F401  (loaded once, before any hand begins)
 
     for line in sys.stdin:
         told = json.loads(line)

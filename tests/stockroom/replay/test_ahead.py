@@ -10,7 +10,7 @@ import pytest
 from planner.heuristics.joint import Spot, laid_jointly
 from planner.heuristics.look_ahead import laid_ahead
 from planner.judge import faults
-from planner.layout import Laid, cuts_of
+from planner.score import Laid, cuts_of
 from planner.values import Frame, Piece, Plan, Problem, Rules
 from planner.worth import Worth, worth_of
 from stockroom.replay.policies import Policy, learned_together, plan_of, together

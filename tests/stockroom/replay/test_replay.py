@@ -6,7 +6,7 @@ from functools import cache
 
 import pytest
 
-from planner.hand import hand_plan
+from planner.heuristics.best_fit import hand_plan
 from planner.values import Cut, Frame, Piece, Plan, Problem, RailCut, Rules, Score
 from stockroom.replay import (
     POLICIES,

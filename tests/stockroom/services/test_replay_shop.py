@@ -11,7 +11,7 @@ from sqlalchemy import func
 from sqlmodel import select
 from typer.testing import Result
 
-from planner.hand import hand_plan
+from planner.heuristics.best_fit import hand_plan
 from stockroom.cli import app
 from stockroom.record.catalogue import profiles
 from stockroom.record.database import reading

@@ -1,0 +1,1 @@
+"""Ways to cut a piece, made as prices call for them: column generation."""

@@ -1,0 +1,204 @@
+"""The columns that a solution good enough may use, where all the ways to cut are too many to list.
+
+Filled item by item; a filling is let go as soon as even the best that the rest of its piece can
+pay is too little. What the rest can pay is counted on a grid, rounded so that it is never less.
+"""
+
+from collections import defaultdict
+from dataclasses import replace
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.columns.pricing import Priced, priced_bound
+from planner.lp.dual_bound import proven_bound
+from planner.model.patterns import Pattern, TooMany, patterns_of_type
+from planner.model.pool import Pool
+from planner.model.subproblem import Stage
+from planner.stop import Stop
+
+__all__ = ["LISTED", "Near", "likely"]
+
+Ints = npt.NDArray[np.int64]
+Floats = npt.NDArray[np.float64]
+# Lengths are counted so fine (um) for what the rest of a piece can pay.
+GRID = 100
+# What columns may lose is halved so often at most, until no more than so many do.
+HALVES, LISTED = 12, 20_000
+
+
+class Near:
+    """The columns that solutions good enough may use at some prices, listed for any bar."""
+
+    def __init__(self, stage: Stage, prices: Floats, most: int) -> None:
+        """``most`` columns at most are listed."""
+        self.stage, self.prices, self.most = stage, prices, most
+        self._several: dict[int, list[Pattern]] = {}
+
+    @cached_property
+    def _priced(self) -> Priced | None:
+        return priced_bound(self.stage, self.prices)
+
+    def pool(self, least: int, stop: Stop) -> Pool:
+        """All columns that a solution of at least ``least`` may use: complete for such solutions.
+
+        Raises:
+            TooMany: there are too many, also for the time that is left, or nothing is proven.
+        """
+        priced = self._priced
+        if priced is None:
+            raise TooMany
+        spare = priced.total - priced.scale * least
+        return _Lister(self.stage, priced, spare, (self.most, stop), self._several).pool()
+
+    def nearest(self, stop: Stop) -> Pool:
+        """The columns that lose so little that they are not too many: others are left out.
+
+        Raises:
+            TooMany: there are too many even of those that lose next to nothing.
+        """
+        total = 0 if self._priced is None else self._priced.total // self._priced.scale
+        for part in range(HALVES):
+            try:
+                return self.pool(total - (total >> part), stop)
+            except TooMany:
+                continue
+        raise TooMany
+
+
+def likely(stage: Stage, prices: Floats, count: int, stop: Stop) -> Pool:
+    """The columns that prices called for, then so many of those that lose least at them."""
+    called, near = stage.pool, stage.pool
+    if not called.complete:
+        try:
+            near = Near(stage, prices, LISTED).nearest(stop)
+        except TooMany:
+            return called
+    losses = proven_bound(replace(stage, pool=near), prices).loss
+    near = near.only(np.sort(np.argsort(-losses, kind="stable")[:count]))
+    return near if called.complete else called.with_more(near)
+
+
+class _Lister:
+    def __init__(
+        self,
+        stage: Stage,
+        priced: Priced,
+        spare: int,
+        limits: tuple[int, Stop],
+        several: dict[int, list[Pattern]],
+    ) -> None:
+        self.rows, self.model, self.paid = stage.rows, stage.rows.model, priced.paid
+        (self.most, self.stop), self.grid = limits, max(1, min(GRID, *stage.rows.model.item_sizes))
+        # What each kind of piece has to pay at least.
+        self.least = np.maximum(0, priced.best) - np.int64(min(spare, 2**61))
+        self.several = several
+        self.kinds: list[Ints] = []
+        self.counts: list[Ints] = []
+        self.gains: list[Ints] = []
+        self.splits: dict[tuple[int, tuple[int, ...]], tuple[tuple[int, ...], ...]] = {}
+
+    def pool(self) -> Pool:
+        """The columns found, as a pool."""
+        groups: dict[tuple[int, tuple[int, ...]], list[int]] = defaultdict(list)
+        for t in np.flatnonzero(self.rows.caps).tolist():
+            kind = self.model.types[t]
+            if len(kind.stretches) == 1:
+                groups[int(self.rows.batch_of[t]), self._items(t)].append(t)
+            elif kind.stretches:
+                self._several(t)
+        for (batch, items), kinds in groups.items():
+            self._plain(batch, items, np.array(kinds))
+        width = len(self.model.item_sizes)
+        table = np.concatenate([np.zeros((0, width), np.int64), *self.counts])
+        none = np.zeros(0, np.int64)
+        return Pool(
+            table, np.concatenate([none, *self.kinds]), np.arange(len(table)),
+            np.concatenate([none, *self.gains]), self.splits,
+        )  # fmt: skip
+
+    def _items(self, kind: int) -> tuple[int, ...]:
+        """The items that may be cut from a kind of piece."""
+        loose = [i for i, asked in enumerate(self.model.loose) if asked]
+        whole = [
+            len(self.model.lengths) + n
+            for n, g in enumerate(self.model.bundles)
+            if kind in self.model.groups[g].types
+        ]
+        return (*loose, *whole)
+
+    def _plain(self, batch: int, items: tuple[int, ...], kinds: Ints) -> None:
+        """The columns of pieces of one stretch that may yield the same items."""
+        model, values = self.model, self.paid.items[batch]
+        rest = self._rest(items, values, max(model.types[t].stretches[0] for t in kinds))
+        room = np.array([model.types[t].stretches[0] + model.allowance for t in kinds], np.int64)
+        which, pays = np.arange(len(kinds)), self.paid.base[kinds]
+        least, counts = self.least[kinds], list[Ints]()
+        for level, item in enumerate(items):
+            size, asked = model.item_sizes[item], model.item_asked[item]
+            times = np.minimum(asked, room // size) + 1
+            if times.sum() > 4 * self.most or self.stop.over():
+                raise TooMany
+            parent = np.repeat(np.arange(len(room)), times)
+            count = np.arange(len(parent)) - np.repeat(np.cumsum(times) - times, times)
+            left, worth = room[parent] - count * size, pays[parent] + count * values[item]
+            best = worth + rest[level + 1][-(-left // self.grid)]
+            good = np.flatnonzero(best >= least[which[parent]])
+            if len(good) > self.most:
+                raise TooMany
+            parent, count = parent[good], count[good]
+            room, pays, which = left[good], worth[good], which[parent]
+            counts = [c[parent] for c in counts] + [count]
+        self._keep(kinds[which], items, counts, room)
+
+    def _rest(self, items: tuple[int, ...], values: Ints, stretch: int) -> list[Ints]:
+        """By the room left on the grid, the most that it can still pay from each item on."""
+        model, grid = self.model, self.grid
+        rooms = np.arange((stretch + model.allowance) // grid + 2) * grid
+        best = self.paid.gain * model.worth.many(np.maximum(0, rooms - model.allowance))
+        found = [best]
+        for item in reversed(items):
+            size, value = model.item_sizes[item] // grid, int(values[item])
+            for _ in range(min(model.item_asked[item], len(best) // size) if value > 0 else 0):
+                more = best.copy()
+                more[size:] = np.maximum(best[size:], best[:-size] + value)
+                best = more
+            found.append(best)
+        return found[::-1]
+
+    def _keep(self, kinds: Ints, items: tuple[int, ...], counts: list[Ints], room: Ints) -> None:
+        """Take up the fillings that cut something and pay enough, to the micrometre."""
+        model = self.model
+        table = np.zeros((len(kinds), len(model.item_sizes)), np.int64)
+        for item, count in zip(items, counts, strict=True):
+            table[:, item] = count
+        before = np.array([kind.before for kind in model.types], np.int64)
+        gains = model.worth.many(np.maximum(0, room - model.allowance)) - before[kinds]
+        some = table.any(axis=1)
+        self.kinds.append(kinds[some])
+        self.counts.append(table[some])
+        self.gains.append(gains[some])
+
+    def _several(self, kind: int) -> None:
+        """The columns of a piece of several stretches that pay enough."""
+        if self.stop.over():
+            raise TooMany
+        if kind not in self.several:
+            self.several[kind] = list(patterns_of_type(self.model, kind, self.most))
+        found = self._paying(kind, self.several[kind])
+        counts = [(*pattern.loose, *pattern.bundles) for pattern in found]
+        for pattern, key in zip(found, counts, strict=True):
+            self.splits[kind, key] = pattern.split
+        self.kinds.append(np.full(len(found), kind))
+        self.counts.append(np.array(counts, np.int64).reshape(-1, len(self.model.item_sizes)))
+        self.gains.append(np.array([pattern.gain for pattern in found], np.int64))
+
+    def _paying(self, kind: int, patterns: list[Pattern]) -> list[Pattern]:
+        """Those that pay enough."""
+        values, before = self.paid.items[self.rows.batch_of[kind]], self.model.types[kind].before
+        counts = np.array([(*p.loose, *p.bundles) for p in patterns], np.int64)
+        worth = np.array([p.gain for p in patterns], np.int64) + before
+        pays = counts.reshape(len(patterns), -1) @ values if patterns else worth
+        enough = self.paid.base[kind] + pays + self.paid.gain * worth >= self.least[kind]
+        return [patterns[n] for n in np.flatnonzero(enough).tolist()]

@@ -1,0 +1,200 @@
+"""Columns made as prices call for them, where all the ways to cut are too many to list."""
+
+from dataclasses import dataclass, replace
+from itertools import product
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.columns.knapsack import Counts, Filling, Prices
+from planner.lp.dual_bound import exact_sum, in_whole_numbers
+from planner.model.pool import Pool
+from planner.model.profile_model import Model
+from planner.model.rows import Rows
+from planner.model.subproblem import Chosen, Stage
+
+__all__ = ["Priced", "called_for", "holding", "price_bound", "priced_bound", "seeded"]
+
+Ints = npt.NDArray[np.int64]
+Floats = npt.NDArray[np.float64]
+# Lengths are counted so fine (um) for new columns, and for what is proven.
+ROUGH, FINE = 250, 50
+# For each rail the shortest pieces that take it alone are offered from the start.
+ALONE = 4
+
+
+def seeded(rows: Rows, chosen: Chosen) -> Pool:
+    """The columns of a known plan, and each item alone on the shortest pieces that take it."""
+    model, keys = rows.model, dict.fromkeys(sorted(chosen.uses))
+    plain = [t for t, kind in enumerate(model.types) if len(kind.stretches) == 1]
+    plain.sort(key=lambda t: (model.types[t].stick, model.types[t].stretches[0]))
+    for item, size in enumerate(model.item_sizes):
+        if not model.item_asked[item]:
+            continue
+        alone = tuple(int(n == item) for n in range(len(model.item_sizes)))
+        counts: dict[str, int] = {}
+        for t in plain:
+            kind = model.types[t]
+            fits = size <= kind.stretches[0] + model.allowance and _allowed(model, t, item)
+            if fits and counts.get(kind.batch, 0) < ALONE:
+                counts[kind.batch] = counts.get(kind.batch, 0) + 1
+                keys[t, alone] = None
+    none = np.zeros(0, np.int64)
+    empty = Pool(none.reshape(0, len(model.item_sizes)), none, none, none, {}, complete=False)
+    splits = {key: parts for key in keys if (parts := _split(model, key)) is not None}
+    return _more(model, empty, [key for key in keys if key in splits], splits)
+
+
+def holding(rows: Rows, pool: Pool, chosen: Chosen) -> Pool:
+    """The pool with the columns of a solution."""
+    keys = [key for key in sorted(chosen.uses) if pool.number(key) is None]
+    splits = {key: parts for key in keys if (parts := _split(rows.model, key)) is not None}
+    return _more(rows.model, pool, keys, splits) if keys else pool
+
+
+def _allowed(model: Model, kind: int, item: int) -> bool:
+    count = len(model.lengths)
+    return item < count or kind in model.groups[model.bundles[item - count]].types
+
+
+def called_for(stage: Stage, prices: Floats, kinds: Floats) -> Stage:
+    """The stage with the best new column of each kind at these prices, if any pays."""
+    model, scale = stage.rows.model, _scale(stage, prices)
+    whole = np.rint(prices * scale).astype(np.int64)
+    paid = Prices.of(stage, whole, scale)
+    own = np.rint(kinds * scale).astype(np.int64)
+    paid = replace(paid, base=paid.base - own)
+    keys, splits = [], {}
+    known = {stage.pool.key(column) for column in range(len(stage.pool))}
+    small = int(scale * max(1e-6, 1e-9 * float(np.abs(stage.gains).max(initial=0)))) + 1
+    for t, parts in Filling(stage.rows, ROUGH, up=True).columns(paid, small):
+        key = t, tuple(np.sum(parts, axis=0).tolist())
+        if key not in known and _asked(model, key[1]):
+            keys.append(key)
+            splits[key] = parts
+    return replace(stage, pool=_more(model, stage.pool, keys, splits)) if keys else stage
+
+
+def _asked(model: Model, counts: Counts) -> bool:
+    """No more of any item than is asked, and at least one."""
+    return any(counts) and all(a <= b for a, b in zip(counts, model.item_asked, strict=True))
+
+
+def _more(
+    model: Model,
+    pool: Pool,
+    keys: list[tuple[int, Counts]],
+    splits: dict[tuple[int, Counts], tuple[Counts, ...]],
+) -> Pool:
+    """The pool with these columns behind its own."""
+    gains = [_gain(model, t, splits[t, counts]) for t, counts in keys]
+    table = np.array([counts for _, counts in keys], np.int64)
+    several = {key: splits[key] for key in keys if len(model.types[key[0]].stretches) > 1}
+    return Pool(
+        np.vstack([pool.table, table.reshape(len(keys), len(model.item_sizes))]),
+        np.concatenate([pool.kind, np.array([t for t, _ in keys], np.int64)]),
+        np.concatenate([pool.pattern, len(pool.table) + np.arange(len(keys))]),
+        np.concatenate([pool.gain, np.array(gains, np.int64)]),
+        {**pool.splits, **{key: _rails(model, parts) for key, parts in several.items()}},
+        complete=False,
+    )
+
+
+def _gain(model: Model, kind: int, parts: tuple[Counts, ...]) -> int:
+    """Worth left on the stretches, less what the piece was worth uncut."""
+    piece, total = model.types[kind], 0
+    for stretch, counts in zip(piece.stretches, parts, strict=True):
+        size = sum(n * s for n, s in zip(counts, model.item_sizes, strict=False))
+        total += model.worth(max(0, stretch - size))
+    return total - piece.before
+
+
+def _split(model: Model, key: tuple[int, Counts]) -> tuple[Counts, ...] | None:
+    """What each stretch yields for a column, of best worth; None where it does not fit."""
+    t, counts = key
+    kind, lengths = model.types[t], len(model.lengths)
+    if len(kind.stretches) == 1:
+        return (counts,)
+    rails = np.array(counts[:lengths], np.int64)
+    for g, times in zip(model.bundles, counts[lengths:], strict=True):
+        rails = rails + times * np.array(model.groups[g].rails)
+    items = [i for i, times in enumerate(rails.tolist()) for _ in range(times)]
+    best: tuple[int, tuple[Counts, ...]] | None = None
+    for places in product(range(len(kind.stretches)), repeat=len(items)):
+        room = [stretch + model.allowance for stretch in kind.stretches]
+        parts = [[0] * lengths for _ in room]
+        for i, place in zip(items, places, strict=True):
+            room[place] -= model.item_sizes[i]
+            parts[place][i] += 1
+        if min(room) >= 0:
+            found = tuple(tuple(part) for part in parts)
+            best = max(best or (-1, found), (_gain(model, t, found) + kind.before, found))
+    return best[1] if best else None
+
+
+def _rails(model: Model, parts: tuple[Counts, ...]) -> tuple[Counts, ...]:
+    """Rails by length on each stretch (frames of one piece are not spread over several here)."""
+    return tuple(counts[: len(model.lengths)] for counts in parts)
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """What prices prove of all ways to cut: ``total / scale``, no kind of piece above ``best``.
+
+    ``paid`` are the prices seen from the pieces, in parts of ``scale``.
+    """
+
+    paid: Prices
+    best: Ints
+    total: int
+    scale: int
+
+    def idle(self, reached: int) -> frozenset[int]:
+        """The kinds of pieces that no solution of at least ``reached`` uses."""
+        lost = np.maximum(0, self.best) - self.best
+        spare = min(self.total - self.scale * reached, 2**61)
+        return frozenset(np.flatnonzero(lost > spare).tolist())
+
+
+def priced_bound(stage: Stage, prices: Floats) -> Priced | None:
+    """What these prices prove of every way to cut, listed or not; None where they prove nothing."""
+    scale = _scale(stage, prices)
+    whole, room = in_whole_numbers(stage, prices, scale)
+    paid = Prices.of(stage, whole, scale)
+    if paid.gain < 0:
+        return None
+    grid = max(1, min(FINE, *stage.rows.model.item_sizes))
+    best = Filling(stage.rows, grid, up=False).best(paid)
+    extra = scale * stage.extra_gains - whole @ stage.extra_block
+    total = room + exact_sum(np.maximum(0, best), stage.rows.caps)
+    total += exact_sum(np.maximum(0, extra), stage.rows.most)
+    return Priced(paid, best, total, scale)
+
+
+def price_bound(stage: Stage, prices: Floats) -> int | None:
+    """The bound of every way to cut, rounded down to a value that the aim can have."""
+    priced = priced_bound(stage, prices)
+    if priced is None:
+        return None
+    step = 1 if stage.aim.gain else _step(stage)
+    return int(priced.total // (priced.scale * step) * step)
+
+
+def _step(stage: Stage) -> int:
+    """Every value is a multiple of this, for an aim that does not look at what is left."""
+    count = len(stage.rows.caps)
+    none = np.zeros(count, np.int64)
+    table = np.zeros((1, len(stage.rows.model.item_sizes)), np.int64)
+    kinds = stage.aim.of_columns(stage.rows, Pool(table, np.arange(count), none, none, {}))
+    return int(np.gcd.reduce(np.concatenate([kinds, stage.extra_gains]))) or 1
+
+
+def _scale(stage: Stage, prices: Floats) -> int:
+    """The largest power of two up to 2**30 for which every filling's sum fits 60 bits."""
+    model = stage.rows.model
+    longest = max((s for kind in model.types for s in kind.stretches), default=0)
+    pieces = (longest + model.allowance) // max(1, min(model.item_sizes)) + 2
+    gains = float(np.abs(stage.gains).max(initial=0)) + 2.0 * longest + 1.0
+    held = float(np.abs(prices[len(stage.rows.high) :]).sum())
+    most = (float(np.abs(prices).max(initial=0)) * pieces + gains * (1 + held)) * 4 + 1.0
+    return 1 << max(0, min(30, int(np.log2(2.0**60 / most))))

@@ -1,0 +1,1 @@
+"""Rows rounded down that every whole solution keeps: cutting planes."""

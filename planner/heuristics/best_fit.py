@@ -1,0 +1,167 @@
+"""What a careful framer would do with a tape and a list: the hand rule, quick and always there."""
+
+import time
+from collections.abc import Iterator
+from datetime import date
+
+from planner.score import Laid, cuts_of, score_of
+from planner.sorting import by_age, by_due, natural
+from planner.validate import refuse_faults
+from planner.values import Frame, Piece, Plan, Problem, Proof, Score, Short, stretches
+from planner.worth import worth_of
+
+__all__ = ["hand_laid", "hand_plan", "loose_bounds"]
+
+WHY_SHORT = "best fit, longest first, found no place for all of its rails"
+
+
+def hand_plan(problem: Problem) -> Plan:
+    """The plan of the hand rule: best fit, longest first, frame by frame, earliest due first.
+
+    A rail goes to the shortest stretch that takes it, offcuts and opened sticks before a new
+    stick. Valid, but promises nothing: its bounds are loose.
+
+    Raises:
+        ProblemRefused: with every fault of the problem.
+    """
+    refuse_faults(problem)
+    started = time.monotonic()
+    laid = hand_laid(problem)
+    cuts = cuts_of(problem, laid)
+    reached = score_of(problem, cuts)
+    done = {rail.frame for cut in cuts for rail in cut.rails}
+    short = tuple(
+        Short(f.id, WHY_SHORT) for f in sorted(problem.frames, key=by_due) if f.id not in done
+    )
+    bounds = loose_bounds(problem, reached)
+    sticks = {p.id for p in problem.pieces if p.kind == "stick"}
+    why = {
+        cut.piece: "no offcut or opened stick took the next rail"
+        for cut in cuts
+        if cut.piece in sticks
+    }
+    proof: Proof = "optimal" if bounds == reached else "feasible"
+    return Plan(cuts, short, reached, bounds, proof, time.monotonic() - started, why)
+
+
+def loose_bounds(problem: Problem, reached: Score) -> Score:
+    """Bounds that hold without any search: every frame, no stick, nothing lost by cutting.
+
+    Cutting never adds worth to an offcut, and as many sticks as were opened can leave no more
+    than the sticks of most worth would, whole.
+    """
+    lengths = sorted(p.length for p in problem.pieces if p.kind == "stick")
+    count, total = 0, 0
+    for length in lengths:
+        total += length
+        if total > reached.stick_opened:
+            break
+        count += 1
+    worths = []
+    for piece in problem.pieces:
+        if piece.kind == "stick":
+            worth = worth_of(problem, piece.profile)
+            whole = stretches(piece, problem.rules_of(piece.profile))
+            worths.append(sum(worth(stretch.length) for stretch in whole))
+    return Score(len(problem.frames), 0, sum(sorted(worths, reverse=True)[:count]))
+
+
+def hand_laid(problem: Problem) -> Laid:
+    """Where the hand rule lays the rails of the frames it can cut."""
+    racks = {profile: _Rack(problem, profile) for profile in {f.profile for f in problem.frames}}
+    laid: Laid = {}
+    for frame in sorted(problem.frames, key=_turn):
+        for place, rail in racks[frame.profile].cut(frame):
+            laid.setdefault(place, []).append((frame.id, rail))
+    return laid
+
+
+def _turn(frame: Frame) -> tuple[date, bool, int, object]:
+    """Earliest due first; on one day pinned frames, then those of the longest rails."""
+    return by_due(frame)[0], frame.pin is None, -max(frame.rails), natural(frame.id)
+
+
+def by_batch(pieces: list[Piece]) -> list[list[Piece]]:
+    """The pieces of each batch, by the batches' names."""
+    return [[p for p in pieces if p.batch == batch] for batch in sorted({p.batch for p in pieces})]
+
+
+Place = tuple[str, int]
+
+
+class _Rack:
+    """The room left on each stretch of one profile while frames are laid out by hand."""
+
+    def __init__(self, problem: Problem, profile: str) -> None:
+        rules = problem.rules_of(profile)
+        self.allowance = rules.cut_allowance
+        self.pieces = sorted((p for p in problem.pieces if p.profile == profile), key=by_age)
+        self.sticks = {p.id for p in self.pieces if p.kind == "stick"}
+        self.room: dict[Place, int] = {}
+        self.places: dict[str, list[Place]] = {piece.id: [] for piece in self.pieces}
+        for piece in self.pieces:
+            for number, stretch in enumerate(stretches(piece, rules)):
+                self.room[piece.id, number] = stretch.length + self.allowance
+                self.places[piece.id].append((piece.id, number))
+        self.batches = by_batch(self.pieces)
+        self.opened: set[str] = set()
+
+    def cut(self, frame: Frame) -> list[tuple[Place, int]]:
+        """Lay one frame whole, the cheapest way of those allowed; nothing where it can't be."""
+        tries = [(self._try(frame, group), group) for group in self._groups(frame)]
+        found = [(self._opens(places), places) for places, _ in tries if places is not None]
+        if not found:
+            return []
+        places = min(found, key=lambda option: option[0])[1]
+        for place, rail in places:
+            self.room[place] -= frame.rails[rail] + self.allowance
+            self.opened.add(place[0])
+        return places
+
+    def _groups(self, frame: Frame) -> Iterator[list[Piece]]:
+        """The sets of pieces this frame may come from together."""
+        if frame.pin is None and frame.batch is None and not frame.one_piece:
+            yield from self.batches if frame.one_batch else [self.pieces]
+            return
+        fits = [
+            p for p in self.pieces if frame.pin in (None, p.id) and frame.batch in (None, p.batch)
+        ]
+        if frame.one_piece or frame.pin is not None:
+            yield from ([p] for p in fits)
+        else:
+            yield from by_batch(fits) if frame.one_batch else [fits]
+
+    def _try(self, frame: Frame, group: list[Piece]) -> list[tuple[Place, int]] | None:
+        order = sorted(range(len(frame.rails)), key=lambda i: (-frame.rails[i], i))
+        least = frame.rails[order[-1]] + self.allowance
+        room = {
+            place: self.room[place]
+            for piece in group
+            for place in self.places[piece.id]
+            if self.room[place] >= least
+        }
+        if sum(room.values()) < sum(frame.rails) + len(order) * self.allowance:
+            return None
+        new, places = {place for place in room if self._unopened(place)}, []
+        for rail in order:
+            need = frame.rails[rail] + self.allowance
+            # New sticks come last, then the tightest fit; the dict's order settles the rest.
+            options = [(place in new, left) for place, left in room.items() if left >= need]
+            if not options:
+                return None
+            best = min(options)
+            place = next(at for at, left in room.items() if (at in new, left) == best)
+            room[place] -= need
+            new.difference_update(self.places[place[0]])
+            places.append((place, rail))
+        return places
+
+    def _unopened(self, place: Place) -> bool:
+        return place[0] in self.sticks and place[0] not in self.opened
+
+    def _opens(self, places: list[tuple[Place, int]]) -> tuple[int, int, int]:
+        """What a way of cutting a frame costs: stick length, pieces touched, room left over."""
+        new = {place[0] for place, _ in places} - self.opened
+        sticks = sum(p.length for p in self.pieces if p.id in new and p.kind == "stick")
+        left = sum(self.room[place] for place in {place for place, _ in places})
+        return sticks, len(new), left

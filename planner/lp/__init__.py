@@ -1,0 +1,1 @@
+"""Linear programs, and what their prices prove in whole numbers."""

@@ -1,0 +1,159 @@
+"""Bounds proven in whole numbers from prices that a floating solver proposes.
+
+Any prices give a bound: what cutting every piece the way its rails are worth most at these prices
+yields, plus what the rows' room is worth. Prices are rounded to fractions of one denominator
+first, so that no rounding is left in the sums (Lagrange's bound; for cutting stock Farley's, from
+"A note on bounding a class of linear programming problems", Operations Research 38, 1990).
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.model.subproblem import Box, Stage
+
+__all__ = ["Bound", "exact_sum", "fitting", "in_whole_numbers", "proven_bound", "scale_of"]
+
+Ints = npt.NDArray[np.int64]
+Floats = npt.NDArray[np.float64]
+NOTHING = np.iinfo(np.int64).min
+
+
+class Limited(Protocol):
+    """Rows with the least and the most of each; None where there is none."""
+
+    @property
+    def low(self) -> Sequence[int | None]:
+        """The least of each row."""
+
+    @property
+    def high(self) -> Sequence[int | None]:
+        """The most of each row."""
+
+
+@dataclass(frozen=True)
+class Bound:
+    """``total / scale`` is proven, None where nothing is possible at all.
+
+    ``loss[j] / scale`` (0 or below) is lost by each use of column j.
+    """
+
+    total: int | None
+    scale: int
+    loss: Ints
+    step: int
+
+    @property
+    def whole(self) -> int | None:
+        """The bound rounded down to a value the aim can have."""
+        if self.total is None:
+            return None
+        return self.total // (self.scale * self.step) * self.step
+
+    def within(self, reached: int) -> npt.NDArray[np.bool_]:
+        """The columns that a solution of at least ``reached`` may use."""
+        if self.total is None:
+            return np.zeros(len(self.loss), bool)
+        return np.asarray(self.loss >= self.scale * reached - self.total)
+
+
+def proven_bound(
+    stage: Stage,
+    prices: Floats,
+    box: Box | None = None,
+    plain: bool = True,
+    priced: Callable[[Ints], Ints] | None = None,
+) -> Bound:
+    """The bound these row prices prove; with ``plain`` false, of feasibility alone (no gains).
+
+    ``priced`` tells what each column's rows cost, where something knows it quicker than the stage.
+    """
+    box = box or stage.whole
+    scale = scale_of(stage, prices)
+    whole, room = in_whole_numbers(stage, prices, scale)
+    gain = scale * int(plain)
+    left = gain * stage.gains - (priced or stage.priced)(whole)
+    extra = gain * stage.extra_gains - whole @ stage.extra_block
+    held = np.where(extra > 0, box.extra_high, box.extra_low)
+    pieces, place = _pieces(stage, left, box)
+    total = None if pieces is None else room + pieces + exact_sum(extra, held)
+    return Bound(total, scale, left - place[stage.pool.kind], stage.step)
+
+
+def in_whole_numbers(rows: Limited, prices: Floats, scale: int) -> tuple[Ints, int]:
+    """Row prices in parts of ``scale``, and what the rows' limits come to at them.
+
+    A price that leans on a limit that its row has not counts for nothing.
+    """
+    whole = np.rint(prices * scale).astype(np.int64)
+    room = 0
+    for row, (low, high) in enumerate(zip(rows.low, rows.high, strict=True)):
+        side = high if whole[row] > 0 else low
+        if side is None:
+            whole[row] = 0
+        else:
+            room += int(whole[row]) * side
+    return whole, room
+
+
+def exact_sum(a: Ints, b: Ints) -> int:
+    """A sum of products in Python's unbounded whole numbers."""
+    return sum(x * y for x, y in zip(a.tolist(), b.tolist(), strict=True))
+
+
+def _pieces(stage: Stage, left: Ints, box: Box) -> tuple[int | None, Ints]:
+    """The most the pieces yield, each kind cut its best way, and what one more use displaces."""
+    kinds, fixed = stage.pool.kind, 0
+    low, high = box.kind_low.copy(), box.kind_high.copy()
+    for column, least in box.used.items():
+        fixed += int(left[column]) * least
+        low[kinds[column]] -= least
+        high[kinds[column]] -= least
+    best = np.full(len(low), NOTHING)
+    allowed = ~box.barred
+    allowed[list(box.most)] = False
+    np.maximum.at(best, kinds[allowed], left[allowed])
+    if (high < 0).any():
+        return None, best
+    fixed += _limited(box, kinds, left, (low, high, best))
+    low = np.maximum(low, 0)
+    if (high < low).any() or ((best == NOTHING) & (low > 0)).any():
+        return None, best
+    times = np.where(best > 0, high, low)
+    total = fixed + exact_sum(np.where(times > 0, best, 0), times)
+    # A use takes the place of the best one, of nothing where the piece may as well be left.
+    return total, np.where(low > 0, best, np.maximum(best, 0))
+
+
+def _limited(box: Box, kinds: Ints, left: Ints, rest: tuple[Ints, Ints, Ints]) -> int:
+    """What columns of limited uses yield where they are better than the rest of their kind."""
+    (low, high, best), total = rest, 0
+    for column in sorted(box.most, key=lambda column: -int(left[column])):
+        kind, pays = kinds[column], int(left[column])
+        more = box.most[column] - box.used.get(column, 0)
+        if pays > max(0, int(best[kind])):
+            taken = min(more, int(high[kind]))
+            total += taken * pays
+            low[kind] -= taken
+            high[kind] -= taken
+        elif more > 0:
+            # Where more pieces of the kind must be used, no limit is looked at: a bound still.
+            best[kind] = max(best[kind], pays)
+    return total
+
+
+def scale_of(stage: Stage, prices: Floats, weight: int = 1) -> int:
+    """The largest power of two up to 2**30 for which every column's sum fits 62 bits.
+
+    ``weight`` is what such sums are multiplied by afterwards.
+    """
+    most = float(np.abs(prices) @ stage.widest) + float(np.abs(stage.gains).max(initial=0)) + 1.0
+    return fitting(most * weight)
+
+
+def fitting(most: float, bits: int = 62) -> int:
+    """The largest power of two up to 2**30 for which sums of up to ``most`` fit so many bits."""
+    return 1 << max(0, min(30, int(np.log2(2.0**bits / most)) - 1))

@@ -1,0 +1,258 @@
+"""What ties the choice of columns together, as rows of numbers: rails asked, frames, batches.
+
+Besides the pool's columns (how many pieces are cut so) there are *extras*: how many frames of a
+group are cut, from which batch, and how many rails of a batch go to frames tied to nothing.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.model.pool import Pool
+from planner.model.profile_model import Model
+
+__all__ = ["Aim", "Fetched", "Held", "Rows", "rows_of"]
+
+Ints = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Rows:
+    """Rows ``0 <= ... <= high`` over columns and extras; most rows are equalities with high 0.
+
+    ``frames[g, batch]`` is the extra that counts frames of group g cut from a batch ("" for any),
+    ``spares[i, b]`` the one that counts rails of length i of batch b that frames tied to nothing
+    take. ``aged`` gives kinds of several pieces a row of their own, see ``with_ages``; ``fewer``
+    says of some kinds how many at most a solution as good uses.
+    """
+
+    model: Model
+    batches: tuple[str, ...]
+    extras: Ints
+    most: Ints
+    high: Ints
+    frames: dict[tuple[int, str], int]
+    spares: dict[tuple[int, int], int]
+    aged: dict[int, int] = field(default_factory=dict)
+    fewer: Mapping[int, int] = field(default_factory=dict)
+
+    @cached_property
+    def batch_of(self) -> Ints:
+        """The number of each type's batch."""
+        return np.array([self.batches.index(t.batch) for t in self.model.types], np.int64)
+
+    @cached_property
+    def caps(self) -> Ints:
+        """How many pieces of each type may be used."""
+        counts = [len(kind.pieces) for kind in self.model.types]
+        return np.array([min(n, self.fewer.get(t, n)) for t, n in enumerate(counts)], np.int64)
+
+    @cached_property
+    def opened(self) -> Ints:
+        """Stick length each type opens."""
+        return np.array([t.opened for t in self.model.types], np.int64)
+
+    def item_rows(self, batch: int) -> Ints:
+        """The row of each item when cut from this batch."""
+        lengths, count = len(self.model.lengths), len(self.batches)
+        bundles = len(self.model.bundles)
+        return np.concatenate([
+            np.arange(lengths) * count + batch, lengths * count + np.arange(bundles)
+        ])  # fmt: skip
+
+    def with_fewer(self, most: Mapping[int, int]) -> "Rows":
+        """Rows of which so many pieces of some kinds at most are used."""
+        fewer = {kind: min(n, self.fewer.get(kind, n)) for kind, n in most.items()}
+        return replace(self, fewer={**self.fewer, **fewer})
+
+    def block(self, pool: Pool) -> Ints:
+        """The rows of a pool's columns, as a table."""
+        table = np.zeros((len(self.high), len(pool)), np.int64)
+        batch = self.batch_of[pool.kind]
+        for number in range(len(self.batches)):
+            mine = np.flatnonzero(batch == number)
+            table[np.ix_(self.item_rows(number), mine)] = pool.table[pool.pattern[mine]].T
+        for kind, row in self.aged.items():
+            table[row, pool.kind == kind] = 1
+        return table
+
+    def priced(self, pool: Pool, prices: npt.NDArray[Any]) -> npt.NDArray[Any]:
+        """What each column's rows cost at these prices."""
+        of_batch = np.stack(
+            [pool.table @ prices[self.item_rows(b)] for b in range(len(self.batches))]
+        )
+        found = of_batch[self.batch_of[pool.kind], pool.pattern]
+        if self.aged:
+            own = np.zeros(len(self.caps), prices.dtype)
+            own[list(self.aged)] = prices[list(self.aged.values())]
+            found = found + own[pool.kind]
+        return np.asarray(found)
+
+    def widest(self, pool: Pool) -> Ints:
+        """An upper bound on the entries of each row in any column."""
+        found = np.ones(len(self.high), np.int64)
+        most = np.abs(pool.table).max(axis=0, initial=0)
+        for number in range(len(self.batches)):
+            found[self.item_rows(number)] = most
+        return found
+
+    def with_ages(self) -> "Rows":
+        """Rows that also count, for kinds of several pieces, which of them are fetched."""
+        aged = {t: len(self.high) + n for n, t in enumerate(np.flatnonzero(self.caps > 1).tolist())}
+        count = int(self.caps[list(aged)].sum())
+        extras = np.zeros((len(self.high) + len(aged), len(self.most) + count), np.int64)
+        extras[: len(self.high), : len(self.most)] = self.extras
+        at = len(self.most)
+        for kind, row in aged.items():
+            extras[row, at : at + self.caps[kind]] = -1
+            at += int(self.caps[kind])
+        return replace(
+            self, extras=extras, aged=aged,
+            most=np.concatenate([self.most, np.ones(count, np.int64)]),
+            high=np.concatenate([self.high, np.zeros(len(aged), np.int64)]),
+        )  # fmt: skip
+
+
+def rows_of(model: Model) -> Rows:
+    """The rows of a profile's problem."""
+    batches = tuple(sorted({kind.batch for kind in model.types}))
+    made = _Maker(model, batches)
+    for number, group in enumerate(model.groups):
+        names = group.batches if group.link == "batch" else ("",)
+        for batch in names:
+            made.frames(number, batch)
+        if len(names) != 1:
+            # No frame is cut twice, whatever the batch.
+            made.row({made.known[number, batch]: 1 for batch in names}, len(group.frames))
+    if len(batches) > 1:
+        for index in range(len(model.lengths)):
+            made.spare(index)
+    return made.done()
+
+
+class _Maker:
+    def __init__(self, model: Model, batches: tuple[str, ...]) -> None:
+        self.model, self.batches = model, batches
+        self.count = len(model.lengths) * len(batches) + len(model.bundles)
+        self.high = [0] * self.count
+        self.most: list[int] = []
+        self.entries: list[dict[int, int]] = []
+        self.known: dict[tuple[int, str], int] = {}
+        self.spares: dict[tuple[int, int], int] = {}
+
+    def extra(self, most: int, entries: dict[int, int]) -> int:
+        self.most.append(most)
+        self.entries.append(entries)
+        return len(self.most) - 1
+
+    def row(self, terms: dict[int, int], high: int) -> int:
+        for extra, times in terms.items():
+            self.entries[extra][len(self.high)] = times
+        self.high.append(high)
+        return len(self.high) - 1
+
+    def frames(self, number: int, batch: str) -> None:
+        """Frames of a group take their rails from the supply they are tied to."""
+        group, several = self.model.groups[number], len(self.batches)
+        if group.link == "piece":
+            at = {len(self.model.lengths) * several + self.model.bundles.index(number): -1}
+        elif group.link == "batch" or several == 1:
+            place = self.batches.index(batch) if several > 1 else 0
+            at = {i * several + place: -n for i, n in enumerate(group.rails) if n}
+        else:
+            at = {}  # taken from all batches together, see ``spare``
+        self.known[number, batch] = self.extra(len(group.frames), at)
+
+    def spare(self, index: int) -> None:
+        """Rails of a length from any batch are as many as the frames tied to nothing take."""
+        taken = {
+            self.known[g, ""]: -group.rails[index]
+            for g, group in enumerate(self.model.groups)
+            if group.link == "free" and group.rails[index]
+        }
+        if not taken:
+            return
+        most = -sum(times * self.most[extra] for extra, times in taken.items())
+        row = self.row(taken, 0)
+        for place in range(len(self.batches)):
+            entries = {index * len(self.batches) + place: -1, row: 1}
+            self.spares[index, place] = self.extra(most, entries)
+
+    def done(self) -> Rows:
+        extras = np.zeros((len(self.high), len(self.most)), np.int64)
+        for extra, entries in enumerate(self.entries):
+            for row, times in entries.items():
+                extras[row, extra] = times
+        return Rows(
+            self.model, self.batches, extras, np.array(self.most, np.int64),
+            np.array(self.high, np.int64), self.known, self.spares,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Aim:
+    """The most of a sum over columns and frames of one ``tier``.
+
+    A column adds the length it ``opened``, its ``gain``, and 1 for a stick, each times its factor;
+    ``known`` is a bound proven elsewhere.
+    """
+
+    name: str
+    opened: int = 0
+    gain: int = 0
+    sticks: int = 0
+    tier: int | None = None
+    known: int | None = None
+
+    def of_columns(self, rows: Rows, pool: Pool) -> Ints:
+        """What each column adds."""
+        opened = rows.opened[pool.kind]
+        return self.opened * opened + self.gain * pool.gain + self.sticks * (opened > 0)
+
+    def of_extras(self, rows: Rows) -> Ints:
+        """What each extra adds."""
+        adds = np.zeros(len(rows.most), np.int64)
+        for (number, _), extra in rows.frames.items():
+            adds[extra] = int(rows.model.groups[number].tier == self.tier)
+        return adds
+
+
+@dataclass(frozen=True)
+class Fetched:
+    """The fewest pieces, and of as few the oldest: the least sum of their places in age.
+
+    Needs rows ``with_ages``: there a kind of several pieces has an extra for each, oldest first.
+    """
+
+    name: str = "fetched"
+    known: int | None = None
+
+    def of_columns(self, rows: Rows, pool: Pool) -> Ints:
+        """A piece more, and its place in age if it is the only one of its kind."""
+        types = rows.model.types
+        alone = [0 if t in rows.aged else kind.ranks[0] for t, kind in enumerate(types)]
+        return -(self.most(rows) + np.array(alone, np.int64)[pool.kind])
+
+    def of_extras(self, rows: Rows) -> Ints:
+        """The place in age of each piece of the kinds of several."""
+        ranks = [rank for t in rows.aged for rank in rows.model.types[t].ranks[: rows.caps[t]]]
+        adds = np.zeros(len(rows.most), np.int64)
+        adds[len(adds) - len(ranks) :] = [-rank for rank in ranks]
+        return adds
+
+    def most(self, rows: Rows) -> int:
+        """More than any sum of places in age."""
+        count = int(rows.caps.sum())
+        return count * (count + 1) // 2 + 1
+
+
+@dataclass(frozen=True)
+class Held:
+    """An aim that stays at least at what it reached while the next is sought."""
+
+    aim: "Aim | Fetched"
+    reached: int

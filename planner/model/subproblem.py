@@ -1,0 +1,172 @@
+"""One aim over a pool of columns, with the aims before it held: the numbers every step works on."""
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.model.pool import Pool
+from planner.model.rows import Held, Rows
+
+__all__ = ["Added", "Box", "Chosen", "Counts", "Stage"]
+
+Ints = npt.NDArray[np.int64]
+Counts = tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """A solution: how often each column (kind and counts) is used, and the extras."""
+
+    uses: dict[tuple[int, Counts], int]
+    extras: Ints
+
+
+@dataclass(frozen=True)
+class Box:
+    """Bounds on uses of kinds, on extras and on columns that hold in one branch of a search.
+
+    ``used`` and ``most`` give the least and the most uses of the few columns that have them.
+    """
+
+    kind_low: Ints
+    kind_high: Ints
+    extra_low: Ints
+    extra_high: Ints
+    used: dict[int, int]
+    most: dict[int, int]
+    barred: npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Added:
+    """Rows of at most ``high`` that all whole uses keep, over the pool's columns and the extras."""
+
+    columns: Ints
+    extras: Ints
+    high: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Stage:
+    """The most of ``gains`` over the pool's columns and the extras, with ``held`` aims kept.
+
+    Rows ``added`` below the held aims cut off fractional uses only.
+    """
+
+    rows: Rows
+    pool: Pool
+    aim: Any
+    held: tuple[Held, ...]
+    added: Added | None = None
+
+    @cached_property
+    def gains(self) -> Ints:
+        """What each column adds to the aim."""
+        return np.asarray(self.aim.of_columns(self.rows, self.pool))
+
+    @cached_property
+    def extra_gains(self) -> Ints:
+        """What each extra adds to the aim."""
+        return np.asarray(self.aim.of_extras(self.rows))
+
+    @cached_property
+    def sums(self) -> list[Ints]:
+        """What each column adds to each held aim."""
+        return [h.aim.of_columns(self.rows, self.pool) for h in self.held]
+
+    @cached_property
+    def extra_block(self) -> Ints:
+        """The rows of the extras, held aims and added rows below the others."""
+        held = [h.aim.of_extras(self.rows) for h in self.held]
+        added = [] if self.added is None else [self.added.extras]
+        return np.vstack([self.rows.extras, *held, *added])
+
+    @cached_property
+    def low(self) -> list[int | None]:
+        """The least of each row; None where there is no least."""
+        mine: list[int | None] = [0 if high == 0 else None for high in self.rows.high.tolist()]
+        return [*mine, *(h.reached for h in self.held), *[None] * self._more]
+
+    @cached_property
+    def high(self) -> list[int | None]:
+        """The most of each row; None where there is no most."""
+        added = () if self.added is None else self.added.high
+        return [*self.rows.high.tolist(), *[None] * len(self.held), *added]
+
+    @property
+    def _more(self) -> int:
+        return 0 if self.added is None else len(self.added.high)
+
+    @cached_property
+    def widest(self) -> npt.NDArray[np.float64]:
+        """The largest entry of each row, columns and extras together."""
+        more = [] if self.added is None else [np.abs(self.added.columns).max(axis=1, initial=0)]
+        held = [np.abs(s).max(initial=0) for s in self.sums]
+        columns = np.concatenate([self.rows.widest(self.pool), held, *more])
+        widest = np.maximum(columns, np.abs(self.extra_block).max(axis=1, initial=0))
+        return np.asarray(widest, np.float64)
+
+    @cached_property
+    def step(self) -> int:
+        """Every value of the aim is a multiple of this."""
+        return int(np.gcd.reduce(np.concatenate([self.gains, self.extra_gains]))) or 1
+
+    @cached_property
+    def whole(self) -> Box:
+        """The bounds that hold everywhere."""
+        none = np.zeros_like(self.rows.caps)
+        extras = np.zeros_like(self.rows.most)
+        barred = np.zeros(len(self.pool), bool)
+        return Box(none, self.rows.caps, extras, self.rows.most, {}, {}, barred)
+
+    def only(self, which: npt.NDArray[Any]) -> "Stage":
+        """The same aim over some of the columns."""
+        added = self.added and replace(self.added, columns=self.added.columns[:, which])
+        return replace(self, pool=self.pool.only(which), added=added)
+
+    def block(self) -> Ints:
+        """The rows of the columns as a table, held aims and added rows below the others."""
+        added = [] if self.added is None else [self.added.columns]
+        return np.vstack([self.rows.block(self.pool), *self.sums, *added])
+
+    def priced(self, prices: npt.NDArray[Any]) -> npt.NDArray[Any]:
+        """What each column's rows cost at these prices (``prices @ block()``, only quicker)."""
+        count = len(self.rows.high)
+        found = self.rows.priced(self.pool, prices[:count])
+        for price, adds in zip(prices[count:], self.sums, strict=False):
+            if price:
+                found = found + price * adds
+        if self.added is not None:
+            of_added = prices[count + len(self.sums) :]
+            some = np.flatnonzero(of_added)
+            found = found + of_added[some] @ self.added.columns[some]
+        return found
+
+    def value(self, chosen: Chosen) -> int:
+        """What a solution reaches in this aim."""
+        total = int(self.extra_gains @ chosen.extras)
+        columns = self.pool.numbers(chosen.uses)
+        uses = zip(columns, chosen.uses.values(), strict=True)
+        return total + sum(int(self.gains[column]) * times for column, times in uses)
+
+    def chosen(self, columns: Ints, uses: Ints, extras: Ints) -> Chosen:
+        """These uses of columns and extras as a solution."""
+        found = zip(columns.tolist(), uses.tolist(), strict=True)
+        return Chosen({self.pool.key(column): times for column, times in found}, extras)
+
+    def fits(self, columns: Ints, uses: Ints, extras: Ints) -> bool:
+        """All rows hold in whole numbers for these uses of columns, and these extras."""
+        if len(uses) and uses.min() < 0:
+            return False
+        if (extras < 0).any() or (extras > self.rows.most).any():
+            return False
+        sums = self.only(columns).block() @ uses + self.extra_block @ extras
+        kinds = np.bincount(self.pool.kind[columns], uses, minlength=len(self.rows.caps))
+        rows = zip(sums.tolist(), self.low, self.high, strict=True)
+        return bool((kinds <= self.rows.caps).all()) and all(
+            (low is None or low <= total) and (high is None or total <= high)
+            for total, low, high in rows
+        )

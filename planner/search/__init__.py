@@ -1,0 +1,1 @@
+"""One profile, aim by aim: what is tried in which order."""

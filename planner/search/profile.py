@@ -1,0 +1,116 @@
+"""One profile planned: the hand rule first, then the exact choice of columns, then the reasons."""
+
+import time
+from collections.abc import Sequence
+from dataclasses import replace
+
+from planner.columns.pricing import seeded
+from planner.explain.pins import why_pinned
+from planner.explain.reasons import why_opened, why_short
+from planner.heuristics.best_fit import hand_laid, loose_bounds
+from planner.lp.threads import one_thread
+from planner.model.patterns import TooMany
+from planner.model.pool import pool_of
+from planner.model.profile_model import Model, model_of
+from planner.model.rows import Aim, Rows, rows_of
+from planner.model.subproblem import Chosen
+from planner.model.translate import chosen_of, laid_of
+from planner.score import Laid, cuts_of, score_of
+from planner.search.aims import Outcome, fewest, search
+from planner.search.gap_loop import too_large
+from planner.sorting import by_due
+from planner.stop import Stop
+from planner.values import Plan, Problem, Proof, Score
+
+__all__ = ["plan_profile"]
+
+# Above so many columns they are made as they are called for; so many are listed if that fails, and
+# at once where there is too much to be gone through anyway.
+FEW_COLUMNS, MOST_COLUMNS = 40_000, 400_000
+
+
+def plan_profile(problem: Problem, stop: Stop) -> Plan:
+    """The plan of a problem whose frames are all of one profile, with what each pin costs."""
+    with one_thread():
+        plan = _planned(problem, stop)
+        return replace(plan, why_pinned=why_pinned(problem, plan, _planned, stop))
+
+
+def _planned(problem: Problem, stop: Stop) -> Plan:
+    started = time.monotonic()
+    laid, bounds, sure = hand_laid(problem), None, False
+    if not stop.over() and problem.pieces:
+        laid, bounds, sure = _exact(problem, laid, stop)
+    cuts = cuts_of(problem, laid)
+    reached = score_of(problem, cuts)
+    bounds = bounds or loose_bounds(problem, reached)
+    proof: Proof = "optimal" if bounds == reached and sure else "feasible"
+    done = {name for rails in laid.values() for name, _ in rails}
+    left = [f for f in sorted(problem.frames, key=by_due) if f.id not in done]
+    short = why_short(problem, cuts, left, reached.frames_cut == bounds.frames_cut)
+    opened = why_opened(problem, cuts, bounds)
+    return Plan(cuts, short, reached, bounds, proof, time.monotonic() - started, opened)
+
+
+def aims_of(model: Model) -> tuple[Aim, ...]:
+    """The aims of a problem in strict order, with the bounds that need no proof."""
+    # As many frames as possible of the earliest due date, then of the next.
+    tiers = [Aim(f"frames {t}", tier=t, known=count) for t, count in enumerate(model.tiers)]
+    if model.problem.aims == "weighed":
+        return (*tiers, Aim("weighed", opened=-1, gain=1))
+    # Offcuts before new sticks, then what stays on the rack worth the most.
+    return (*tiers, Aim("opened", opened=-1, known=0), Aim("worth", gain=1))
+
+
+def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]:
+    model = model_of(problem)
+    rows, aims = rows_of(model), aims_of(model)
+    start = chosen_of(rows, hand)
+    outcome = _searched(rows, aims, start, stop)
+    laid = laid_of(rows, outcome.pool, fewest(rows, outcome, aims, stop))
+    reached = score_of(problem, cuts_of(problem, laid))
+    return laid, _bounds(problem, model, outcome, reached), _met(outcome)
+
+
+def _searched(rows: Rows, aims: Sequence[Aim], start: Chosen, stop: Stop) -> Outcome:
+    """The best choice over all columns if they are few, else over those that prices call for."""
+    large = too_large(rows.model)
+    try:
+        columns = MOST_COLUMNS if large else FEW_COLUMNS
+        return search(rows, pool_of(rows.model, columns), aims, start, stop)
+    except TooMany:
+        outcome = search(rows, seeded(rows, start), aims, start, stop)
+    if _met(outcome) or stop.over() or large:
+        return outcome
+    try:
+        pool = pool_of(rows.model, MOST_COLUMNS)
+    except TooMany:
+        return outcome
+    return search(rows, pool, aims, outcome.chosen, stop)
+
+
+def _met(outcome: Outcome) -> bool:
+    """Every aim reached its bound, due date by due date."""
+    return outcome.bounds == outcome.reached
+
+
+def _bounds(problem: Problem, model: Model, outcome: Outcome, reached: Score) -> Score:
+    """What is proven possible at best, each aim with those before it as reached."""
+    tiers = len(model.tiers)
+    frames = _frames(outcome.bounds[:tiers], outcome.reached[:tiers], model.tiers)
+    loose = loose_bounds(problem, reached)
+    if problem.aims == "weighed":
+        bound = outcome.bounds[tiers]
+        most = loose.worth if bound is None else bound + reached.stick_opened
+        return Score(frames, reached.stick_opened, most)
+    opened, worth = outcome.bounds[tiers], outcome.bounds[tiers + 1]
+    return Score(frames, 0 if opened is None else -opened, loose.worth if worth is None else worth)
+
+
+def _frames(bounds: Sequence[int | None], reached: Sequence[int], asked: Sequence[int]) -> int:
+    """The most frames: after a due date that is not proven, later ones may all be cut."""
+    total, sure = 0, True
+    for bound, got, count in zip(bounds, reached, asked, strict=True):
+        total += count if bound is None or not sure else bound
+        sure = sure and bound == got
+    return total

@@ -1,0 +1,195 @@
+"""The one door: a problem goes in, a judged plan comes out."""
+
+import time
+from collections import defaultdict
+from collections.abc import Callable, Mapping
+from concurrent.futures import Executor
+from dataclasses import replace
+from functools import partial
+from operator import attrgetter
+from typing import TypeVar
+
+from planner.errors import PlannerBug
+from planner.judge import faults
+from planner.sorting import by_due, fetch_order
+from planner.stop import Stop, Tell, stop_on_interrupt
+from planner.validate import refuse_faults
+from planner.values import Limits, Plan, Problem, Score
+
+__all__ = ["Gap", "Progress", "plan", "split"]
+
+T = TypeVar("T")
+
+# So much of the time is for the search, the rest for what a step overruns and for the judge.
+SEARCHED = 0.97
+
+# Told after each profile: its name, how many are done, of how many, and its plan.
+Progress = Callable[[str, int, int, Plan], None]
+# Told while a profile is planned in this process: its name, and in words how its gap closes.
+Gap = Callable[[str, str], None]
+
+
+def plan(
+    problem: Problem,
+    executor: Executor | None = None,
+    on_progress: Progress | None = None,
+    on_gap: Gap | None = None,
+) -> Plan:
+    """Which pieces to cut for today's frames, with how sure that is and why.
+
+    Profiles are planned each alone, in this process or through any ``executor`` that takes
+    picklable work. A Ctrl-C in the main thread ends the search with the best so far.
+
+    Raises:
+        ProblemRefused: the problem is unfit, with every fault.
+        PlannerBug: the judge found a fault in the answer.
+    """
+    refuse_faults(problem)
+    started = time.monotonic()
+    parts, seconds = split(problem), SEARCHED * problem.limits.seconds
+    if executor is None:
+        plans = _one_by_one(parts, seconds, on_progress, on_gap)
+    else:
+        plans = _spread(parts, seconds, executor, on_progress)
+    whole = _together(problem, plans, time.monotonic() - started)
+    if broken := faults(problem, whole):
+        raise PlannerBug(broken)
+    return whole
+
+
+def split(problem: Problem) -> dict[str, Problem]:
+    """The problem of each profile that has frames, each with its share of the time.
+
+    Half of the time is shared alike, half by rails.
+    """
+    frames, pieces = defaultdict(list), defaultdict(list)
+    for frame in problem.frames:
+        frames[frame.profile].append(frame)
+    for piece in problem.pieces:
+        pieces[piece.profile].append(piece)
+    rails = sum(len(f.rails) for f in problem.frames)
+    parts = {}
+    for profile in sorted(frames, key=lambda p: (sum(len(f.rails) for f in frames[p]), p)):
+        share = (sum(len(f.rails) for f in frames[profile]) / rails + 1 / len(frames)) / 2
+        parts[profile] = replace(
+            problem,
+            frames=tuple(sorted(frames[profile], key=by_due)),
+            pieces=tuple(sorted(pieces[profile], key=fetch_order)),
+            profile_rules=_only(problem.profile_rules, profile),
+            worth=_only(problem.worth, profile),
+            limits=Limits(problem.limits.seconds * share, problem.limits.workers),
+        )
+    return parts
+
+
+def _only(values: Mapping[str, T], profile: str) -> dict[str, T]:
+    return {profile: values[profile]} if profile in values else {}
+
+
+def _one_by_one(
+    parts: dict[str, Problem],
+    seconds: float,
+    on_progress: Progress | None,
+    on_gap: Gap | None,
+) -> dict[str, Plan]:
+    """Easy profiles first: what they don't use of their time goes to the harder ones.
+
+    What is left in the end goes to those that ran out of theirs.
+    """
+    stop, plans = Stop(seconds), {}
+    shares = sum(part.limits.seconds for part in parts.values())
+    from planner.search.profile import plan_profile
+
+    def tell(profile: str) -> Tell | None:
+        return None if on_gap is None else partial(on_gap, profile)
+
+    with stop_on_interrupt(stop):
+        for done, (profile, part) in enumerate(parts.items(), 1):
+            share = part.limits.seconds / shares if shares else 1.0
+            shares -= part.limits.seconds
+            given = stop.left() * share
+            plans[profile] = plan_profile(part, stop.within(given, tell(profile)))
+            parts = {**parts, profile: _given(part, given)}
+            if on_progress:
+                on_progress(profile, done, len(parts), plans[profile])
+        for profile, part in _further(parts, plans, stop.left()).items():
+            # The same search goes further with more time, unless a framer ends it.
+            further = plan_profile(part, stop.within(part.limits.seconds, tell(profile)))
+            if not stop.told.is_set():
+                plans[profile] = further
+    return plans
+
+
+def _spread(
+    parts: dict[str, Problem], seconds: float, executor: Executor, on_progress: Progress | None
+) -> dict[str, Plan]:
+    """Hardest profiles first, so that no worker is left with one at the end.
+
+    With more workers the same work ends sooner: what time is left goes only to those that ran out
+    of theirs before their frames and sticks were proven.
+    """
+    stop = Stop(seconds)
+    waiting = {p: executor.submit(_remote, parts[p]) for p in reversed(parts)}
+    plans = {}
+    for done, profile in enumerate(parts, 1):
+        plans[profile] = waiting[profile].result()
+        if on_progress:
+            on_progress(profile, done, len(parts), plans[profile])
+    open_ = {profile: plan for profile, plan in plans.items() if not _sticks_proven(plan)}
+    further = _further(parts, open_, stop.left())
+    again = {profile: executor.submit(_remote, part) for profile, part in further.items()}
+    return {**plans, **{profile: plan.result() for profile, plan in again.items()}}
+
+
+def _given(part: Problem, seconds: float) -> Problem:
+    """The same work with so much time."""
+    return replace(part, limits=Limits(max(seconds, 0.001), part.limits.workers))
+
+
+def _further(parts: dict[str, Problem], plans: dict[str, Plan], left: float) -> dict[str, Problem]:
+    """The profiles not proven for want of time, with what is left if they had less before."""
+    short = [
+        profile
+        for profile, plan in plans.items()
+        if plan.proof != "optimal" and plan.seconds >= 0.9 * parts[profile].limits.seconds
+    ]
+    given = left / max(1, len(short))
+    return {p: _given(parts[p], given) for p in short if parts[p].limits.seconds < given}
+
+
+def _sticks_proven(plan: Plan) -> bool:
+    """As many frames as can be are cut, with as little stick opened as can be."""
+    of = attrgetter("frames_cut", "stick_opened")
+    return bool(of(plan.reached) == of(plan.bounds))
+
+
+def _remote(part: Problem) -> Plan:
+    from planner.search.profile import plan_profile
+
+    return plan_profile(part, Stop(part.limits.seconds))
+
+
+def _together(problem: Problem, plans: dict[str, Plan], seconds: float) -> Plan:
+    """The plans of all profiles as one, in the order a framer fetches and reads."""
+    found = list(plans.values())
+    pieces = {p.id: fetch_order(p) for p in problem.pieces}
+    frames = {f.id: by_due(f) for f in problem.frames}
+    return Plan(
+        cuts=tuple(sorted((c for p in found for c in p.cuts),
+                          key=lambda c: (pieces[c.piece], c.stretch))),
+        short=tuple(sorted((s for p in found for s in p.short), key=lambda s: frames[s.frame])),
+        reached=_sum([p.reached for p in found]),
+        bounds=_sum([p.bounds for p in found]),
+        proof="optimal" if all(p.proof == "optimal" for p in found) else "feasible",
+        seconds=seconds,
+        why_opened={name: why for p in found for name, why in p.why_opened.items()},
+        why_pinned={name: why for p in found for name, why in p.why_pinned.items()},
+    )  # fmt: skip
+
+
+def _sum(scores: list[Score]) -> Score:
+    return Score(
+        sum(s.frames_cut for s in scores),
+        sum(s.stick_opened for s in scores),
+        sum(s.worth for s in scores),
+    )

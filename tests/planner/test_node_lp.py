@@ -1,0 +1,75 @@
+"""A branch's program over few columns has the optimum of all of them."""
+
+import numpy as np
+import pytest
+
+from planner.branching import node_lp
+from planner.columns.restricted_master import add_columns, program_of
+from planner.model.subproblem import Box, Stage
+from planner.stop import Stop
+from tests.planner.stages import last_stage
+
+
+def _branch(stage: Stage, rng: np.random.Generator) -> Box:
+    """A branch of some columns barred and of one kind or another used or left."""
+    whole = stage.whole
+    high, low = whole.kind_high.copy(), whole.kind_low.copy()
+    kind = rng.integers(len(high))
+    high[kind] = rng.integers(high[kind] + 1)
+    low[kind] = rng.integers(high[kind] + 1)
+    barred = rng.uniform(size=len(stage.pool)) < rng.choice([0.0, 0.3, 0.8])
+    return Box(low, high, whole.extra_low, whole.extra_high, {}, {}, barred)
+
+
+def _every_column(stage: Stage, box: Box) -> tuple[str, float]:
+    """How a program of all columns at once ends, and its optimum."""
+    program = program_of(stage)
+    add_columns(program, stage, np.arange(len(stage.pool)))
+    high = np.where(box.barred, 0.0, np.inf)
+    low = np.zeros(len(stage.pool))
+    program.bound_columns(
+        np.concatenate([box.extra_low, low]), np.concatenate([box.extra_high, high])
+    )
+    lows = [-np.inf if low is None else low for low in stage.low]
+    highs = [np.inf if high is None else high for high in stage.high]
+    program.bound_rows(np.concatenate([lows, box.kind_low]), np.concatenate([highs, box.kind_high]))
+    found = program.solve(Stop(60))
+    return found.status, found.value
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_few_columns_end_as_all_do(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(node_lp, "FIRST", 5)
+    monkeypatch.setattr(node_lp, "MORE", 3)
+    monkeypatch.setattr(node_lp, "TIMES", 10_000)
+    stage, _, _, _ = last_stage(seed)
+    few, rng = node_lp.Core(stage), np.random.default_rng(seed)
+    for _ in range(6):
+        box = _branch(stage, rng)
+        found, (status, value) = few.solved(box, Stop(60)), _every_column(stage, box)
+        assert found.status == status
+        if status == "optimal":
+            assert found.value == pytest.approx(value, abs=1.0)
+            used = np.flatnonzero(found.values[len(stage.rows.most) :] > 1e-9)
+            assert not box.barred[used].any()
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_a_branch_is_gone_back_to_though_columns_came_in_since(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(node_lp, "FIRST", 5)
+    monkeypatch.setattr(node_lp, "MORE", 3)
+    stage, _, _, _ = last_stage(seed)
+    few, rng = node_lp.Core(stage), np.random.default_rng(seed)
+    first, basis = few.solved(stage.whole, Stop(60)), few.basis()
+    columns, rows = list(basis.col_status), list(basis.row_status)
+    for _ in range(3):
+        few.solved(_branch(stage, rng), Stop(60))
+    few.go_back(basis)
+    there = few.basis()
+    assert list(there.col_status)[: len(columns)] == columns
+    assert list(there.row_status) == rows
+    again = few.solved(stage.whole, Stop(60))
+    assert again.status == first.status == "optimal"
+    assert again.value == pytest.approx(first.value, abs=1.0)

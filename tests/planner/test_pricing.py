@@ -1,0 +1,62 @@
+"""Columns made as called for: never a bound that is wrong, whatever the prices."""
+
+from unittest.mock import patch
+
+import numpy as np
+import pytest
+
+from planner import faults, plan
+from planner.columns.pricing import called_for, price_bound, seeded
+from planner.heuristics.best_fit import hand_laid
+from planner.lp.dual_bound import proven_bound
+from planner.model.pool import pool_of
+from planner.model.profile_model import model_of
+from planner.model.rows import rows_of
+from planner.model.subproblem import Stage
+from planner.model.translate import chosen_of
+from planner.search.profile import MOST_COLUMNS, aims_of
+from tests.planner.rack import random_day
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_with_columns_called_for_no_bound_is_beaten_and_what_is_proven_is_true(seed: int) -> None:
+    problem = random_day(seed)
+    listed = plan(problem)
+    with patch("planner.search.profile.MOST_COLUMNS", 0):
+        called = plan(problem)
+    assert faults(problem, called) == ()
+    assert called.bounds.frames_cut >= listed.reached.frames_cut
+    if called.proof == "optimal":
+        assert called.reached == listed.reached
+    if problem.aims == "weighed" or called.reached.frames_cut < listed.reached.frames_cut:
+        return
+    assert called.bounds.stick_opened <= listed.reached.stick_opened <= called.reached.stick_opened
+    if called.reached.stick_opened == listed.reached.stick_opened:
+        assert called.bounds.worth >= listed.reached.worth
+
+
+@pytest.mark.parametrize("seed", range(100, 160))
+def test_any_prices_prove_no_less_than_when_every_way_to_cut_is_listed(seed: int) -> None:
+    model = model_of(random_day(seed))
+    rows, pool = rows_of(model), pool_of(model, MOST_COLUMNS)
+    rng = np.random.default_rng(seed)
+    for aim in aims_of(model):
+        stage = Stage(rows, pool, aim, ())
+        prices = rng.normal(0, 10.0 ** rng.integers(0, 6), len(stage.low))
+        listed, all_ways = proven_bound(stage, prices).whole, price_bound(stage, prices)
+        assert listed is not None
+        assert all_ways is not None
+        assert all_ways >= listed
+
+
+@pytest.mark.parametrize("seed", range(200, 240))
+def test_a_column_called_for_is_one_of_all_ways_to_cut_and_gains_the_same(seed: int) -> None:
+    problem = random_day(seed)
+    model = model_of(problem)
+    rows, pool = rows_of(model), pool_of(model, MOST_COLUMNS)
+    start = seeded(rows, chosen_of(rows, hand_laid(problem)))
+    stage = Stage(rows, start, aims_of(model)[-1], ())
+    prices = -np.random.default_rng(seed).uniform(0, 1e6, len(stage.low))
+    made = called_for(stage, prices, np.zeros(len(rows.caps))).pool
+    for j in range(len(made)):
+        assert pool.gain[pool.number(made.key(j))] >= made.gain[j]
