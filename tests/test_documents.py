@@ -1,37 +1,43 @@
-"""The documents are true: every command of the README runs and prints what stands there.
+"""The documents are true: every command of README and guide runs and prints what stands there.
 
-Set UPDATE_README=1 to write what the commands print now into the README.
+Set UPDATE_DOCUMENTS=1 to write what the commands print now into them.
 """
 
 import os
 import re
-import subprocess
-import sys
+import shlex
+from difflib import unified_diff
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
 from stockroom import refusals as errors
 from stockroom.cli import app
 
 ROOT = Path(__file__).parents[1]
 README = ROOT / "README.md"
+GUIDE = sorted((ROOT / "demo" / "guide").glob("*.md"))
+TOLD = "".join(page.read_text(encoding="utf-8") for page in GUIDE)
 BLOCK = re.compile(r"```console\n(.*?)```", re.DOTALL)
 COMMANDS = sorted(command.name for command in app.registered_commands if command.name)
 
 
 def printed(command: str, folder: Path) -> str:
-    """What a command of the README prints, run as a process of its own."""
+    """What a command of the documents prints, its messages among its data as a terminal shows them.
+
+    The commands run in this process, one after the other, as tests/stockroom/cli runs them: a
+    process each would load the libraries two hundred times.
+    """
     environment = {
-        **os.environ, "STOCKROOM_SHOP": str(folder / "shop.db"), "STOCKROOM_DAY": "2026-11-23",
-        "STOCKROOM_WHO": "ada", "COLUMNS": "80", "PYTHONUTF8": "1", "NO_COLOR": "1",
+        "STOCKROOM_SHOP": str(folder / "shop.db"), "STOCKROOM_DAY": "2026-11-23",
+        "STOCKROOM_WHO": "ada", "COLUMNS": "80", "NO_COLOR": "1",
     }  # fmt: skip
-    words = command.replace("stockroom ", f'"{sys.executable}" -m stockroom ', 1)
-    done = subprocess.run(words, shell=True, cwd=ROOT, env=environment, text=True, check=False,
-                          stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
-                          encoding="utf-8")  # fmt: skip
-    assert done.returncode == 0, f"{command}: {done.stdout}"
-    shown = done.stdout.replace(str(folder), "~")
+    program, *words = shlex.split(command)
+    assert program == "stockroom"
+    done = CliRunner().invoke(app, words, env=environment, catch_exceptions=False)
+    assert done.exit_code == 0, f"{command}: {done.output}"
+    shown = done.output.replace(str(folder), "~")
     return "".join(f"{line.rstrip()}\n" for line in shown.splitlines())
 
 
@@ -41,25 +47,29 @@ def played(block: str, folder: Path) -> str:
     return "".join(f"{line}\n{printed(line[2:], folder)}" for line in commands)
 
 
-def test_every_command_of_the_readme_prints_what_stands_there(tmp_path: Path) -> None:
-    text = README.read_text(encoding="utf-8")
-    blocks = BLOCK.findall(text)
-    assert len(blocks) > 5
-    now = [played(block, tmp_path) for block in blocks]
-    if os.environ.get("UPDATE_README"):
-        fresh = iter(now)
-        README.write_text(BLOCK.sub(lambda _: f"```console\n{next(fresh)}```", text), "utf-8")
-    else:
-        assert blocks == now
+@pytest.mark.parametrize("pages", [[README], GUIDE], ids=["readme", "guide"])
+def test_every_command_of_the_documents_prints_what_stands_there(
+    pages: list[Path], tmp_path: Path
+) -> None:
+    assert pages
+    wrong = []
+    for page in pages:
+        text = page.read_text(encoding="utf-8")
+        now = BLOCK.sub(lambda found: f"```console\n{played(found[1], tmp_path)}```", text)
+        if os.environ.get("UPDATE_DOCUMENTS"):
+            page.write_text(now, "utf-8")
+        elif now != text:
+            wrong.append("".join(unified_diff(text.splitlines(True), now.splitlines(True))))
+    assert not wrong, "\n".join(wrong)
 
 
-def test_every_picture_is_documented_with_an_example_and_in_the_readme() -> None:
+def test_every_picture_is_documented_with_an_example_and_in_the_guide() -> None:
     group = next(group for group in app.registered_groups if group.name == "picture")
     assert group.typer_instance is not None
     for command in group.typer_instance.registered_commands:
         words = f"stockroom picture {command.name} "
         assert f"Example: {words}" in (getattr(command.callback, "__doc__", "") or "")
-        assert words in README.read_text(encoding="utf-8")
+        assert words in TOLD
 
 
 @pytest.mark.parametrize("name", COMMANDS)
@@ -71,10 +81,14 @@ def test_every_command_is_documented_with_an_example(name: str) -> None:
     )
 
 
-def test_every_exit_code_is_in_the_readme() -> None:
+def test_every_exit_code_is_in_the_guide() -> None:
     codes = {getattr(errors, name).exit_code for name in errors.__all__ if name[0].isupper()}
+    assert codes <= {int(code) for code in re.findall(r"^\| (\d+) \|", TOLD, re.MULTILINE)}
+
+
+def test_every_chapter_is_named_in_the_readme() -> None:
     text = README.read_text(encoding="utf-8")
-    assert codes <= {int(code) for code in re.findall(r"^\| (\d+) \|", text, re.MULTILINE)}
+    assert [page.name for page in GUIDE if f"demo/guide/{page.name}" not in text] == []
 
 
 def test_the_two_commands_of_the_readme_are_the_ones_the_gate_runs() -> None:
