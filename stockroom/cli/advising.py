@@ -49,8 +49,8 @@ def idle(
         Column("length_um", f"length, {shop.settings.unit}", "right", shop.settings.length),
         Column("days", "days", "right"),
         Column("price_minor", "price", "right", money(shop.settings)),
-        Column("fits_a_year", "fit", "right"), Column("turn", "turn", "right"),
-        Column("used_in", "used in", "right", seen_by="eye"),
+        Column("fits_a_year", "fit", "right"), Column("turn", "turn", "right", spare=True),
+        Column("used_in", "used in", "right", seen_by="eye", spare=True),
         Column("used_in_years", "used in", seen_by="script"),
         Column("by", "by", seen_by="script"),
     ]  # fmt: skip

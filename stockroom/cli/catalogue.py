@@ -44,12 +44,12 @@ def profiles(ctx: typer.Context, how: How = "table") -> None:
     length, unit = shop.settings.length, shop.settings.unit
     columns = [
         Column("profile", "profile"), Column("supplier", "from"),
-        Column("name", "name", wraps=True),
+        Column("name", "name", wraps=True, spare=True),
         Column("kind", "kind"), Column("face_um", f"face, {unit}", "right", length),
         Column("stick_length_um", f"stick, {unit}", "right", length),
         Column("stick_price_minor", "a stick", "right",
                lambda minor: format_money(minor, shop.settings.currency)),
-        Column("batch_matched", "by batch"), Column("minimum_sticks", "min", "right"),
+        Column("batch_matched", "by batch"), Column("minimum_sticks", "min", "right", spare=True),
     ]  # fmt: skip
     rows = [
         (p.code, p.supplier_code, p.name, p.kind, p.face_um, p.stick_length_um,

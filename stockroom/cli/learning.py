@@ -127,7 +127,7 @@ def show_curve(shop: "Shop", learnt: "LearntWorth", how: str) -> None:
         Column("length_um", f"length, {shop.settings.unit}", "right", show),
         Column("worth_um", "worth", "right", show),
         Column("default_um", "default", "right", show),
-        Column("bar", "worth as a share of length ─, default ·", seen_by="eye"),
+        Column("bar", "worth as a share of length ─, default ·", seen_by="eye", spare=True),
     ]
     show_rows(columns, rows, how)
 

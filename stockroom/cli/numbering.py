@@ -87,7 +87,7 @@ def waste_table(
         *money_columns("lost", "lost"),
         Column("yield_percent", "yield, %", "right", seen_by="script"),
         Column("waste_percent", "waste, %", "right"),
-        Column("bar", "saw ▒ scrap █", seen_by="eye"),
+        Column("bar", "saw ▒ scrap █", seen_by="eye", spare=True),
     ]  # fmt: skip
     return columns, [
         [use.name, use.rails, use.saw, use.scrap, *money_cells(use.lost, use.unpriced, settings),
@@ -112,7 +112,7 @@ def lost_table(
     most = max((lost_length(use) for use in rows), default=0)
     columns = [
         Column(by, by), length_column("length_um", "length", settings),
-        *money_columns("lost", "lost"), Column("bar", "", seen_by="eye"),
+        *money_columns("lost", "lost"), Column("bar", "", seen_by="eye", spare=True),
     ]  # fmt: skip
     return columns, [
         [use.name, lost_length(use), *money_cells(use.lost, use.unpriced, settings),
@@ -211,7 +211,7 @@ def rack(
         Column(by, by), Column("sticks", "sticks", "right"),
         Column("offcuts", "offcuts", "right"),
         length_column("length_um", "length", shop.settings), *money_columns("money", "to buy"),
-        Column("oldest_days", "days", "right"), Column("bar", "", seen_by="eye"),
+        Column("oldest_days", "days", "right"), Column("bar", "", seen_by="eye", spare=True),
     ]  # fmt: skip
     cells = [(row.name, row.sticks, row.offcuts, row.length,
               *money_cells(row.money, row.unpriced, shop.settings), row.oldest,

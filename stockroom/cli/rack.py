@@ -231,7 +231,7 @@ def show_pieces(pieces: "list[RackPiece]", settings: "Settings", how: str) -> No
         Column("batch", "batch"), Column("kind", "kind"),
         Column("length_um", f"length, {settings.unit}", "right", settings.length),
         Column("flaws", "flaws", wraps=True), Column("plan", "plan", "right"),
-        Column("since", "since"),
+        Column("since", "since", spare=True),
     ]  # fmt: skip
     rows = [
         (p.id, p.spot, p.profile, p.batch, p.kind, p.length, "; ".join(map(span, p.flaws)),

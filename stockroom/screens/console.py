@@ -14,11 +14,14 @@ from typing import TYPE_CHECKING, Any, Literal
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from stockroom.screens.fitted_table import Heading
+
 __all__ = ["Span", "clean", "folded", "print_spans", "print_table", "spinner", "width", "width_of"]
 
 Span = tuple[str, str]
 """A run of text and its style: '' or words such as 'bold', 'dim', 'green'."""
-NARROWEST, WIDEST = 48, 132
+NARROWEST, WIDEST = 40, 132
+LONGEST_CELL = 4_000
 
 
 def clean(text: str, limit: int = 200) -> str:
@@ -41,7 +44,7 @@ def console(stream: Literal["out", "err"] = "out") -> "Console":
 
 
 def width() -> int:
-    """Columns to draw in: the terminal's, between 48 and 132; 80 where there is none."""
+    """Columns to draw in: the terminal's, between 40 and 132; 80 where there is none."""
     columns = os.environ.get("COLUMNS", "")
     if columns.isdecimal() and int(columns) > 0:
         found = int(columns)
@@ -95,31 +98,66 @@ def print_spans(lines: Iterable[Sequence[Span]]) -> None:
         out.print(text, crop=False, overflow="ignore", no_wrap=True)
 
 
-def print_table(
-    headings: Sequence[tuple[str, Literal["left", "right"], bool]], rows: Sequence[Sequence[str]]
+def print_table(headings: "Sequence[Heading]", rows: Sequence[Sequence[str]]) -> None:
+    """Prints a table as wide as the terminal is, or row by row where it is too narrow."""
+    from stockroom.screens.fitted_table import fit
+
+    plain = plain_only(sys.stdout)
+    shown = [[clean(cell, LONGEST_CELL) for cell in row] for row in rows]
+    shown = [[cell.translate(ASCII) if plain else cell for cell in row] for row in shown]
+    chosen, widths = fit(headings, shown, width())
+    if not chosen:
+        print_blocks([heading.text for heading in headings], shown)
+        return
+    print_columns([headings[i] for i in chosen], [[row[i] for i in chosen] for row in shown],
+                  widths)  # fmt: skip
+    gone = [heading.text for i, heading in enumerate(headings)
+            if heading.text and i not in chosen]  # fmt: skip
+    if gone:
+        said = f"Left out for want of room: {', '.join(gone)}. All: a wider window, or --as csv."
+        print_spans([[(line, "dim")] for line in folded(said, width())])
+
+
+def print_columns(
+    headings: "Sequence[Heading]", rows: Sequence[Sequence[str]], widths: Sequence[int]
 ) -> None:
-    """Prints a table: each heading with its side, and whether its cells may wrap."""
+    """Prints a table whose columns are as wide as told."""
     from rich import box
     from rich.table import Table
     from rich.text import Text
 
-    plain = plain_only(sys.stdout)
-    table = Table(box=box.ASCII2 if plain else box.SIMPLE_HEAD, pad_edge=False, show_edge=False,
-                  header_style="bold", padding=(0, 1, 0, 0))  # fmt: skip
-    for heading, align, wraps in headings:
-        table.add_column(
-            Text(heading),
-            justify=align,
-            overflow="fold",
-            no_wrap=not wraps,
-            min_width=12 if wraps else None,
-        )
+    table = Table(box=box.ASCII2 if plain_only(sys.stdout) else box.SIMPLE_HEAD, pad_edge=False,
+                  show_edge=False, header_style="bold", padding=(0, 1, 0, 0))  # fmt: skip
+    for heading, columns in zip(headings, widths, strict=True):
+        table.add_column(Text(heading.text), justify=heading.align, overflow="fold", width=columns)
     for row in rows:
-        cells = [clean(cell, 400) for cell in row]
-        table.add_row(*(Text(cell.translate(ASCII) if plain else cell) for cell in cells))
+        table.add_row(*map(Text, row))
     out = console()
-    out.width = width()
-    out.print(table)
+    out.width = max(width(), 1 + sum(widths) + 3 * len(widths))
+    out.print(table, crop=False)
+
+
+def print_blocks(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+    """Prints rows one by one, each cell after its heading, as many to a line as it takes."""
+    lines: list[str] = []
+    for row in rows:
+        lines += [""] * bool(lines)
+        line = ""
+        for heading, cell in zip(headings, row, strict=True):
+            told = f"{heading}: {cell}" if heading else cell
+            if line and width_of(f"{line}   {told}") > width():
+                lines += block_lines(line)
+                line = ""
+            if cell:
+                line = f"{line}   {told}" if line else told
+        lines += block_lines(line)
+    print_spans([[(line, "")] for line in lines])
+
+
+def block_lines(told: str) -> list[str]:
+    """What is told in lines, the later ones set in."""
+    first, *rest = folded(told, width())
+    return [first, *(f"  {line}" for line in folded(" ".join(rest), width() - 2) if line)]
 
 
 def spinner(message: str) -> "AbstractContextManager[Any]":

@@ -11,6 +11,7 @@ from typing import Any, Literal
 
 from stockroom.files.csv_rows import harmless as safe_text
 from stockroom.screens.console import print_table
+from stockroom.screens.fitted_table import Heading
 
 __all__ = ["Column", "show_rows"]
 
@@ -22,7 +23,7 @@ class Column:
     """A column: its name for scripts, its heading and how the eye is shown a cell.
 
     Cells of a column that ``wraps`` may take several lines; the others never do. A column may be
-    for the eye alone, or for scripts alone.
+    for the eye alone, or for scripts alone; a ``spare`` one is left out where room is scarce.
     """
 
     name: str
@@ -31,6 +32,7 @@ class Column:
     show: Callable[[Any], str] | None = None
     wraps: bool = False
     seen_by: Literal["all", "eye", "script"] = "all"
+    spare: bool = False
 
 
 def show_rows(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], how: str) -> None:
@@ -48,7 +50,7 @@ def show_rows(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], how: st
         writer.writerow([column.name for column in columns])
         writer.writerows([harmless(plain(cell)) for cell in row] for row in rows)
     elif rows:
-        headings = [(column.heading, column.align, column.wraps) for column in columns]
+        headings = [Heading(c.heading, c.align, c.wraps, c.spare) for c in columns]
         print_table(headings, [[seen(c, cell) for c, cell in zip(columns, row, strict=True)]
                                for row in rows])  # fmt: skip
 
