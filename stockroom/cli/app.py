@@ -3,15 +3,14 @@
 import getpass
 import os
 import sys
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from typer.core import TyperGroup
+from typer.core import TyperCommand, TyperGroup
 
+from stockroom.cli.command_list import COMMANDS
 from stockroom.refusals import StockroomError, Unreadable
 from stockroom.units.texts import counted
 
@@ -21,8 +20,18 @@ if TYPE_CHECKING:
 __all__ = ["Bench", "How", "app", "bench", "counted", "day_typed", "done", "how_option", "say"]
 
 
-class ExitCodes(TyperGroup):
-    """Turns a refusal into its message and its exit code, here and nowhere else."""
+class Program(TyperGroup):
+    """All commands, each loaded when it is called; a refusal becomes its message and exit code."""
+
+    def __init__(self, **told: Any) -> None:
+        super().__init__(**told)
+        for name, listed in COMMANDS.items():
+            self.commands[name] = TyperCommand(name, help=listed.line, rich_help_panel=listed.panel)
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """The command that is called, loaded from its module."""
+        name, _, rest = super().resolve_command(ctx, args)
+        return name, None if name is None else loaded(name), rest
 
     def invoke(self, ctx: Any) -> Any:
         """Runs the command; a StockroomError ends it with its own exit code."""
@@ -38,6 +47,16 @@ class ExitCodes(TyperGroup):
         except BrokenPipeError:
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
             raise typer.Exit(0) from None
+
+
+def loaded(name: str) -> Any:
+    """A command or a group of commands, with its options."""
+    found = COMMANDS[name].load()
+    if not isinstance(found, typer.Typer):
+        alone = typer.Typer(add_completion=False, rich_markup_mode="rich")
+        alone.command(name)(found)
+        found = alone
+    return typer.main.get_command(found)
 
 
 @dataclass(frozen=True)
@@ -62,7 +81,7 @@ class Bench:
 
 
 app = typer.Typer(
-    cls=ExitCodes,
+    cls=Program,
     no_args_is_help=True,
     add_completion=True,
     pretty_exceptions_enable=False,
@@ -168,19 +187,3 @@ def how_option(typed: str) -> str:
     if typed not in ("table", "csv", "json"):
         raise Unreadable(typed, "table, csv or json")
     return typed
-
-
-def existing_file(path: Path) -> Path:
-    """A file that is there.
-
-    Raises:
-        BadFile: it is not.
-    """
-    from stockroom.refusals import BadFile
-
-    if not path.is_file():
-        raise BadFile(str(path), [(0, "there is no such file")], "check the path")
-    return path
-
-
-Register = Callable[[typer.Typer], None]

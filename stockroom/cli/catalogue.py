@@ -6,22 +6,16 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option, say
-
-__all__ = ["register"]
-
-
-def register(app: typer.Typer) -> None:
-    """Puts these commands into the program."""
-    panel = "Catalogue"
-    app.command("profiles", rich_help_panel=panel)(profiles)
-    app.command("profile", rich_help_panel=panel)(profile)
-    app.command("suppliers", rich_help_panel=panel)(suppliers)
-    app.command("supplier", rich_help_panel=panel)(supplier)
-    app.command("load-suppliers", rich_help_panel=panel)(load_suppliers)
-    app.command("load-profiles", rich_help_panel=panel)(load_profiles)
-    app.command("load-rack", rich_help_panel=panel)(load_rack)
-    app.command("load-past", rich_help_panel=panel)(load_past)
-
+from stockroom.screens.lists import Column, show_rows
+from stockroom.services.catalogue import profiles as profiling
+from stockroom.services.catalogue import suppliers as supplying
+from stockroom.services.catalogue.load import load_profiles as read_profiles
+from stockroom.services.catalogue.load import load_rack as read_rack
+from stockroom.services.catalogue.load import load_suppliers as read_suppliers
+from stockroom.services.catalogue.load import profile_rows, supplier_rows
+from stockroom.services.catalogue.profiles import values_told
+from stockroom.services.past.old_book import load_past as read_past
+from stockroom.units.money import format_money
 
 Told = Annotated[
     list[str] | None,
@@ -36,10 +30,6 @@ def profiles(ctx: typer.Context, how: How = "table") -> None:
 
     [dim]Example: stockroom profiles --as csv[/dim]
     """
-    from stockroom.screens.lists import Column, show_rows
-    from stockroom.services.catalogue.load import profile_rows
-    from stockroom.units.money import format_money
-
     shop = bench(ctx).open()
     length, unit = shop.settings.length, shop.settings.unit
     columns = [
@@ -71,9 +61,6 @@ def profile(
 
     [dim]Example: stockroom profile ASH-22 --set price_per_stick=22.40[/dim]
     """
-    from stockroom.screens.lists import Column, show_rows
-    from stockroom.services.catalogue import profiles as profiling
-
     shop = bench(ctx).open()
     values = profiling.values_told(told or ())
     if new:
@@ -90,9 +77,6 @@ def suppliers(ctx: typer.Context, how: How = "table") -> None:
 
     [dim]Example: stockroom suppliers[/dim]
     """
-    from stockroom.screens.lists import Column, show_rows
-    from stockroom.services.catalogue.load import supplier_rows
-
     rows = [(s.code, s.name, s.note) for s in supplier_rows(bench(ctx).open())]
     columns = [
         Column("supplier", "supplier"),
@@ -114,10 +98,6 @@ def supplier(
 
     [dim]Example: stockroom supplier LARK --set lead_days=7 --set delivery_day=Wednesday[/dim]
     """
-    from stockroom.screens.lists import Column, show_rows
-    from stockroom.services.catalogue import suppliers as supplying
-    from stockroom.services.catalogue.profiles import values_told
-
     shop = bench(ctx).open()
     values = values_told(told or (), supplying.SUPPLIER_NAMES, "supplier", "lead_days=7")
     if new:
@@ -138,12 +118,8 @@ def load_suppliers(ctx: typer.Context, file: File, dry_run: DryRun = False) -> N
 
     [dim]Example: stockroom load-suppliers suppliers.csv[/dim]
     """
-    from stockroom.services.catalogue.load import load_suppliers as load
-
-    done(
-        f"{counted(load(bench(ctx).open(), file, dry_run=dry_run), 'supplier')} {loaded(dry_run)}.",
-        "stockroom load-profiles FILE.csv",
-    )
+    read = read_suppliers(bench(ctx).open(), file, dry_run=dry_run)
+    done(f"{counted(read, 'supplier')} {loaded(dry_run)}.", "stockroom load-profiles FILE.csv")
 
 
 def load_profiles(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
@@ -151,12 +127,8 @@ def load_profiles(ctx: typer.Context, file: File, dry_run: DryRun = False) -> No
 
     [dim]Example: stockroom load-profiles profiles.csv[/dim]
     """
-    from stockroom.services.catalogue.load import load_profiles as load
-
-    done(
-        f"{counted(load(bench(ctx).open(), file, dry_run=dry_run), 'profile')} {loaded(dry_run)}.",
-        "stockroom load-rack FILE.csv",
-    )
+    read = read_profiles(bench(ctx).open(), file, dry_run=dry_run)
+    done(f"{counted(read, 'profile')} {loaded(dry_run)}.", "stockroom load-rack FILE.csv")
 
 
 def load_rack(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
@@ -164,9 +136,7 @@ def load_rack(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
 
     [dim]Example: stockroom load-rack rack.csv[/dim]
     """
-    from stockroom.services.catalogue.load import load_rack as load
-
-    pieces = load(bench(ctx).open(), file, dry_run=dry_run)
+    pieces = read_rack(bench(ctx).open(), file, dry_run=dry_run)
     done(f"{counted(pieces, 'piece')} {loaded(dry_run)}.", "stockroom find")
 
 
@@ -184,8 +154,6 @@ def load_past(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
 
     [dim]Example: stockroom load-past past.csv[/dim]
     """
-    from stockroom.services.past.old_book import load_past as load
-
-    jobs, frames = load(bench(ctx).open(), file, dry_run=dry_run)
+    jobs, frames = read_past(bench(ctx).open(), file, dry_run=dry_run)
     done(f"{counted(jobs, 'past job')} of {counted(frames, 'frame')} {loaded(dry_run)}.",
          "stockroom order")  # fmt: skip

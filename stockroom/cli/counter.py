@@ -2,17 +2,24 @@
 
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
-
-if TYPE_CHECKING:
-    from stockroom.services.counter.take import Taken
-    from stockroom.services.shop import Shop
-
-__all__ = ["register"]
+from stockroom.cli.questions import ask_job
+from stockroom.refusals import Refused
+from stockroom.screens.lists import Column, show_rows
+from stockroom.screens.sizes_screen import show_sizes
+from stockroom.services.counter.amend import cancel as call_off
+from stockroom.services.counter.amend import hold as hold_back
+from stockroom.services.counter.amend import release as let_in
+from stockroom.services.counter.job_list import job_row, job_rows
+from stockroom.services.counter.take import Taken, try_jobs
+from stockroom.services.counter.take import take as take_in
+from stockroom.services.counter.typed_jobs import change_told, job_told
+from stockroom.services.counter.typed_jobs import take_file as read
+from stockroom.services.shop import Shop
 
 Typed = Annotated[str, typer.Argument(metavar="JOB", help="The job's number, such as J12.")]
 Why = Annotated[str, typer.Option("--why", help="The reason, for the record.")]
@@ -50,20 +57,6 @@ Note = Annotated[str | None, typer.Option("--note", help="Anything to remember."
 Proud = Annotated[bool | None, typer.Option("--proud", help="The canvas may stand out in front.")]
 
 
-def register(app: typer.Typer) -> None:
-    """Puts these commands into the program."""
-    panel = "Counter"
-    app.command("take", rich_help_panel=panel)(take)
-    app.command("sizes", rich_help_panel=panel)(sizes)
-    app.command("take-file", rich_help_panel=panel)(take_file)
-    app.command("jobs", rich_help_panel=panel)(jobs)
-    app.command("job", rich_help_panel=panel)(job)
-    app.command("hold", rich_help_panel=panel)(hold)
-    app.command("release", rich_help_panel=panel)(release)
-    app.command("change", rich_help_panel=panel)(change)
-    app.command("cancel", rich_help_panel=panel)(cancel)
-
-
 def take(
     ctx: typer.Context,
     customer: Customer = None, title: Title = None, profile: Profile = None,
@@ -77,16 +70,11 @@ def take(
     [dim]Example: stockroom take --customer "R. Aldous" -p FLOAT-OAK-12 -w "23 3/4" --height
     "24 1/8" --depth 3/4 --due 2026-12-04[/dim]
     """
-    from stockroom.services.counter.take import take as put
-    from stockroom.services.counter.typed_jobs import job_told
-
     shop = bench(ctx).open()
     told = given(ctx.params)
     if not told:
-        from stockroom.cli.questions import ask_job
-
         told = ask_job(shop)
-    taken = put(shop, job_told(told, shop))
+    taken = take_in(shop, job_told(told, shop))
     show_taken(taken, shop)
     done(f"Job J{taken.number} is taken in.", "stockroom plan")
 
@@ -101,9 +89,6 @@ def sizes(
 
     [dim]Example: stockroom sizes -p ASH-22 -w 16 --height 20[/dim]
     """
-    from stockroom.services.counter.take import try_jobs
-    from stockroom.services.counter.typed_jobs import job_told
-
     shop = bench(ctx).open()
     told = {"customer": "nobody", "due": shop.hand.day.isoformat(), **given(ctx.params)}
     show_taken(try_jobs(shop, [job_told(told, shop)])[0], shop)
@@ -121,10 +106,8 @@ def given(values: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def show_taken(taken: "Taken", shop: "Shop") -> None:
+def show_taken(taken: Taken, shop: Shop) -> None:
     """Prints a job's sizes."""
-    from stockroom.screens.sizes_screen import show_sizes
-
     show_sizes(taken.sizes, shop.settings)
 
 
@@ -145,8 +128,6 @@ def take_file(
 
     [dim]Example: stockroom take-file jobs.csv[/dim]
     """
-    from stockroom.services.counter.typed_jobs import take_file as read
-
     result = read(bench(ctx).open(), file, good_rows=good_rows, dry_run=dry_run, late=late)
     for row, fault in result.faults:
         say(f"row {row}: {fault}")
@@ -165,9 +146,6 @@ def jobs(
 
     [dim]Example: stockroom jobs --until 2026-12-04[/dim]
     """
-    from stockroom.screens.lists import Column, show_rows
-    from stockroom.services.counter.job_list import job_rows
-
     shop = bench(ctx).open()
     length, unit = shop.settings.length, shop.settings.unit
     columns = [
@@ -198,9 +176,6 @@ def job(ctx: typer.Context, typed: Typed) -> None:
 
     [dim]Example: stockroom job J12[/dim]
     """
-    from stockroom.screens.sizes_screen import show_sizes
-    from stockroom.services.counter.job_list import job_row
-
     shop = bench(ctx).open()
     row, sizes = job_row(shop, typed)
     bound = [
@@ -221,9 +196,7 @@ def hold(ctx: typer.Context, typed: Typed, why: Why = "") -> None:
 
     [dim]Example: stockroom hold J12 --why "customer unsure of the finish"[/dim]
     """
-    from stockroom.services.counter.amend import hold as put
-
-    number = put(bench(ctx).open(), typed, why)
+    number = hold_back(bench(ctx).open(), typed, why)
     done(f"Job J{number} is held back.", f"stockroom release J{number}, when it may be cut")
 
 
@@ -232,9 +205,7 @@ def release(ctx: typer.Context, typed: Typed, why: Why = "") -> None:
 
     [dim]Example: stockroom release J12[/dim]
     """
-    from stockroom.services.counter.amend import release as put
-
-    done(f"Job J{put(bench(ctx).open(), typed, why)} may be cut.", "stockroom plan")
+    done(f"Job J{let_in(bench(ctx).open(), typed, why)} may be cut.", "stockroom plan")
 
 
 def cancel(
@@ -246,9 +217,7 @@ def cancel(
 
     [dim]Example: stockroom cancel J12 --why "customer withdrew"[/dim]
     """
-    from stockroom.services.counter.amend import cancel as put
-
-    done(f"Job J{put(bench(ctx).open(), typed, why)} is cancelled.")
+    done(f"Job J{call_off(bench(ctx).open(), typed, why)} is cancelled.")
 
 
 def change(
@@ -264,9 +233,6 @@ def change(
 
     [dim]Example: stockroom change J12 --due 2026-12-11[/dim]
     """
-    from stockroom.refusals import Refused
-    from stockroom.services.counter.typed_jobs import change_told
-
     shop = bench(ctx).open()
     told = given(ctx.params)
     if not told:

@@ -1,36 +1,30 @@
 """Commands that keep the record: backup, restore, export, import, save, and counting the rack."""
 
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option, say
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from stockroom.record.stocktake import Counted, Differences, Scope, Sighting
-    from stockroom.services.shop import Shop
-
-__all__ = ["register"]
+from stockroom.cli.rack import show_pieces
+from stockroom.record.database import Waiting
+from stockroom.record.stocktake import Counted, Differences, Scope, Sighting
+from stockroom.screens.lists import Column, show_rows
+from stockroom.services.catalogue.save import save as write_csv
+from stockroom.services.rack.count import compare, count_sheet
+from stockroom.services.rack.count import settle as write_down
+from stockroom.services.rack.typed_sightings import numbers_told, sightings_told, unlabelled_told
+from stockroom.services.record.backup import back_up
+from stockroom.services.record.backup import restore as bring_back
+from stockroom.services.record.export import export_record, import_record
+from stockroom.services.shop import Shop
+from stockroom.units.money import format_money
 
 At = Annotated[str, typer.Option("--at", help="Places that begin so, such as A or A3.")]
 OfProfile = Annotated[str | None, typer.Option("--profile", "-p", help="One profile only.")]
 NewFile = Annotated[Path, typer.Argument(metavar="FILE", help="A new file.")]
 Copy = Annotated[Path, typer.Argument(metavar="FILE", help="A backup, or an export.")]
-
-
-def register(app: typer.Typer) -> None:
-    """Puts these commands into the program."""
-    panel = "Record"
-    app.command("backup", rich_help_panel=panel)(backup)
-    app.command("restore", rich_help_panel=panel)(restore)
-    app.command("export", rich_help_panel=panel)(export)
-    app.command("import", rich_help_panel=panel)(import_)
-    app.command("save", rich_help_panel=panel)(save)
-    app.command("count", rich_help_panel="Rack")(count)
-    app.command("seen", rich_help_panel="Rack")(seen)
 
 
 def backup(
@@ -43,8 +37,6 @@ def backup(
 
     [dim]Example: stockroom backup --to /media/usb-stick[/dim]
     """
-    from stockroom.services.record.backup import back_up
-
     made = back_up(bench(ctx).open(), folder)
     done(f"The record up to entry {made.entries} is safe in {made.path}.",
          "keep it on another disk; bring it back with: stockroom restore FILE")  # fmt: skip
@@ -61,9 +53,6 @@ def restore(
 
     [dim]Example: stockroom restore backups/shop-backup-20261123-080000.db[/dim]
     """
-    from stockroom.record.database import Waiting
-    from stockroom.services.record.backup import restore as bring_back
-
     here = bench(ctx)
     back = bring_back(here.where, file, newer=newer, waiting=Waiting(here.wait, say))
     kept = f"; what it replaced is kept in {back.kept}" if back.kept else ""
@@ -75,8 +64,6 @@ def export(ctx: typer.Context, file: NewFile) -> None:
 
     [dim]Example: stockroom export everything.jsonl[/dim]
     """
-    from stockroom.services.record.export import export_record
-
     last = export_record(bench(ctx).open(), file)
     done(f"The record up to entry {last} is in {file}.",
          "stockroom --shop NEW import FILE, where it is to go")  # fmt: skip
@@ -87,8 +74,6 @@ def import_(ctx: typer.Context, file: Copy) -> None:
 
     [dim]Example: stockroom import everything.jsonl[/dim]
     """
-    from stockroom.services.record.export import import_record
-
     last = import_record(bench(ctx).where, file)
     done(f"The record is here, up to entry {last}; its audit is clean.", "stockroom find")
 
@@ -102,10 +87,8 @@ def save(
 
     [dim]Example: stockroom save rack rack.csv[/dim]
     """
-    from stockroom.services.catalogue.save import save as write
-
     loader = "take-file" if what == "jobs" else f"load-{what}"
-    done(f"{counted(write(bench(ctx).open(), what, file), 'row')} written to {file}.",
+    done(f"{counted(write_csv(bench(ctx).open(), what, file), 'row')} written to {file}.",
          f"stockroom {loader} {file}, in another shop")  # fmt: skip
 
 
@@ -114,10 +97,6 @@ def count(ctx: typer.Context, at: At = "", profile: OfProfile = None, how: How =
 
     [dim]Example: stockroom count --at A --as csv > sheet.csv[/dim]
     """
-    from stockroom.cli.rack import show_pieces
-    from stockroom.record.stocktake import Scope
-    from stockroom.services.rack.count import count_sheet
-
     shop = bench(ctx).open()
     sheet = count_sheet(shop, Scope(at, profile))
     show_pieces(list(sheet.pieces), shop.settings, how_option(how))
@@ -153,17 +132,13 @@ def seen(
     [dim]Example: stockroom seen --since 412 --at A 3 4 7-12 --unlabelled "ASH-22=31 1/2"[/dim]
     [dim]Example: stockroom seen --since 412 --at A --file seen.csv --settle --why "count"[/dim]
     """
-    from stockroom.record.stocktake import Scope
-    from stockroom.services.rack.count import compare, count_sheet
-    from stockroom.services.rack.count import settle as write
-
     shop = bench(ctx).open()
     scope = Scope(at, profile)
     told = sightings(shop, scope, numbers or [], file, unlabelled or [])
     begun = count_sheet(shop, scope).as_of if since is None else since
     entry, differs = None, None
     if settle:
-        entry, differs = write(shop, scope, begun, told, why)
+        entry, differs = write_down(shop, scope, begun, told, why)
     show_differences(differs or compare(shop, scope, begun, told), shop, how_option(how))
     if entry is not None:
         done(f"Settled in entry {entry}.", "label the found pieces with their numbers")
@@ -172,26 +147,16 @@ def seen(
 
 
 def sightings(
-    shop: "Shop", scope: "Scope", numbers: list[str], file: Path | None, unlabelled: list[str]
-) -> "list[Sighting]":
+    shop: Shop, scope: Scope, numbers: list[str], file: Path | None, unlabelled: list[str]
+) -> list[Sighting]:
     """What was seen, as typed and from a file."""
-    from stockroom.record.stocktake import Sighting
-    from stockroom.services.rack.typed_sightings import (
-        numbers_told,
-        sightings_told,
-        unlabelled_told,
-    )
-
     told = [Sighting(number) for text in numbers for number in numbers_told(text)]
     told += [unlabelled_told(text, scope, shop.settings) for text in unlabelled]
     return told + (sightings_told(file, shop.settings) if file else [])
 
 
-def show_differences(told: "Differences", shop: "Shop", how: str) -> None:
+def show_differences(told: Differences, shop: Shop, how: str) -> None:
     """Prints what differs, piece by piece, then the sums."""
-    from stockroom.screens.lists import Column, show_rows
-    from stockroom.units.money import format_money
-
     length, unit = shop.settings.length, shop.settings.unit
 
     def money(minor: int) -> str:
@@ -222,6 +187,6 @@ def show_differences(told: "Differences", shop: "Shop", how: str) -> None:
         f"{len(told.measured)} of another length.")  # fmt: skip
 
 
-def sum_of(rows: "Sequence[Counted]") -> tuple[int, int]:
+def sum_of(rows: Sequence[Counted]) -> tuple[int, int]:
     """The length and the money of differences."""
     return sum(row.difference for row in rows), sum(row.money or 0 for row in rows)

@@ -1,17 +1,24 @@
 """Commands for the morning: plan, show, plans, accept, drop."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option
+from stockroom.record.jobs import job_number
+from stockroom.refusals import Unreadable
+from stockroom.screens.lists import Column, show_rows
+from stockroom.screens.plan_screen import show_plan
+from stockroom.screens.progress import working
+from stockroom.services.morning.day_plan import accept as hold
+from stockroom.services.morning.day_plan import drop as let_go
+from stockroom.services.morning.day_plan import last_choices, plan_day
+from stockroom.services.morning.problem import Choices
+from stockroom.services.morning.sheets import newest_plan, plan_rows, problem_text, sheet_of
+from stockroom.services.shop import Shop
+from stockroom.views.sheet import Sheet
 
-if TYPE_CHECKING:
-    from stockroom.services.morning.problem import Choices
-    from stockroom.services.shop import Shop
-    from stockroom.views.sheet import Sheet
-
-__all__ = ["register", "show_sheet"]
+__all__ = ["show_sheet"]
 
 Until = Annotated[
     str | None,
@@ -20,16 +27,6 @@ Until = Annotated[
     ),
 ]
 PlanNumber = Annotated[int | None, typer.Argument(metavar="PLAN", help="The newest if left out.")]
-
-
-def register(app: typer.Typer) -> None:
-    """Puts these commands into the program."""
-    panel = "Morning"
-    app.command("plan", rich_help_panel=panel)(plan)
-    app.command("show", rich_help_panel=panel)(show)
-    app.command("plans", rich_help_panel=panel)(plans)
-    app.command("accept", rich_help_panel=panel)(accept)
-    app.command("drop", rich_help_panel=panel)(drop)
 
 
 def plan(
@@ -74,10 +71,6 @@ def plan(
 
     [dim]Example: stockroom plan --ahead 10 --pin J12=214 --bar 87 --without J5[/dim]
     """
-    from stockroom.screens.progress import working
-    from stockroom.services.morning.day_plan import accept as hold
-    from stockroom.services.morning.day_plan import plan_day
-
     shop = bench(ctx).open()
     chosen = choices(shop, until, pin, bar, without, profile, ahead, weighed, seconds, again)
     with working("planning") as tell:
@@ -89,7 +82,7 @@ def plan(
 
 
 def choices(
-    shop: "Shop",
+    shop: Shop,
     until: str | None,
     pin: list[str] | None,
     bar: list[int] | None,
@@ -99,12 +92,8 @@ def choices(
     weighed: bool,
     seconds: float | None,
     again: bool,
-) -> "Choices":
+) -> Choices:
     """What was chosen, as the planner's service takes it."""
-    from stockroom.record.jobs import job_number
-    from stockroom.services.morning.day_plan import last_choices
-    from stockroom.services.morning.problem import Choices
-
     last = last_choices(shop) if again else Choices(shop.hand.day, ahead=shop.settings.ahead)
     return Choices(
         until=day_typed(until) or last.until,
@@ -125,8 +114,6 @@ def pins(texts: list[str] | None) -> dict[str, int]:
     Raises:
         Unreadable: one is not.
     """
-    from stockroom.refusals import Unreadable
-
     found = {}
     for text in texts or ():
         job, _, piece = text.partition("=")
@@ -139,10 +126,8 @@ def pins(texts: list[str] | None) -> dict[str, int]:
     return found
 
 
-def show_sheet(sheet: "Sheet", shop: "Shop") -> None:
+def show_sheet(sheet: Sheet, shop: Shop) -> None:
     """Draws a plan."""
-    from stockroom.screens.plan_screen import show_plan
-
     show_plan(sheet, shop.settings)
 
 
@@ -151,7 +136,7 @@ def to_cut(plan: int | None) -> str:
     return f"stockroom cut {plan}; on paper: stockroom sheet {plan} plan-{plan}.pdf"
 
 
-def next_step(sheet: "Sheet") -> None:
+def next_step(sheet: Sheet) -> None:
     """Says what follows a plan."""
     if sheet.state == "accepted":
         done(f"Plan {sheet.plan} is accepted; its pieces are held.", to_cut(sheet.plan))
@@ -177,8 +162,6 @@ def show(
 
     [dim]Example: stockroom show 7[/dim]
     """
-    from stockroom.services.morning.sheets import newest_plan, problem_text, sheet_of
-
     shop = bench(ctx).open()
     number = number or newest_plan(shop, ("drafted", "accepted", "finished"))
     if problem:
@@ -194,9 +177,6 @@ def plans(ctx: typer.Context, how: How = "table") -> None:
 
     [dim]Example: stockroom plans[/dim]
     """
-    from stockroom.screens.lists import Column, show_rows
-    from stockroom.services.morning.sheets import plan_rows
-
     columns = [
         Column("plan", "plan", "right"), Column("state", "state"), Column("who", "by"),
         Column("day", "day"), Column("until", "for frames due by"),
@@ -212,9 +192,6 @@ def accept(ctx: typer.Context, number: PlanNumber = None) -> None:
 
     [dim]Example: stockroom accept 7[/dim]
     """
-    from stockroom.services.morning.day_plan import accept as hold
-    from stockroom.services.morning.sheets import newest_plan
-
     shop = bench(ctx).open()
     sheet = hold(shop, number or newest_plan(shop, ("drafted",)))
     done(f"Plan {sheet.plan} is accepted; {counted(len(sheet.pieces), 'piece')} held.",
@@ -230,7 +207,5 @@ def drop(
 
     [dim]Example: stockroom drop 7 --why "saw is down"[/dim]
     """
-    from stockroom.services.morning.day_plan import drop as let_go
-
     freed = let_go(bench(ctx).open(), number, why)
     done(f"Plan {number} is let go; {counted(freed, 'piece')} free again.", "stockroom plan")

@@ -1,19 +1,21 @@
 """Commands for orders as things: list, show, draft, change, place, receive, cancel."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
 from stockroom.cli.printing import Page, PrintTo, check_paper, print_list
-
-if TYPE_CHECKING:
-    from stockroom.paper.list_page import Listing
-    from stockroom.record.orders import OrderState
-    from stockroom.services.shop import Shop
-    from stockroom.services.weekly.purchase_orders import Wanted
-
-__all__ = ["register"]
+from stockroom.cli.rack import show_pieces, sticks_typed
+from stockroom.paper.list_page import Listing
+from stockroom.record.orders import OrderState
+from stockroom.refusals import Unreadable
+from stockroom.screens.lists import Column, show_rows
+from stockroom.services.rack.pieces import Arrival, check_usual
+from stockroom.services.shop import Shop
+from stockroom.services.weekly import purchase_orders
+from stockroom.services.weekly.purchase_orders import Wanted, order_row, order_rows
+from stockroom.units.money import format_money, parse_money
 
 Number = Annotated[str, typer.Argument(metavar="ORDER", help="The order's number, such as 3.")]
 Lines = Annotated[
@@ -23,28 +25,15 @@ Lines = Annotated[
 Why = Annotated[str, typer.Option("--why", help="The reason, for the record.")]
 
 
-def register(app: typer.Typer) -> None:
-    """Puts these commands into the program."""
-    orders = typer.Typer(no_args_is_help=True, help="Draft, place and receive orders.")
-    orders.command("list")(list_orders)
-    orders.command("show")(show)
-    orders.command("draft")(draft)
-    orders.command("change")(change)
-    orders.command("place")(place)
-    orders.command("receive")(receive)
-    orders.command("cancel")(cancel)
-    app.add_typer(orders, name="orders", rich_help_panel="Weekly")
+orders = typer.Typer(no_args_is_help=True, help="Draft, place and receive orders.")
 
 
-def lines_typed(typed: list[str]) -> "list[Wanted]":
+def lines_typed(typed: list[str]) -> list[Wanted]:
     """Lines of an order as typed.
 
     Raises:
         Unreadable: one of them is no profile and count.
     """
-    from stockroom.refusals import Unreadable
-    from stockroom.services.weekly.purchase_orders import Wanted
-
     found = []
     for text in typed:
         profile, _, sticks = text.partition("=")
@@ -54,6 +43,7 @@ def lines_typed(typed: list[str]) -> "list[Wanted]":
     return found
 
 
+@orders.command("list")
 def list_orders(
     ctx: typer.Context,
     every: Annotated[bool, typer.Option("--all", help="Closed ones too.")] = False,
@@ -63,9 +53,6 @@ def list_orders(
 
     [dim]Example: stockroom orders list[/dim]
     """
-    from stockroom.screens.lists import Column, show_rows
-    from stockroom.services.weekly.purchase_orders import order_rows
-
     shop = bench(ctx).open()
     columns = [
         Column("order", "order", "right"), Column("supplier", "to"), Column("state", "state"),
@@ -83,6 +70,7 @@ def list_orders(
         done("No order is drafted or placed.", "stockroom order --draft")
 
 
+@orders.command()
 def show(
     ctx: typer.Context, number: Number, paper: PrintTo = None, page: Page = "a4",
     how: How = "table",
@@ -91,8 +79,6 @@ def show(
 
     [dim]Example: stockroom orders show 3 --as csv > order-3.csv[/dim]
     """
-    from stockroom.services.weekly.purchase_orders import order_row
-
     check_paper(paper, page)
     shop = bench(ctx).open()
     order = order_row(shop, number)
@@ -101,11 +87,8 @@ def show(
         print_list(shop, order_listing(shop, order), paper, page)
 
 
-def order_listing(shop: "Shop", order: "OrderState") -> "Listing":
+def order_listing(shop: Shop, order: OrderState) -> Listing:
     """An order as it is printed for the supplier; what stands in the why column is the shop's."""
-    from stockroom.paper.list_page import Listing
-    from stockroom.units.money import format_money
-
     show, mark = shop.settings.length_with_unit, shop.settings.currency
     rows = tuple(
         (line.profile, str(line.sticks), str(line.received), show(line.stick_length),
@@ -125,10 +108,8 @@ def order_listing(shop: "Shop", order: "OrderState") -> "Listing":
                    frozenset({1, 2, 3, 4}))  # fmt: skip
 
 
-def show_order(shop: "Shop", order: "OrderState", how: str = "table") -> None:
+def show_order(shop: Shop, order: OrderState, how: str = "table") -> None:
     """An order on the screen, or for scripts."""
-    from stockroom.screens.lists import Column, show_rows
-    from stockroom.units.money import format_money
 
     def money(minor: int) -> str:
         return format_money(minor, shop.settings.currency)
@@ -151,6 +132,7 @@ def show_order(shop: "Shop", order: "OrderState", how: str = "table") -> None:
         say(f"{counted(days, 'day')} late, {counted(order.to_come, 'stick')} to come.")
 
 
+@orders.command()
 def draft(
     ctx: typer.Context,
     supplier: Annotated[str, typer.Argument(help="The supplier's code.")],
@@ -160,25 +142,23 @@ def draft(
 
     [dim]Example: stockroom orders draft LARK ASH-22=6[/dim]
     """
-    from stockroom.services.weekly import purchase_orders as ordering
-
     shop = bench(ctx).open()
-    order = ordering.draft(shop, supplier, lines_typed(lines))
+    order = purchase_orders.draft(shop, supplier, lines_typed(lines))
     show_order(shop, order)
     done(f"Drafted order {order.number}.", f"stockroom orders place {order.number}")
 
 
+@orders.command()
 def change(ctx: typer.Context, number: Number, lines: Lines, why: Why = "") -> None:
     """Change how many sticks an order asks for; 0 strikes a profile out.
 
     [dim]Example: stockroom orders change 3 ASH-22=4[/dim]
     """
-    from stockroom.services.weekly import purchase_orders as ordering
-
     shop = bench(ctx).open()
-    show_order(shop, ordering.change(shop, number, lines_typed(lines), why))
+    show_order(shop, purchase_orders.change(shop, number, lines_typed(lines), why))
 
 
+@orders.command()
 def place(
     ctx: typer.Context,
     number: Number,
@@ -193,16 +173,15 @@ def place(
 
     [dim]Example: stockroom orders place 3 --reference R-17[/dim]
     """
-    from stockroom.services.weekly import purchase_orders as ordering
-
     shop = bench(ctx).open()
-    order = ordering.place(shop, number, reference, day_typed(due))
+    order = purchase_orders.place(shop, number, reference, day_typed(due))
     done(
         f"Order {order.number} is placed, due {order.due}.",
         f"stockroom orders receive {order.number} PROFILE BATCH LENGTH..., when it comes",
     )
 
 
+@orders.command()
 def receive(
     ctx: typer.Context,
     number: Number,
@@ -223,17 +202,14 @@ def receive(
 
     [dim]Example: stockroom orders receive 3 ASH-22 B7 "4x 2998 mm" --at A3[/dim]
     """
-    from stockroom.cli.rack import show_pieces, sticks_typed
-    from stockroom.services.rack.pieces import Arrival, check_usual
-    from stockroom.services.weekly import purchase_orders as ordering
-    from stockroom.units.money import parse_money
-
     shop = bench(ctx).open()
     sticks = tuple(Arrival(um) for text in lengths for um in sticks_typed(text, shop.settings))
     if not odd:
         check_usual(shop, profile, [stick.length for stick in sticks])
     paid = None if price is None else parse_money(price)
-    got = ordering.receive_order(shop, number, [ordering.Bundle(profile, batch, sticks, paid, at)])
+    got = purchase_orders.receive_order(
+        shop, number, [purchase_orders.Bundle(profile, batch, sticks, paid, at)]
+    )
     show_pieces(list(got.pieces), shop.settings, "table")
     say("\n".join(got.differences))
     rest = f"{counted(got.order.to_come, 'stick')} to come"
@@ -244,12 +220,11 @@ def receive(
         say(f"Can now be cut: {', '.join(got.cuttable)}.")
 
 
+@orders.command()
 def cancel(ctx: typer.Context, number: Number, why: Why = "") -> None:
     """Give up what has not come of an order.
 
     [dim]Example: stockroom orders cancel 3 --why "sold out"[/dim]
     """
-    from stockroom.services.weekly import purchase_orders as ordering
-
-    order = ordering.cancel(bench(ctx).open(), number, why)
+    order = purchase_orders.cancel(bench(ctx).open(), number, why)
     done(f"Order {order.number} is {order.state}.", "stockroom orders list")

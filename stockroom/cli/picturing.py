@@ -1,17 +1,22 @@
 """Commands that draw pictures: picture plan, picture rack."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import bench, done
+from stockroom.files.new_file import write_new
+from stockroom.paper.drawing import Drawing, png, svg
+from stockroom.paper.pictures import plan_picture, rack_picture
 from stockroom.refusals import Unreadable
+from stockroom.screens.plan_screen import show_plan
+from stockroom.screens.rack_screen import show_rack
+from stockroom.services.morning.sheets import sheet_of
+from stockroom.services.rack.pieces import find
+from stockroom.views.rack_row import RackRow
 
-if TYPE_CHECKING:
-    from stockroom.paper.drawing import Drawing
-
-__all__ = ["register", "save_picture"]
+__all__ = ["save_picture"]
 
 File = Annotated[
     Path | None,
@@ -19,16 +24,12 @@ File = Annotated[
 ]
 
 
-def register(app: typer.Typer) -> None:
-    """Puts these commands into the program."""
-    pictures = typer.Typer(
-        no_args_is_help=True, help="Draw a plan or the rack, to a file or on the screen."
-    )
-    pictures.command("plan")(plan)
-    pictures.command("rack")(rack)
-    app.add_typer(pictures, name="picture", rich_help_panel="Rack")
+pictures = typer.Typer(
+    no_args_is_help=True, help="Draw a plan or the rack, to a file or on the screen."
+)
 
 
+@pictures.command()
 def plan(
     ctx: typer.Context,
     number: Annotated[int, typer.Argument(metavar="PLAN", help="The plan's number.")],
@@ -38,10 +39,6 @@ def plan(
 
     [dim]Example: stockroom picture plan 7 plan.svg[/dim]
     """
-    from stockroom.paper.pictures import plan_picture
-    from stockroom.screens.plan_screen import show_plan
-    from stockroom.services.morning.sheets import sheet_of
-
     shop = bench(ctx).open()
     sheet = sheet_of(shop, number)
     if file is None:
@@ -50,16 +47,12 @@ def plan(
         save_picture(plan_picture(sheet, shop.settings), file)
 
 
+@pictures.command()
 def rack(ctx: typer.Context, file: File = None) -> None:
     """Draw the rack to a picture: every piece to one scale, by its place.
 
     [dim]Example: stockroom picture rack rack.png[/dim]
     """
-    from stockroom.paper.pictures import rack_picture
-    from stockroom.screens.rack_screen import show_rack
-    from stockroom.services.rack.pieces import find
-    from stockroom.views.rack_row import RackRow
-
     shop = bench(ctx).open()
     rows = [RackRow(p.id, p.profile, p.batch, p.kind, p.spot, p.length, p.flaws, p.held_by)
             for p in find(shop)]  # fmt: skip
@@ -69,15 +62,12 @@ def rack(ctx: typer.Context, file: File = None) -> None:
         save_picture(rack_picture(rows, shop.settings, shop.hand.day), file)
 
 
-def save_picture(picture: "Drawing", file: Path) -> None:
+def save_picture(picture: Drawing, file: Path) -> None:
     """Writes a picture; the file's suffix decides what it is.
 
     Raises:
         Unreadable: the suffix is neither .svg nor .png.
     """
-    from stockroom.files.new_file import write_new
-    from stockroom.paper.drawing import png, svg
-
     writer = {".svg": svg, ".png": png}.get(file.suffix.lower())
     if writer is None:
         raise Unreadable(file.name, "a name that ends in .svg or .png")

@@ -1,19 +1,26 @@
-"""Commands for paper: the cut sheet, labels, and what a scanned code stands for."""
+"""Commands for paper: the cut sheet and labels."""
 
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import bench, counted, done, say
+from stockroom.files.new_file import write_new
+from stockroom.paper.cut_sheet import cut_sheet
+from stockroom.paper.list_page import Listing, list_page
+from stockroom.paper.page import FORMATS
 from stockroom.refusals import Refused, Unreadable
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from stockroom.paper.list_page import Listing
-    from stockroom.services.saw.print_labels import Printed
-    from stockroom.services.shop import Shop
+from stockroom.services.morning.sheets import sheet_of
+from stockroom.services.saw.print_labels import (
+    Printed,
+    offcuts_of,
+    pieces_named,
+    print_grid,
+    print_labels,
+)
+from stockroom.services.shop import Shop
 
 __all__ = [
     "FULL_SIZE",
@@ -23,7 +30,6 @@ __all__ = [
     "page_typed",
     "pdf_typed",
     "print_list",
-    "register",
     "tell_labels",
 ]
 
@@ -32,21 +38,12 @@ FULL_SIZE = "print it at 100 %, not fitted to the page"
 MOST = 10_000
 
 
-def register(app: typer.Typer) -> None:
-    """Puts these commands into the program."""
-    app.command("sheet", rich_help_panel="At the saw")(sheet)
-    app.command("scan", rich_help_panel="At the saw")(scan)
-    app.command("labels", rich_help_panel="Rack")(labels)
-
-
 def page_typed(page: str) -> str:
     """A page size.
 
     Raises:
         Unreadable: there is no such size.
     """
-    from stockroom.paper.page import FORMATS
-
     if page not in FORMATS:
         raise Unreadable(page, " or ".join(FORMATS))
     return page
@@ -79,15 +76,12 @@ def check_paper(file: Path | None, page: str) -> None:
         pdf_typed(file)
 
 
-def print_list(shop: "Shop", listing: "Listing", file: Path, page: str) -> None:
+def print_list(shop: Shop, listing: Listing, file: Path, page: str) -> None:
     """Prints a list to a new PDF, on a page size that is known.
 
     Raises:
         NoShop: there is such a file already, or it cannot be written.
     """
-    from stockroom.files.new_file import write_new
-    from stockroom.paper.list_page import list_page
-
     write_new(file, [list_page(listing, shop.hand.day, page)])
     done(f"{listing.title} is in {file}.", FULL_SIZE)
 
@@ -102,10 +96,6 @@ def sheet(
 
     [dim]Example: stockroom sheet 7 plan-7.pdf --page letter[/dim]
     """
-    from stockroom.files.new_file import write_new
-    from stockroom.paper.cut_sheet import cut_sheet
-    from stockroom.services.morning.sheets import sheet_of
-
     page_typed(page)
     pdf_typed(file)
     shop = bench(ctx).open()
@@ -140,13 +130,6 @@ def labels(
 
     [dim]Example: stockroom labels 214 230..241 --start 5[/dim]
     """
-    from stockroom.services.saw.print_labels import (
-        offcuts_of,
-        pieces_named,
-        print_grid,
-        print_labels,
-    )
-
     shop = bench(ctx).open()
     if to is not None:
         pdf_typed(to)
@@ -163,7 +146,7 @@ def labels(
     tell_labels(print_labels(shop, chosen, start, to))
 
 
-def numbers_typed(typed: "Sequence[str]") -> list[int]:
+def numbers_typed(typed: Sequence[str]) -> list[int]:
     """Numbers of pieces, one by one or from..to.
 
     Raises:
@@ -181,7 +164,7 @@ def numbers_typed(typed: "Sequence[str]") -> list[int]:
     return numbers
 
 
-def tell_labels(printed: "Printed") -> None:
+def tell_labels(printed: Printed) -> None:
     """Says where labels were written, and which label of the sheet is next."""
     said = f"{counted(printed.count, 'label')} in {printed.file}"
     if printed.a_sheet == 1:
@@ -189,57 +172,3 @@ def tell_labels(printed: "Printed") -> None:
     else:
         say(f"{said}, from label {printed.start} of the sheet; the next ones begin at "
             f"{printed.next}.")  # fmt: skip
-
-
-def scan(
-    ctx: typer.Context,
-    code: Annotated[
-        str | None, typer.Argument(help="What the scanner read; asked for if left out.")
-    ] = None,
-) -> None:
-    """Open what a scanned code stands for: a plan, a piece or a job.
-
-    Without a code it waits for the scanner, code after code, until an empty line.
-
-    [dim]Example: stockroom scan P7[/dim]
-    """
-    if code is not None:
-        opened(ctx, code)
-        return
-    from stockroom.refusals import StockroomError
-
-    while read := scanned():
-        try:
-            opened(ctx, read)
-        except StockroomError as error:
-            say(str(error))
-
-
-def scanned() -> str:
-    """The next code from the scanner; nothing where there is no more."""
-    try:
-        return str(typer.prompt("Scan", default="", show_default=False, err=True)).strip()
-    except typer.Abort:
-        return ""
-
-
-def opened(ctx: typer.Context, code: str) -> None:
-    """Shows what a code stands for.
-
-    Raises:
-        Unreadable: it is no code of this shop.
-    """
-    from stockroom.cli.counter import job
-    from stockroom.cli.morning import show
-    from stockroom.cli.record import history
-
-    word = code.strip().upper()
-    number = word[1:] if word[:1] in ("P", "J") else word
-    if not (number.isascii() and number.isdecimal() and len(number) < 10):
-        raise Unreadable(code, "a code from a label or a sheet, such as 214, P7 or J12")
-    if word.startswith("P"):
-        show(ctx, int(number))
-    elif word.startswith("J"):
-        job(ctx, word)
-    else:
-        history(ctx, "piece", number)

@@ -1,24 +1,24 @@
 """Questions at the counter and at the saw; each has an option that answers it."""
 
-from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
 
 from stockroom.cli.app import say
-
-if TYPE_CHECKING:
-    from stockroom.services.saw.record_cut import CutDone
-    from stockroom.services.shop import Shop
-    from stockroom.views.sheet import SheetPiece
+from stockroom.refusals import StockroomError, Unreadable
+from stockroom.screens.ask import ask_choice, ask_text
+from stockroom.screens.plan_screen import show_piece
+from stockroom.services.catalogue.load import profile_rows
+from stockroom.services.counter.typed_jobs import ARTWORK, count_of, day_of
+from stockroom.services.morning.sheets import sheet_of, to_settle
+from stockroom.services.saw.record_cut import CutDone
+from stockroom.services.shop import Shop
+from stockroom.views.sheet import CAUTIONS, SheetPiece
 
 __all__ = ["ask_cuts", "ask_job"]
 
 
-def ask_job(shop: "Shop") -> dict[str, Any]:
+def ask_job(shop: Shop) -> dict[str, Any]:
     """Asks for a job question by question; gives it as typed."""
-    from stockroom.screens.ask import ask_text
-    from stockroom.services.catalogue.load import profile_rows
-    from stockroom.services.counter.typed_jobs import ARTWORK, count_of, day_of
-
     kinds = {profile.code: profile.kind for profile in profile_rows(shop)}
     unit = shop.settings.unit
 
@@ -46,15 +46,12 @@ def ask_job(shop: "Shop") -> dict[str, Any]:
     return {name: value for name, value in told.items() if value}
 
 
-def ask_cuts(shop: "Shop", plan: int) -> "Iterator[CutDone]":
-    """Goes through the pieces of a plan that wait, one by one; each is recorded before the next."""
-    from stockroom.cli.saw import one_piece
-    from stockroom.refusals import StockroomError
-    from stockroom.screens.ask import ask_choice
-    from stockroom.screens.plan_screen import show_piece
-    from stockroom.services.morning.sheets import sheet_of, to_settle
-    from stockroom.views.sheet import CAUTIONS
+Record = Callable[[Shop, int, Mapping[str, object]], CutDone]
+"""Records a piece of a plan as typed."""
 
+
+def ask_cuts(shop: Shop, plan: int, record: Record) -> Iterator[CutDone]:
+    """Goes through the pieces of a plan that wait, one by one; each is recorded before the next."""
     for line in CAUTIONS:
         say(line)
     pieces = {piece.number: piece for piece in sheet_of(shop, plan).pieces}
@@ -66,16 +63,14 @@ def ask_cuts(shop: "Shop", plan: int) -> "Iterator[CutDone]":
             if answer == "stop":
                 return
             try:
-                yield one_piece(shop, plan, ask_piece(answer, pieces[number]))
+                yield record(shop, plan, ask_piece(answer, pieces[number]))
                 break
             except StockroomError as error:
                 say(str(error))
 
 
-def ask_piece(answer: str, piece: "SheetPiece") -> dict[str, object]:
+def ask_piece(answer: str, piece: SheetPiece) -> dict[str, object]:
     """What happened to a piece, as typed."""
-    from stockroom.screens.ask import ask_text
-
     typed: dict[str, object] = {"piece": piece.number}
     if answer == "not-today":
         typed |= {"left": True, "why": ask_text("Why", "--why", default="")}
@@ -105,8 +100,6 @@ def numbers(text: str) -> list[int]:
     Raises:
         Unreadable: one of them is no number.
     """
-    from stockroom.refusals import Unreadable
-
     words = text.replace(",", " ").split()
     if not all(word.isascii() and word.isdecimal() and len(word) < 10 for word in words):
         raise Unreadable(text, "numbers such as 2 3")

@@ -1,16 +1,23 @@
 """Commands for the rack: receive, found, find, flaw, move, remeasure, write-off."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option
+from stockroom.record.ledger import RackPiece
+from stockroom.refusals import Unreadable
+from stockroom.screens.lists import Column, show_rows
+from stockroom.services.rack.pieces import Arrival, check_usual, log_found, mark_flaw
+from stockroom.services.rack.pieces import find as look
+from stockroom.services.rack.pieces import move as put_at
+from stockroom.services.rack.pieces import receive as put_on_rack
+from stockroom.services.rack.pieces import remeasure as correct
+from stockroom.services.rack.pieces import write_off as scrap
+from stockroom.settings.shop_settings import Settings
+from stockroom.units.lengths import parse_length, parse_span
 
-if TYPE_CHECKING:
-    from stockroom.record.ledger import RackPiece
-    from stockroom.settings.shop_settings import Settings
-
-__all__ = ["register", "show_pieces"]
+__all__ = ["show_pieces"]
 
 Profile = Annotated[str, typer.Argument(help="The profile's code, such as ASH-22.")]
 Number = Annotated[int, typer.Argument(help="The piece's number, as on its label.")]
@@ -20,18 +27,6 @@ Flaws = Annotated[
     list[str] | None,
     typer.Option("--flaw", metavar="FROM..TO", help="A flaw, both ends from the left end."),
 ]
-
-
-def register(app: typer.Typer) -> None:
-    """Puts these commands into the program."""
-    panel = "Rack"
-    app.command("receive", rich_help_panel=panel)(receive)
-    app.command("found", rich_help_panel=panel)(found)
-    app.command("find", rich_help_panel=panel)(find)
-    app.command("flaw", rich_help_panel=panel)(flaw)
-    app.command("move", rich_help_panel=panel)(move)
-    app.command("remeasure", rich_help_panel=panel)(remeasure)
-    app.command("write-off", rich_help_panel=panel)(write_off)
 
 
 def receive(
@@ -51,14 +46,11 @@ def receive(
 
     [dim]Example: stockroom receive ASH-22 B7 "3002 mm" "12x 2998 mm" --at A3[/dim]
     """
-    from stockroom.services.rack.pieces import Arrival, check_usual
-    from stockroom.services.rack.pieces import receive as put
-
     shop = bench(ctx).open()
     sticks = [Arrival(um) for text in lengths for um in sticks_typed(text, shop.settings)]
     if not odd:
         check_usual(shop, profile, [stick.length for stick in sticks])
-    pieces = put(shop, profile, batch, sticks, at, why)
+    pieces = put_on_rack(shop, profile, batch, sticks, at, why)
     show_pieces(pieces, shop.settings, "table")
     done(
         f"Received {counted(len(pieces), 'stick')} of {pieces[0].profile}.",
@@ -80,8 +72,6 @@ def found(
 
     [dim]Example: stockroom found ASH-22 "31 1/2" --batch B7 --at C2[/dim]
     """
-    from stockroom.services.rack.pieces import Arrival, log_found
-
     shop = bench(ctx).open()
     piece = Arrival(stock_length(length, shop.settings), flaws=flaws_typed(flaws, shop.settings))
     logged = log_found(shop, profile, batch, piece, at, why, "stick" if stick else "offcut")
@@ -105,9 +95,6 @@ def find(
 
     [dim]Example, anything of ASH-22 over 30 in: stockroom find ASH-22 --over 30[/dim]
     """
-    from stockroom.services.rack.pieces import find as look
-    from stockroom.units.lengths import parse_length
-
     shop = bench(ctx).open()
     least = parse_length(over, shop.settings.unit) if over else 0
     pieces = look(shop, profile, at_least=least, batch=batch, kind=kind, spot=at, free=free)
@@ -127,9 +114,6 @@ def flaw(
 
     [dim]Example: stockroom flaw 214 12 "13 1/4" --why dent[/dim]
     """
-    from stockroom.services.rack.pieces import mark_flaw
-    from stockroom.units.lengths import parse_length
-
     shop = bench(ctx).open()
     unit = shop.settings.unit
     piece = mark_flaw(shop, number, parse_length(start, unit, rounding="down"),
@@ -147,9 +131,7 @@ def move(
 
     [dim]Example: stockroom move 214 B4[/dim]
     """
-    from stockroom.services.rack.pieces import move as put
-
-    put(bench(ctx).open(), number, place)
+    put_at(bench(ctx).open(), number, place)
     done(f"Piece {number} is at {place}.")
 
 
@@ -163,8 +145,6 @@ def remeasure(
 
     [dim]Example: stockroom remeasure 214 "30 7/16" --why "end was split"[/dim]
     """
-    from stockroom.services.rack.pieces import remeasure as correct
-
     shop = bench(ctx).open()
     before, after = correct(shop, number, stock_length(length, shop.settings), why)
     show = shop.settings.length_with_unit
@@ -180,29 +160,23 @@ def write_off(
 
     [dim]Example: stockroom write-off 214 --why "twisted"[/dim]
     """
-    from stockroom.services.rack.pieces import write_off as scrap
-
     shop = bench(ctx).open()
     piece = scrap(shop, number, why)
     done(f"Piece {number} ({piece.profile}, {shop.settings.length_with_unit(piece.length)}) is "
          "written off.", "take it off the rack.")  # fmt: skip
 
 
-def stock_length(text: str, settings: "Settings") -> int:
+def stock_length(text: str, settings: Settings) -> int:
     """A piece's length as typed; what is not whole is rounded down, so that rails still fit."""
-    from stockroom.units.lengths import parse_length
-
     return parse_length(text, settings.unit, rounding="down")
 
 
-def sticks_typed(text: str, settings: "Settings") -> list[int]:
+def sticks_typed(text: str, settings: Settings) -> list[int]:
     """The lengths of some sticks, micrometres: ``3002 mm``, or ``12x 3002 mm`` for twelve.
 
     Raises:
         Unreadable: the length or the count is none.
     """
-    from stockroom.refusals import Unreadable
-
     count, sign, length = text.lower().replace("×", "x").partition("x")
     if not sign:
         return [stock_length(text, settings)]
@@ -212,16 +186,13 @@ def sticks_typed(text: str, settings: "Settings") -> list[int]:
     return [stock_length(length, settings)] * int(count)
 
 
-def flaws_typed(texts: list[str] | None, settings: "Settings") -> tuple[tuple[int, int], ...]:
+def flaws_typed(texts: list[str] | None, settings: Settings) -> tuple[tuple[int, int], ...]:
     """Flaws as typed, each FROM..TO."""
-    from stockroom.units.lengths import parse_span
-
     return tuple(parse_span(text, settings.unit) for text in texts or ())
 
 
-def show_pieces(pieces: "list[RackPiece]", settings: "Settings", how: str) -> None:
+def show_pieces(pieces: list[RackPiece], settings: Settings, how: str) -> None:
     """Prints pieces as a list."""
-    from stockroom.screens.lists import Column, show_rows
 
     def span(flaw: tuple[int, int]) -> str:
         return f"{settings.length(flaw[0])}..{settings.length(flaw[1])}"

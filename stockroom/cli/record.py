@@ -1,25 +1,23 @@
 """Commands for the record itself: audit, entries, history, undo."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import How, bench, done, how_option
-
-if TYPE_CHECKING:
-    from stockroom.services.record.history import EntryRow, PieceLife
-    from stockroom.settings.shop_settings import Settings
-
-__all__ = ["register"]
-
-
-def register(app: typer.Typer) -> None:
-    """Puts these commands into the program."""
-    panel = "Record"
-    app.command("history", rich_help_panel=panel)(history)
-    app.command("entries", rich_help_panel=panel)(entries)
-    app.command("undo", rich_help_panel=panel)(undo)
-    app.command("audit", rich_help_panel=panel)(audit)
+from stockroom.refusals import Refused, Unreadable
+from stockroom.screens.console import clean
+from stockroom.screens.lists import Column, show_rows
+from stockroom.services.record.history import (
+    EntryRow,
+    PieceLife,
+    audit_shop,
+    entry_rows,
+    job_life,
+    piece_life,
+)
+from stockroom.services.record.undo import undo as turn_back
+from stockroom.settings.shop_settings import Settings
 
 
 def audit(ctx: typer.Context) -> None:
@@ -27,14 +25,10 @@ def audit(ctx: typer.Context) -> None:
 
     [dim]Example: stockroom audit[/dim]
     """
-    from stockroom.services.record.history import audit_shop
-
     faults = audit_shop(bench(ctx).open())
     for fault in faults:
         typer.echo(str(fault))
     if faults:
-        from stockroom.refusals import Refused
-
         raise Refused(f"the record has {len(faults)} faults", "restore a backup, and report this")
     done("The record is true: every micrometre is accounted for.")
 
@@ -48,15 +42,11 @@ def entries(
 
     [dim]Example: stockroom entries --last 50[/dim]
     """
-    from stockroom.services.record.history import entry_rows
-
     show_entries(entry_rows(bench(ctx).open(), last=last), how_option(how))
 
 
-def show_entries(rows: "list[EntryRow]", how: str) -> None:
+def show_entries(rows: list[EntryRow], how: str) -> None:
     """Prints entries as a list."""
-    from stockroom.screens.lists import Column, show_rows
-
     columns = [
         Column("entry", "entry", "right"), Column("day", "day"), Column("kind", "what"),
         Column("about", "about", wraps=True), Column("who", "by"), Column("why", "why", wraps=True),
@@ -78,9 +68,6 @@ def history(
 
     [dim]Example: stockroom history piece 214[/dim]
     """
-    from stockroom.refusals import Unreadable
-    from stockroom.services.record.history import job_life, piece_life
-
     shop = bench(ctx).open()
     if what == "job":
         show_trail(job_life(shop, which), shop.settings, "")
@@ -90,7 +77,7 @@ def history(
         raise Unreadable(f"{what} {which}", "piece 214, or job J12")
 
 
-def show_life(life: "PieceLife", settings: "Settings", asked: int, margin: str) -> None:
+def show_life(life: PieceLife, settings: Settings, asked: int, margin: str) -> None:
     """Prints a piece's life, its offcuts' lives set in below it."""
     state = "on the rack" if life.on_rack else "gone"
     mark = "  <" if life.number == asked else ""
@@ -102,11 +89,9 @@ def show_life(life: "PieceLife", settings: "Settings", asked: int, margin: str) 
 
 
 def show_trail(
-    rows: "tuple[EntryRow, ...] | list[EntryRow]", settings: "Settings", margin: str
+    rows: tuple[EntryRow, ...] | list[EntryRow], settings: Settings, margin: str
 ) -> None:
     """Prints what happened, an entry a line."""
-    from stockroom.screens.console import clean
-
     for row in rows:
         moved = ", ".join(f"{where} {settings.length(um) if um < 0 else '+' + settings.length(um)}"
                           for where, um in row.moved)  # fmt: skip
@@ -127,7 +112,5 @@ def undo(
 
     [dim]Example: stockroom undo 41 --why "wrong batch"[/dim]
     """
-    from stockroom.services.record.undo import undo as turn_back
-
     entry, reversal = turn_back(bench(ctx).open(), number, why)
     done(f"Entry {entry.id} ({entry.kind}) is undone by entry {reversal}.", "stockroom entries")

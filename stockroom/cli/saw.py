@@ -1,28 +1,27 @@
-"""The command at the saw: cut, piece by piece, by questions, options or a file."""
+"""Commands at the saw: cut, piece by piece, by questions, options or a file; and scan."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import bench, counted, done, say
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from stockroom.record.ledger import RackPiece
-    from stockroom.services.saw.cut_arithmetic import SawReport
-    from stockroom.services.saw.record_cut import CutDone
-    from stockroom.services.shop import Shop
-
-__all__ = ["register"]
-
-
-def register(app: typer.Typer) -> None:
-    """Puts this command into the program."""
-    app.command("cut", rich_help_panel="At the saw")(cut)
+from stockroom.cli.counter import job
+from stockroom.cli.morning import show
+from stockroom.cli.printing import tell_labels
+from stockroom.cli.questions import ask_cuts
+from stockroom.cli.record import history
+from stockroom.record.ledger import RackPiece
+from stockroom.refusals import StockroomError, Unreadable
+from stockroom.services.morning.sheets import newest_plan, to_settle
+from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.saw.print_labels import print_labels
+from stockroom.services.saw.record_cut import CutDone, record_cut, record_left
+from stockroom.services.saw.typed_cuts import read_reports, report_told
+from stockroom.services.shop import Shop
+from stockroom.settings.machines import known_machine, on_machine
 
 
 def cut(
@@ -69,8 +68,6 @@ def cut(
     [dim]Example: stockroom cut 7 --piece 214 --leftover "30 1/4" --at C2[/dim]
     [dim]Example: stockroom cut 7 --piece 87 --miscut 2 --why "slipped in the jig"[/dim]
     """
-    from stockroom.services.morning.sheets import newest_plan
-
     shop = at_machine(bench(ctx).open(), machine)
     plan = number or newest_plan(shop, ("accepted",))
     typed: dict[str, object] = {
@@ -88,21 +85,17 @@ def cut(
     wind_up(shop, plan)
 
 
-def at_machine(shop: "Shop", typed: str | None) -> "Shop":
+def at_machine(shop: Shop, typed: str | None) -> Shop:
     """The shop with the machine of this name in use, for this command alone."""
-    from stockroom.settings.machines import known_machine, on_machine
-
     if typed is None:
         return shop
     return replace(shop, settings=on_machine(shop.settings, known_machine(shop.settings, typed)))
 
 
 def cuts(
-    shop: "Shop", plan: int, file: Path | None, as_planned: bool, typed: Mapping[str, object]
-) -> "Iterator[CutDone]":
+    shop: Shop, plan: int, file: Path | None, as_planned: bool, typed: Mapping[str, object]
+) -> Iterator[CutDone]:
     """Records what was cut, piece by piece, as the options say; each is told before the next."""
-    from stockroom.cli.questions import ask_cuts
-
     if file is not None:
         yield from from_file(shop, plan, file)
     elif as_planned:
@@ -110,26 +103,19 @@ def cuts(
     elif typed["piece"] is not None:
         yield one_piece(shop, plan, typed)
     else:
-        yield from ask_cuts(shop, plan)
+        yield from ask_cuts(shop, plan, one_piece)
 
 
-def labels_of(shop: "Shop", offcuts: "Sequence[RackPiece]") -> None:
+def labels_of(shop: Shop, offcuts: Sequence[RackPiece]) -> None:
     """Prints labels for new offcuts; the cuts stay recorded where that fails."""
-    from stockroom.cli.printing import tell_labels
-    from stockroom.refusals import StockroomError
-    from stockroom.services.saw.print_labels import print_labels
-
     try:
         tell_labels(print_labels(shop, offcuts))
     except StockroomError as error:
         say(f"No labels were printed: {error}")
 
 
-def one_piece(shop: "Shop", plan: int, typed: Mapping[str, object]) -> "CutDone":
+def one_piece(shop: Shop, plan: int, typed: Mapping[str, object]) -> CutDone:
     """Records one piece as typed."""
-    from stockroom.services.saw.record_cut import record_cut, record_left
-    from stockroom.services.saw.typed_cuts import report_told
-
     report: SawReport = report_told(plan, typed, shop.settings)
     if typed.get("left"):
         flaw = report.flaws[0] if report.flaws else None
@@ -137,25 +123,19 @@ def one_piece(shop: "Shop", plan: int, typed: Mapping[str, object]) -> "CutDone"
     return record_cut(shop, report)
 
 
-def from_file(shop: "Shop", plan: int, file: Path) -> "Iterator[CutDone]":
+def from_file(shop: Shop, plan: int, file: Path) -> Iterator[CutDone]:
     """Records the pieces of a file, each whole; stops at the first that is refused."""
-    from stockroom.services.saw.typed_cuts import read_reports
-
     for typed in read_reports(file, plan, shop.settings):
         yield one_piece(shop, plan, typed)
 
 
-def rest_as_planned(shop: "Shop", plan: int) -> "Iterator[CutDone]":
+def rest_as_planned(shop: Shop, plan: int) -> Iterator[CutDone]:
     """Records all pieces that wait as cut as planned."""
-    from stockroom.services.morning.sheets import to_settle
-    from stockroom.services.saw.cut_arithmetic import SawReport
-    from stockroom.services.saw.record_cut import record_cut
-
     for piece in to_settle(shop, plan):
         yield record_cut(shop, SawReport(plan, piece))
 
 
-def tell(result: "CutDone", shop: "Shop") -> None:
+def tell(result: CutDone, shop: Shop) -> None:
     """Says what a recorded piece left, finished and asks for."""
     show = shop.settings.length_with_unit
     parts = [f"label {o.id}: {show(o.length)}{f' to {o.spot}' if o.spot else ''}"
@@ -169,10 +149,8 @@ def tell(result: "CutDone", shop: "Shop") -> None:
     say(f"Piece {result.piece}: {'; '.join(parts) if parts else 'recorded, nothing to keep'}.")
 
 
-def wind_up(shop: "Shop", plan: int) -> None:
+def wind_up(shop: Shop, plan: int) -> None:
     """Says what is left to cut, or what follows a finished plan."""
-    from stockroom.services.morning.sheets import to_settle
-
     waiting = to_settle(shop, plan)
     if waiting:
         done(
@@ -181,3 +159,52 @@ def wind_up(shop: "Shop", plan: int) -> None:
         )
     else:
         done(f"Plan {plan} is finished.", "stockroom order, or stockroom plan")
+
+
+def scan(
+    ctx: typer.Context,
+    code: Annotated[
+        str | None, typer.Argument(help="What the scanner read; asked for if left out.")
+    ] = None,
+) -> None:
+    """Open what a scanned code stands for: a plan, a piece or a job.
+
+    Without a code it waits for the scanner, code after code, until an empty line.
+
+    [dim]Example: stockroom scan P7[/dim]
+    """
+    if code is not None:
+        opened(ctx, code)
+        return
+
+    while read := scanned():
+        try:
+            opened(ctx, read)
+        except StockroomError as error:
+            say(str(error))
+
+
+def scanned() -> str:
+    """The next code from the scanner; nothing where there is no more."""
+    try:
+        return str(typer.prompt("Scan", default="", show_default=False, err=True)).strip()
+    except typer.Abort:
+        return ""
+
+
+def opened(ctx: typer.Context, code: str) -> None:
+    """Shows what a code stands for.
+
+    Raises:
+        Unreadable: it is no code of this shop.
+    """
+    word = code.strip().upper()
+    number = word[1:] if word[:1] in ("P", "J") else word
+    if not (number.isascii() and number.isdecimal() and len(number) < 10):
+        raise Unreadable(code, "a code from a label or a sheet, such as 214, P7 or J12")
+    if word.startswith("P"):
+        show(ctx, int(number))
+    elif word.startswith("J"):
+        job(ctx, word)
+    else:
+        history(ctx, "piece", number)

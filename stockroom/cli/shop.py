@@ -1,22 +1,21 @@
-"""Commands for the shop itself: setup, settings, where."""
+"""Commands for the shop itself: setup, settings, calibrate, where, demo."""
 
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, done, how_option
-
-__all__ = ["register"]
-
-
-def register(app: typer.Typer) -> None:
-    """Puts these commands into the program."""
-    panel = "Shop"
-    app.command("setup", rich_help_panel=panel)(setup)
-    app.command("settings", rich_help_panel=panel)(settings)
-    app.command("where", rich_help_panel=panel)(where)
-    app.command("demo", rich_help_panel=panel)(demo)
+from demo.monday import play
+from stockroom.cli.app import How, bench, counted, done, how_option, say
+from stockroom.record.database import shown
+from stockroom.refusals import Refused, Unreadable
+from stockroom.screens.lists import Column, show_rows
+from stockroom.services.catalogue.load import load_starter
+from stockroom.services.saw.calibrate import Calibration, take_allowance
+from stockroom.services.saw.calibrate import calibrate as held_against
+from stockroom.services.shop import change_setting, set_up
+from stockroom.settings.machines import known_machine, machines_known
+from stockroom.settings.shop_settings import explained, spelt
 
 
 def setup(
@@ -35,14 +34,10 @@ def setup(
 
     [dim]Example: stockroom setup --name "The Glue Pot" --unit in --set kerf="3.2 mm"[/dim]
     """
-    from stockroom.services.shop import set_up
-
     here = bench(ctx)
     given = {"unit": unit, **({"name": name} if name else {}), **pairs(chosen)}
     shop = set_up(here.where, here.who, given, here.day)
     if starter:
-        from stockroom.services.catalogue.load import load_starter
-
         load_starter(shop)
     done(f"A new shop is at {place(here.where)}.",
          "stockroom receive, or load what you have: stockroom load-rack FILE.csv")  # fmt: skip
@@ -54,8 +49,6 @@ def pairs(texts: list[str] | None) -> dict[str, str]:
     Raises:
         Unreadable: one has no equals sign.
     """
-    from stockroom.refusals import Unreadable
-
     found = {}
     for text in texts or ():
         name, sign, value = text.partition("=")
@@ -75,18 +68,11 @@ def settings(
 
     [dim]Example: stockroom settings kerf "3.0 mm"[/dim]
     """
-    from stockroom.screens.lists import Column, show_rows
-    from stockroom.services.shop import change_setting
-    from stockroom.settings.machines import machines_known
-    from stockroom.settings.shop_settings import explained, spelt
-
     shop = bench(ctx).open()
     chosen = shop.settings
     if name is not None and value is not None:
         chosen = change_setting(shop, name, value)
     elif name is not None:
-        from stockroom.refusals import Refused
-
         raise Refused(f"no value was given for {name}", f"stockroom settings {name} VALUE")
     rows = [(key, spelt(chosen, key), text) for key, text in explained().items()]
     columns = [
@@ -113,7 +99,6 @@ def place(shop: str) -> str:
     """Where a record is, without any password."""
     if "://" not in shop:
         return str(Path(shop).absolute())
-    from stockroom.record.database import shown
 
     return shown(shop)
 
@@ -128,6 +113,84 @@ def demo(
 
     [dim]Example: stockroom demo --keep my-demo[/dim]
     """
-    from demo.monday import play
-
     play(folder)
+
+
+def calibrate(
+    ctx: typer.Context,
+    take: Annotated[
+        bool, typer.Option("--take", help="Set what was found, where the setting is off.")
+    ] = False,
+    machine: Annotated[
+        str | None, typer.Option("--machine", help="This one; --take: the one in use.")
+    ] = None,
+    how: How = "table",
+) -> None:
+    """Say what each machine really takes at each cut, from measured leftovers.
+
+    [dim]Example: stockroom calibrate --take[/dim]
+    """
+    how_option(how)
+    shop = bench(ctx).open()
+    chosen = None if machine is None else known_machine(shop.settings, machine)
+    results = [one for one in held_against(shop) if chosen in (None, one.machine)]
+    show_machines(results, how)
+    if take:
+        found = take_allowance(shop, chosen or shop.settings.machine)
+        done(f"{found.machine}: clean_up is {in_mm(found.clean_up)} now.", "stockroom plan")
+        return
+    for result in results:
+        for line in verdict(result):
+            say(f"{result.machine}: {line}")
+    if all(result.found is None for result in results):
+        done("Measure what is left, along the back edge.", "stockroom cut --leftover LENGTH")
+    if off := [one for one in results if one.off]:
+        done("Measure a few more cuts with care, and look after the blade by the machine's\n"
+             "manual, before trusting a new value.", remedy(off[0]))  # fmt: skip
+
+
+def show_machines(results: list[Calibration], how: str) -> None:
+    """A row for each machine: what it is set to, what was found, and how far readings scatter."""
+    columns = [
+        Column("machine", "machine", wraps=True), Column("cutter", "cutter"),
+        Column("cuts", "cuts", "right"), Column("slips", "slips", "right"),
+        Column("set_um", "set", "right", in_mm), Column("found_um", "found", "right", in_mm),
+        Column("error_um", "give or take", "right", in_mm),
+        Column("scatter_um", "one reading", "right", in_mm),
+    ]  # fmt: skip
+    rows = []
+    for one in results:
+        found = one.found
+        told = (found.slips, one.setting, found.allowance, 2 * found.error, found.scatter) if (
+            found is not None) else (None, one.setting, None, None, None)  # fmt: skip
+        rows.append((one.machine, one.cutter, one.measured, *told))
+    show_rows(columns, rows, how)
+
+
+def verdict(result: Calibration) -> list[str]:
+    """What follows for one machine, in words."""
+    since = f" since {result.since}, when its cutter or blade was set" if result.since else ""
+    if result.found is None:
+        return [f"{counted(result.measured, 'measured cut')}{since}", "too few to say anything"]
+    lines = []
+    if result.found.slips:
+        lines.append(f"{counted(result.found.slips, 'slip')} of the tape set aside")
+    if not result.off:
+        return [*lines, "the setting holds: it is not off by more than twice the error"]
+    return [*lines, "the setting is off by more than twice the error"]
+
+
+def in_mm(um: int | None) -> str:
+    """A small length to a hundredth of a millimetre, whatever unit the shop prints."""
+    um = (um or 0) + 5
+    return f"{um // 1000}.{um % 1000 // 10:02d} mm"
+
+
+def remedy(result: Calibration) -> str:
+    """The command that sets what was found."""
+    named = "" if result.in_use else f" --machine '{result.machine}'"
+    if result.clean_up is not None:
+        return (f"stockroom calibrate --take{named}, to set its clean_up to "
+                f"{in_mm(result.clean_up)}")  # fmt: skip
+    return (f"measure the blade: its kerf seems to be {in_mm(result.kerf)}; "
+            "stockroom settings kerf LENGTH")  # fmt: skip

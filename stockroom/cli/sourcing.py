@@ -5,17 +5,13 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option, say
-
-__all__ = ["register"]
+from stockroom.screens.lists import Column, show_rows
+from stockroom.screens.progress import working
+from stockroom.services.saw.supplied import supplied as note
+from stockroom.services.weekly.job_cost import price_job, ways_for
+from stockroom.units.money import format_money
 
 Number = Annotated[str, typer.Argument(metavar="JOB", help="The job's number, such as J12.")]
-
-
-def register(app: typer.Typer) -> None:
-    """Puts these commands into the program."""
-    app.command("ways", rich_help_panel="Weekly")(ways)
-    app.command("supplied", rich_help_panel="Weekly")(supplied)
-    app.command("moulding-price", rich_help_panel="Counter")(moulding_price)
 
 
 def ways(ctx: typer.Context, number: Number, how: How = "table") -> None:
@@ -23,11 +19,6 @@ def ways(ctx: typer.Context, number: Number, how: How = "table") -> None:
 
     [dim]Example: stockroom ways J12[/dim]
     """
-    from stockroom.screens.lists import Column, show_rows
-    from stockroom.screens.progress import working
-    from stockroom.services.weekly.job_cost import ways_for
-    from stockroom.units.money import format_money
-
     shop = bench(ctx).open()
     with working("reckoning the ways"):
         found = ways_for(shop, number)
@@ -56,8 +47,6 @@ def supplied(
 
     [dim]Example: stockroom supplied J12 B7[/dim]
     """
-    from stockroom.services.saw.supplied import supplied as note
-
     rails = note(bench(ctx).open(), number, batch)
     done(f"{counted(rails, 'rail')} came cut to size: the job has all its rails.",
          "stockroom ticket JOB, or stockroom order")  # fmt: skip
@@ -74,9 +63,6 @@ def moulding_price(
 
     [dim]Example: stockroom moulding-price J12 --percent 25[/dim]
     """
-    from stockroom.services.weekly.job_cost import price_job
-    from stockroom.units.money import format_money
-
     shop = bench(ctx).open()
     price = price_job(shop, number, percent)
     show, mark = shop.settings.length_with_unit, shop.settings.currency

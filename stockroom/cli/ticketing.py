@@ -2,18 +2,20 @@
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import How, bench, done, how_option, say
 from stockroom.cli.printing import FULL_SIZE, Page, page_typed, pdf_typed
-
-if TYPE_CHECKING:
-    from stockroom.frame.bench_ticket import Ticket
-    from stockroom.settings.shop_settings import Settings
-
-__all__ = ["register"]
+from stockroom.files.new_file import write_new
+from stockroom.frame.bench_ticket import DEFERS, Ticket
+from stockroom.paper.ticket_page import ticket_page
+from stockroom.screens.console import clean
+from stockroom.screens.lists import Column, show_rows
+from stockroom.services.counter.make_ticket import bench_told, ticket_of
+from stockroom.settings.shop_settings import Settings
+from stockroom.views.ticket_rows import hang_rows, joining_rows, weight_rows
 
 Typed = Annotated[str, typer.Argument(metavar="JOB", help="The job's number, such as J12.")]
 Height = Annotated[
@@ -34,12 +36,6 @@ Rise = Annotated[str | None, typer.Option("--rise", help="Wire: from the fixings
 NOT_TOLD = ("typed", "how", "file", "page")
 
 
-def register(app: typer.Typer) -> None:
-    """Puts these commands into the program."""
-    app.command("hang", rich_help_panel="Counter")(hang)
-    app.command("ticket", rich_help_panel="Counter")(ticket)
-
-
 def hang(
     ctx: typer.Context, typed: Typed, moulding_height: Height = None, ledge: Ledge = None,
     species: Species = None, metre: Metre = None, glazing: Glazing = None,
@@ -51,10 +47,6 @@ def hang(
 
     [dim]Example: stockroom hang J12 --artwork "1.2 kg" --wire[/dim]
     """
-    from stockroom.frame.bench_ticket import DEFERS
-    from stockroom.screens.console import clean
-    from stockroom.screens.lists import Column, show_rows
-
     found, settings = made(ctx, typed)
     if how_option(how) == "table":
         named = " ".join(filter(None, (found.customer, found.title)))
@@ -81,9 +73,6 @@ def ticket(
 
     [dim]Example: stockroom ticket J12 J12.pdf --page letter[/dim]
     """
-    from stockroom.files.new_file import write_new
-    from stockroom.paper.ticket_page import ticket_page
-
     page_typed(page)
     pdf_typed(file)
     found, settings = made(ctx, typed)
@@ -91,20 +80,16 @@ def ticket(
     done(f"The ticket of {found.label} is in {file}.", FULL_SIZE)
 
 
-def made(ctx: typer.Context, typed: str) -> "tuple[Ticket, Settings]":
+def made(ctx: typer.Context, typed: str) -> tuple[Ticket, Settings]:
     """The ticket that the options ask for."""
-    from stockroom.services.counter.make_ticket import bench_told, ticket_of
-
     shop = bench(ctx).open()
     told = {name: str(value) for name, value in ctx.params.items()
             if name not in NOT_TOLD and value not in (None, False)}  # fmt: skip
     return ticket_of(shop, typed, bench_told(told, shop)), shop.settings
 
 
-def facts(found: "Ticket", settings: "Settings") -> Sequence[tuple[str, str, str, str]]:
+def facts(found: Ticket, settings: Settings) -> Sequence[tuple[str, str, str, str]]:
     """The ticket's numbers as rows: what, value, unit, how it was found."""
-    from stockroom.views.ticket_rows import hang_rows, joining_rows, weight_rows
-
     return [
         *joining_rows(found, settings),
         *weight_rows(found, settings),

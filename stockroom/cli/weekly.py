@@ -1,26 +1,23 @@
 """The weekly command: order."""
 
 import textwrap
-from typing import TYPE_CHECKING, Annotated
+from datetime import date
+from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
 from stockroom.cli.printing import Page, PrintTo, check_paper, print_list
-
-if TYPE_CHECKING:
-    from datetime import date
-
-    from stockroom.paper.list_page import Listing
-    from stockroom.services.shop import Shop
-    from stockroom.services.weekly.review import OrderLine
-
-__all__ = ["register"]
-
-
-def register(app: typer.Typer) -> None:
-    """Puts this command into the program."""
-    app.command("order", rich_help_panel="Weekly")(order)
+from stockroom.paper.list_page import Listing
+from stockroom.refusals import Refused
+from stockroom.screens.lists import Column, show_rows
+from stockroom.screens.progress import working
+from stockroom.services.shop import Shop
+from stockroom.services.weekly.budget import within
+from stockroom.services.weekly.purchase_orders import Wanted, draft
+from stockroom.services.weekly.review import OrderLine, reorder
+from stockroom.services.weekly.supplier_terms import filled, standing_notes, terms_of
+from stockroom.units.money import format_money, parse_money
 
 
 def order(
@@ -52,8 +49,6 @@ def order(
 
     [dim]Example: stockroom order --as csv > order.csv[/dim]
     """
-    from stockroom.screens.progress import working
-
     check_paper(paper, page)
     shop = bench(ctx).open()
     with working("reckoning what the open jobs need"):
@@ -73,16 +68,10 @@ def order(
 
 
 def week_lines(
-    shop: "Shop", until: "date | None", profile: str | None, budget: str | None, fill: bool,
+    shop: Shop, until: date | None, profile: str | None, budget: str | None, fill: bool,
     sticks_only: bool,
-) -> "tuple[list[OrderLine], list[str]]":  # fmt: skip
+) -> tuple[list[OrderLine], list[str]]:  # fmt: skip
     """The week's lines, and what is said of them."""
-    from stockroom.refusals import Refused
-    from stockroom.services.weekly.budget import within
-    from stockroom.services.weekly.review import reorder
-    from stockroom.services.weekly.supplier_terms import filled, standing_notes, terms_of
-    from stockroom.units.money import parse_money
-
     if fill and (budget is not None or profile is not None):
         raise Refused("a whole week's order is filled up, without a budget",
                       "leave out --fill, or --budget and --profile")  # fmt: skip
@@ -103,7 +92,7 @@ def week_lines(
     return lines, [*said, *cut, *standing_notes(shop)]
 
 
-def cut_said(shop: "Shop", line: "OrderLine") -> str:
+def cut_said(shop: Shop, line: OrderLine) -> str:
     """What to order cut to size, and what to do then."""
     show = shop.settings.length_with_unit
     each = [f"J{one.job} {' and '.join(f'2 of {show(rail)}' for rail in frame[:2])}"
@@ -114,10 +103,8 @@ def cut_said(shop: "Shop", line: "OrderLine") -> str:
             f"then: stockroom supplied J{first} BATCH.")  # fmt: skip
 
 
-def show_week(shop: "Shop", lines: "list[OrderLine]", how: str) -> None:
+def show_week(shop: Shop, lines: list[OrderLine], how: str) -> None:
     """The week's order on the screen, or for scripts."""
-    from stockroom.screens.lists import Column, show_rows
-    from stockroom.units.money import format_money
 
     def money(minor: int) -> str:
         return format_money(minor, shop.settings.currency)
@@ -133,10 +120,8 @@ def show_week(shop: "Shop", lines: "list[OrderLine]", how: str) -> None:
     show_rows(columns, rows, how)
 
 
-def all_told(shop: "Shop", lines: "list[OrderLine]") -> str:
+def all_told(shop: Shop, lines: list[OrderLine]) -> str:
     """How many sticks of how many profiles, and what they cost."""
-    from stockroom.units.money import format_money
-
     if not lines:
         return "Nothing needs to be ordered."
     total = format_money(sum(o.price or 0 for o in lines), shop.settings.currency)
@@ -146,11 +131,8 @@ def all_told(shop: "Shop", lines: "list[OrderLine]") -> str:
     return f"{sticks} of {counted(len(lines), 'profile')}, {total}{more}."
 
 
-def week_listing(shop: "Shop", lines: "list[OrderLine]", said: "list[str]") -> "Listing":
+def week_listing(shop: Shop, lines: list[OrderLine], said: list[str]) -> Listing:
     """The week's order as it is printed."""
-    from stockroom.paper.list_page import Listing
-    from stockroom.units.money import format_money
-
     show, mark = shop.settings.length_with_unit, shop.settings.currency
     rows = tuple(
         (o.supplier, o.profile, str(o.sticks), show(o.stick_length),
@@ -163,10 +145,8 @@ def week_listing(shop: "Shop", lines: "list[OrderLine]", said: "list[str]") -> "
                    columns, rows, tuple(said), frozenset({2, 3, 4}))  # fmt: skip
 
 
-def draft_each(shop: "Shop", lines: "list[OrderLine]") -> list[int]:
+def draft_each(shop: Shop, lines: list[OrderLine]) -> list[int]:
     """Drafts an order to each supplier; gives their numbers."""
-    from stockroom.services.weekly.purchase_orders import Wanted, draft
-
     wanted = [line for line in lines if line.sticks]
     return [
         draft(shop, supplier, [Wanted(line.profile, line.sticks, line.why)

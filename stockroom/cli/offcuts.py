@@ -1,28 +1,21 @@
 """Commands that advise on the rack: idle, readymade."""
 
+from collections.abc import Callable
 from decimal import Decimal
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option, say
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from stockroom.services.insight.advise_offcuts import Advice, IdleOffcut
-    from stockroom.services.insight.ready_made import Offer
-    from stockroom.settings.shop_settings import Settings
-
-__all__ = ["register"]
+from stockroom.cli.morning import next_step, show_sheet
+from stockroom.screens.lists import Column, show_rows
+from stockroom.services.insight.advise_offcuts import ENOUGH_DAYS, Advice, IdleOffcut
+from stockroom.services.insight.advise_offcuts import idle as not_used
+from stockroom.services.insight.ready_made import Offer, ready_made, sizes_named, take_ready_made
+from stockroom.settings.shop_settings import Settings
+from stockroom.units.money import format_money
 
 LONG_YEARS = 20
-
-
-def register(app: typer.Typer) -> None:
-    """Puts these commands into the program."""
-    app.command("idle", rich_help_panel="Rack")(idle)
-    app.command("readymade", rich_help_panel="Rack")(readymade)
 
 
 def idle(
@@ -36,10 +29,6 @@ def idle(
 
     [dim]Example: stockroom idle[/dim]
     """
-    from stockroom.screens.lists import Column, show_rows
-    from stockroom.services.insight.advise_offcuts import ENOUGH_DAYS
-    from stockroom.services.insight.advise_offcuts import idle as not_used
-
     how_option(how)
     shop = bench(ctx).open()
     advice = not_used(shop, anyway=anyway)
@@ -63,7 +52,7 @@ def idle(
         say_idle(advice, shop.settings)
 
 
-def row_of(one: "IdleOffcut") -> "list[str | int | Decimal | None]":
+def row_of(one: IdleOffcut) -> list[str | int | Decimal | None]:
     """An idle offcut as a row."""
     when = None if one.wait.years is None else Decimal(f"{float(one.wait.years):.1f}")
     return [
@@ -78,14 +67,12 @@ def years(when: Decimal | None) -> str:
     return "never" if when is None or when > LONG_YEARS else f"{when} years"
 
 
-def money(settings: "Settings") -> "Callable[[int], str]":
+def money(settings: Settings) -> Callable[[int], str]:
     """How money is shown."""
-    from stockroom.units.money import format_money
-
     return lambda minor: format_money(minor, settings.currency)
 
 
-def say_idle(advice: "Advice", settings: "Settings") -> None:
+def say_idle(advice: Advice, settings: Settings) -> None:
     """What the columns mean, and what all of it comes to."""
     if advice.offcuts:
         span = counted(advice.days, "day") + (", taken as if they were 91" if advice.young else "")
@@ -126,15 +113,11 @@ def readymade(
 
     [dim]Example: stockroom readymade --profile ASH-22 --size 8x10 --take[/dim]
     """
-    from stockroom.services.insight.ready_made import ready_made, sizes_named, take_ready_made
-
     how_option(how)
     shop = bench(ctx).open()
     offer = ready_made(shop, profile, sizes=sizes_named(size or ()), idle_alone=idle_alone,
                        most=most)  # fmt: skip
     if take:
-        from stockroom.cli.morning import next_step, show_sheet
-
         sheet = take_ready_made(shop, offer)
         show_sheet(sheet, shop)
         next_step(sheet)
@@ -149,10 +132,8 @@ def readymade(
     done(f"{said}.", "stockroom readymade --take, to draft their plan")
 
 
-def show_offer(offer: "Offer", settings: "Settings", how: str) -> None:
+def show_offer(offer: Offer, settings: Settings, how: str) -> None:
     """The frames, best worth first."""
-    from stockroom.screens.lists import Column, show_rows
-
     show = settings.length
     columns = [
         Column("profile", "profile"), Column("batch", "batch"), Column("size", "size"),

@@ -1,24 +1,22 @@
 """Commands for the shop's numbers: numbers waste, numbers rack."""
 
+from collections.abc import Sequence
 from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import How, bench, day_typed, done, how_option, say
 from stockroom.cli.picturing import save_picture
+from stockroom.insight.waste import Aged, By, Use
+from stockroom.paper.chart import Bar, bar_chart
 from stockroom.refusals import Unreadable
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from fractions import Fraction
-
-    from stockroom.insight.waste import Aged, By, Use
-    from stockroom.screens.lists import Cell, Column
-    from stockroom.settings.shop_settings import Settings
-
-__all__ = ["register"]
+from stockroom.screens.lists import Cell, Column, show_rows
+from stockroom.services.insight.shop_numbers import rack_numbers, waste_numbers
+from stockroom.settings.shop_settings import Settings
+from stockroom.units.money import format_money
 
 Chart = Annotated[
     Path | None, typer.Option("--chart", metavar="FILE", help="Draw it to a new .svg or .png.")
@@ -27,14 +25,10 @@ BAR = 14
 PARTS = ("saw", "scrap")
 
 
-def register(app: typer.Typer) -> None:
-    """Puts these commands into the program."""
-    numbers = typer.Typer(no_args_is_help=True, help="What was wasted, and what lies on the rack.")
-    numbers.command("waste")(waste)
-    numbers.command("rack")(rack)
-    app.add_typer(numbers, name="numbers", rich_help_panel="Weekly")
+numbers = typer.Typer(no_args_is_help=True, help="What was wasted, and what lies on the rack.")
 
 
+@numbers.command()
 def waste(
     ctx: typer.Context,
     by: Annotated[str, typer.Option("--by", metavar="profile|supplier|week|cause")] = "profile",
@@ -53,9 +47,6 @@ def waste(
 
     [dim]Example: stockroom numbers waste --by cause --since 2026-11-01[/dim]
     """
-    from stockroom.screens.lists import show_rows
-    from stockroom.services.insight.shop_numbers import waste_numbers
-
     named: dict[str, By] = {"profile": "profile", "supplier": "supplier", "week": "week",
                             "cause": "cause"}  # fmt: skip
     if by not in named:
@@ -75,11 +66,9 @@ def waste(
 
 
 def waste_table(
-    by: str, rows: "Sequence[Use]", settings: "Settings"
-) -> "tuple[list[Column], list[list[Cell]]]":
+    by: str, rows: Sequence[Use], settings: Settings
+) -> tuple[list[Column], list[list[Cell]]]:
     """What became of the moulding, and the share that was lost."""
-    from stockroom.screens.lists import Column
-
     most = max((use.waste for use in rows), default=0)
     columns = [
         Column(by, by), length_column("rails_um", "rails", settings),
@@ -96,7 +85,7 @@ def waste_table(
     ]  # fmt: skip
 
 
-def waste_bar(use: "Use", most: "Fraction | int") -> str:
+def waste_bar(use: Use, most: Fraction | int) -> str:
     """The share that was lost as a bar: what the saw took, then what is scrap."""
     whole = bar(use.waste, most)
     saw = round(len(whole) * use.saw / max(1, use.saw + use.scrap))
@@ -104,11 +93,9 @@ def waste_bar(use: "Use", most: "Fraction | int") -> str:
 
 
 def lost_table(
-    by: str, rows: "Sequence[Use]", settings: "Settings"
-) -> "tuple[list[Column], list[list[Cell]]]":
+    by: str, rows: Sequence[Use], settings: Settings
+) -> tuple[list[Column], list[list[Cell]]]:
     """What was lost, by its cause or to one cause."""
-    from stockroom.screens.lists import Column
-
     most = max((lost_length(use) for use in rows), default=0)
     columns = [
         Column(by, by), length_column("length_um", "length", settings),
@@ -120,15 +107,13 @@ def lost_table(
     ]  # fmt: skip
 
 
-def lost_length(use: "Use") -> int:
+def lost_length(use: Use) -> int:
     """What saw and scrap took, um."""
     return use.saw + use.scrap
 
 
-def money_columns(name: str, heading: str) -> "list[Column]":
+def money_columns(name: str, heading: str) -> list[Column]:
     """Money for scripts in minor units, with the length that has no price; in words for the eye."""
-    from stockroom.screens.lists import Column
-
     return [
         Column(f"{name}_minor", heading, "right", seen_by="script"),
         Column("unpriced_um", "unpriced", "right", seen_by="script"),
@@ -136,10 +121,8 @@ def money_columns(name: str, heading: str) -> "list[Column]":
     ]
 
 
-def money_cells(minor: int | None, unpriced: int, settings: "Settings") -> "list[Cell]":
+def money_cells(minor: int | None, unpriced: int, settings: Settings) -> list[Cell]:
     """The cells of money: blank where no price is known, with a + where one is missing."""
-    from stockroom.units.money import format_money
-
     said = None if minor is None else format_money(minor, settings.currency)
     return [minor, unpriced, f"{said} +" if said and unpriced else said]
 
@@ -152,11 +135,9 @@ def say_unpriced(length: int, how: str) -> None:
 
 
 def draw_waste(
-    title: str, rows: "Sequence[Use]", settings: "Settings", chart: Path, *, shares: bool
+    title: str, rows: Sequence[Use], settings: Settings, chart: Path, *, shares: bool
 ) -> None:
     """Draws waste to a file: as a share of what was cut, or as length."""
-    from stockroom.paper.chart import Bar, bar_chart
-
     if shares:
         bars = [
             Bar(use.name, tuple(100 * part / max(1, use.taken) for part in (use.saw, use.scrap)),
@@ -171,24 +152,23 @@ def draw_waste(
     save_picture(bar_chart(title, bars, unit), chart)
 
 
-def axis_unit(settings: "Settings") -> tuple[str, float]:
+def axis_unit(settings: Settings) -> tuple[str, float]:
     """What an axis of lengths counts in, and how many um that is."""
     return ("inches", 25_400.0) if settings.unit == "in" else ("metres", 1_000_000.0)
 
 
-def with_money(length: int, minor: int | None, settings: "Settings") -> str:
+def with_money(length: int, minor: int | None, settings: Settings) -> str:
     """A length, and what it costs where that is known."""
-    from stockroom.units.money import format_money
-
     said = settings.length_with_unit(length)
     return said if minor is None else f"{said}, {format_money(minor, settings.currency)}"
 
 
-def percent(use: "Use") -> Decimal:
+def percent(use: Use) -> Decimal:
     """The share that was lost, per cent."""
     return Decimal(f"{float(100 * use.waste):.1f}")
 
 
+@numbers.command()
 def rack(
     ctx: typer.Context,
     by: Annotated[str, typer.Option("--by", metavar="age|profile")] = "age",
@@ -199,9 +179,6 @@ def rack(
 
     [dim]Example: stockroom numbers rack --by profile --chart rack.svg[/dim]
     """
-    from stockroom.screens.lists import Column, show_rows
-    from stockroom.services.insight.shop_numbers import rack_numbers
-
     if by not in ("age", "profile"):
         raise Unreadable(by, "age or profile")
     shop = bench(ctx).open()
@@ -224,23 +201,19 @@ def rack(
         draw_rack(by, rows, shop.settings, chart)
 
 
-def draw_rack(by: str, rows: "Sequence[Aged]", settings: "Settings", chart: Path) -> None:
+def draw_rack(by: str, rows: Sequence[Aged], settings: Settings, chart: Path) -> None:
     """Draws what lies on the rack to a file, as length."""
-    from stockroom.paper.chart import Bar, bar_chart
-
     unit, scale = axis_unit(settings)
     bars = [Bar(row.name, (row.length / scale,), with_money(row.length, row.money, settings))
             for row in rows]  # fmt: skip
     save_picture(bar_chart(f"Length on the rack by {by}", bars, unit), chart)
 
 
-def length_column(name: str, heading: str, settings: "Settings") -> "Column":
+def length_column(name: str, heading: str, settings: Settings) -> Column:
     """A column of lengths in the shop's unit."""
-    from stockroom.screens.lists import Column
-
     return Column(name, f"{heading}, {settings.unit}", "right", settings.length)
 
 
-def bar(value: "Fraction | int", most: "Fraction | int") -> str:
+def bar(value: Fraction | int, most: Fraction | int) -> str:
     """A bar of blocks, the largest as long as there is room."""
     return "█" * round(BAR * value / most) if most > 0 and value > 0 else ""

@@ -1,0 +1,158 @@
+"""Every command: the panel it is listed in, the module and function that have it, what it does.
+
+Nothing of a command is loaded before it is called, so that help and start-up cost nothing.
+"""
+
+import importlib
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+__all__ = ["COMMANDS", "Listed"]
+
+
+@dataclass(frozen=True)
+class Listed:
+    """A command as help lists it, and where it is: its panel, module:function, and first line."""
+
+    panel: str
+    where: str
+    line: str
+
+    def load(self) -> Callable[..., Any]:
+        """The function that runs the command, or the typer.Typer of a command with parts."""
+        module, _, name = self.where.partition(":")
+        found: Callable[..., Any] = getattr(
+            importlib.import_module(f"stockroom.cli.{module}"), name
+        )
+        return found
+
+
+COMMANDS = {
+    "plan": Listed("Morning", "morning:plan",
+        "Decide which pieces to cut for the frames that are due."),
+    "show": Listed("Morning", "morning:show",
+        "Show a plan again."),
+    "plans": Listed("Morning", "morning:plans",
+        "List the plans, newest first."),
+    "accept": Listed("Morning", "morning:accept",
+        "Accept a draft: its pieces and frames are held until they are cut."),
+    "drop": Listed("Morning", "morning:drop",
+        "Let a plan go; what it still holds is free again."),
+    "cut": Listed("At the saw", "saw:cut",
+        "Record what was cut: as planned, or what differs."),
+    "sheet": Listed("At the saw", "printing:sheet",
+        "Print a plan's cut sheet to a PDF: the walk, the drawings, boxes to tick and to write "
+        "in."),
+    "scan": Listed("At the saw", "saw:scan",
+        "Open what a scanned code stands for: a plan, a piece or a job."),
+    "labels": Listed("Rack", "printing:labels",
+        "Print labels for pieces to a PDF: number, profile, batch, length, place, day, code."),
+    "order": Listed("Weekly", "weekly:order",
+        "Say what to buy this week, by supplier, and why."),
+    "worth": Listed("Weekly", "insight:worth",
+        "Learn what a profile's leftovers are worth from its jobs; plans use it from now on."),
+    "replay": Listed("Weekly", "insight:replay",
+        "Cut the shop's own days again in other ways, beside what really happened."),
+    "ways": Listed("Weekly", "sourcing:ways",
+        "Compare a stick, rails cut to size, and a stick shared with other jobs."),
+    "supplied": Listed("Weekly", "sourcing:supplied",
+        "Note that the rails a job waits for have come from the supplier, cut to size."),
+    "moulding-price": Listed("Counter", "sourcing:moulding_price",
+        "Say what a job's moulding really costs, beside length times price plus a percentage."),
+    "calibrate": Listed("Weekly", "shop:calibrate",
+        "Say what each machine really takes at each cut, from measured leftovers."),
+    "take": Listed("Counter", "counter:take",
+        "Take a job in and show its sizes; with nothing given, asks question by question."),
+    "sizes": Listed("Counter", "counter:sizes",
+        "Show the sizes of a frame without taking a job in."),
+    "take-file": Listed("Counter", "counter:take_file",
+        "Take jobs in from a CSV file: all of them, or none."),
+    "jobs": Listed("Counter", "counter:jobs",
+        "List the jobs that wait for something, by due day."),
+    "job": Listed("Counter", "counter:job",
+        "Show one job and its sizes."),
+    "hold": Listed("Counter", "counter:hold",
+        "Hold a job back from plans."),
+    "release": Listed("Counter", "counter:release",
+        "Let a held job into plans again."),
+    "change": Listed("Counter", "counter:change",
+        "Change what a job is, before its rails are cut."),
+    "cancel": Listed("Counter", "counter:cancel",
+        "Cancel a job; what was cut for it stays cut."),
+    "hang": Listed("Counter", "ticketing:hang",
+        "Show how a job is joined, fitted, weighed and hung."),
+    "ticket": Listed("Counter", "ticketing:ticket",
+        "Print a job's ticket to a PDF: sizes, the section to scale, joining, weight, hanging."),
+    "receive": Listed("Rack", "rack:receive",
+        "Put sticks from the supplier on the rack, each with its measured length."),
+    "found": Listed("Rack", "rack:found",
+        "Log a piece that no list knew; measure an offcut along its back edge."),
+    "find": Listed("Rack", "rack:find",
+        "Find pieces on the rack."),
+    "flaw": Listed("Rack", "rack:flaw",
+        "Mark a stretch of a piece that cannot be used."),
+    "move": Listed("Rack", "rack:move",
+        "Say that a piece is now at another place on the rack."),
+    "remeasure": Listed("Rack", "rack:remeasure",
+        "Correct a piece's length to what the tape says."),
+    "write-off": Listed("Rack", "rack:write_off",
+        "Send a piece to scrap."),
+    "idle": Listed("Rack", "offcuts:idle",
+        "List the offcuts that are not likely ever to be used, and why."),
+    "readymade": Listed("Rack", "offcuts:readymade",
+        "List the frames of standard sizes that the rack's offcuts yield today, no stick opened."),
+    "history": Listed("Record", "record:history",
+        "Show the life of a piece with its offcuts, or of a job from measure to cut."),
+    "entries": Listed("Record", "record:entries",
+        "List what happened last, newest first."),
+    "undo": Listed("Record", "record:undo",
+        "Undo the last thing done, or an entry that nothing later builds on."),
+    "audit": Listed("Record", "record:audit",
+        "Prove the record from its entries; list each fault with expected, found, difference."),
+    "backup": Listed("Record", "keeping:backup",
+        "Copy the record while others use it, and prove the copy by an audit."),
+    "restore": Listed("Record", "keeping:restore",
+        "Bring a backup back; what it replaces is kept under another name."),
+    "export": Listed("Record", "keeping:export",
+        "Write the whole record, entries included, to a file of JSON lines."),
+    "import": Listed("Record", "keeping:import_",
+        "Make a record where there is none, named by --shop, from an export or a backup."),
+    "save": Listed("Record", "keeping:save",
+        "Write suppliers, profiles, the rack or the waiting jobs to a CSV file that loads again."),
+    "count": Listed("Rack", "keeping:count",
+        "Begin a count: list what should be there."),
+    "seen": Listed("Rack", "keeping:seen",
+        "Enter what was seen at a count; show the differences, and settle them with a reason."),
+    "profiles": Listed("Catalogue", "catalogue:profiles",
+        "List the profiles."),
+    "profile": Listed("Catalogue", "catalogue:profile",
+        "Show all that is known of a profile, change it, or add one."),
+    "suppliers": Listed("Catalogue", "catalogue:suppliers",
+        "List the suppliers."),
+    "supplier": Listed("Catalogue", "catalogue:supplier",
+        "Show a supplier and its terms, change them, or add one."),
+    "load-suppliers": Listed("Catalogue", "catalogue:load_suppliers",
+        "Put suppliers into the catalogue from a CSV file: code, name, note, terms."),
+    "load-profiles": Listed("Catalogue", "catalogue:load_profiles",
+        "Put profiles into the catalogue from a CSV file."),
+    "load-rack": Listed("Catalogue", "catalogue:load_rack",
+        "Log the pieces of a CSV file as found on the rack."),
+    "load-past": Listed("Catalogue", "catalogue:load_past",
+        "Load the jobs of an old book, so that the week's order knows the past from its first "
+        "day."),
+    "setup": Listed("Shop", "shop:setup",
+        "Make a new shop's record."),
+    "settings": Listed("Shop", "shop:settings",
+        "Show the shop's settings, or change one."),
+    "where": Listed("Shop", "shop:where",
+        "Say where the shop's record is."),
+    "demo": Listed("Shop", "shop:demo",
+        "Play a Monday in an invented workshop: plan, cut, order."),
+    "numbers": Listed("Weekly", "numbers:numbers",
+        "What was wasted, and what lies on the rack."),
+    "orders": Listed("Weekly", "ordering:orders",
+        "Draft, place and receive orders."),
+    "picture": Listed("Rack", "picturing:pictures",
+        "Draw a plan or the rack, to a file or on the screen."),
+}  # fmt: skip
