@@ -13,7 +13,7 @@ import pytest
 from typer.testing import CliRunner
 
 from stockroom import refusals as errors
-from stockroom.cli import command_list
+from stockroom.cli import app, command_list
 from stockroom.cli.picturing import pictures
 
 ROOT = Path(__file__).parents[1]
