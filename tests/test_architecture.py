@@ -15,7 +15,7 @@ import pytest
 ROOT = Path(__file__).parents[1]
 PACKAGES = ("planner", "stockroom", "demo", "seeds")
 HEAVY = ("ortools", "highspy", "rich", "alembic", "fpdf", "PIL", "segno")
-FRONTS = ("stockroom.cli", "stockroom.screens", "stockroom.paper")
+FRONTS = ("stockroom.cli", "stockroom.screens", "stockroom.paper", "stockroom.page")
 SHOP = ("stockroom.services", "stockroom.record", "sqlmodel")
 NOT_RUN = re.compile("TYPE_CHECKING|__main__")
 LONGEST_MODULE, LONGEST_FUNCTION, FULLEST_FOLDER = 300, 40, 20
@@ -93,6 +93,17 @@ def test_a_heavy_library_lives_in_one_module(package: str, library: str) -> None
     assert len(importers(package, library)) == 1
 
 
+@pytest.mark.parametrize(
+    ("library", "module"),
+    [("uvicorn", "stockroom.page.server"), ("jinja2", "stockroom.page.rendering"),
+     ("starlette", "stockroom.page"), ("pydantic", "stockroom.page"),
+     ("cryptography", "stockroom.page")],
+)  # fmt: skip
+def test_what_serves_pages_is_known_to_the_page_alone(library: str, module: str) -> None:
+    assert all(name.startswith(module) for name in importers("stockroom", library))
+    assert not importers("planner", library)
+
+
 def test_the_shop_plans_only_through_the_planner() -> None:
     assert importers("stockroom", "ortools") | importers("stockroom", "highspy") == set()
 
@@ -125,9 +136,16 @@ def test_no_module_imports_a_heavy_library_when_it_is_imported() -> None:
         ("stockroom/insight", (*FRONTS, *SHOP, "planner")),
         ("stockroom/views", (*FRONTS, *SHOP)),
         ("stockroom/replay", (*FRONTS, *SHOP)),
-        ("stockroom/services", ("stockroom.cli", "stockroom.screens")),
-        ("stockroom/screens", ("stockroom.cli", "stockroom.paper", *SHOP, "planner")),
-        ("stockroom/paper", ("stockroom.cli", "stockroom.screens", *SHOP, "planner")),
+        ("stockroom/services", ("stockroom.cli", "stockroom.screens", "stockroom.page")),
+        ("stockroom/page", ("stockroom.cli", "stockroom.screens", "planner")),
+        (
+            "stockroom/screens",
+            ("stockroom.cli", "stockroom.paper", "stockroom.page", *SHOP, "planner"),
+        ),
+        (
+            "stockroom/paper",
+            ("stockroom.cli", "stockroom.screens", "stockroom.page", *SHOP, "planner"),
+        ),
     ],
 )
 def test_nothing_imports_what_stands_above_it(lower: str, higher: tuple[str, ...]) -> None:
@@ -195,7 +213,19 @@ def loaded_after(code: str) -> set[str]:
 
 
 def test_the_command_line_loads_nothing_heavy_until_a_command_runs() -> None:
-    heavy = {"sqlmodel", "sqlalchemy", "ortools", "highspy", "rich", "alembic", "numpy", "pandas"}
+    heavy = {
+        "sqlmodel",
+        "sqlalchemy",
+        "ortools",
+        "highspy",
+        "rich",
+        "alembic",
+        "numpy",
+        "pandas",
+        "starlette",
+        "uvicorn",
+        "jinja2",
+    }
     assert not loaded_after("import stockroom.cli") & heavy
 
 
@@ -207,7 +237,8 @@ def test_commands_that_plan_nothing_load_no_solver(tmp_path: Path) -> None:
         f"app(['--shop', {shop!r}, 'jobs', '--as', 'csv'], standalone_mode=False)\n"
         f"app(['--shop', {shop!r}, 'find', '--as', 'csv'], standalone_mode=False)\n"
     )
-    assert not loaded_after(code) & {"ortools", "highspy", "pandas"}
+    web = {"starlette", "uvicorn", "jinja2"}
+    assert not loaded_after(code) & {"ortools", "highspy", "pandas", *web}
 
 
 def known_modules() -> dict[str, Path]:

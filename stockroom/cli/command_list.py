@@ -149,6 +149,8 @@ COMMANDS = {
         "Say where the shop's record is."),
     "demo": Listed("Shop", "shop:demo",
         "Play a Monday in an invented workshop: plan, cut, order."),
+    "serve": Listed("Shop", "serving.serve:serve",
+        "Open the shop as pages, for a tablet at the saw and a screen at the counter."),
     "numbers": Listed("Weekly", "numbers:numbers",
         "What was wasted, and what lies on the rack."),
     "orders": Listed("Weekly", "ordering:orders",

@@ -15,7 +15,7 @@ from stockroom.settings import shop_settings as settings
 from stockroom.settings.machines import on_machine
 from stockroom.settings.shop_settings import Settings
 
-__all__ = ["Shop", "change_setting", "open_shop", "set_up"]
+__all__ = ["Shop", "change_setting", "for_hand", "open_shop", "set_up"]
 
 
 @dataclass(frozen=True)
@@ -50,6 +50,14 @@ def open_shop(
         chosen = settings.load(session)
     hand = Hand(who, day or today_in(chosen.timezone), datetime.now(UTC))
     return Shop(engine, chosen, hand, waiting)
+
+
+def for_hand(shop: Shop, who: str, day: date | None = None) -> Shop:
+    """The shop for another hand, now: its settings as they stand, its own day unless told."""
+    with reading(shop.engine) as session:
+        chosen = settings.load(session)
+    hand = Hand(who, day or today_in(chosen.timezone), datetime.now(UTC))
+    return replace(shop, settings=chosen, hand=hand)
 
 
 def set_up(

@@ -5,16 +5,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
+from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from stockroom.record.audit import Violation, audit
 from stockroom.record.database import reading
 from stockroom.record.jobs import frame_label, job_named
-from stockroom.record.tables import Entry, Frame, Job, Line, Piece, Touch
+from stockroom.record.tables import Entry, Frame, Job, Line, Piece, Plan, Touch
 from stockroom.refusals import Unknown
 from stockroom.services.shop import Shop
 
-__all__ = ["EntryRow", "PieceLife", "audit_shop", "entry_rows", "job_life", "piece_life"]
+__all__ = ["EntryRow", "PieceLife", "audit_shop", "entry_rows", "job_life", "newest", "piece_life"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,17 @@ def audit_shop(shop: Shop) -> list[Violation]:
     """All faults of the shop's record."""
     with reading(shop.engine) as session:
         return audit(session)
+
+
+def newest(shop: Shop) -> tuple[int, int]:
+    """The numbers of the newest entry and of the newest plan; 0 where there is none.
+
+    What changes the record raises one of them: a draft writes no entry.
+    """
+    with reading(shop.engine) as session:
+        entry = session.exec(select(func.max(col(Entry.id)))).one()
+        plan = session.exec(select(func.max(col(Plan.id)))).one()
+    return entry or 0, plan or 0
 
 
 def entry_rows(shop: Shop, *, last: int = 20) -> list[EntryRow]:

@@ -1,0 +1,1 @@
+"""Serving the shop as pages, from the command line."""

@@ -1,0 +1,1 @@
+"""News: what anybody changed is told to every open page."""

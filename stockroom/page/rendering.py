@@ -1,0 +1,48 @@
+"""Templates into pages: the only module that knows the library for them."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from functools import cache
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from starlette.responses import HTMLResponse
+
+from stockroom.units.texts import counted
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+__all__ = ["html"]
+
+
+@cache
+def environment() -> "Environment":
+    """The templates in their folder; every value is escaped, and a missing one is a fault."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+    folder = str(files("stockroom.page") / "templates")
+    made = Environment(
+        loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True, auto_reload=False,
+    )  # fmt: skip
+    made.filters.update(day=day_said, clock=clock_said, count=counted)
+    return made
+
+
+def html(
+    template: str, status: int, headers: Mapping[str, str] | None, /, **values: Any
+) -> HTMLResponse:
+    """A page of this status from its template."""
+    text = environment().get_template(template).render(values)
+    return HTMLResponse(text, status, headers)
+
+
+def day_said(day: date) -> str:
+    """A day as it is said: Mon 23 Nov; with its year where it is not near."""
+    return f"{day:%a} {day.day} {day:%b}"
+
+
+def clock_said(moment: datetime) -> str:
+    """A time of day in the shop's zone is made elsewhere; this writes hours and minutes."""
+    return f"{moment:%H:%M}"

@@ -1,0 +1,1 @@
+"""Who is let in, from where, and how much they may send."""

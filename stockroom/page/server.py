@@ -1,0 +1,89 @@
+"""The server itself: its socket, its limits, its end. The only module that knows uvicorn."""
+
+import socket
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from stockroom.page.application import application
+from stockroom.page.served import Served
+from stockroom.refusals import Refused
+
+if TYPE_CHECKING:
+    import uvicorn
+
+__all__ = ["PORT", "addresses", "hosts_of", "listening", "run", "server_of"]
+
+PORT = 8377
+MOST_AT_ONCE = 200
+KEEP_ALIVE_SECONDS, GRACE_SECONDS = 15, 2
+MOST_HEADERS = 16 * 1024
+ANY = ("0.0.0.0", "::")
+UNROUTED = "192.0.2.1"
+"""An address kept for documents (RFC 5737): the way there tells our own; nothing is sent."""
+
+
+def listening(host: str, port: int) -> socket.socket:
+    """A socket that listens there.
+
+    Raises:
+        Refused: the address is not this computer's, or the port is taken.
+    """
+    kind = socket.AF_INET6 if ":" in host else socket.AF_INET
+    made = socket.socket(kind, socket.SOCK_STREAM)
+    try:
+        made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        made.bind((host, port))
+        made.listen(128)
+    except (OSError, OverflowError) as error:
+        made.close()
+        raise Refused(f"nothing can be served at {host}, port {port}: {error}",
+                      "is it served already? else choose another --port") from error  # fmt: skip
+    return made
+
+
+def addresses(host: str) -> list[str]:
+    """The addresses under which a device finds this computer, the network's first."""
+    if host not in ANY:
+        return [host]
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as way:
+        try:
+            way.connect((UNROUTED, 9))
+            own = [str(way.getsockname()[0])]
+        except OSError:
+            own = []
+    return [*own, "127.0.0.1"]
+
+
+def hosts_of(names: list[str], port: int) -> tuple[str, ...]:
+    """The Host that each of these names gives, with its port; this computer's own names too."""
+    own = [*names, "127.0.0.1", "localhost"]
+    return tuple(dict.fromkeys(f"[{n}]:{port}" if ":" in n else f"{n}:{port}" for n in own))
+
+
+def server_of(served: Served, started: Callable[[], None] | None = None) -> "uvicorn.Server":
+    """A server with its limits, which ends at once although streams are open."""
+    import uvicorn
+
+    class Server(uvicorn.Server):
+        """A server that ends its streams of news before it waits for them."""
+
+        async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+            await super().startup(sockets)
+            if started is not None:
+                started()
+
+        async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+            served.news.close()
+            await super().shutdown(sockets)
+
+    return Server(uvicorn.Config(
+        application(served), log_level="warning", access_log=False, server_header=False,
+        limit_concurrency=MOST_AT_ONCE, timeout_keep_alive=KEEP_ALIVE_SECONDS,
+        timeout_graceful_shutdown=GRACE_SECONDS, h11_max_incomplete_event_size=MOST_HEADERS,
+        http="h11", ws="none", proxy_headers=False, loop="asyncio",
+    ))  # fmt: skip
+
+
+def run(served: Served, at: socket.socket, started: Callable[[], None]) -> None:
+    """Serves until Ctrl-C."""
+    server_of(served, started).run(sockets=[at])

@@ -1,0 +1,50 @@
+"""The rack: every piece by its place, drawn to scale, and looked up."""
+
+from itertools import groupby
+
+from starlette.responses import Response
+
+from stockroom.page.asking import Ask, go, number_typed, render, shown
+from stockroom.services.rack.pieces import find
+from stockroom.services.record.history import piece_life
+from stockroom.views.rack_row import RackRow, placed
+
+__all__ = ["ROUTES"]
+
+
+def rack(ask: Ask) -> Response:
+    """The rack by place; what is looked for narrows it."""
+    wanted = ask.query.get("find", "").strip().upper()
+    rows = [RackRow(p.id, p.profile, p.batch, p.kind, p.spot, p.length, p.flaws, p.held_by)
+            for p in find(ask.shop)]  # fmt: skip
+    longest = max((row.length for row in rows), default=1)
+    chosen = [row for row in placed(rows) if matches(row, wanted)]
+    shelves = [(spot, list(group)) for spot, group in groupby(chosen, lambda row: row.spot)]
+    return render(ask, "rack.html", shelves=shelves, shown=len(chosen), of=len(rows),
+                  longest=longest, wanted=ask.query.get("find", ""))  # fmt: skip
+
+
+def matches(row: RackRow, wanted: str) -> bool:
+    """True where a piece's number, profile, batch or place is what is looked for."""
+    if not wanted:
+        return True
+    if wanted.isdecimal():
+        return wanted == str(row.number)
+    return wanted in row.profile.upper() or wanted in (row.batch.upper(), row.spot.upper())
+
+
+def piece(ask: Ask) -> Response:
+    """A piece's life: where it came from, what happened to it, what came of it."""
+    return render(ask, "piece.html", life=piece_life(ask.shop, ask.path["number"]))
+
+
+def jump(ask: Ask) -> Response:
+    """The page of a piece whose label was scanned."""
+    return go(f"/rack/{number_typed(ask.query.get('piece', ''))}")
+
+
+ROUTES = (
+    shown("/rack", rack),
+    shown("/rack/{number:number}", piece),
+    shown("/scanned", jump),
+)

@@ -1,0 +1,64 @@
+"""How a refusal is worded on a page: what went wrong and what to do here, never a command line."""
+
+import re
+from dataclasses import dataclass
+
+from stockroom.refusals import (
+    Busy,
+    Clash,
+    NoShop,
+    PlannerFault,
+    Refused,
+    StockroomError,
+    Unknown,
+)
+
+__all__ = ["Worded", "worded"]
+
+COMMAND = re.compile(r"\bstockroom\s+[a-z-]+|(?<![\w-])--?[a-z]")
+"""What only makes sense at a command line: a command's name, or an option."""
+KINDS: tuple[tuple[type[StockroomError], int, str, str], ...] = (
+    (Unknown, 404, "Not found", "Check the number or the code."),
+    (Clash, 409, "Somebody was first", "Look at it again; nothing was changed here."),
+    (Busy, 503, "Busy for a moment", "Nothing was changed; try again."),
+    (NoShop, 503, "The record can't be reached", "Look at the computer that keeps it."),
+    (PlannerFault, 500, "A fault of the program", "Please report it; nothing was changed."),
+    (Refused, 422, "That can't be done", ""),
+    (StockroomError, 422, "Not understood", ""),
+)
+"""For each kind of refusal its status, its heading, and what to do where it does not say."""
+
+
+@dataclass(frozen=True, slots=True)
+class Worded:
+    """A refusal as a page shows it; ``kind`` is its name for a program."""
+
+    status: int
+    kind: str
+    heading: str
+    said: str
+    remedy: str
+
+
+def worded(error: StockroomError) -> Worded:
+    """A refusal in a page's words; what tells of files or addresses stays at the computer."""
+    status, heading, fallback = next(
+        (status, heading, fallback)
+        for kind, status, heading, fallback in KINDS
+        if isinstance(error, kind)
+    )
+    kind = type(error).__name__.lower()
+    if isinstance(error, NoShop):
+        return Worded(status, kind, heading, "", fallback)
+    remedy = error.remedy if error.remedy and not COMMAND.search(error.remedy) else ""
+    said = COMMAND.sub("", error.message)
+    return Worded(status, kind, heading, sentence(said), sentence(remedy) or fallback)
+
+
+def sentence(text: str) -> str:
+    """A text as a sentence of its own."""
+    text = text.strip()
+    if not text:
+        return ""
+    end = "" if text[-1] in ".?!" else "."
+    return text[0].upper() + text[1:] + end
