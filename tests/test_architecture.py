@@ -108,6 +108,18 @@ def test_the_shop_plans_only_through_the_planner() -> None:
     assert importers("stockroom", "ortools") | importers("stockroom", "highspy") == set()
 
 
+def test_the_services_ask_the_planner_through_one_door() -> None:
+    values = {"planner.values", "planner.worth", "planner.score"}
+    faults = [
+        f"{named(path)} imports {name}"
+        for path in modules("stockroom/services")
+        for name in imports(path)
+        if name.split(".")[0] == "planner" and name not in values
+        and named(path) != "stockroom.services.planning"
+    ]  # fmt: skip
+    assert faults == []
+
+
 def test_alembic_is_imported_by_the_schema_and_its_migrations_alone() -> None:
     users = importers("stockroom", "alembic")
     assert all(name == "stockroom.record.schema" or ".migrations." in name for name in users)

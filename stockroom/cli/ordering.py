@@ -15,6 +15,7 @@ from stockroom.services.rack.pieces import Arrival, check_usual
 from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders
 from stockroom.services.weekly.purchase_orders import Wanted, order_row, order_rows
+from stockroom.services.weekly.receive_order import Bundle, receive_order
 from stockroom.units.money import format_money, parse_money
 
 Number = Annotated[str, typer.Argument(metavar="ORDER", help="The order's number, such as 3.")]
@@ -207,15 +208,15 @@ def receive(
     if not odd:
         check_usual(shop, profile, [stick.length for stick in sticks])
     paid = None if price is None else parse_money(price)
-    got = purchase_orders.receive_order(
-        shop, number, [purchase_orders.Bundle(profile, batch, sticks, paid, at)]
-    )
+    got = receive_order(shop, number, [Bundle(profile, batch, sticks, paid, at)])
     show_pieces(list(got.pieces), shop.settings, "table")
     say("\n".join(got.differences))
     rest = f"{counted(got.order.to_come, 'stick')} to come"
     ends = f"{got.pieces[0].id}..{got.pieces[-1].id}"
     done(f"Order {got.order.number} is {got.order.state}, {rest}.",
          f"label them: stockroom labels {ends}")  # fmt: skip
+    if got.fault:
+        say(f"What can now be cut could not be told: {got.fault}")
     if got.cuttable:
         say(f"Can now be cut: {', '.join(got.cuttable)}.")
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from stockroom.units.places import place_order
 from stockroom.views.sheet import Part
 
 __all__ = ["RackRow", "placed"]
@@ -42,4 +43,4 @@ def rack_parts(row: RackRow) -> Iterator[Part]:
 
 def placed(rows: Iterable[RackRow]) -> list[RackRow]:
     """The pieces by their places, those without one last."""
-    return sorted(rows, key=lambda row: (not row.spot, row.spot, row.number))
+    return sorted(rows, key=lambda row: (place_order(row.spot), row.number))

@@ -7,7 +7,6 @@ from fractions import Fraction
 
 from sqlmodel import Session
 
-from planner.score import cuts_of
 from planner.values import Cut, Frame, Problem
 from stockroom.record.catalogue import profiles
 from stockroom.record.database import reading
@@ -16,6 +15,7 @@ from stockroom.record.tables import Profile
 from stockroom.services.insight.shop_numbers import metre_price
 from stockroom.services.morning.problem import planner_piece, rules_for
 from stockroom.services.past.past_demand import begun, taken_in
+from stockroom.services.planning import frame_by_frame
 from stockroom.services.rack.pieces import longest_clear
 from stockroom.services.shop import Shop
 from stockroom.worth.dead_offcuts import Wait, waits
@@ -67,13 +67,14 @@ def idle(shop: Shop, *, anyway: bool = False) -> Advice:
     book for them; a younger past is reckoned up to a year, and one of less than 91 days tells
     nothing unless ``anyway``.
     """
-    found: list[IdleOffcut] = []
     with reading(shop.engine) as session:
         days, asked = asked_in_a_year(session, shop)
-        if days >= ENOUGH_DAYS or anyway:
-            for profile in profiles(session):
-                rack = [one for one in on_rack(session, profile.code) if one.held_by is None]
-                found += idle_of(shop, profile, rack, asked.get(profile.code, []), days)
+        free = [one for one in on_rack(session) if one.held_by is None]
+        every = profiles(session) if days >= ENOUGH_DAYS or anyway else []
+    found: list[IdleOffcut] = []
+    for profile in every:
+        rack = [one for one in free if one.profile == profile.code]
+        found += idle_of(shop, profile, rack, asked.get(profile.code, []), days)
     return Advice(days, tuple(sorted(found, key=lambda one: (-(one.money or 0), -one.length,
                                                              one.number))))  # fmt: skip
 
@@ -153,11 +154,9 @@ def cut_from(
     shop: Shop, profile: Profile, pieces: Sequence[RackPiece], frames: Sequence[Frame]
 ) -> tuple[Cut, ...]:
     """These frames in their order from these pieces, as many as can be, where they lose least."""
-    from planner.heuristics.frame_by_frame import laid_stepwise
-
     rules = rules_for(shop.settings, profile)
     problem = Problem(rules, tuple(planner_piece(piece) for piece in pieces), tuple(frames))
-    return cuts_of(problem, laid_stepwise(problem))
+    return frame_by_frame(problem)
 
 
 def idle_offcut(shop: Shop, profile: Profile, piece: RackPiece, wait: Wait) -> IdleOffcut:

@@ -5,14 +5,12 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from sqlmodel import Session
-
-from planner.score import cuts_of, score_of
+from planner.score import score_of
 from planner.values import Curve, Cut, Frame, Piece, Problem, Rules
 from stockroom.frame.standard_sizes import SIZES, Size
 from stockroom.record.catalogue import moulding_of, profile_named, profiles
 from stockroom.record.database import changing, reading
-from stockroom.record.jobs import open_frames
+from stockroom.record.jobs import OpenFrame, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.record.tables import Profile
 from stockroom.refusals import Refused, Unknown
@@ -24,6 +22,7 @@ from stockroom.services.insight.shop_numbers import metre_price
 from stockroom.services.morning.day_plan import plan_day
 from stockroom.services.morning.problem import Choices, planner_frame, planner_piece, rules_for
 from stockroom.services.past.kept_worth import curves_kept
+from stockroom.services.planning import frame_by_frame
 from stockroom.services.shop import Shop
 from stockroom.units.texts import near
 from stockroom.views.sheet import Sheet
@@ -119,18 +118,20 @@ def ready_made(
     spare = {one.number for one in idle(shop, anyway=idle_alone).offcuts}
     with reading(shop.engine) as session:
         chosen = [profile_named(session, code)] if code else profiles(session)
-        for profile in (one for one in chosen if one.kind == "rabbeted"):
-            rack = [one for one in on_rack(session, profile.code) if one.held_by is None]
-            alone = wanted_by_jobs(session, shop, profile, rack)
-            alone |= {one.id for one in rack if idle_alone and one.id not in spare}
-            left_alone |= alone
-            free = [one for one in rack if one.kind == "offcut" and one.id not in alone]
-            goal = Goal(profile, rules_for(shop.settings, profile), metre_price(profile),
-                        {size: rails_of(shop, profile, size) for size in sizes})  # fmt: skip
-            first, left = made_from(goal, pieces_of(free, spare), NOTHING)
-            curve = curves_kept(session, [profile.code]).get(profile.code)
-            rest = pieces_of(free, {one.id for one in free} - spare)
-            found += [*first, *made_from(goal, [*left, *rest], curve)[0]]
+        free = [one for one in on_rack(session) if one.held_by is None]
+        waiting = [frame for frame in open_frames(session) if not frame.held]
+        curves = curves_kept(session, [profile.code for profile in chosen])
+    for profile in (one for one in chosen if one.kind == "rabbeted"):
+        rack = [one for one in free if one.profile == profile.code]
+        alone = wanted_by_jobs(shop, profile, rack, waiting)
+        alone |= {one.id for one in rack if idle_alone and one.id not in spare}
+        left_alone |= alone
+        offcuts = [one for one in rack if one.kind == "offcut" and one.id not in alone]
+        goal = Goal(profile, rules_for(shop.settings, profile), metre_price(profile),
+                    {size: rails_of(shop, profile, size) for size in sizes})  # fmt: skip
+        first, left = made_from(goal, pieces_of(offcuts, spare), NOTHING)
+        rest = pieces_of(offcuts, {one.id for one in offcuts} - spare)
+        found += [*first, *made_from(goal, [*left, *rest], curves.get(profile.code))[0]]
     best = sorted(found, key=lambda one: (-(one.money or 0), -one.gain, one.profile))
     return Offer(tuple(best[:most]), frozenset(left_alone))
 
@@ -141,11 +142,11 @@ def pieces_of(rack: Sequence[RackPiece], numbers: Collection[int]) -> list[Piece
 
 
 def wanted_by_jobs(
-    session: Session, shop: Shop, profile: Profile, rack: Sequence[RackPiece]
+    shop: Shop, profile: Profile, rack: Sequence[RackPiece], waiting: Sequence[OpenFrame]
 ) -> set[int]:
     """The pieces that this profile's open jobs would be cut from."""
-    waiting = [frame for frame in open_frames(session, profile=profile.code) if not frame.held]
-    frames = [planner_frame(frame, rack, {}, profile) for frame in waiting]
+    frames = [planner_frame(frame, rack, {}, profile)
+              for frame in waiting if frame.profile == profile.code]  # fmt: skip
     return {int(cut.piece) for cut in cut_from(shop, profile, rack, frames)}
 
 
@@ -191,12 +192,10 @@ def laid(
     goal: Goal, size: Size, pieces: Sequence[Piece], curve: Curve | None
 ) -> tuple[tuple[Cut, ...], int]:
     """The cuts of one frame where they lose least, and the worth lost; no cuts if none fits."""
-    from planner.heuristics.frame_by_frame import laid_stepwise
-
     code = goal.profile.code
     frame = Frame("F", code, goal.rails[size] * 2, one_batch=True)
     problem = Problem(goal.rules, tuple(pieces), (frame,), worth={code: curve} if curve else {})
-    cuts = cuts_of(problem, laid_stepwise(problem))
+    cuts = frame_by_frame(problem)
     return cuts, -score_of(problem, cuts).worth
 
 

@@ -17,6 +17,7 @@ from stockroom.replay.deliveries import Recorded
 from stockroom.replay.policies import learned, learned_together
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.past.replayed_days import Lived, lived
+from stockroom.services.planning import planning
 from stockroom.services.shop import Shop
 from stockroom.units.texts import near
 
@@ -120,7 +121,8 @@ def relive(
 def again(past: Lived, policy: Policy, *, as_needed: bool) -> Relived:
     """One profile's days under one policy; the first day of the run is the evening before."""
     supply = Recorded(past.arrivals, past.demand, as_needed=as_needed)
-    run: Run = replay(past.demand, past.orders, policy, 0, past.days + 1, supply)
+    with planning():
+        run: Run = replay(past.demand, past.orders, policy, 0, past.days + 1, supply)
     found, late = figures(run, 1, past.days + 1), sum(day.late for day in run.days)
     found = replace(found, grown=found.grown - past.brought)
     return Relived(past.demand.profile, policy.name, found, late, run.uncut)

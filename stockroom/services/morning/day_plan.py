@@ -12,12 +12,13 @@ from stockroom.record.database import changing, reading
 from stockroom.record.jobs import open_frames
 from stockroom.record.ledger import RackPiece, on_rack, post, serial
 from stockroom.record.tables import Entry, Frame, Piece, Plan, PlanPiece, PlanRail, Touch
-from stockroom.refusals import Clash, PlannerFault, Refused, Unknown
+from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.services.counter.amend import cancel_stock
 from stockroom.services.morning.batches import with_batches_chosen
 from stockroom.services.morning.jobs_ahead import with_what_pays
 from stockroom.services.morning.problem import Choices, TodaysWork, todays_work
 from stockroom.services.morning.sheets import in_shop_unit, sheet_of
+from stockroom.services.planning import kept, planned, read_back
 from stockroom.services.rack.pieces import what_took
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
@@ -41,20 +42,15 @@ def plan_day(
         Refused: nothing waits to be cut.
         PlannerFault: the judge found a fault in the plan.
     """
-    import planner
-
     with reading(shop.engine) as session:
         work = todays_work(session, shop.settings, choices)
     if work.later == frozenset(work.frames):
         raise Refused(f"no frame waits to be cut by {choices.until}",
                       "take jobs in, or plan further ahead with --until")  # fmt: skip
     told = None if on_progress is None else partial(counted, on_progress)
-    try:
-        work = with_batches_chosen(shop, with_what_pays(work, executor))
-        gap = None if on_gap is None else partial(closing, on_gap, shop.settings)
-        answer = planner.plan(work.problem, executor, told, gap)
-    except planner.PlannerBug as error:
-        raise PlannerFault(str(error)) from error
+    work = with_batches_chosen(shop, with_what_pays(work, executor))
+    gap = None if on_gap is None else partial(closing, on_gap, shop.settings)
+    answer = planned(work.problem, executor, told, gap)
     return sheet_of(shop, keep_draft(shop, choices, work, answer))
 
 
@@ -74,9 +70,7 @@ def closing(
 
 def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -> int:
     """Writes the draft down; the same hand's earlier drafts are let go."""
-    from planner.io.schema import plan_to_json
-    from planner.io.stored import problem_to_json
-
+    asked, told = kept(work.problem, answer)
     with changing(shop.engine, shop.waiting) as session:
         for old in session.exec(
             select(Plan).where(Plan.state == "drafted", Plan.who == shop.hand.who)
@@ -86,8 +80,7 @@ def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -
         number = serial(session, Plan)
         session.add(
             Plan(id=number, made_at=shop.hand.at, day=shop.hand.day, who=shop.hand.who,
-                 until=choices.until, problem=problem_to_json(work.problem),
-                 answer=plan_to_json(answer),
+                 until=choices.until, problem=asked, answer=told,
                  choices={"frames": frames_kept(work), "pins": dict(choices.pins),
                           "barred": sorted(choices.barred), "without": sorted(choices.without),
                           "aims": choices.aims, "profile": choices.profile,
@@ -118,10 +111,10 @@ def last_choices(shop: Shop) -> Choices:
         ).first()
     if plan is None:
         raise Refused("there is no draft to plan again", "stockroom plan")
-    kept = plan.choices
-    return Choices(plan.until, kept["pins"], frozenset(kept["barred"]), frozenset(kept["without"]),
-                   kept["profile"], kept["aims"], ahead=kept.get("ahead", 0),
-                   stock=kept.get("stock", False))  # fmt: skip
+    last = plan.choices
+    return Choices(plan.until, last["pins"], frozenset(last["barred"]), frozenset(last["without"]),
+                   last["profile"], last["aims"], ahead=last.get("ahead", 0),
+                   stock=last.get("stock", False))  # fmt: skip
 
 
 def frames_kept(work: TodaysWork) -> dict[str, list[int]]:
@@ -136,12 +129,9 @@ def accept(shop: Shop, number: int) -> Sheet:
         Unknown, Refused: there is no such draft.
         Clash: a piece or a frame moved since the plan was made.
     """
-    from planner.io.schema import problem_from_json
-    from planner.io.stored import plan_from_json
-
     with changing(shop.engine, shop.waiting) as session:
         plan = drafted(session, number)
-        problem, answer = problem_from_json(plan.problem), plan_from_json(plan.answer)
+        problem, answer = read_back(plan.problem, plan.answer)
         if not answer.cuts:
             raise Refused(f"plan {number} cuts nothing", f"see why: stockroom show {number}")
         check_unmoved(session, plan, problem, answer)
@@ -189,12 +179,12 @@ def check_unmoved(session: Session, plan: Plan, problem: Problem, answer: Answer
                 f"plan {plan.id} is out of date: {what_moved(session, piece.id, there)}",
                 "plan again: stockroom plan",
             )
-    kept: Mapping[str, Sequence[int]] = plan.choices["frames"]
+    held: Mapping[str, Sequence[int]] = plan.choices["frames"]
     standing = {frame.label: frame for frame in open_frames(session, stock="with")}
     for label in sorted({rail.frame for cut in answer.cuts for rail in cut.rails}):
         frame = standing.get(label)
         wanted = next(frame.rails for frame in problem.frames if frame.id == label)
-        if frame is None or frame.held or [frame.id, *frame.rails] != list(kept[label]) or (
+        if frame is None or frame.held or [frame.id, *frame.rails] != list(held[label]) or (
             tuple(frame.rails.values()) != wanted
         ):  # fmt: skip
             job = label[1:].split(".")[0]
@@ -234,14 +224,14 @@ def last_word(session: Session, what: str, which: str, label: str = "") -> str:
 
 def hold(session: Session, plan: Plan, answer: Answer, entry: int) -> None:
     """Reserves the pieces and rails of a plan."""
-    kept: Mapping[str, Sequence[int]] = plan.choices["frames"]
+    held: Mapping[str, Sequence[int]] = plan.choices["frames"]
     used = dict.fromkeys(int(cut.piece) for cut in answer.cuts)
     for position, piece in enumerate(used):
         session.add(PlanPiece(plan_id=plan.id, piece_id=piece, position=position, held_in=entry))
     number = serial(session, PlanRail)
     for cut in answer.cuts:
         for position, rail in enumerate(cut.rails):
-            frame, *rails = kept[rail.frame]
+            frame, *rails = held[rail.frame]
             session.add(PlanRail(
                 id=number, plan_id=plan.id, piece_id=int(cut.piece), stretch=cut.stretch,
                 position=position, frame_id=frame, rail=rails[rail.rail], length_um=rail.length,

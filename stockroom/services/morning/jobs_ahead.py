@@ -7,6 +7,7 @@ from dataclasses import replace
 from planner.values import Frame, Limits, Plan, Problem, stretches
 from planner.worth import worth_of
 from stockroom.services.morning.problem import TodaysWork
+from stockroom.services.planning import likely_ahead, planned
 
 __all__ = ["with_what_pays"]
 
@@ -51,12 +52,9 @@ def paying(problem: Problem, due: Collection[str], executor: Executor | None) ->
 
 def likely(problem: Problem, due: Collection[str]) -> frozenset[str]:
     """The later frames that the look-ahead would cut, of profiles that are cut today anyhow."""
-    from planner.heuristics.look_ahead import laid_ahead
-
     today = {frame.profile for frame in problem.frames if frame.id in due}
     seen = replace(problem, frames=tuple(f for f in problem.frames if f.profile in today))
-    laid = laid_ahead(seen, due)
-    return frozenset(name for rails in laid.values() for name, _ in rails) - frozenset(due)
+    return likely_ahead(seen, due)
 
 
 def _share(limits: Limits, parts: int) -> Limits:
@@ -67,12 +65,10 @@ def _trial(
     problem: Problem, profiles: Collection[str], names: Collection[str], executor: Executor | None
 ) -> Plan:
     """The plan of these profiles alone, for the frames of these names, in half of the time."""
-    import planner
-
     frames = tuple(f for f in problem.frames if f.profile in profiles and f.id in names)
     pieces = tuple(p for p in problem.pieces if p.profile in profiles)
     part = replace(problem, frames=frames, pieces=pieces, limits=_share(problem.limits, 2))
-    return planner.plan(part, executor)
+    return planned(part, executor)
 
 
 def costs_of(problem: Problem, plan: Plan) -> dict[str, int]:

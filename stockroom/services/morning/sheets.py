@@ -16,10 +16,11 @@ from stockroom.record.jobs import frame_label
 from stockroom.record.ledger import spots_of
 from stockroom.record.tables import Frame, Job, Plan, PlanPiece
 from stockroom.refusals import Refused, Unknown
-from stockroom.services.morning.walk import walk_order
+from stockroom.services.planning import by_hand, read_back
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import Micrometres, Rounding, format_length
+from stockroom.units.places import place_order
 from stockroom.views.piece_parts import parts_of, tally
 from stockroom.views.sheet import Sheet, SheetFrame, SheetPiece, Tally
 
@@ -109,15 +110,11 @@ def sheet_of(shop: Shop, number: int) -> Sheet:
     Raises:
         Unknown: there is no plan of this number.
     """
-    from planner import hand_plan
-    from planner.io.schema import problem_from_json
-    from planner.io.stored import plan_from_json
-
     with reading(shop.engine) as session:
         plan = session.get(Plan, number)
         if plan is None:
             raise Unknown("plan", str(number), ())
-        problem, answer = problem_from_json(plan.problem), plan_from_json(plan.answer)
+        problem, answer = read_back(plan.problem, plan.answer)
         frames = sheet_frames(session, plan.choices["frames"])
         spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
     why: Mapping[str, str] = plan.choices["why_opened"]
@@ -125,7 +122,7 @@ def sheet_of(shop: Shop, number: int) -> Sheet:
         plan=number, day=plan.day, until=plan.until, shop=shop.settings.name, state=plan.state,
         pieces=sheet_pieces(problem, answer, spots, shop.settings, why), frames=frames,
         short=tuple((s.frame, in_shop_unit(s.why, shop.settings)) for s in answer.short),
-        tally=tally_of(problem, answer), hand=tally_of(problem, hand_plan(problem)),
+        tally=tally_of(problem, answer), hand=tally_of(problem, by_hand(problem)),
         proof=proof_sentence(answer, shop.settings), cut_allowance=problem.rules.cut_allowance,
         seconds=answer.seconds,
         pinned=tuple((frame, in_shop_unit(cost, shop.settings))
@@ -169,7 +166,7 @@ def sheet_pieces(
         rows.append(SheetPiece(int(key), piece.profile, piece.batch, piece.kind,
                                spots.get(int(key), ""), piece.length, parts,
                                in_shop_unit(why.get(key, ""), settings)))  # fmt: skip
-    return tuple(sorted(rows, key=walk_order))
+    return tuple(sorted(rows, key=lambda row: (place_order(row.spot), row.number)))
 
 
 def in_shop_unit(reason: str, settings: Settings) -> str:

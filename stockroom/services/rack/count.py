@@ -27,6 +27,7 @@ from stockroom.record.tables import Entry
 from stockroom.refusals import Refused
 from stockroom.services.rack.compare_count import differences
 from stockroom.services.shop import Shop
+from stockroom.units.places import place_order
 from stockroom.units.texts import kept_text
 
 __all__ = ["compare", "count_sheet", "settle"]
@@ -48,8 +49,9 @@ def count_sheet(shop: Shop, scope: Scope) -> CountSheet:
         scope = scoped(session, scope)
         pieces = [piece for piece in on_rack(session, scope.profile)
                   if scope.holds(piece.profile, piece.spot)]  # fmt: skip
+        in_order = tuple(sorted(pieces, key=lambda p: (place_order(p.spot), p.profile, p.id)))
         as_of = serial(session, Entry) - 1
-    return CountSheet(as_of, scope, tuple(sorted(pieces, key=lambda p: (p.spot, p.profile, p.id))))
+    return CountSheet(as_of, scope, in_order)
 
 
 def compare(shop: Shop, scope: Scope, as_of: int, seen: Sequence[Sighting]) -> Differences:

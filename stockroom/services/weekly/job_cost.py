@@ -15,6 +15,7 @@ from stockroom.refusals import Refused
 from stockroom.services.morning.problem import rules_for
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.past.past_demand import asked_for
+from stockroom.services.planning import planned
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import rule_of, stock_of
 from stockroom.services.weekly.needs import new_sticks
@@ -101,12 +102,10 @@ def frames_of(session: Session, job: Job) -> list[Frame]:
 
 def cutting_of(shop: Shop, profile: Profile, stock: Stock, frames: Sequence[Frame]) -> Cutting:
     """What these frames take of new sticks, by the planner."""
-    import planner
-
     rules = rules_for(shop.settings, profile)
     sticks = tuple(new_sticks(profile, frames))
     worth = {} if stock.points is None else {profile.code: stock.points}
-    plan = planner.plan(Problem(rules, sticks, tuple(frames), worth=worth,
+    plan = planned(Problem(rules, sticks, tuple(frames), worth=worth,
                                 limits=Limits(shop.settings.seconds)))  # fmt: skip
     if plan.short:
         raise Refused(f"{plan.short[0].frame} does not come out of new sticks of {profile.code}",

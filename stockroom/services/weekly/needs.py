@@ -9,6 +9,7 @@ from stockroom.record.jobs import OpenFrame
 from stockroom.record.ledger import RackPiece
 from stockroom.record.tables import Profile
 from stockroom.services.morning.problem import planner_frame, planner_piece, rules_for
+from stockroom.services.planning import planned
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.profile_state import Shelf
 
@@ -44,7 +45,7 @@ def need_of(
     rules = rules_for(shop.settings, profile)
     wanted = [asked(frame, shelf.rack, profile) for frame in frames]
     pieces = tuple(planner_piece(piece) for piece in shelf.rack)
-    first = planned(shop, shelf, pieces, wanted)
+    first = laid_out(shop, shelf, pieces, wanted)
     opened = {cut.piece for cut in first.cuts}
     names = frozenset(short.frame for short in first.short)
     still = [frame for frame in wanted if frame.id in names]
@@ -53,7 +54,7 @@ def need_of(
     ordered = sticks_coming(profile, coming)
     rest = [as_free(piece, rules) for piece in (*pieces, *ordered) if piece.id not in opened]
     new = new_sticks(profile, still)
-    second = planned(shop, shelf, (*rest, *new), still)
+    second = laid_out(shop, shelf, (*rest, *new), still)
     opened |= {cut.piece for cut in second.cuts}
     bought = {piece.id for piece in new}
     unopened = {*whole, *(piece.id for piece in ordered)} - opened
@@ -61,14 +62,12 @@ def need_of(
     return Need(len(opened & bought), len(unopened), names, leftovers)
 
 
-def planned(shop: Shop, shelf: Shelf, pieces: Sequence[Piece], frames: Sequence[Frame]) -> Plan:
+def laid_out(shop: Shop, shelf: Shelf, pieces: Sequence[Piece], frames: Sequence[Frame]) -> Plan:
     """The planner's answer for one profile, by its learned worth."""
-    import planner
-
     code = shelf.profile.code
     rules: Rules = rules_for(shop.settings, shelf.profile)
     worth = {} if shelf.worth is None else {code: shelf.worth}
-    return planner.plan(Problem(rules, tuple(pieces), tuple(frames), worth=worth,
+    return planned(Problem(rules, tuple(pieces), tuple(frames), worth=worth,
                                 limits=Limits(shop.settings.seconds)))  # fmt: skip
 
 

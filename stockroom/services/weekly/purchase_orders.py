@@ -8,30 +8,26 @@ from sqlmodel import Session, select
 
 from stockroom.record.catalogue import profile_named, supplier_named
 from stockroom.record.database import changing, reading
-from stockroom.record.ledger import RackPiece, open_entry, post, serial, touch
-from stockroom.record.order_tables import Purchase, PurchaseLine, Receipt
-from stockroom.record.orders import OrderState, StandingLine, order_named, standing
-from stockroom.record.tables import Piece, Supplier
+from stockroom.record.ledger import open_entry, post, serial
+from stockroom.record.order_tables import Purchase, PurchaseLine
+from stockroom.record.orders import OrderState, order_named, standing
+from stockroom.record.tables import Supplier
 from stockroom.refusals import Clash, Refused
-from stockroom.services.rack.pieces import Arrival, arrive
 from stockroom.services.shop import Shop
-from stockroom.services.weekly.unblocked_jobs import now_cuttable
-from stockroom.settings.shop_settings import Settings
-from stockroom.units.money import format_money
 from stockroom.units.texts import kept_text
 
 __all__ = [
-    "Bundle",
-    "Received",
     "Wanted",
     "cancel",
     "change",
+    "close",
     "delivery_after",
     "draft",
+    "open_order",
     "order_row",
     "order_rows",
     "place",
-    "receive_order",
+    "state_of",
 ]
 
 MOST_STICKS = 10_000
@@ -49,27 +45,6 @@ class Wanted:
     def __post_init__(self) -> None:
         if not 0 <= self.sticks <= MOST_STICKS:
             raise Refused(f"{self.sticks} sticks on an order", f"order 0 to {MOST_STICKS}")
-
-
-@dataclass(frozen=True, slots=True)
-class Bundle:
-    """Sticks of one profile and batch that came: measured lengths, and the price of a stick."""
-
-    profile: str
-    batch: str
-    sticks: tuple[Arrival, ...]
-    price: int | None = None
-    spot: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Received:
-    """What a delivery brought: pieces, differences in words, jobs that can now be cut."""
-
-    order: OrderState
-    pieces: tuple[RackPiece, ...]
-    differences: tuple[str, ...]
-    cuttable: tuple[str, ...]
 
 
 def order_rows(shop: Shop, *, closed: bool = False) -> list[OrderState]:
@@ -228,72 +203,3 @@ def close(session: Session, order: Purchase, entry: int, state: str) -> None:
     order.state, order.closed_in = state, entry
     session.add(order)
     session.flush()
-
-
-def receive_order(shop: Shop, typed: str, bundles: Sequence[Bundle]) -> Received:
-    """Puts what came of an order on the rack, and closes the order when nothing is left to come.
-
-    All bundles are recorded, or none. Prices and lengths that differ, and sticks over the order,
-    are recorded as they are and named.
-
-    Raises:
-        Clash: the order was not placed, or is closed.
-        Refused: a profile is not on the order, or a bundle has no stick.
-    """
-    with changing(shop.engine, shop.waiting) as session:
-        order = open_order(session, typed, state="placed")
-        said: list[str] = []
-        pieces: list[RackPiece] = []
-        for bundle in bundles:
-            come, differences = receive_bundle(session, shop, order, bundle)
-            pieces += come
-            said += differences
-        if not pieces:
-            raise Refused("nothing was received", "name a profile, its batch and its lengths")
-        state = state_of(session, order.id)
-        if not state.to_come:
-            close(session, order, session.get_one(Piece, pieces[-1].id).came_in, "received")
-            state = state_of(session, order.id)
-    return Received(state, tuple(pieces), tuple(said), now_cuttable(shop, pieces))
-
-
-def receive_bundle(
-    session: Session, shop: Shop, order: Purchase, bundle: Bundle
-) -> tuple[list[RackPiece], list[str]]:
-    """Puts one bundle on the rack and on its line; gives its pieces and its differences."""
-    code = profile_named(session, bundle.profile).code
-    lines = {line.profile: line for line in state_of(session, order.id).lines}
-    if code not in lines:
-        raise Refused(f"{code} is not on order {order.id}",
-                      "receive it alone, or change the order first")  # fmt: skip
-    pieces = arrive(session, shop.hand, "receive", code, bundle.batch, "stick", bundle.sticks,
-                    bundle.spot, f"order {order.id}")  # fmt: skip
-    entry = session.get_one(Piece, pieces[0].id).came_in
-    touch(session, entry, [("order", order.id)])
-    line = lines[code]
-    price = line.price if bundle.price is None else bundle.price
-    for piece in pieces:
-        session.add(Receipt(piece_id=piece.id, line_id=line.id, received_in=entry,
-                            price_minor=price))  # fmt: skip
-    session.flush()
-    return pieces, differences(shop.settings, line, pieces, price)
-
-
-def differences(
-    settings: Settings, line: StandingLine, pieces: Sequence[RackPiece], price: int | None
-) -> list[str]:
-    """How a bundle differs from its line, in words: count, length, price."""
-    said = []
-    if (over := line.received + len(pieces) - line.sticks) > 0:
-        said.append(f"{line.profile}: {over} more than ordered")
-    if short := [piece for piece in pieces if piece.length < line.stick_length]:
-        least = min(short, key=lambda piece: piece.length)
-        said.append(
-            f"{line.profile}: {len(short)} of {len(pieces)} shorter than "
-            f"{settings.length_with_unit(line.stick_length)}, the shortest "
-            f"{settings.length_with_unit(least.length)} (piece {least.id})"
-        )
-    if price != line.price and price is not None:
-        was = "none known" if line.price is None else format_money(line.price, settings.currency)
-        said.append(f"{line.profile}: {format_money(price, settings.currency)} a stick, was {was}")
-    return said

@@ -3,12 +3,15 @@
 from collections.abc import Sequence, Set
 from dataclasses import replace
 
+from sqlmodel import Session
+
 from planner.values import Limits, Piece, Problem
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import open_frames
 from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.services.morning.problem import planner_frame, planner_piece, rules_for
+from stockroom.services.planning import planned
 from stockroom.services.shop import Shop
 
 __all__ = ["now_cuttable"]
@@ -19,31 +22,38 @@ def now_cuttable(shop: Shop, arrived: Sequence[RackPiece]) -> tuple[str, ...]:
 
     Each profile's waiting frames are planned twice, from the free rack with the new pieces and
     without them; pieces and rails that an accepted plan holds are left alone.
+
+    Raises:
+        PlannerFault: the planner finds an answer of its own wrong.
     """
     new = {str(piece.id) for piece in arrived}
-    found: list[str] = []
     with reading(shop.engine) as session:
-        for code in sorted({piece.profile for piece in arrived}):
-            profile = profile_named(session, code)
-            rack = [piece for piece in on_rack(session, code) if piece.held_by is None]
-            frames = tuple(
-                planner_frame(frame, rack, {}, profile)
-                for frame in open_frames(session, profile=code)
-                if not frame.held
-            )
-            problem = Problem(rules_for(shop.settings, profile), tuple(map(planner_piece, rack)),
-                              frames, limits=Limits(shop.settings.seconds))  # fmt: skip
-            before = cut_of(problem, [p for p in problem.pieces if p.id not in new])
-            after = cut_of(problem, problem.pieces)
-            found += [frame.id for frame in frames if frame.id in after - before]
+        codes = sorted({piece.profile for piece in arrived})
+        problems = [problem_of(session, shop, code) for code in codes]
+    found: list[str] = []
+    for problem in problems:
+        before = cut_of(problem, [p for p in problem.pieces if p.id not in new])
+        after = cut_of(problem, problem.pieces)
+        found += [frame.id for frame in problem.frames if frame.id in after - before]
     return tuple(found)
+
+
+def problem_of(session: Session, shop: Shop, code: str) -> Problem:
+    """A profile's waiting frames, and the pieces that no plan holds."""
+    profile = profile_named(session, code)
+    rack = [piece for piece in on_rack(session, code) if piece.held_by is None]
+    frames = tuple(
+        planner_frame(frame, rack, {}, profile)
+        for frame in open_frames(session, profile=code)
+        if not frame.held
+    )
+    return Problem(rules_for(shop.settings, profile), tuple(map(planner_piece, rack)), frames,
+                   limits=Limits(shop.settings.seconds))  # fmt: skip
 
 
 def cut_of(problem: Problem, pieces: Sequence[Piece]) -> Set[str]:
     """The frames that a plan from these pieces cuts."""
-    import planner
-
     if not problem.frames:
         return set()
-    plan = planner.plan(replace(problem, pieces=tuple(pieces)))
+    plan = planned(replace(problem, pieces=tuple(pieces)))
     return {rail.frame for cut in plan.cuts for rail in cut.rails}

@@ -12,6 +12,7 @@ from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders as ordering
+from stockroom.services.weekly.receive_order import Bundle, receive_order
 from tests.stockroom.conftest import assert_true, stocked
 from tests.stockroom.hard.shopwork import accepted, sticks, take
 
@@ -60,9 +61,7 @@ def worked(where: str) -> Shop:
     rack.move(shop, 4, "B3")
     ordering.draft(shop, "LARK", [ordering.Wanted("LEAF-40", 1)])
     ordering.place(shop, "1")
-    ordering.receive_order(
-        shop, "1", [ordering.Bundle("LEAF-40", "G1", (rack.Arrival(3_000_000),))]
-    )
+    receive_order(shop, "1", [Bundle("LEAF-40", "G1", (rack.Arrival(3_000_000),))])
     return shop
 
 

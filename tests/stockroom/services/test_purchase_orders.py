@@ -15,7 +15,8 @@ from stockroom.services.rack.pieces import Arrival
 from stockroom.services.record.undo import undo
 from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders as ordering
-from stockroom.services.weekly.purchase_orders import Bundle, Wanted, delivery_after
+from stockroom.services.weekly.purchase_orders import Wanted, delivery_after
+from stockroom.services.weekly.receive_order import Bundle, receive_order
 from tests.stockroom.conftest import assert_true
 from tests.stockroom.hard.shopwork import take
 
@@ -78,19 +79,19 @@ def test_an_order_comes_on_the_first_delivery_day_after_the_lead_time(
 
 def test_sticks_in_part_leave_the_rest_on_order_until_they_come(shop: Shop) -> None:
     placed(shop)
-    first = ordering.receive_order(shop, "1", [bundle(2)])
+    first = receive_order(shop, "1", [bundle(2)])
     assert (first.order.state, first.order.to_come, first.differences) == ("placed", 1, ())
     assert coming(shop) == {"ASH-22": [(date(2026, 11, 30), 1)]}
-    last = ordering.receive_order(shop, "1", [bundle(1)])
+    last = receive_order(shop, "1", [bundle(1)])
     assert (last.order.state, last.order.to_come, on_the_rack(shop)) == ("received", 0, 3)
     with pytest.raises(Clash, match="is received"):
-        ordering.receive_order(shop, "1", [bundle(1)])
+        receive_order(shop, "1", [bundle(1)])
 
 
 def test_more_sticks_shorter_ones_and_another_price_are_recorded_and_named(shop: Shop) -> None:
     placed(shop, 1)
     come = (Arrival(3_000_000), Arrival(2_990_000))
-    got = ordering.receive_order(shop, "1", [Bundle("ASH-22", "B9", come, price=1_900)])
+    got = receive_order(shop, "1", [Bundle("ASH-22", "B9", come, price=1_900)])
     assert got.differences == (
         "ASH-22: 1 more than ordered",
         "ASH-22: 1 of 2 shorter than 3000 mm, the shortest 2990 mm (piece 2)",
@@ -103,22 +104,22 @@ def test_a_delivery_names_the_jobs_that_can_now_be_cut(shop: Shop) -> None:
     take(shop)
     take(shop, width="1200", height="1200")
     placed(shop)
-    got = ordering.receive_order(shop, "1", [bundle(1)])
+    got = receive_order(shop, "1", [bundle(1)])
     assert got.cuttable == ("J1",)
-    assert ordering.receive_order(shop, "1", [bundle(2)]).cuttable == ("J2",)
+    assert receive_order(shop, "1", [bundle(2)]).cuttable == ("J2",)
 
 
 def test_an_order_is_late_when_its_day_is_past_and_something_is_to_come(shop: Shop) -> None:
     order = placed(shop)
     assert [order.late(date(2026, 11, day)) for day in (29, 30)] == [0, 0]
     assert order.late(date(2026, 12, 4)) == 4
-    got = ordering.receive_order(shop, "1", [bundle(3)])
+    got = receive_order(shop, "1", [bundle(3)])
     assert got.order.late(date(2026, 12, 4)) == 0
 
 
 def test_what_has_not_come_can_be_given_up(shop: Shop) -> None:
     placed(shop)
-    ordering.receive_order(shop, "1", [bundle(2)])
+    receive_order(shop, "1", [bundle(2)])
     assert ordering.cancel(shop, "1", "sold out").state == "received"
     assert coming(shop) == {}
     placed(shop)
@@ -131,7 +132,7 @@ def test_what_has_not_come_can_be_given_up(shop: Shop) -> None:
 
 def test_an_order_is_changed_but_never_below_what_has_come(shop: Shop) -> None:
     placed(shop)
-    ordering.receive_order(shop, "1", [bundle(2)])
+    receive_order(shop, "1", [bundle(2)])
     with pytest.raises(Refused, match="2 sticks of ASH-22 have come"):
         ordering.change(shop, "1", [Wanted("ASH-22", 1)])
     assert ordering.change(shop, "1", [Wanted("LEAF-40", 4)]).to_come == 5
@@ -151,9 +152,9 @@ def test_what_makes_no_sense_is_refused_and_leaves_no_trace(shop: Shop) -> None:
     assert ordering.order_rows(shop, closed=True) == []
     placed(shop)
     with pytest.raises(Refused, match="is not on order 1"):
-        ordering.receive_order(shop, "1", [bundle(1), bundle(1, profile="LEAF-40")])
+        receive_order(shop, "1", [bundle(1), bundle(1, profile="LEAF-40")])
     with pytest.raises(Refused, match="nothing was received"):
-        ordering.receive_order(shop, "1", [])
+        receive_order(shop, "1", [])
     assert on_the_rack(shop) == 0
 
 
@@ -161,10 +162,10 @@ def test_an_undone_receipt_takes_its_sticks_off_the_rack_and_puts_them_on_order(
     shop: Shop,
 ) -> None:
     placed(shop)
-    ordering.receive_order(shop, "1", [bundle(3)])
+    receive_order(shop, "1", [bundle(3)])
     undo(shop)
     assert (on_the_rack(shop), ordering.order_row(shop, "1").to_come) == (0, 3)
-    ordering.receive_order(shop, "1", [bundle(3)])
+    receive_order(shop, "1", [bundle(3)])
     assert (on_the_rack(shop), ordering.order_row(shop, "1").state) == (3, "received")
 
 
@@ -183,7 +184,7 @@ def test_each_step_of_an_order_can_be_undone_back_to_nothing(shop: Shop) -> None
 
 def test_a_placed_order_is_not_undone_under_what_came_of_it(shop: Shop) -> None:
     placed(shop)
-    ordering.receive_order(shop, "1", [bundle(1)])
+    receive_order(shop, "1", [bundle(1)])
     with reading(shop.engine) as session:
         entry = order_named(session, "1").placed_in
     with pytest.raises(Clash, match="is built on by"):
@@ -226,12 +227,12 @@ def step(shop: Shop, dice: random.Random, what: str) -> None:
     to_come = max(1, order.to_come)
     if what in ("receive", "over"):
         sticks = min(count, to_come) if what == "receive" else to_come + count
-        ordering.receive_order(shop, number, [bundle(sticks)])
+        receive_order(shop, number, [bundle(sticks)])
     elif what == "wrong lengths":
         lengths = tuple(Arrival(dice.randrange(2_500_000, 3_200_000)) for _ in range(count))
-        ordering.receive_order(shop, number, [Bundle("ASH-22", "B8", lengths, price=1_900)])
+        receive_order(shop, number, [Bundle("ASH-22", "B8", lengths, price=1_900)])
     elif what == "both":
-        ordering.receive_order(shop, number, [bundle(1), bundle(count, profile="LEAF-40")])
+        receive_order(shop, number, [bundle(1), bundle(count, profile="LEAF-40")])
     elif what == "change":
         ordering.change(shop, number, [Wanted("ASH-22", count), Wanted("LEAF-40", count - 1)])
     elif what == "cancel":

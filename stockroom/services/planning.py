@@ -1,0 +1,84 @@
+"""The one door from the shop to the planner: what it owns up to becomes a refusal of ours.
+
+No plan is made in a transaction: what it is made from is read first, then the record is let go.
+"""
+
+from collections.abc import Collection, Iterator
+from concurrent.futures import Executor
+from contextlib import contextmanager
+
+import planner
+from planner.heuristics.frame_by_frame import laid_stepwise
+from planner.heuristics.look_ahead import laid_ahead
+from planner.io.schema import plan_to_json, problem_from_json
+from planner.io.stored import plan_from_json, problem_to_json
+from planner.score import cuts_of
+from planner.solve import Gap, Progress
+from planner.values import Cut, Plan, Problem
+from stockroom.refusals import PlannerFault
+
+__all__ = ["by_hand", "frame_by_frame", "kept", "likely_ahead", "planned", "planning", "read_back"]
+
+
+@contextmanager
+def planning() -> Iterator[None]:
+    """What is done in here asks the planner.
+
+    Raises:
+        PlannerFault: the planner refuses what the shop asks, or finds its own answer wrong.
+    """
+    try:
+        yield
+    except planner.PlannerBug as error:
+        raise PlannerFault(str(error)) from error
+    except planner.ProblemRefused as error:
+        raise PlannerFault(f"the planner refuses what the shop asks: {error}") from error
+
+
+def planned(
+    problem: Problem,
+    executor: Executor | None = None,
+    on_progress: Progress | None = None,
+    on_gap: Gap | None = None,
+) -> Plan:
+    """The best plan found for a problem, with how sure that is.
+
+    Raises:
+        PlannerFault: the planner refuses the problem, or the judge found a fault in its plan.
+    """
+    with planning():
+        return planner.plan(problem, executor, on_progress, on_gap)
+
+
+def by_hand(problem: Problem) -> Plan:
+    """What a framer would cut by the usual rule, the best fit first."""
+    with planning():
+        return planner.hand_plan(problem)
+
+
+def frame_by_frame(problem: Problem) -> tuple[Cut, ...]:
+    """The frames one by one in their order, each where it loses least worth."""
+    with planning():
+        return cuts_of(problem, laid_stepwise(problem))
+
+
+def likely_ahead(problem: Problem, due: Collection[str]) -> frozenset[str]:
+    """The frames beside those due that a look ahead would cut today, by name."""
+    with planning():
+        laid = laid_ahead(problem, due)
+    return frozenset(name for rails in laid.values() for name, _ in rails) - frozenset(due)
+
+
+def kept(problem: Problem, plan: Plan) -> tuple[str, str]:
+    """A problem and its plan as the record keeps them."""
+    return problem_to_json(problem), plan_to_json(plan)
+
+
+def read_back(problem: str, plan: str) -> tuple[Problem, Plan]:
+    """A problem and its plan as they were kept.
+
+    Raises:
+        PlannerFault: they cannot be read any more.
+    """
+    with planning():
+        return problem_from_json(problem), plan_from_json(plan)
