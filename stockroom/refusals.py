@@ -6,7 +6,8 @@
     ├── Refused        12   a rule of the trade or of the record forbids it
     ├── Clash          13   somebody else moved it first
     ├── Busy           14   another command is writing; we waited and gave up
-    ├── NoShop         15   the record is missing, foreign, newer, damaged or cannot be written
+    ├── NoShop         15   the record is missing, foreign, newer or cannot be written
+    │   └── Damaged    15   what is kept of it cannot be understood any more
     ├── BadFile        16   a file with faults, each listed by its row
     └── PlannerFault   17   a fault of the program itself
 
@@ -19,6 +20,7 @@ __all__ = [
     "BadFile",
     "Busy",
     "Clash",
+    "Damaged",
     "NoShop",
     "PlannerFault",
     "Refused",
@@ -97,6 +99,10 @@ class NoShop(StockroomError):
     """The record is missing, foreign, newer than the program, damaged, or cannot be written."""
 
     exit_code = 15
+
+
+class Damaged(NoShop):
+    """What is kept of the record cannot be understood any more; a restore puts it aside."""
 
 
 class BadFile(StockroomError):

@@ -1,12 +1,25 @@
-"""New files: readable by their owner alone, never over another, whole or not at all."""
+"""New files: readable by their owner alone, never over another, whole or not at all.
+
+A file is written under a name of its own beside the one it is to have, and gets that name when all
+of it is on the disk. What a process that was killed left behind is taken away by the next.
+"""
 
 import os
-from collections.abc import Iterable
+import time
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
+from secrets import token_hex
 
 from stockroom.refusals import NoShop
 
-__all__ = ["as_text", "new_file", "write_new"]
+__all__ = ["as_text", "made_whole", "new_file", "sync_folder", "write_new"]
+
+BEGUN, ENDING = ".stockroom-", ".part"
+LEFT_BEHIND_SECONDS = 600
+"""A file that nothing was written to for so long was left behind by a process that was killed."""
+BESIDE = ("", "-wal", "-shm", "-journal")
+"""What SQLite keeps beside a record's file."""
 
 
 def new_file(path: Path) -> None:
@@ -17,14 +30,84 @@ def new_file(path: Path) -> None:
         NoShop: it cannot be made.
     """
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
     except FileExistsError:
         if path.exists():
             raise
         raise NoShop(f"{path.parent} is not a folder", "check the path") from None
+    except NotADirectoryError:
+        raise NoShop(f"{path.parent} is not a folder", "check the path") from None
     except OSError as error:
         raise NoShop(f"{path} cannot be made: {error.strerror}", "check the path") from error
+
+
+@contextmanager
+def made_whole(to: Path) -> Iterator[Path]:
+    """A new file to write to, which gets its name when all of it is written, or goes again.
+
+    Raises:
+        NoShop: there is a file of this name, or it cannot be written.
+    """
+    if os.path.lexists(to):
+        raise NoShop(f"there is a file already: {to}", "name another")
+    part = to.with_name(f"{BEGUN}{token_hex(8)}{ENDING}")
+    clear_left_behind(to.parent)
+    new_file(part)
+    try:
+        yield part
+        name_for_good(part, to)
+    except FileExistsError:
+        raise NoShop(f"there is a file already: {to}", "name another") from None
+    except OSError as error:
+        raise NoShop(f"{to} cannot be written: {error.strerror}",
+                     "make room, or name another folder") from error  # fmt: skip
+    finally:
+        remove(part)
+
+
+def name_for_good(part: Path, to: Path) -> None:
+    """Gives a file that is written its name, never over another, and has the disk keep both.
+
+    Raises:
+        FileExistsError: there is one of this name by now.
+    """
+    with part.open("rb+") as file:
+        os.fsync(file.fileno())
+    try:
+        os.link(part, to)
+    except FileExistsError:
+        raise
+    except OSError:
+        # A disk that knows no second names: the name is taken first, then filled.
+        os.close(os.open(to, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
+        part.replace(to)
+    sync_folder(to.parent)
+
+
+def sync_folder(folder: Path) -> None:
+    """Has the disk keep the names in a folder, where the system lets a folder be opened."""
+    with suppress(OSError):
+        number = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(number)
+        finally:
+            os.close(number)
+
+
+def remove(path: Path) -> None:
+    """Takes away a file that was begun, and what SQLite kept beside it."""
+    for suffix in BESIDE:
+        with suppress(OSError):
+            path.with_name(path.name + suffix).unlink(missing_ok=True)
+
+
+def clear_left_behind(folder: Path) -> None:
+    """Takes away files that processes which were killed had begun here."""
+    with suppress(OSError, ValueError):
+        for path in folder.glob(f"{BEGUN}*{ENDING}*"):
+            if time.time() - path.lstat().st_mtime > LEFT_BEHIND_SECONDS:
+                path.unlink(missing_ok=True)
 
 
 def write_new(to: Path, chunks: Iterable[bytes]) -> None:
@@ -33,19 +116,8 @@ def write_new(to: Path, chunks: Iterable[bytes]) -> None:
     Raises:
         NoShop: it is there already or cannot be written.
     """
-    try:
-        new_file(to)
-    except FileExistsError:
-        raise NoShop(f"there is a file already: {to}", "name another") from None
-    try:
-        with to.open("wb") as file:
-            file.writelines(chunks)
-            file.flush()
-            os.fsync(file.fileno())
-    except OSError as error:
-        to.unlink(missing_ok=True)
-        raise NoShop(f"{to} cannot be written: {error.strerror}",
-                     "make room, or name another folder") from error  # fmt: skip
+    with made_whole(to) as part, part.open("wb") as file:
+        file.writelines(chunks)
 
 
 def as_text(lines: Iterable[str]) -> Iterable[bytes]:

@@ -49,7 +49,17 @@ def asked(rule: str, query: str) -> Callable[[Session], Iterator[Violation]]:
     return check
 
 
+def sound(session: Session) -> Iterator[Violation]:
+    """SQLite's own check of the whole file; a server checks what it reads by itself."""
+    connection = session.connection()
+    if connection.dialect.name == "sqlite":
+        for (said,) in connection.execute(text("PRAGMA integrity_check(20)")):
+            if said != "ok":
+                yield Violation("the file", f"its parts fit together ({said})", 0, 1)
+
+
 CHECKS = (
+    sound,
     asked(
         "the lines of an entry sum to zero for each profile and batch",
         """SELECT 'entry ' || entry_id, 0, SUM(length_um) FROM line

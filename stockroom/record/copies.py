@@ -7,7 +7,7 @@ ends with a line of counts, so that a file that was cut short is known for one.
 import json
 import sqlite3
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing
 from datetime import date, datetime
 from pathlib import Path
@@ -16,26 +16,34 @@ from typing import Any
 from sqlalchemy import Column, Engine, MetaData, Table, select
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.types import JSON, Boolean, Date, DateTime, Integer
-from sqlmodel import Session
+from sqlmodel import Session, SQLModel
 
-from stockroom.files.new_file import as_text, new_file, write_new
+import stockroom.record.order_tables
+import stockroom.record.tables  # noqa: F401  (both fill the metadata)
+from stockroom.files.new_file import as_text, made_whole
 from stockroom.record.database import reading, sqlite_path
-from stockroom.refusals import BadFile, NoShop, Refused
+from stockroom.record.database_errors import LAST_BACKUP, is_damage
+from stockroom.refusals import BadFile, Damaged, NoShop
 
 __all__ = [
+    "OURS",
     "as_lines",
-    "copy_file",
+    "copy_into",
     "emptied",
     "filled",
     "folder_beside",
     "free_name",
     "keep_copy",
+    "keep_lines",
+    "tables_of",
     "version_named",
 ]
 
 FORMAT = 1
 CHUNK = 2_000
-BOOKKEEPING = "alembic_version"
+OURS = frozenset(SQLModel.metadata.tables)
+"""The tables of a record, by name; any other that lies beside them is somebody else's."""
+Prove = Callable[[Path], object]
 REMEDY = "nothing was taken; make the copy again"
 
 
@@ -67,23 +75,41 @@ def own_folder() -> Path:
     return Path(user_data_path("stockroom"))
 
 
-def keep_copy(engine: Engine, to: Path, version: str) -> None:
+def keep_copy(engine: Engine, to: Path, version: str, prove: Prove | None = None) -> None:
     """Copies a record while others use it: a file of SQLite, or JSON lines of a server's.
 
+    The copy gets its name when ``prove`` has found no fault with it.
+
     Raises:
+        Damaged: the record cannot be read to its end.
         NoShop: the copy cannot be written.
     """
     path = sqlite_path(engine)
-    if path is not None:
-        copy_file(path, to)
+    if path is None:
+        keep_lines(engine, to, version, prove)
         return
-    with reading(engine) as session:
-        write_new(to, as_text(as_lines(session, version)))
+    with made_whole(to) as part:
+        copy_into(path, part)
+        if prove is not None:
+            prove(part)
 
 
-def copy_file(source: Path, to: Path) -> None:
-    """Copies an SQLite record by SQLite's own backup, whole although others write meanwhile."""
-    new_file(to)
+def keep_lines(engine: Engine, to: Path, version: str, prove: Prove | None = None) -> None:
+    """Writes a record as JSON lines to a new file, as ``keep_copy`` does."""
+    with made_whole(to) as part:
+        with reading(engine) as session, part.open("wb") as file:
+            file.writelines(as_text(as_lines(session, version)))
+        if prove is not None:
+            prove(part)
+
+
+def copy_into(source: Path, to: Path) -> None:
+    """Copies an SQLite record by SQLite's own backup, whole although others write meanwhile.
+
+    Raises:
+        Damaged: the source cannot be read to its end.
+        NoShop: it cannot be read now, or the copy cannot be written.
+    """
     try:
         with (
             closing(sqlite3.connect(f"{source.absolute().as_uri()}?mode=ro", uri=True)) as here,
@@ -92,16 +118,17 @@ def copy_file(source: Path, to: Path) -> None:
             here.backup(there)
             there.execute("PRAGMA journal_mode = DELETE")
     except sqlite3.Error as error:
-        to.unlink(missing_ok=True)
-        raise NoShop(f"{source} cannot be copied to {to}: {error}",
+        if is_damage(error):
+            raise Damaged(f"{source} is damaged: {error}", LAST_BACKUP) from error
+        raise NoShop(f"{source} cannot be copied to {to.parent}: {error}",
                      "make room, or name another folder") from error  # fmt: skip
 
 
 def tables_of(session: Session) -> list[Table]:
-    """The record's tables as they are in the database, each after those it points to."""
+    """The record's own tables as they are in the database, each after those it points to."""
     found = MetaData()
-    found.reflect(session.connection())
-    return [table for table in found.sorted_tables if table.name != BOOKKEEPING]
+    found.reflect(session.connection(), only=lambda name, _: name in OURS)
+    return [table for table in found.sorted_tables if table.name in OURS]
 
 
 def as_lines(session: Session, version: str) -> Iterator[str]:
@@ -246,13 +273,9 @@ def fault(path: Path, row: int, what: str) -> BadFile:
 
 
 def emptied(session: Session) -> None:
-    """Takes all rows out of a record; only a restore, which fills it again, may do that.
+    """Takes all rows out of the record's own tables; only a restore, which fills them again, may.
 
-    Raises:
-        Refused: the record has tables that do not belong to it.
+    What lies beside them in the database is left as it is.
     """
-    tables = tables_of(session)
-    if not any(table.name == "entry" for table in tables):
-        raise Refused("this is not a shop's record", "name another with --shop")
-    for table in reversed(tables):
+    for table in reversed(tables_of(session)):
         session.connection().execute(table.delete())

@@ -22,6 +22,7 @@ from stockroom.record.database_errors import is_locked, lost_at_commit, shown, t
 from stockroom.refusals import Busy, NoShop
 
 __all__ = [
+    "HOME",
     "Waiting",
     "changing",
     "engine_for",
@@ -32,6 +33,8 @@ __all__ = [
 ]
 
 WRITE_LOCK = 7_307_001
+HOME = "stockroom"
+"""The schema of ours on a server: other programs' tables have theirs."""
 WAIT_SECONDS = 10.0
 SAY_AFTER_SECONDS = 0.5
 CONNECT_SECONDS = 10
@@ -132,8 +135,10 @@ def postgres_engine(url: URL) -> Engine:
         wait = connection.get_execution_options().get("lock_wait_ms")
         if wait is None:
             connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
+            connection.exec_driver_sql(f"SET LOCAL search_path TO {HOME}")
             return
         connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL READ COMMITTED READ WRITE")
+        connection.exec_driver_sql(f"SET LOCAL search_path TO {HOME}")
         connection.exec_driver_sql(f"SET LOCAL lock_timeout = {wait}")
         connection.exec_driver_sql(f"SET LOCAL idle_in_transaction_session_timeout = {IDLE_MS}")
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITE_LOCK})")

@@ -9,14 +9,21 @@ from sqlalchemy import Engine
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import DataError, DBAPIError, IntegrityError, OperationalError
 
-from stockroom.refusals import Busy, Clash, NoShop, Refused, StockroomError
+from stockroom.refusals import Busy, Clash, Damaged, NoShop, Refused, StockroomError
 
-__all__ = ["is_locked", "lost_at_commit", "place_of", "shown", "translated"]
+__all__ = [
+    "LAST_BACKUP",
+    "is_damage",
+    "is_locked",
+    "lost_at_commit",
+    "place_of",
+    "shown",
+    "translated",
+]
 
 SECRETS = re.compile(r"pass|secret|token|key", re.IGNORECASE)
 SIGNS = (
     ("not a database", "this file is not a shop's record", "name another with --shop"),
-    ("malformed", "the record is damaged", "restore the last backup"),
     ("readonly", "the record cannot be written", "check who may write the file and its folder"),
     ("read-only", "the record cannot be written", "check who may write to the database"),
     ("unable to open", "the record cannot be opened", "check the path and who may read it"),
@@ -25,6 +32,9 @@ SIGNS = (
     ("disk I/O", "the disk refused; nothing was changed", "check the disk and try again"),
 )
 LOCK_NOT_AVAILABLE = "55P03"
+CORRUPT = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_FORMAT)
+CORRUPT_STATES = ("XX001", "XX002")
+LAST_BACKUP = "restore the last good backup; where it is says: stockroom where"
 
 
 def shown(url: str | URL) -> str:
@@ -58,6 +68,23 @@ def translated(engine: Engine) -> Iterator[None]:
         raise refusal(engine, error) from error
     except (OverflowError, UnicodeEncodeError) as error:
         raise unfit() from error
+    except UnicodeDecodeError as error:
+        raise damaged(engine) from error
+
+
+def damaged(engine: Engine) -> Damaged:
+    """The refusal of a record whose bytes cannot be understood."""
+    return Damaged(f"{place_of(engine)}: the record is damaged", LAST_BACKUP)
+
+
+def is_damage(error: BaseException | None) -> bool:
+    """True where a database says that what it holds is broken, not merely out of reach."""
+    code = getattr(error, "sqlite_errorcode", None)
+    return (
+        (code is not None and code & 0xFF in CORRUPT)
+        or "Could not decode" in str(error)
+        or getattr(error, "sqlstate", None) in CORRUPT_STATES
+    )
 
 
 def unfit() -> Refused:
@@ -70,6 +97,8 @@ def refusal(engine: Engine, error: DBAPIError) -> StockroomError | DBAPIError:
     """The refusal that a database error amounts to; the error itself where it is a bug of ours."""
     if is_locked(error):
         return Busy("another command is writing to the record", "try again when it has finished")
+    if is_damage(error.orig):
+        return damaged(engine)
     if isinstance(error, DataError):
         return unfit()
     if isinstance(error, IntegrityError) and "_held" in str(error.orig):

@@ -1,29 +1,45 @@
 """The record's schema: made new, checked at each opening, brought up to date after a backup."""
 
+import os
+import re
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, text
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DBAPIError, ProgrammingError
 from sqlmodel import Session
 
-from stockroom.files.new_file import new_file
-from stockroom.record.copies import free_name, keep_copy
+from stockroom.files.new_file import made_whole
+from stockroom.record.copies import OURS, free_name, keep_copy
 from stockroom.record.database import (
+    HOME,
     changing,
     has_table,
     reading,
     sqlite_engine,
     sqlite_path,
 )
-from stockroom.record.database_errors import place_of, translated
-from stockroom.refusals import NoShop, Refused
+from stockroom.record.database_errors import LAST_BACKUP, place_of, translated
+from stockroom.refusals import Damaged, NoShop, Refused
 
-__all__ = ["NEWEST", "VERSIONS", "create", "ensure_current", "is_there", "upgrade", "version_of"]
+__all__ = [
+    "NEWEST",
+    "VERSIONS",
+    "create",
+    "ensure_current",
+    "fill_new",
+    "lies_in_public",
+    "ours_in",
+    "upgrade",
+    "version_of",
+]
 
 VERSIONS = ("0001", "0002", "0003")
 NEWEST = VERSIONS[-1]
+BOOKKEEPING = "alembic_version"
+FIRST = ("entry", "line", "piece")
+"""Tables that every version of a record has."""
 MIGRATIONS = Path(__file__).parent / "migrations"
 Fill = Callable[[Session], None]
 
@@ -36,7 +52,7 @@ def version_of(engine: Engine) -> str | None:
 
 def version_in(session: Session) -> str | None:
     """The schema version that this session sees; None where there is no record of ours."""
-    if not has_table(session, "alembic_version") or not has_table(session, "entry"):
+    if not all(has_table(session, name) for name in (BOOKKEEPING, *FIRST)):
         return None
     row = session.connection().execute(text("SELECT version_num FROM alembic_version")).first()
     return None if row is None else str(row[0])
@@ -50,42 +66,46 @@ def create(engine: Engine, fill: Fill | None = None, version: str = NEWEST) -> N
         NoShop: it cannot be made there.
     """
     path = sqlite_path(engine)
-    made = path is not None and begin_file(engine, path)
-    try:
-        with changing(engine) as session:
-            if version_in(session) is not None:
-                raise Refused(f"there is a record already: {place_of(engine)}",
-                              "name another with --shop")  # fmt: skip
-            upgrade(session.connection(), version)
-            if fill is not None:
-                fill(session)
-    except BaseException:
-        if made and path is not None:
-            remove_file(path)
-        raise
+    if path is None:
+        make(engine, fill, version)
+        return
+    if os.path.lexists(path):
+        give_way(engine, path)
+    with made_whole(path) as part:
+        fresh = sqlite_engine(engine.url.set(database=str(part)))
+        with translated(engine), fresh.connect() as connection:
+            connection.connection.dbapi_connection.execute(  # type: ignore[union-attr]
+                "PRAGMA journal_mode = WAL"
+            ).close()
+        make(fresh, fill, version)
 
 
-def begin_file(engine: Engine, path: Path) -> bool:
-    """An empty database in a file that only its owner can read; True where the file is new.
+def make(engine: Engine, fill: Fill | None, version: str) -> None:
+    """Makes the tables in an empty database, and fills them."""
+    with changing(engine) as session:
+        if ours_in(session) or lies_in_public(session):
+            raise Refused(f"there is a record already: {place_of(engine)}",
+                          "name another with --shop")  # fmt: skip
+        fill_new(session, fill, version)
 
-    An empty database that a stopped setup left behind is taken over.
+
+def fill_new(session: Session, fill: Fill | None, version: str = NEWEST) -> None:
+    """Makes the tables of a record where there are none, and fills them."""
+    make_home(session)
+    upgrade(session.connection(), version)
+    if fill is not None:
+        fill(session)
+
+
+def give_way(engine: Engine, path: Path) -> None:
+    """Takes away an empty database that an older program's stopped setup left behind.
 
     Raises:
         Refused: the file holds something.
     """
-    try:
-        new_file(path)
-        made = True
-    except FileExistsError:
-        if not holds_nothing(engine, path):
-            raise Refused(f"there is a file already: {path}", "name another with --shop") from None
-        path.chmod(0o600)
-        made = False
-    with translated(engine), engine.connect() as connection:
-        connection.connection.dbapi_connection.execute(  # type: ignore[union-attr]
-            "PRAGMA journal_mode = WAL"
-        ).close()
-    return made
+    if not holds_nothing(engine, path):
+        raise Refused(f"there is a file already: {path}", "name another with --shop")
+    path.unlink(missing_ok=True)
 
 
 def holds_nothing(engine: Engine, path: Path) -> bool:
@@ -98,18 +118,48 @@ def holds_nothing(engine: Engine, path: Path) -> bool:
         return False
 
 
-def remove_file(path: Path) -> None:
-    """Takes away a new record that could not be filled."""
-    for suffix in ("", "-wal", "-shm", "-journal"):
-        path.with_name(path.name + suffix).unlink(missing_ok=True)
+def ours_in(session: Session) -> set[str]:
+    """Which of a record's own tables the database holds."""
+    return {name for name in OURS if has_table(session, name)}
 
 
-def is_there(path: Path) -> bool:
-    """True where there is something of this name; a name that cannot be looked up is not there."""
+def make_home(session: Session) -> None:
+    """A schema of the record's own on a server.
+
+    Raises:
+        NoShop: this role may not make one.
+    """
+    connection = session.connection()
+    if connection.dialect.name == "sqlite":
+        return
+    asked = text("SELECT 1 WHERE to_regnamespace(:name) IS NOT NULL")
+    if connection.execute(asked, {"name": HOME}).first() is not None:
+        return
     try:
-        return path.exists()
-    except OSError:
+        connection.execute(text(f"CREATE SCHEMA {HOME}"))
+    except ProgrammingError as error:
+        raise NoShop(
+            f"{place_of(connection.engine)}: this role may not make the schema {HOME!r}",
+            f"have the database's owner run: CREATE SCHEMA {HOME} AUTHORIZATION role",
+        ) from error
+
+
+def lies_in_public(session: Session) -> bool:
+    """True where the record was made by an older program, in the schema that all share."""
+    if session.connection().dialect.name == "sqlite":
         return False
+    return all(has_table(session, f"public.{name}") for name in (BOOKKEEPING, *FIRST))
+
+
+def move_home(engine: Engine) -> None:
+    """Moves the record's own tables, by name, into a schema of their own; nothing else."""
+    with changing(engine) as session:
+        if ours_in(session) or not lies_in_public(session):
+            return
+        make_home(session)
+        for name in (BOOKKEEPING, *sorted(OURS)):
+            if has_table(session, f"public.{name}"):
+                session.connection().execute(text(f"ALTER TABLE public.{name} SET SCHEMA {HOME}"))
 
 
 def ensure_current(engine: Engine) -> Path | None:
@@ -121,11 +171,13 @@ def ensure_current(engine: Engine) -> Path | None:
         NoShop: there is no record here, or it is newer than this program.
     """
     path, where = sqlite_path(engine), place_of(engine)
-    if path is not None and not is_there(path):
+    if path is not None and not os.path.exists(path):
         raise NoShop(f"there is no shop at {where}", "make one: stockroom setup")
-    version = version_of(engine)
+    version = version_of(engine) or version_moved(engine)
     if version is None:
         raise NoShop(f"{where} is not a shop's record", "name another with --shop")
+    if not re.fullmatch("[0-9]{4}", version):
+        raise Damaged(f"{where}: the record is damaged; its version is not understood", LAST_BACKUP)
     if version not in VERSIONS:
         raise NoShop(
             f"{where} was written by a newer program (its version {version}, ours {NEWEST})",
@@ -134,11 +186,26 @@ def ensure_current(engine: Engine) -> Path | None:
     return None if version == NEWEST else bring_up(engine, version)
 
 
+def version_moved(engine: Engine) -> str | None:
+    """The version of a record that is not where we look: moved there, if it is an older one's.
+
+    Raises:
+        Damaged: parts of a record are there, and parts are not.
+    """
+    with reading(engine) as session:
+        parts, older = ours_in(session), lies_in_public(session)
+    if parts:
+        raise Damaged(f"{place_of(engine)}: the record is damaged; tables are missing", LAST_BACKUP)
+    if older:
+        move_home(engine)
+    return version_of(engine) if older else None
+
+
 def bring_up(engine: Engine, version: str) -> Path:
     """Upgrades an older record after a backup; gives the backup.
 
     Raises:
-        NoShop: it cannot be upgraded; it is as it was.
+        Damaged: it cannot be upgraded; it is as it was.
     """
     keep = free_name(engine, f"before-{NEWEST}", datetime.now(UTC))
     keep_copy(engine, keep, version)
@@ -158,10 +225,11 @@ def bring_up(engine: Engine, version: str) -> Path:
     return keep
 
 
-def stuck(engine: Engine, why: str, keep: Path) -> NoShop:
+def stuck(engine: Engine, why: str, keep: Path) -> Damaged:
     """The refusal of a record that cannot be brought up to date."""
-    return NoShop(f"{place_of(engine)} cannot be brought up to date: {why.strip().splitlines()[0]}",
-                  f"nothing was changed; report this; a copy is at {keep}")  # fmt: skip
+    said = why.strip().splitlines()[0]
+    return Damaged(f"{place_of(engine)} cannot be brought up to date: {said}",
+                   f"nothing was changed; report this; a copy is at {keep}")  # fmt: skip
 
 
 def upgrade(connection: Connection, version: str = "head") -> None:

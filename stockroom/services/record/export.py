@@ -2,11 +2,9 @@
 
 from pathlib import Path
 
-from stockroom.files.new_file import as_text, write_new
-from stockroom.record import schema
-from stockroom.record.copies import as_lines
-from stockroom.record.database import reading
-from stockroom.services.record.backup import newest_in, opened_copy, put_new
+from stockroom.record.copies import keep_lines
+from stockroom.record.database import engine_for
+from stockroom.services.record.backup import opened_copy, proven, put_new
 from stockroom.services.shop import Shop
 
 __all__ = ["export_record", "import_record"]
@@ -16,11 +14,9 @@ def export_record(shop: Shop, to: Path) -> int:
     """Writes the whole record, entries included, to a new file; gives how many entries it holds.
 
     Raises:
-        NoShop: the file is there already or cannot be written.
+        NoShop: the file is there already or cannot be written, or the record has faults.
     """
-    with reading(shop.engine) as session:
-        write_new(to, as_text(as_lines(session, schema.NEWEST)))
-        return newest_in(session)[0]
+    return proven(keep_lines, shop.engine, to)
 
 
 def import_record(where: str, path: Path) -> int:
@@ -31,4 +27,4 @@ def import_record(where: str, path: Path) -> int:
         BadFile: the file is no whole record, or its audit finds faults; nothing was made.
     """
     with opened_copy(path) as copy:
-        return put_new(where, copy)
+        return put_new(engine_for(where), copy)

@@ -21,8 +21,9 @@ from stockroom.record.database import changing, engine_for, reading
 from stockroom.refusals import BadFile, Clash, NoShop, Refused, StockroomError
 from stockroom.services.morning.sheets import to_settle
 from stockroom.services.rack import pieces as rack
-from stockroom.services.record.backup import back_up, opened_copy, restore
+from stockroom.services.record.backup import back_up, opened_copy
 from stockroom.services.record.export import export_record, import_record
+from stockroom.services.record.restore import restore
 from stockroom.services.record.undo import undo
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
@@ -99,8 +100,9 @@ def test_a_backup_of_a_record_with_a_fault_is_said_to_have_it(shop: Shop, tmp_pa
                    "UPDATE line SET length_um = length_um - 1 WHERE id = 1")  # fmt: skip
     with changing(shop.engine) as session:
         session.connection().execute(text(spoil))
-    with pytest.raises(NoShop, match="the copy has faults"):
+    with pytest.raises(NoShop, match="the record has faults, so no copy of it was kept"):
         back_up(shop, tmp_path / "b")
+    assert list((tmp_path / "b").iterdir()) == []
     with changing(shop.engine) as session:
         session.connection().execute(text(mend))
 
@@ -119,16 +121,16 @@ def test_a_restore_brings_back_what_was_and_keeps_what_it_replaced(
     done = restore(where, backup.path, newer=True)
     assert lines_of(shop) == before
     assert done.kept is not None
-    with opened_copy(done.kept) as engine, reading(engine) as session:
+    with opened_copy(Path(done.kept)) as engine, reading(engine) as session:
         assert list(as_lines(session, schema.NEWEST)) == after
-    done.kept.unlink()
+    Path(done.kept).unlink()
 
 
 def test_a_restore_of_the_same_record_needs_no_word(shop: Shop, where: str, tmp_path: Path) -> None:
     worked(shop)
     done = restore(where, back_up(shop, tmp_path / "b").path)
     assert done.kept is not None
-    done.kept.unlink()
+    Path(done.kept).unlink()
 
 
 def test_a_restore_over_another_shop_needs_the_word(shop: Shop, where: str, tmp_path: Path) -> None:
@@ -155,7 +157,7 @@ def test_a_lost_or_damaged_record_is_restored_and_the_damaged_file_is_kept(
     path.write_bytes(path.read_bytes()[:4096] + b"\x5a" * 40_000)
     done = restore(where, backup.path)
     assert done.kept is not None
-    assert done.kept.read_bytes().endswith(b"\x5a")
+    assert Path(done.kept).read_bytes().endswith(b"\x5a")
     assert lines_of(open_shop(where, "ada")) == before
     path.unlink()
     assert restore(where, backup.path).kept is None

@@ -1,0 +1,152 @@
+"""The way back: a copy brought in the record's place, and what it replaces kept.
+
+A record that can be read is filled anew in one change, so that others who have it open go on. One
+that cannot is put aside: the new one is made whole beside it first, and takes its name then.
+"""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from sqlalchemy import Engine, text
+from sqlalchemy.exc import DBAPIError
+from sqlmodel import Session, col, select
+
+from stockroom.files.new_file import sync_folder
+from stockroom.record import schema
+from stockroom.record.condition import Condition, condition_of
+from stockroom.record.copies import OURS, emptied, free_name, keep_copy, untaken
+from stockroom.record.database import (
+    HOME,
+    Waiting,
+    changing,
+    engine_for,
+    has_table,
+    reading,
+    sqlite_path,
+)
+from stockroom.record.database_errors import place_of
+from stockroom.record.tables import Entry
+from stockroom.refusals import BadFile, Clash, Damaged, NoShop
+from stockroom.services.record.backup import newest, opened_copy, pour, put_new
+
+__all__ = ["Restored", "restore"]
+
+BROKEN = (Damaged, BadFile, DBAPIError, ValueError, TypeError, LookupError)
+"""What may come of reading a damaged record; a full disk or a lost server is none of these."""
+
+
+@dataclass(frozen=True, slots=True)
+class Restored:
+    """A record brought back: how many entries it holds, and where what it replaced is kept."""
+
+    entries: int
+    kept: str | None
+
+
+def restore(
+    where: str, path: Path, *, newer: bool = False, waiting: Waiting | None = None
+) -> Restored:
+    """Brings a copy back; what it replaces is kept, named by the time.
+
+    Raises:
+        BadFile, NoShop: the copy cannot be used, or the record not be reached; nothing was changed.
+        Refused: what lies there is not a shop's record.
+        Clash: the record has entries that the copy lacks, and ``newer`` was not said.
+    """
+    with opened_copy(path) as copy:
+        target = engine_for(where if "://" in where else str(Path(where).resolve()))
+        condition = condition_of(target)
+        if condition is Condition.NOTHING:
+            return Restored(put_new(target, copy), None)
+        if condition is Condition.RECORD:
+            try:
+                return Restored(newest(copy)[0], in_place(target, copy, newer, waiting))
+            except BROKEN:
+                pass
+        if not newer:
+            refuse_newer_if_told(target, copy)
+        return Restored(newest(copy)[0], instead(target, copy, waiting))
+
+
+def in_place(target: Engine, copy: Engine, newer: bool, waiting: Waiting | None) -> str:
+    """Fills a record that can be read anew; gives where what it held is kept."""
+    schema.ensure_current(target)
+    with changing(target, waiting) as session:
+        if not newer:
+            refuse_newer(session, copy)
+        kept = free_name(target, "replaced", datetime.now(UTC))
+        keep_copy(target, kept, schema.NEWEST)
+        emptied(session)
+        pour(copy, session)
+    return str(kept)
+
+
+def instead(target: Engine, copy: Engine, waiting: Waiting | None) -> str:
+    """Puts what cannot be read aside and the copy in its place; gives where the old one is."""
+    file = sqlite_path(target)
+    return on_server(target, copy, waiting) if file is None else in_file(target, file, copy)
+
+
+def in_file(target: Engine, file: Path, copy: Engine) -> str:
+    """A new file made whole beside the damaged one, which then makes way for it."""
+    aside = untaken(file.parent, f"{file.stem}-damaged-{datetime.now(UTC):%Y%m%d-%H%M%S}", "db")
+    fresh = untaken(file.parent, f"{file.stem}-new", "db")
+    put_new(engine_for(str(fresh)), copy)
+    try:
+        # What SQLite left beside it goes first: it must never be read into the new file.
+        for suffix in ("-wal", "-shm", "-journal", ""):
+            part = file.with_name(file.name + suffix)
+            if part.exists():
+                part.rename(aside.with_name(aside.name + suffix))
+        fresh.rename(file)
+        sync_folder(file.parent)
+    except OSError as error:
+        raise NoShop(
+            f"{place_of(target)} cannot be put aside: {error.strerror}",
+            f"the record that was brought back is whole in {fresh}; move it there yourself",
+        ) from error
+    return str(aside)
+
+
+def on_server(target: Engine, copy: Engine, waiting: Waiting | None) -> str:
+    """The record's own tables, by name, put into another schema, and made new in theirs."""
+    aside = f"{HOME}_damaged_{datetime.now(UTC):%Y%m%d_%H%M%S}"
+    with changing(target, waiting) as session:
+        connection = session.connection()
+        connection.execute(text(f"CREATE SCHEMA {aside}"))
+        for name in (schema.BOOKKEEPING, *sorted(OURS)):
+            if has_table(session, name):
+                connection.execute(text(f"ALTER TABLE {name} SET SCHEMA {aside}"))
+        schema.fill_new(session, lambda fresh: pour(copy, fresh))
+    return f"the schema {aside}"
+
+
+def refuse_newer_if_told(target: Engine, copy: Engine) -> None:
+    """The same of a damaged record, where it can still tell what it held last."""
+    try:
+        with reading(target) as session:
+            refuse_newer(session, copy)
+    except (*BROKEN, NoShop):
+        return
+
+
+def refuse_newer(session: Session, copy: Engine) -> None:
+    """The record holds nothing that the copy lacks.
+
+    Raises:
+        Clash: it does; says how much, who wrote it and when.
+    """
+    number, at = newest(copy)
+    columns = select(Entry.id, Entry.at, Entry.kind, Entry.who)
+    last = session.exec(columns.order_by(col(Entry.id).desc())).first()
+    shared = session.exec(select(Entry.at).where(Entry.id == number)).first()
+    same = shared is not None and shared == at
+    if last is None or (same and last[0] == number):
+        return
+    what = f"{last[0] - number} later entries" if same else "another history"
+    raise Clash(
+        f"the record at {place_of(session.connection().engine)} has {what} that the copy lacks; "
+        f"the last is {last[2]} by {last[3]} at {last[1]:%Y-%m-%d %H:%M} UTC",
+        "restore all the same with --newer; what is replaced is kept",
+    )
