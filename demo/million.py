@@ -17,6 +17,7 @@ from sqlalchemy import insert
 from sqlmodel import Session, SQLModel
 
 from stockroom.record.database import changing
+from stockroom.record.seal import seal_anew
 from stockroom.record.tables import (
     Batch,
     Entry,
@@ -89,6 +90,7 @@ def made(where: str, size: Size) -> Shop:
         write(session, years.stocked())
         for rows in years.worked():
             write(session, rows)
+        seal_anew(session)
     if shop.engine.dialect.name == "postgresql":
         with shop.engine.connect() as connection:
             connection.execution_options(isolation_level="AUTOCOMMIT")

@@ -16,8 +16,8 @@ from stockroom.services.rack.count import compare, count_sheet
 from stockroom.services.rack.count import settle as write_down
 from stockroom.services.rack.typed_sightings import numbers_told, sightings_told, unlabelled_told
 from stockroom.services.record.backup import back_up
-from stockroom.services.record.restore import restore as bring_back
 from stockroom.services.record.export import export_record, import_record
+from stockroom.services.record.restore import restore as bring_back
 from stockroom.services.shop import Shop
 from stockroom.units.money import format_money
 

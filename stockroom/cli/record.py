@@ -1,5 +1,6 @@
 """Commands for the record itself: audit, entries, history, undo."""
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -8,6 +9,7 @@ from stockroom.cli.app import How, bench, done, how_option
 from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.console import clean
 from stockroom.screens.lists import Column, show_rows
+from stockroom.services.record.backup import against
 from stockroom.services.record.history import (
     EntryRow,
     PieceLife,
@@ -20,16 +22,24 @@ from stockroom.services.record.undo import undo as turn_back
 from stockroom.settings.shop_settings import Settings
 
 
-def audit(ctx: typer.Context) -> None:
-    """Prove the record from its entries; list each fault with expected, found, difference.
+def audit(
+    ctx: typer.Context,
+    copy: Annotated[
+        Path | None,
+        typer.Option("--against", metavar="FILE", help="A backup or export, to compare with."),
+    ] = None,
+) -> None:
+    """Prove the record from its entries and seals; list each fault with expected and found.
 
-    [dim]Example: stockroom audit[/dim]
+    [dim]Example: stockroom audit --against backups/shop-backup-20261123-080000.db[/dim]
     """
-    faults = audit_shop(bench(ctx).open())
+    shop = bench(ctx).open()
+    faults = audit_shop(shop) + (against(shop, copy) if copy else [])
     for fault in faults:
         typer.echo(str(fault))
     if faults:
-        raise Refused(f"the record has {len(faults)} faults", "restore a backup, and report this")
+        raise Refused(f"the record has {len(faults)} faults",
+                      "restore the last good backup, and report this")  # fmt: skip
     done("The record is true: every micrometre is accounted for.")
 
 

@@ -2,9 +2,12 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import starmap
 
 from sqlalchemy import text
 from sqlmodel import Session
+
+from stockroom.record.seal import broken_seals
 
 __all__ = ["Violation", "audit"]
 
@@ -58,8 +61,14 @@ def sound(session: Session) -> Iterator[Violation]:
                 yield Violation("the file", f"its parts fit together ({said})", 0, 1)
 
 
+def unbroken(session: Session) -> Iterator[Violation]:
+    """The seals of entries and tables show what was edited by hand."""
+    return starmap(Violation, broken_seals(session))
+
+
 CHECKS = (
     sound,
+    unbroken,
     asked(
         "the lines of an entry sum to zero for each profile and batch",
         """SELECT 'entry ' || entry_id, 0, SUM(length_um) FROM line

@@ -19,7 +19,8 @@ from sqlalchemy.types import JSON, Boolean, Date, DateTime, Integer
 from sqlmodel import Session, SQLModel
 
 import stockroom.record.order_tables
-import stockroom.record.tables  # noqa: F401  (both fill the metadata)
+import stockroom.record.seal
+import stockroom.record.tables  # noqa: F401  (all fill the metadata)
 from stockroom.files.new_file import as_text, made_whole
 from stockroom.record.database import reading, sqlite_path
 from stockroom.record.database_errors import LAST_BACKUP, is_damage

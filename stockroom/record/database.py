@@ -19,6 +19,7 @@ from sqlalchemy.pool import NullPool
 from sqlmodel import Session
 
 from stockroom.record.database_errors import is_locked, lost_at_commit, shown, translated
+from stockroom.record.seal import seal, watch
 from stockroom.refusals import Busy, NoShop
 
 __all__ = [
@@ -167,8 +168,10 @@ def changing(
         transaction = lock_taken(connection, waiting or Waiting())
         try:
             session = session_on(connection)
+            watch(session)
             yield session
             session.flush()
+            seal(session)
         except BaseException:
             if transaction.is_active:
                 transaction.rollback()

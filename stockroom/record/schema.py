@@ -11,7 +11,7 @@ from sqlalchemy.exc import DBAPIError, ProgrammingError
 from sqlmodel import Session
 
 from stockroom.files.new_file import made_whole
-from stockroom.record.copies import OURS, free_name, keep_copy
+from stockroom.record.copies import OURS, free_name, keep_copy, tables_of
 from stockroom.record.database import (
     HOME,
     changing,
@@ -21,6 +21,7 @@ from stockroom.record.database import (
     sqlite_path,
 )
 from stockroom.record.database_errors import LAST_BACKUP, place_of, translated
+from stockroom.record.seal import broken_seals, seal_anew
 from stockroom.refusals import Damaged, NoShop, Refused
 
 __all__ = [
@@ -35,7 +36,7 @@ __all__ = [
     "version_of",
 ]
 
-VERSIONS = ("0001", "0002", "0003")
+VERSIONS = ("0001", "0002", "0003", "0004")
 NEWEST = VERSIONS[-1]
 BOOKKEEPING = "alembic_version"
 FIRST = ("entry", "line", "piece")
@@ -215,7 +216,7 @@ def bring_up(engine: Engine, version: str) -> Path:
         if version_in(session) == NEWEST:
             return keep
         try:
-            upgrade(session.connection())
+            upgrade_sealed(session)
         except DBAPIError as error:
             raise stuck(engine, str(error.orig), keep) from error
         if path is not None:
@@ -223,6 +224,15 @@ def bring_up(engine: Engine, version: str) -> Path:
             if astray := session.connection().execute(asked).first():
                 raise stuck(engine, f"rows of {astray[0]} point nowhere", keep)
     return keep
+
+
+def upgrade_sealed(session: Session) -> None:
+    """Brings a record up to date and seals it as it is then; one with a broken seal stays so."""
+    before = {table.name: table for table in tables_of(session)}
+    whole = "seal" not in before or next(broken_seals(session, before), None) is None
+    upgrade(session.connection())
+    if whole:
+        seal_anew(session)
 
 
 def stuck(engine: Engine, why: str, keep: Path) -> Damaged:

@@ -14,24 +14,8 @@ from sqlmodel import Field, SQLModel
 
 from stockroom.record.columns import UtcTime, one_of
 
-__all__ = [
-    "PLACES",
-    "Batch",
-    "Entry",
-    "Flaw",
-    "Frame",
-    "Job",
-    "Line",
-    "Move",
-    "Piece",
-    "Plan",
-    "PlanPiece",
-    "PlanRail",
-    "Profile",
-    "Setting",
-    "Supplier",
-    "Touch",
-]
+__all__ = ["PLACES", "Batch", "Entry", "Flaw", "Frame", "Job", "Line", "Move", "Piece", "Plan",
+           "PlanPiece", "PlanRail", "Profile", "Setting", "Supplier", "Touch"]  # fmt: skip
 
 PLACES = ("supplier", "rack", "rails", "saw", "scrap", "found", "missing", "returned")
 
@@ -104,7 +88,10 @@ class Batch(SQLModel, table=True):
 class Entry(SQLModel, table=True):
     """One thing that happened: written once, never changed. A mistake is reversed by another."""
 
-    __table_args__ = (Index("uq_entry_reverses", "reverses", unique=True),)
+    __table_args__ = (
+        Index("uq_entry_reverses", "reverses", unique=True),
+        Index("uq_entry_key", "key", unique=True),
+    )
 
     id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
     at: datetime = Field(sa_type=UtcTime)
@@ -114,6 +101,8 @@ class Entry(SQLModel, table=True):
     why: str = ""
     reverses: int | None = Field(default=None, foreign_key="entry.id")
     detail: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
+    key: str | None = None
+    seal: str | None = None
 
 
 class Line(SQLModel, table=True):

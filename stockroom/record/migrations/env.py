@@ -4,7 +4,8 @@ from alembic import context
 from sqlmodel import SQLModel
 
 import stockroom.record.order_tables
-import stockroom.record.tables  # noqa: F401  (both fill the metadata)
+import stockroom.record.seal
+import stockroom.record.tables  # noqa: F401  (all fill the metadata)
 
 context.configure(
     connection=context.config.attributes["connection"],

@@ -13,16 +13,17 @@ from sqlmodel import Session, col, select
 
 from stockroom.files.new_file import as_text, write_new
 from stockroom.record import schema
-from stockroom.record.audit import audit
+from stockroom.record.audit import Violation, audit
 from stockroom.record.condition import MAGIC, engine_faults
 from stockroom.record.copies import as_lines, copy_into, filled, free_name, keep_copy, version_named
 from stockroom.record.database import engine_for, reading
 from stockroom.record.database_errors import LAST_BACKUP
+from stockroom.record.seal import seals
 from stockroom.record.tables import Entry
 from stockroom.refusals import BadFile, Damaged, NoShop
 from stockroom.services.shop import Shop
 
-__all__ = ["Backup", "back_up", "newest", "opened_copy", "pour", "proven", "put_new"]
+__all__ = ["Backup", "against", "back_up", "newest", "opened_copy", "pour", "proven", "put_new"]
 
 MOST_FAULTS = 20
 
@@ -156,3 +157,21 @@ def pour(copy: Engine, session: Session) -> None:
         with reading(copy) as source:
             write_new(lines, as_text(as_lines(source, schema.NEWEST)))
         filled(session, lines)
+
+
+def against(shop: Shop, path: Path) -> list[Violation]:
+    """Where the record's past is not that of a backup or an export; none where it is.
+
+    Raises:
+        BadFile: it is no copy of a record, or has faults.
+    """
+    with opened_copy(path) as copy, reading(copy) as theirs, reading(shop.engine) as ours:
+        here = dict(seals(ours))
+        last, rule = max(here, default=0), f"it is as {path.name} has it"
+        number = 0
+        for number, sealed in seals(theirs):
+            if number <= last and here.get(number) != sealed:
+                return [Violation(f"entry {number}", rule, 0, 1)]
+    if number > last:
+        return [Violation("the newest entry", rule, number, last)]
+    return []

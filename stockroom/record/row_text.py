@@ -1,0 +1,128 @@
+"""Rows as text, the same from either kind of database, and their hashes.
+
+A stored value that is none of its column's kind is hashed as it lies there.
+"""
+
+import hashlib
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from sqlalchemy import (
+    JSON,
+    Boolean,
+    Column,
+    ColumnElement,
+    Date,
+    DateTime,
+    Integer,
+    String,
+    Table,
+    Text,
+    cast,
+    func,
+    select,
+    tuple_,
+    type_coerce,
+)
+from sqlmodel import Session
+
+__all__ = ["CHAINED", "Key", "Tables", "cells", "entries_as_text", "hashed", "hashes_of",
+           "streamed"]  # fmt: skip
+
+Tables = Mapping[str, Table]
+Key = tuple[Any, ...]
+
+CHAINED = ("entry", "line", "touch")
+"""What makes up an entry: written once, never changed."""
+AT_ONCE = 500
+CHUNK = 2_000
+
+
+def entries_as_text(
+    session: Session, tables: Tables, first: int = 0, last: int | None = None
+) -> Iterator[tuple[int, list[str], str | None]]:
+    """Each entry's number, its own rows as text, and the seal that it carries."""
+    entry, line, touch = (tables[name] for name in CHAINED)
+    chosen = (entry.c.id, entry.c.seal, *cells(session, entry, ("seal",)))
+    lines = Grouped(rows_between(session, line, line.c.entry_id, line.c.id, first, last))
+    touches = Grouped(rows_between(session, touch, touch.c.entry_id, None, first, last))
+    asked = select(*chosen).where(entry.c.id >= first).order_by(entry.c.id)
+    if last is not None:
+        asked = asked.where(entry.c.id <= last)
+    for number, sealed, *told in streamed(session, asked):
+        yield number, [repr(told), *lines.of(number), *sorted(touches.of(number))], sealed
+
+
+def rows_between(
+    session: Session, table: Table, entry: Column[Any], then: Column[Any] | None,
+    first: int, last: int | None,
+) -> Iterator[Any]:  # fmt: skip
+    """The rows of these entries as text, by the entry's number."""
+    asked = select(entry, *cells(session, table)).where(entry >= first)
+    if last is not None:
+        asked = asked.where(entry <= last)
+    return streamed(session, asked.order_by(entry, *([] if then is None else [then])))
+
+
+class Grouped:
+    """Rows that come in the order of their entries, taken out entry by entry."""
+
+    def __init__(self, rows: Iterator[Any]) -> None:
+        self.rows = rows
+        self.next: Any = next(rows, None)
+
+    def of(self, number: int) -> list[str]:
+        """The rows of an entry; those of entries passed over are left out."""
+        found = []
+        while self.next is not None and self.next[0] <= number:
+            if self.next[0] == number:
+                found.append(repr(tuple(self.next)))
+            self.next = next(self.rows, None)
+        return found
+
+
+def hashed(table: Table, row: Sequence[Any]) -> int:
+    """The hash of a row."""
+    return int.from_bytes(hashlib.sha256(f"{table.name}{tuple(row)!r}".encode()).digest())
+
+
+def hashes_of(session: Session, table: Table, keys: list[Key]) -> dict[Key, int]:
+    """The hashes of these rows, by their keys."""
+    columns = list(table.primary_key.columns)
+    found = {}
+    for start in range(0, len(keys), AT_ONCE):
+        some = keys[start : start + AT_ONCE]
+        if len(columns) == 1:
+            there = columns[0].in_([key[0] for key in some])
+        else:
+            there = tuple_(*columns).in_(some)
+        asked = select(*columns, *cells(session, table)).where(there)
+        for row in session.connection().execute(asked):
+            found[tuple(row[: len(columns)])] = hashed(table, row[len(columns) :])
+    return found
+
+
+def streamed(session: Session, asked: Any) -> Iterator[Any]:
+    """The rows of a query, some at a time."""
+    return iter(session.connection().execute(asked, execution_options={"yield_per": CHUNK}))
+
+
+def cells(session: Session, table: Table, without: tuple[str, ...] = ()) -> list[Any]:
+    """A table's columns by name, as whole numbers and texts alike in both kinds of database."""
+    server = session.connection().dialect.name != "sqlite"
+    return [cell(column, server) for column in sorted(table.columns, key=lambda each: each.name)
+            if column.name not in without]  # fmt: skip
+
+
+def cell(column: Column[Any], server: bool) -> ColumnElement[Any]:
+    """A cell as it lies there, a number or a text; null stays null."""
+    kind = getattr(column.type, "impl", column.type)
+    if isinstance(kind, JSON):
+        return func.nullif(cast(column, Text), "null")
+    if server and isinstance(kind, DateTime):
+        return func.to_char(column, "YYYY-MM-DD HH24:MI:SS.US")
+    if server and isinstance(kind, Date):
+        return func.to_char(column, "YYYY-MM-DD")
+    if server and isinstance(kind, Boolean):
+        return cast(column, Integer)
+    return type_coerce(column, String)
