@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from sqlalchemy import text
+from sqlmodel import select
 
 from stockroom.record.database import changing
 from stockroom.record.ledger import Hand
@@ -35,7 +35,8 @@ def year(shop: Shop, every: int = 7, weeks: int = 30) -> Shop:
 def hold_all(shop: Shop) -> None:
     """Holds all jobs back."""
     with changing(shop.engine) as session:
-        session.connection().execute(text("UPDATE job SET state = 'held'"))
+        for job in session.exec(select(Job)):
+            job.state = "held"
 
 
 def line(shop: Shop) -> OrderLine | None:
