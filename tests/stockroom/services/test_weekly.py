@@ -8,7 +8,7 @@ from sqlmodel import select
 
 from stockroom.record.database import changing
 from stockroom.record.ledger import Hand
-from stockroom.record.tables import Supplier
+from stockroom.record.tables import Job, Supplier
 from stockroom.services.catalogue.profiles import change_profile
 from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders as ordering
