@@ -24,21 +24,22 @@ CREATE TABLE entry (
 	CONSTRAINT pk_entry PRIMARY KEY (id), 
 	CONSTRAINT fk_entry_reverses FOREIGN KEY(reverses) REFERENCES entry (id)
 );
-INSERT INTO "entry" VALUES(1,'2026-11-27 22:17:53.555173','2026-11-23','setup','ada','',NULL,'{"unit": "mm", "clean_up": "0.5"}','2dd61416e396d34b5a058f8254a48d9179d4e0258c714fa0188f878fd1e6de36',NULL);
-INSERT INTO "entry" VALUES(2,'2026-11-27 22:17:53.555173','2026-11-23','take in','ada','',NULL,'{}','da85e5c97854a93fa697e17c0875ec31a5e0e0d07b27224208d49a2c9308fdee',NULL);
-INSERT INTO "entry" VALUES(3,'2026-11-27 22:17:53.555173','2026-11-23','receive','ada','',NULL,'{}','90fccd3a0830911ad9b825f3a03b7025fefbb8046fad9c5b686bc881252a8127',NULL);
-INSERT INTO "entry" VALUES(4,'2026-11-27 22:17:53.555173','2026-11-23','accept','ada','',NULL,'{}','bde27b4ac708892e8f0c2f76cb58d17e14325217ab117681d4f44ef80d212627',NULL);
-INSERT INTO "entry" VALUES(5,'2026-11-27 22:17:53.555173','2026-11-23','cut','ada','',NULL,'{"planned_um": [1019896], "measured_um": [1019896], "rails": 4, "allowance_um": 5026, "difference_um": 0, "was_measured": 0, "machine": "main"}','b6e37f2e06a33f8ff4b2c69366d8e53760b1eca932772cedec7655258a22b04f',NULL);
-INSERT INTO "entry" VALUES(6,'2026-11-27 22:17:53.555173','2026-11-23','take in','ada','',NULL,'{}','7a759313b6e35c4af9f3818c175e0d6403155bb2fabaff810c5c1096d9f53900',NULL);
-INSERT INTO "entry" VALUES(7,'2026-11-27 22:17:53.555173','2026-11-23','accept','ada','',NULL,'{}','24a3e8160b6d985fa0eff7d90b7aebb51aaf875aff15ffc1c628d4871b2b09b2',NULL);
-INSERT INTO "entry" VALUES(8,'2026-11-27 22:17:53.555173','2026-11-23','flaw','ada','',NULL,'{}','226b2101d7818a9bc192feac280a18e0d01a056af771184ffe475c16e0e26ecb',NULL);
-INSERT INTO "entry" VALUES(9,'2026-11-27 22:17:53.555173','2026-11-23','move','ada','',NULL,'{}','99ca6b34b750339cb7a144d90e9b23049dbb02c632a48fd8e58074dc88941513',NULL);
-INSERT INTO "entry" VALUES(10,'2026-11-27 22:17:53.555173','2026-11-23','found','ada','',NULL,'{}','b544a136e51338147fd801353180ed79ac858b770a2eda384d7722f1f99fefc8',NULL);
-INSERT INTO "entry" VALUES(11,'2026-11-27 22:17:53.555173','2026-11-23','undo','ada','',10,'{}','1ad75da6007c4a70bee48cbc4ec788c178586b399d45f8852470caa7a028991a',NULL);
-INSERT INTO "entry" VALUES(12,'2026-11-27 22:17:53.555173','2026-11-23','move','ada','',NULL,'{}','23012f81e743ef43b90075cc5b138ac149f73de27cf726b466942c6940f5e6df',NULL);
-INSERT INTO "entry" VALUES(13,'2026-11-27 22:17:53.555173','2026-11-23','draft order','ada','',NULL,'{}','5ae223c66714991686feaf012b67998953d2515195f76ea3a38be20ca27aabbb',NULL);
-INSERT INTO "entry" VALUES(14,'2026-11-27 22:17:53.555173','2026-11-23','place order','ada','',NULL,'{}','0daea9c2314633dd40d7c5dac737f61ab5a247cadbffd5f373f55fbeedae43b3',NULL);
-INSERT INTO "entry" VALUES(15,'2026-11-27 22:17:53.555173','2026-11-23','receive','ada','order 1',NULL,'{}','6c2ab965a9dbbb6df3f3967d2e7531f7f03c8c752c24096536a8248b16b13b09',NULL);
+INSERT INTO "entry" VALUES(1,'2026-11-27 22:20:55.523068','2026-11-23','setup','ada','',NULL,'{"unit": "mm", "clean_up": "0.5"}','1a9406a0e4371811a89e688af07858e397dfc8d83dec94dc21b08cfd39ce7298',NULL);
+INSERT INTO "entry" VALUES(2,'2026-11-27 22:20:55.523068','2026-11-23','take in','ada','',NULL,'{}','d25fd9c1b90eadefeba46be17a12ecd7fd9496f3a8fc120b7e0ff3ee0ca2c865',NULL);
+INSERT INTO "entry" VALUES(3,'2026-11-27 22:20:55.523068','2026-11-23','receive','ada','',NULL,'{}','d40343784a32cb55b312995605242254f374ab0236447794226aea668b8b0b8f',NULL);
+INSERT INTO "entry" VALUES(4,'2026-11-27 22:20:55.523068','2026-11-23','accept','ada','',NULL,'{}','c01dc7ebb9107170228af44c24e24d733cc23909b66b158b5a096868481dfc1b',NULL);
+INSERT INTO "entry" VALUES(5,'2026-11-27 22:20:55.523068','2026-11-23','cut','ada','',NULL,'{"planned_um": [1019896], "measured_um": [1019896], "rails": 4, "allowance_um": 5026, "difference_um": 0, "was_measured": 0, "machine": "main"}','4f5976815ca39d78771f0539f0bddbd2d340c91a595a082379095726badee2c1',NULL);
+INSERT INTO "entry" VALUES(6,'2026-11-27 22:20:55.523068','2026-11-23','take in','ada','',NULL,'{}','b80f8988a534482c75a1617ba7e725eeb1a0359da9680a0094210c0bb897f305',NULL);
+INSERT INTO "entry" VALUES(7,'2026-11-27 22:20:55.523068','2026-11-23','accept','ada','',NULL,'{}','2132ca0d01aedffac11cd79a8f09f68c0ad3597f06daceebbc875b4c03049ffe',NULL);
+INSERT INTO "entry" VALUES(8,'2026-11-27 22:20:55.523068','2026-11-23','flaw','ada','',NULL,'{}','adb05466cb3afb1534b11d2c04136d65958d97b5b071c057634017c8d9d37e21',NULL);
+INSERT INTO "entry" VALUES(9,'2026-11-27 22:20:55.523068','2026-11-23','move','ada','',NULL,'{}','51042b8dbeea3fcbf1d37e3591353c879cec77404eb9d20f5760fa5cb2b47946',NULL);
+INSERT INTO "entry" VALUES(10,'2026-11-27 22:20:55.523068','2026-11-23','found','ada','',NULL,'{}','1dd7b8e471c0b348b79334faecdda55997a98d9fcf29494a9177e3a7b93ac8f2',NULL);
+INSERT INTO "entry" VALUES(11,'2026-11-27 22:20:55.523068','2026-11-23','undo','ada','',10,'{}','cd7765aedfc1f6ead6e439e7de11e46b57ffedd1c4b9b881ec7899fafde6a92d',NULL);
+INSERT INTO "entry" VALUES(12,'2026-11-27 22:20:55.523068','2026-11-23','move','ada','',NULL,'{}','9e6acdf054d57d4719ff2cd8aceb20ab0a64ba028c0436acb011e095a0570bba',NULL);
+INSERT INTO "entry" VALUES(13,'2026-11-27 22:20:55.523068','2026-11-23','draft order','ada','',NULL,'{}','05775c80b98abc6036d6d59008d3e8d4e354f2e6f7c16f37a93c53711c244e5a',NULL);
+INSERT INTO "entry" VALUES(14,'2026-11-27 22:20:55.523068','2026-11-23','place order','ada','',NULL,'{}','cb8e45da7534a0c231d795bc65332a8eb8eaef92ee5aa032f5e5d1803ccd9101',NULL);
+INSERT INTO "entry" VALUES(15,'2026-11-27 22:20:55.523068','2026-11-23','receive','ada','order 1',NULL,'{}','147bb3f904ae0faea238a43fdf91d1144e52fc427325f7111e3af0b5d4938472',NULL);
+INSERT INTO "entry" VALUES(16,'2026-11-27 22:20:55.523068','2026-11-23','take in','ada','',NULL,'{}','cf00ba426c9ebf0341bfc10e7f013fc9999c04a29db5a7379963e96e1da5f242',NULL);
 CREATE TABLE flaw (
 	id INTEGER NOT NULL, 
 	piece_id INTEGER NOT NULL, 
@@ -69,6 +70,7 @@ CREATE TABLE frame (
 );
 INSERT INTO "frame" VALUES(1,1,1,535000,435000,5,NULL);
 INSERT INTO "frame" VALUES(2,2,1,835000,585000,NULL,NULL);
+INSERT INTO "frame" VALUES(3,3,1,535000,435000,NULL,NULL);
 CREATE TABLE job (
 	id INTEGER NOT NULL, 
 	customer VARCHAR NOT NULL, 
@@ -96,6 +98,7 @@ CREATE TABLE job (
 );
 INSERT INTO "job" VALUES(1,'R. Aldous','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'','open',2);
 INSERT INTO "job" VALUES(2,'R. Aldous','','ASH-22','[800000]','[550000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'','open',6);
+INSERT INTO "job" VALUES(3,'R. Aldous','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'','open',16);
 CREATE TABLE line (
 	id INTEGER NOT NULL, 
 	entry_id INTEGER NOT NULL, 
@@ -194,7 +197,7 @@ CREATE TABLE "plan" (
 	CONSTRAINT fk_plan_accepted_in FOREIGN KEY(accepted_in) REFERENCES entry (id), 
 	CONSTRAINT fk_plan_closed_in FOREIGN KEY(closed_in) REFERENCES entry (id)
 );
-INSERT INTO "plan" VALUES(1,'2026-11-27 22:17:53.555173','2026-11-23','ada','finished','2026-11-30','{"rules": {"cut_allowance_mm": 5.026, "end_trim_mm": 0, "keep_mm": 0}, "profiles": {"ASH-22": {"cut_allowance_mm": 5.026, "end_trim_mm": 10, "keep_mm": 300}}, "pieces": [{"id": "1", "profile": "ASH-22", "batch": "B1", "kind": "stick", "length_mm": 3000, "flaws_mm": [], "since": "2026-11-23"}, {"id": "2", "profile": "ASH-22", "batch": "B1", "kind": "stick", "length_mm": 3000, "flaws_mm": [], "since": "2026-11-23"}, {"id": "3", "profile": "ASH-22", "batch": "B1", "kind": "stick", "length_mm": 3000, "flaws_mm": [], "since": "2026-11-23"}], "frames": [{"id": "J1", "profile": "ASH-22", "rails_mm": [535, 435, 535, 435], "one_batch": false, "one_piece": false, "pin": null, "due": "2026-11-27"}], "worth": {}, "aims": "ordered", "limits": {"seconds": 5, "workers": 1}}','{
+INSERT INTO "plan" VALUES(1,'2026-11-27 22:20:55.523068','2026-11-23','ada','finished','2026-11-30','{"rules": {"cut_allowance_mm": 5.026, "end_trim_mm": 0, "keep_mm": 0}, "profiles": {"ASH-22": {"cut_allowance_mm": 5.026, "end_trim_mm": 10, "keep_mm": 300}}, "pieces": [{"id": "1", "profile": "ASH-22", "batch": "B1", "kind": "stick", "length_mm": 3000, "flaws_mm": [], "since": "2026-11-23"}, {"id": "2", "profile": "ASH-22", "batch": "B1", "kind": "stick", "length_mm": 3000, "flaws_mm": [], "since": "2026-11-23"}, {"id": "3", "profile": "ASH-22", "batch": "B1", "kind": "stick", "length_mm": 3000, "flaws_mm": [], "since": "2026-11-23"}], "frames": [{"id": "J1", "profile": "ASH-22", "rails_mm": [535, 435, 535, 435], "one_batch": false, "one_piece": false, "pin": null, "due": "2026-11-27"}], "worth": {}, "aims": "ordered", "limits": {"seconds": 5, "workers": 1}}','{
  "cuts": [
   {
    "piece": "1",
@@ -237,13 +240,13 @@ INSERT INTO "plan" VALUES(1,'2026-11-27 22:17:53.555173','2026-11-23','ada','fin
   "worth_mm": 965.686
  },
  "proof": "optimal",
- "seconds": 1.608,
+ "seconds": 1.37,
  "why_opened": {
   "1": "for J1: at least 3000 mm of sticks must be opened for these frames"
  },
  "why_pinned": {}
 }','{"frames": {"J1": [1, 0, 1, 2, 3]}, "pins": {}, "barred": [], "without": [], "aims": "ordered", "profile": null, "ahead": 0, "stock": false, "why_opened": {"1": "for J1: at least 3000 mm of sticks must be opened for these frames"}}',4,5);
-INSERT INTO "plan" VALUES(2,'2026-11-27 22:17:53.555173','2026-11-23','ada','accepted','2026-11-30','{"rules": {"cut_allowance_mm": 5.026, "end_trim_mm": 0, "keep_mm": 0}, "profiles": {"ASH-22": {"cut_allowance_mm": 5.026, "end_trim_mm": 10, "keep_mm": 300}}, "pieces": [{"id": "2", "profile": "ASH-22", "batch": "B1", "kind": "stick", "length_mm": 3000, "flaws_mm": [], "since": "2026-11-23"}, {"id": "3", "profile": "ASH-22", "batch": "B1", "kind": "stick", "length_mm": 3000, "flaws_mm": [], "since": "2026-11-23"}, {"id": "4", "profile": "ASH-22", "batch": "B1", "kind": "offcut", "length_mm": 1019.896, "flaws_mm": [], "since": "2026-11-23"}], "frames": [{"id": "J2", "profile": "ASH-22", "rails_mm": [835, 585, 835, 585], "one_batch": false, "one_piece": false, "pin": null, "due": "2026-11-27"}], "worth": {}, "aims": "ordered", "limits": {"seconds": 5, "workers": 1}}','{
+INSERT INTO "plan" VALUES(2,'2026-11-27 22:20:55.523068','2026-11-23','ada','accepted','2026-11-30','{"rules": {"cut_allowance_mm": 5.026, "end_trim_mm": 0, "keep_mm": 0}, "profiles": {"ASH-22": {"cut_allowance_mm": 5.026, "end_trim_mm": 10, "keep_mm": 300}}, "pieces": [{"id": "2", "profile": "ASH-22", "batch": "B1", "kind": "stick", "length_mm": 3000, "flaws_mm": [], "since": "2026-11-23"}, {"id": "3", "profile": "ASH-22", "batch": "B1", "kind": "stick", "length_mm": 3000, "flaws_mm": [], "since": "2026-11-23"}, {"id": "4", "profile": "ASH-22", "batch": "B1", "kind": "offcut", "length_mm": 1019.896, "flaws_mm": [], "since": "2026-11-23"}], "frames": [{"id": "J2", "profile": "ASH-22", "rails_mm": [835, 585, 835, 585], "one_batch": false, "one_piece": false, "pin": null, "due": "2026-11-27"}], "worth": {}, "aims": "ordered", "limits": {"seconds": 5, "workers": 1}}','{
  "cuts": [
   {
    "piece": "2",
@@ -286,7 +289,7 @@ INSERT INTO "plan" VALUES(2,'2026-11-27 22:17:53.555173','2026-11-23','ada','acc
   "worth_mm": 0
  },
  "proof": "optimal",
- "seconds": 0.102,
+ "seconds": 0.108,
  "why_opened": {
   "2": "for J2: at least 3000 mm of sticks must be opened for these frames"
  },
@@ -354,12 +357,12 @@ CREATE TABLE "profile" (
 	box_sticks INTEGER, 
 	discontinued BOOLEAN DEFAULT 0 NOT NULL, last_order DATE, last_sticks INTEGER, 
 	CONSTRAINT pk_profile PRIMARY KEY (code), 
-	CONSTRAINT ck_profile_keep_and_trim_not_negative CHECK (keep_um >= 0 AND end_trim_um >= 0), 
+	CONSTRAINT fk_profile_supplier_code FOREIGN KEY(supplier_code) REFERENCES supplier (code), 
 	CONSTRAINT ck_profile_stick_longer_than_trims CHECK (stick_length_um > 2 * end_trim_um), 
 	CONSTRAINT ck_profile_face_positive CHECK (face_um > 0), 
+	CONSTRAINT ck_profile_kind_known CHECK (kind IN ('rabbeted', 'float')), 
 	CONSTRAINT ck_profile_minimum_not_negative CHECK (minimum_sticks >= 0), 
-	CONSTRAINT fk_profile_supplier_code FOREIGN KEY(supplier_code) REFERENCES supplier (code), 
-	CONSTRAINT ck_profile_kind_known CHECK (kind IN ('rabbeted', 'float'))
+	CONSTRAINT ck_profile_keep_and_trim_not_negative CHECK (keep_um >= 0 AND end_trim_um >= 0)
 );
 INSERT INTO "profile" VALUES('ASH-22','LARK','ash','rabbeted',22000,6000,14000,NULL,NULL,NULL,3000000,1850,NULL,0,300000,10000,2,'',NULL,0,NULL,NULL);
 INSERT INTO "profile" VALUES('LEAF-40','LARK','leaf','rabbeted',40000,6000,14000,NULL,NULL,NULL,3000000,NULL,NULL,1,300000,10000,0,'',NULL,0,NULL,NULL);
@@ -415,16 +418,16 @@ CREATE TABLE seal (
 	digest VARCHAR NOT NULL, 
 	CONSTRAINT pk_seal PRIMARY KEY (name)
 );
-INSERT INTO "seal" VALUES('entry',15,'6c2ab965a9dbbb6df3f3967d2e7531f7f03c8c752c24096536a8248b16b13b09');
+INSERT INTO "seal" VALUES('entry',16,'cf00ba426c9ebf0341bfc10e7f013fc9999c04a29db5a7379963e96e1da5f242');
 INSERT INTO "seal" VALUES('setting',18,'9857dba46b114d711428a38a7f0117b65f375624c25e032cb2f7a36cc36e4976');
 INSERT INTO "seal" VALUES('profile',3,'e6e38aa21c2899b3c2bb533b8eec1f0b5119fc0b074a133966f181d36f9cc806');
 INSERT INTO "seal" VALUES('supplier',1,'4be689c6e5e2b3f4528f48d51a5796910e0fafb64875cabef20d460f55cfab8c');
-INSERT INTO "seal" VALUES('frame',2,'d435d202395865e7cc92a71261ae3e5e3fbee8b467fcda1683c1bc8147af103e');
-INSERT INTO "seal" VALUES('job',2,'6b1dccefa411a088f1c6a3b3af40143f3c20954ceb49c94715e9d7f8f9223eae');
+INSERT INTO "seal" VALUES('frame',3,'278f9ff36c5d6c17e52420eb59d79fe52f2d575ed5d5ee7222cdc66ac17dcde5');
+INSERT INTO "seal" VALUES('job',3,'d523823309b7a9927bdf49af83eb1b9f0e526c3ddf65fe889caf80445abf7370');
 INSERT INTO "seal" VALUES('batch',2,'0f39cbb58057b1f6a5d6f53ff09e69355eb7f2b92a42cc0f9a30d52b5d7468a6');
 INSERT INTO "seal" VALUES('move',6,'3aabf075cb10b00230c47fec9554f03c35a4918af3621e72f3593d70fddd93b6');
 INSERT INTO "seal" VALUES('piece',6,'7eb0806176f5453e4a618a7ddb752781f09a9096dc04a8b0d52ba8007f6f3eee');
-INSERT INTO "seal" VALUES('plan',2,'e5493e93407774938b0f4077973ff0b03f3556caea59c7965552bef34dc318de');
+INSERT INTO "seal" VALUES('plan',2,'7ac5760174a156d1736422c60bb9305c23608a118e4f4536cd75964d65ecb06a');
 INSERT INTO "seal" VALUES('planpiece',2,'86857166b6c4980ac7f4febefaab5237491d4037c6e659ff74684295c6d5dc8d');
 INSERT INTO "seal" VALUES('planrail',8,'446387106a5069ef4a867656de926b971e99d35e73257eaa3b5a20e037e34ca2');
 INSERT INTO "seal" VALUES('flaw',1,'7c9a7e751db425ca64f813c889cab70b645d244a9022fb173bd05d4078a10aa8');
@@ -498,6 +501,7 @@ INSERT INTO "touch" VALUES(14,'order','1');
 INSERT INTO "touch" VALUES(15,'profile','LEAF-40');
 INSERT INTO "touch" VALUES(15,'piece','6');
 INSERT INTO "touch" VALUES(15,'order','1');
+INSERT INTO "touch" VALUES(16,'job','3');
 CREATE INDEX ix_entry_day ON entry (day);
 CREATE UNIQUE INDEX uq_entry_reverses ON entry (reverses);
 CREATE INDEX ix_plan_accepted_in ON "plan" (accepted_in);
