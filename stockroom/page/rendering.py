@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from starlette.responses import HTMLResponse
 
+from stockroom.frame.sizes import Notice, notice_text
+from stockroom.settings.shop_settings import Settings
+from stockroom.units.money import format_money
 from stockroom.units.texts import counted
 
 if TYPE_CHECKING:
@@ -26,7 +29,9 @@ def environment() -> "Environment":
         loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined,
         trim_blocks=True, lstrip_blocks=True, auto_reload=False,
     )  # fmt: skip
-    made.filters.update(day=day_said, clock=clock_said, count=counted)
+    made.filters.update(
+        day=day_said, clock=clock_said, count=counted, notice=notice_said, money=format_money
+    )
     return made
 
 
@@ -36,6 +41,11 @@ def html(
     """A page of this status from its template."""
     text = environment().get_template(template).render(values)
     return HTMLResponse(text, status, headers)
+
+
+def notice_said(notice: Notice, settings: Settings) -> str:
+    """What should be said before a frame is agreed."""
+    return notice_text(notice, settings.length_with_unit)
 
 
 def day_said(day: date) -> str:

@@ -14,12 +14,12 @@ from stockroom.record.jobs import job_named
 from stockroom.record.tables import Job, Profile
 from stockroom.refusals import Refused, Unreadable
 from stockroom.services.counter.artwork import job_sizes
-from stockroom.services.counter.take import artwork_of
+from stockroom.services.counter.take import NewJob, artwork_columns, artwork_of, try_jobs
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length
 
-__all__ = ["bench_told", "grams", "hanging_of", "ticket_of"]
+__all__ = ["bench_told", "grams", "hanging_of", "section_tried", "ticket_of"]
 
 MOST_GRAMS = 500_000
 WEIGHT = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,6})?) *(kg|g|lbs?|oz)")
@@ -42,6 +42,29 @@ def ticket_of(shop: Shop, typed: str, bench: Bench) -> Ticket:
     sizes = job_sizes(artwork_of(job), moulding, shop.settings)
     try:
         return ticket(work_of(job, profile), moulding, sizes, bench, hanging_of(shop.settings),
+                      shop=shop.settings.name, day=shop.hand.day)  # fmt: skip
+    except ValueError as error:
+        raise Refused(str(error)) from error
+
+
+def section_tried(shop: Shop, told: NewJob) -> Ticket:
+    """The ticket that a job would have, for its sizes and its section; nothing is written.
+
+    Raises:
+        Unknown: there is no such profile.
+        Refused: the shop could not take it, or its numbers make no section.
+    """
+    taken = try_jobs(shop, [told])[0]
+    with reading(shop.engine) as session:
+        profile = profile_named(session, taken.profile)
+    job = Job(
+        id=0, customer=told.customer, title=told.title, profile_code=profile.code, due=told.due,
+        quantity=told.quantity, one_batch=False, one_piece=told.one_piece, note=told.note,
+        taken_in=0, **artwork_columns(told.artwork),
+    )  # fmt: skip
+    try:
+        return ticket(work_of(job, profile), moulding_of(profile), taken.sizes,
+                      bench_told({}, shop), hanging_of(shop.settings),
                       shop=shop.settings.name, day=shop.hand.day)  # fmt: skip
     except ValueError as error:
         raise Refused(str(error)) from error

@@ -20,7 +20,9 @@ from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.texts import kept_text
 
-__all__ = ["NewJob", "Taken", "artwork_of", "check", "take", "take_many", "try_jobs"]
+__all__ = [
+    "NewJob", "Taken", "artwork_columns", "artwork_of", "check", "take", "take_many", "try_jobs",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

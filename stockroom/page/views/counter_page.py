@@ -1,0 +1,183 @@
+"""The counter: jobs as they stand, one taken in while its sizes are drawn, its ticket."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import timedelta
+
+from starlette.responses import Response
+
+from stockroom.frame.bench_ticket import Ticket
+from stockroom.page.asking import Ask, changes, go, render, shown
+from stockroom.paper.section import Section, section
+from stockroom.paper.ticket_page import ticket_page
+from stockroom.refusals import Refused, StockroomError
+from stockroom.services.catalogue.load import profile_rows
+from stockroom.services.counter.amend import cancel, hold, release
+from stockroom.services.counter.job_list import JobRow, job_row, job_rows
+from stockroom.services.counter.make_ticket import bench_told, section_tried, ticket_of
+from stockroom.services.counter.take import take
+from stockroom.services.counter.typed_jobs import change_told, job_told
+from stockroom.services.rack.pieces import find
+from stockroom.services.record.history import job_life
+from stockroom.services.weekly.job_cost import price_job
+
+__all__ = ["ROUTES"]
+
+USUAL_DAYS = 14
+"""How far off a job's day is proposed, where none is typed; common practice of small shops."""
+THUMB_PERCENT = 20
+CHANGED = ("due", "width", "height", "depth", "title", "note", "quantity", "profile")
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A frame's sizes and its section, for one moulding; or why it can't be."""
+
+    profile: str
+    ticket: Ticket | None
+    section: Section | None
+    refused: str = ""
+
+
+def jobs(ask: Ask) -> Response:
+    """The jobs that wait for something, late ones first and marked."""
+    wanted = ask.query.get("find", "").strip()
+    everything = job_rows(ask.shop, done=ask.query.get("all") == "yes" or bool(wanted))
+    rows = [row for row in everything if found_in(row, wanted.casefold())]
+    return render(ask, "counter.html", rows=rows, wanted=wanted, today=ask.shop.hand.day)
+
+
+def found_in(row: JobRow, wanted: str) -> bool:
+    """True where a job's number, customer, title or profile holds what is looked for."""
+    if wanted.lstrip("j").isdecimal():
+        return str(row.number) == wanted.lstrip("j")
+    return any(wanted in text.casefold() for text in (row.customer, row.title, row.profile))
+
+
+def new_job(ask: Ask) -> Response:
+    """An empty job to be typed, or what was typed with its sizes."""
+    told = {**ask.query, **ask.form}
+    due = (ask.shop.hand.day + timedelta(days=USUAL_DAYS)).isoformat()
+    return render(ask, "take.html", told=told, due=due, mouldings=profile_rows(ask.shop),
+                  drawn=drawings(ask, told))  # fmt: skip
+
+
+def sizes(ask: Ask) -> Response:
+    """The sizes and sections of what is typed so far, as a part of the page."""
+    return render(ask, "sizes_part.html", drawn=drawings(ask, ask.form))
+
+
+def drawings(ask: Ask, told: Mapping[str, str]) -> list[Drawn]:
+    """The frame in its moulding, and in the one it is compared with."""
+    if not (told.get("width", "").strip() and told.get("height", "").strip()):
+        return []
+    codes = [told.get(name, "").strip().upper() for name in ("profile", "beside")]
+    return [drawing(ask, told, code) for code in dict.fromkeys(codes) if code]
+
+
+def drawing(ask: Ask, told: Mapping[str, str], code: str) -> Drawn:
+    """One frame's sizes and section; what forbids it is said in its place."""
+    artwork = {name: told[name] for name in ("width", "height", "depth", "mat")
+               if told.get(name, "").strip()}  # fmt: skip
+    tried = {"customer": "nobody", "due": ask.shop.hand.day.isoformat(), "proud": "yes",
+             "profile": code, **artwork}  # fmt: skip
+    try:
+        ticket = section_tried(ask.shop, job_told(tried, ask.shop))
+    except StockroomError as error:
+        return Drawn(code, None, None, error.message)
+    return Drawn(code, ticket, section(ticket))
+
+
+def take_in(ask: Ask) -> Response:
+    """The job is taken in, and its page shown."""
+    told = {name: text for name, text in ask.form.items() if text.strip() and name != "beside"}
+    if missing := [name for name in ("customer", "profile", "width", "height", "due")
+                   if name not in told]:  # fmt: skip
+        raise Refused(f"a job needs its {', '.join(missing)}", "fill them in and take it in again")
+    taken = take(ask.shop, job_told(told, ask.shop))
+    return go(f"/counter/{taken.number}")
+
+
+def job(ask: Ask) -> Response:
+    """One job: where it stands, its sizes and section, what can be done with it."""
+    typed = f"J{ask.path['number']}"
+    row, _ = job_row(ask.shop, typed)
+    ticket = ticket_of(ask.shop, typed, bench_told({}, ask.shop))
+    try:
+        price = price_job(ask.shop, typed, THUMB_PERCENT) if ask.may("owner") else None
+    except Refused:
+        price = None
+    return render(ask, "job.html", row=row, drawn=[Drawn(row.profile, ticket, section(ticket))],
+                  life=job_life(ask.shop, typed), price=price, today=ask.shop.hand.day)  # fmt: skip
+
+
+def hold_back(ask: Ask) -> Response:
+    """The job stays out of plans until it is let in again."""
+    hold(ask.shop, f"J{ask.path['number']}", ask.form.get("why", ""))
+    return go(f"/counter/{ask.path['number']}")
+
+
+def let_in(ask: Ask) -> Response:
+    """A job that was held goes into plans again."""
+    release(ask.shop, f"J{ask.path['number']}", ask.form.get("why", ""))
+    return go(f"/counter/{ask.path['number']}")
+
+
+def call_off(ask: Ask) -> Response:
+    """The job is cancelled; why is asked."""
+    if not (why := ask.form.get("why", "").strip()):
+        raise Refused("a job is cancelled for a reason", "say why, in a few words")
+    cancel(ask.shop, f"J{ask.path['number']}", why)
+    return go(f"/counter/{ask.path['number']}")
+
+
+def change(ask: Ask) -> Response:
+    """What was filled in changes; what was left empty stays."""
+    told = {name: ask.form[name].strip() for name in CHANGED if ask.form.get(name, "").strip()}
+    if not told:
+        raise Refused("nothing was filled in", "fill in what is different now")
+    change_told(ask.shop, f"J{ask.path['number']}", told)
+    return go(f"/counter/{ask.path['number']}")
+
+
+def ticket(ask: Ask) -> Response:
+    """The job's ticket as a page to print."""
+    typed = f"J{ask.path['number']}"
+    size = "letter" if ask.shop.settings.unit == "in" else "a4"
+    made = ticket_page(
+        ticket_of(ask.shop, typed, bench_told({}, ask.shop)), ask.shop.settings, size
+    )
+    named = {"Content-Disposition": f'inline; filename="{typed}.pdf"'}
+    return Response(made, media_type="application/pdf", headers=named)
+
+
+def mouldings(ask: Ask) -> Response:
+    """Mouldings by code or name, how wide they are, and what of each is on the rack."""
+    wanted = ask.query.get("find", "").strip().casefold()
+    stock: dict[str, list[int]] = {}
+    for piece in find(ask.shop):
+        stock.setdefault(piece.profile, []).append(piece.length)
+    rows = [
+        (profile, len(stock.get(profile.code, ())), sum(stock.get(profile.code, ())))
+        for profile in profile_rows(ask.shop)
+        if not profile.discontinued
+        and (wanted in profile.code.casefold() or wanted in profile.name.casefold())
+        and (ask.query.get("stock") != "yes" or profile.code in stock)
+    ]
+    return render(ask, "mouldings.html", rows=rows, wanted=ask.query.get("find", ""),
+                  stock=ask.query.get("stock", ""))  # fmt: skip
+
+
+ROUTES = (
+    shown("/counter", jobs),
+    shown("/counter/new", new_job, "owner"),
+    shown("/counter/mouldings", mouldings),
+    changes("/counter/sizes", sizes),
+    changes("/counter/take", take_in, "owner", again=new_job),
+    shown("/counter/{number:number}", job),
+    shown("/counter/{number:number}/ticket", ticket),
+    changes("/counter/{number:number}/hold", hold_back, "owner", again=job),
+    changes("/counter/{number:number}/release", let_in, "owner", again=job),
+    changes("/counter/{number:number}/cancel", call_off, "owner", again=job),
+    changes("/counter/{number:number}/change", change, "owner", again=job),
+)

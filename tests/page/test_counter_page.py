@@ -1,0 +1,88 @@
+"""The counter in a real browser: a job taken in with its sizes drawn while it is typed."""
+
+from collections.abc import Callable
+from typing import Any
+
+from stockroom.services.counter.job_list import job_row, job_rows
+from stockroom.services.shop import Shop
+from tests.page.browser import SIZES, Open
+
+
+def newest_job(shop: Shop) -> int:
+    """The number of the job that was taken in last."""
+    return max(row.number for row in job_rows(shop, done=True))
+
+
+def test_a_job_is_taken_in_while_its_sizes_are_drawn(
+    page_of: Open, shop: Shop, tab: Callable[..., Any]
+) -> None:
+    page = tab()
+    page.goto(f"{page_of.here}/counter")
+    page.get_by_role("link", name="Take a job in").tap()
+    page.get_by_label("Artwork, across").fill("16 / 16 1/16")
+    page.get_by_label("Artwork, upright").fill("20")
+    page.get_by_label("Moulding").fill("ASH-22")
+    page.locator("#sizes svg.section").wait_for()
+    page.get_by_label("Beside it").fill("FLOAT-BLK-16")
+    page.get_by_role("heading", name="FLOAT-BLK-16").wait_for()
+    assert page.locator("#sizes svg.section").count() == 2
+    page.get_by_label("Customer").fill("R. Aldous")
+    page.get_by_role("button", name="Take it in").tap()
+    page.get_by_role("heading", name="R. Aldous").wait_for()
+    row, sizes = job_row(shop, f"J{newest_job(shop)}")
+    assert (row.customer, row.profile, sizes.artwork_um) == ("R. Aldous", "ASH-22",
+                                                            (407_988, 508_000))  # fmt: skip
+
+
+def test_a_job_that_can_not_be_taken_is_shown_again_as_it_was_typed(
+    page_of: Open, shop: Shop
+) -> None:
+    before = newest_job(shop)
+    told = {"width": "16", "height": "banana", "profile": "ASH-22", "customer": "R. Aldous",
+            "due": "2026-12-01"}  # fmt: skip
+    answer = page_of.ask("POST", "/counter/take", data=told)
+    assert answer.status_code == 422
+    assert "banana" in answer.text
+    assert 'value="R. Aldous"' in answer.text
+    assert "stockroom " not in answer.text
+    assert newest_job(shop) == before
+
+
+def test_a_job_is_held_let_in_changed_and_cancelled(page_of: Open, shop: Shop) -> None:
+    number = next(row.number for row in job_rows(shop) if row.state == "open")
+    at = f"/counter/{number}"
+    for step, told, state in (
+        ("hold", {"why": "unsure of the finish"}, "held"),
+        ("release", {}, "open"),
+        ("change", {"note": "call before noon"}, "open"),
+        ("cancel", {"why": "sold elsewhere"}, "cancelled"),
+    ):
+        answer = page_of.ask("POST", f"{at}/{step}", data=told)
+        assert answer.status_code == 303, (step, answer.text)
+        assert job_row(shop, f"J{number}")[0].state == state
+    assert job_row(shop, f"J{number}")[0].note == "call before noon"
+    assert page_of.ask("POST", f"{at}/cancel", data={"why": "again"}).status_code == 409
+
+
+def test_a_job_prints_its_ticket(page_of: Open, shop: Shop) -> None:
+    number = next(row.number for row in job_rows(shop))
+    answer = page_of.ask("GET", f"/counter/{number}/ticket")
+    assert answer.headers["content-type"] == "application/pdf"
+    assert answer.content.startswith(b"%PDF")
+
+
+def test_the_counter_fits_tablet_and_phone(
+    page_of: Open, shop: Shop, tab: Callable[..., Any]
+) -> None:
+    number = next(row.number for row in job_rows(shop))
+    paths = ("/counter", "/counter/new?profile=ASH-22&beside=FLOAT-BLK-16&width=16&height=20",
+             "/counter/mouldings", f"/counter/{number}")  # fmt: skip
+    wide = []
+    for size in SIZES:
+        page = tab(size)
+        for path in paths:
+            page.goto(page_of.here + path)
+            over = page.evaluate("() => document.documentElement.scrollWidth - innerWidth")
+            if over > 0:
+                wide.append((size, path, over))
+    assert wide == []
