@@ -17,12 +17,19 @@ from starlette.staticfiles import StaticFiles
 from stockroom.page.asking import NOT_LET_IN, refused
 from stockroom.page.safety.gate import Gate
 from stockroom.page.served import Served
-from stockroom.page.views import counter_page, devices_page, enter_page, home_page, rack_page
+from stockroom.page.views import (
+    counter_page,
+    devices_page,
+    enter_page,
+    home_page,
+    rack_page,
+    saw_page,
+)
 from stockroom.page.wording import Worded
 
 __all__ = ["application"]
 
-PAGES = (home_page, counter_page, rack_page, devices_page)
+PAGES = (home_page, saw_page, counter_page, rack_page, devices_page)
 """The modules that hold pages: each has its ``ROUTES``."""
 SAID = {
     400: ("Not understood", "The request can't be read."),

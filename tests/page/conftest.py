@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 
 from demo.workshop import MONDAY, WHO, make_workshop
+from stockroom.services.morning.day_plan import accept, plan_day
+from stockroom.services.morning.problem import Choices
 from stockroom.services.shop import Shop, open_shop
 from tests.page.browser import Open, browser_file, serving
 
@@ -26,6 +28,27 @@ def shop(workshop_file: Path, tmp_path: Path) -> Shop:
     """The workshop on its Monday morning, in a record of its own."""
     file = tmp_path / "shop.db"
     shutil.copyfile(workshop_file, file)
+    return open_shop(str(file), WHO, MONDAY)
+
+
+@pytest.fixture(scope="session")
+def planned_file(workshop_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The workshop's record with Monday's plan accepted, to be copied."""
+    file = tmp_path_factory.mktemp("planned") / "shop.db"
+    shutil.copyfile(workshop_file, file)
+    shop = open_shop(str(file), WHO, MONDAY)
+    plan = plan_day(shop, Choices(MONDAY, seconds=20)).plan
+    assert plan is not None
+    accept(shop, plan)
+    shop.engine.dispose()
+    return file
+
+
+@pytest.fixture
+def planned(planned_file: Path, tmp_path: Path) -> Shop:
+    """The workshop with Monday's plan at the saw, in a record of its own."""
+    file = tmp_path / "shop.db"
+    shutil.copyfile(planned_file, file)
     return open_shop(str(file), WHO, MONDAY)
 
 

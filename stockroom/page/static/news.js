@@ -11,7 +11,11 @@ let lastTouch = 0;
 let wanted = false;
 let source = null;
 
-export function listen() {
+let tell = say;
+
+// `told(words)` says whether the server is there, where a page words that itself.
+export function listen(told = say) {
+  tell = told;
   if (!document.body.dataset.newest) return;
   addEventListener("pointerdown", () => { down = true; }, true);
   for (const end of ["pointerup", "pointercancel"]) {
@@ -28,8 +32,8 @@ function follow() {
   if (document.hidden) { close(); return; }
   if (source) return;
   source = new EventSource("/news");
-  source.addEventListener("open", () => say(""));
-  source.addEventListener("error", () => say("The server is away; this page waits for it."));
+  source.addEventListener("open", () => tell(""));
+  source.addEventListener("error", () => tell("The server is away; this page waits for it."));
   source.addEventListener("message", (event) => {
     if (event.data === document.body.dataset.newest) return;
     document.body.dataset.newest = event.data;

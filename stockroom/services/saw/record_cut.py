@@ -26,6 +26,7 @@ from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.services.morning.problem import rules_for
 from stockroom.services.rack.pieces import check_flaw, the_piece
 from stockroom.services.saw.cut_arithmetic import SawReport, reckon
+from stockroom.services.saw.once import UNMARKED, Mark, entry_marked
 from stockroom.services.shop import Shop
 
 __all__ = ["CutDone", "record_cut", "record_left"]
@@ -42,43 +43,58 @@ class CutDone:
     again: tuple[str, ...]
     difference: int
     plan_finished: bool
+    repeated: bool = False
 
 
-def record_cut(shop: Shop, report: SawReport) -> CutDone:
-    """Records a piece as cut, with all that differs from the plan.
+def record_cut(shop: Shop, report: SawReport, mark: Mark = UNMARKED) -> CutDone:
+    """Records a piece as cut, with all that differs from the plan; a mark's key does so once.
 
     Raises:
         Clash: the piece is not this plan's to cut, or has been settled already.
         Refused: what was reported cannot be (more length than the piece had, mixed batches).
     """
     with changing(shop.engine, shop.waiting) as session:
-        held, rails = held_rails(session, report)
-        piece = taken_piece(session, report, rails)
-        rules = rules_for(shop.settings, profile_named(session, piece.profile))
-        flows, leftovers, detail = reckon(report, piece, rails, rules)
-        detail["machine"] = shop.settings.machine
-        about = [("plan", report.plan), ("piece", report.piece), ("piece", piece.id)]
-        entry = open_entry(session, shop.hand, "cut", why=report.why, detail=detail,
-                           touches=about)  # fmt: skip
-        offcuts = rack_leftovers(session, shop, entry, piece, leftovers, report, flows)
-        add_lines(session, entry, flows)
-        take_off(session, entry, piece.id)
-        settle(session, entry, held, rails)
-        finished, again = frames_after(session, entry, report, rails)
-        done = close_if_done(session, entry, report.plan)
-        return CutDone(
-            entry, piece.id, tuple(on_rack(session, ids=offcuts)), finished, again,
-            detail["difference_um"], done,
-        )  # fmt: skip
+        if (before := entry_marked(session, report.piece, mark)) is not None:
+            return done_before(session, before, report.piece)
+        return cut_held(session, shop, report, mark)
+
+
+def cut_held(session: Session, shop: Shop, report: SawReport, mark: Mark) -> CutDone:
+    """Records a piece that its plan holds as cut, under the write lock."""
+    held, rails = held_rails(session, report)
+    piece = taken_piece(session, report, rails)
+    rules = rules_for(shop.settings, profile_named(session, piece.profile))
+    flows, leftovers, detail = reckon(report, piece, rails, rules)
+    detail |= {"machine": shop.settings.machine, **mark.detail}
+    about = [("plan", report.plan), ("piece", report.piece), ("piece", piece.id)]
+    entry = open_entry(session, shop.hand, "cut", why=report.why, detail=detail,
+                       touches=about)  # fmt: skip
+    offcuts = rack_leftovers(session, shop, entry, piece, leftovers, report, flows)
+    add_lines(session, entry, flows)
+    take_off(session, entry, piece.id)
+    settle(session, entry, held, rails)
+    finished, again = frames_after(session, entry, report, rails)
+    done = close_if_done(session, entry, report.plan)
+    return CutDone(
+        entry, piece.id, tuple(on_rack(session, ids=offcuts)), finished, again,
+        detail["difference_um"], done,
+    )  # fmt: skip
 
 
 def record_left(
-    shop: Shop, plan: int, piece: int, why: str, flaw: tuple[int, int] | None = None
+    shop: Shop,
+    plan: int,
+    piece: int,
+    why: str,
+    flaw: tuple[int, int] | None = None,
+    mark: Mark = UNMARKED,
 ) -> CutDone:
     """Records that a piece was not cut today; a flaw that was found on it is marked."""
     with changing(shop.engine, shop.waiting) as session:
+        if (before := entry_marked(session, piece, mark)) is not None:
+            return done_before(session, before, piece)
         held, rails = held_rails(session, SawReport(plan, piece))
-        entry = post(session, shop.hand, "left", why=why,
+        entry = post(session, shop.hand, "left", why=why, detail=mark.detail,
                      touches=[("plan", plan), ("piece", piece)])  # fmt: skip
         if flaw is not None:
             check_flaw(*flaw, the_piece(session, piece, free=False).length)
@@ -89,6 +105,17 @@ def record_left(
         done = close_if_done(session, entry, plan)
         again = tuple(dict.fromkeys(names[rail.frame_id] for rail in rails))
         return CutDone(entry, piece, (), (), again, 0, done)
+
+
+def done_before(session: Session, entry: Entry, piece: int) -> CutDone:
+    """What a report did when it came first: nothing is written again, though it was undone."""
+    came = session.exec(select(Piece.id).where(Piece.came_in == entry.id)).all()
+    frames = session.exec(select(Frame.id).where(Frame.done_in == entry.id)).all()
+    names = labels(session, frames)
+    return CutDone(
+        entry.id, piece, tuple(on_rack(session, ids=came)), tuple(names[n] for n in frames), (),
+        entry.detail.get("difference_um", 0), False, repeated=True,
+    )  # fmt: skip
 
 
 def held_rails(session: Session, report: SawReport) -> tuple[PlanPiece, list[PlanRail]]:
@@ -109,13 +136,31 @@ def held_rails(session: Session, report: SawReport) -> tuple[PlanPiece, list[Pla
             f"by {entry.who} at {entry.at:%Y-%m-%d %H:%M} UTC (entry {entry.id})",
             "nothing was changed; go on with the next piece",
         )
+    return held, rails_planned(session, report)
+
+
+def is_held(session: Session, report: SawReport) -> bool:
+    """True where the plan still waits for this piece to be cut."""
+    plan = session.get(Plan, report.plan)
+    held = session.get(PlanPiece, (report.plan, report.piece))
+    if plan is None or held is None:
+        raise Unknown("piece of that plan", str(report.piece))
+    return held.settled_in is None
+
+
+def rails_planned(session: Session, report: SawReport) -> list[PlanRail]:
+    """The rails that the plan takes from the piece, in cutting order.
+
+    Raises:
+        Refused: the report names a rail that the piece does not have.
+    """
     rails = session.exec(
         select(PlanRail)
         .where(PlanRail.plan_id == report.plan, PlanRail.piece_id == report.piece)
         .order_by(col(PlanRail.stretch), col(PlanRail.position))
     ).all()
     check_positions(report, len(rails))
-    return held, list(rails)
+    return list(rails)
 
 
 def check_positions(report: SawReport, count: int) -> None:

@@ -1,0 +1,295 @@
+// The saw's page: one piece at a time, whether the server is there or not.
+
+import { askNumber, pick, rest, resting } from "./asks.js";
+import { draw } from "./drawing.js";
+import { askLength } from "./keypad.js";
+import { Measure, exactText } from "./lengths.js";
+import { listen } from "../news.js";
+import { Outbox, newKey } from "./outbox.js";
+import { scanned } from "../scanner.js";
+import { expected, fresh, moreAtStop, nextRail, oneBack, oneMore, spoilt, stretchesCut, told, uncut } from "./steps.js";
+import { dropHalf, halfCut, keepHalf } from "./store.js";
+import { showRefused } from "./refused.js";
+
+const by = (id) => document.getElementById(id);
+const box = by("saw");
+let work = JSON.parse(box.dataset.work);
+let half = null;
+let away = ""; // what the news say of the server
+let note = null; // what to write on the last offcut, or what became of a cut
+const measure = new Measure(work.unit, work.fraction);
+const outbox = new Outbox(written, show);
+
+const settled = (piece) => piece.settled || outbox.holds(work.plan, piece.number);
+const piece = () => work.pieces.find((one) => one.number === half?.piece) ?? null;
+const nextWaiting = () => work.pieces.find((one) => !settled(one)) ?? null;
+
+async function begin() {
+  half = (await halfCut()) ?? null;
+  if (half && !piece()) half = null; // its plan is not at the saw any more
+  await outbox.load();
+  go(half ?? null);
+  document.addEventListener("news", refresh);
+  addEventListener("online", () => outbox.send());
+  addEventListener("resize", show);
+  scanned(found);
+  listen((words) => { away = words; if (!words) outbox.send(); showState(); });
+}
+
+// The page turns to a piece as far as it is cut, or to the next that waits.
+function go(state) {
+  const waiting = nextWaiting();
+  half = state ?? (waiting ? fresh(work.plan, waiting.number) : null);
+  show();
+}
+
+// Every change of state: kept on the disk of the tablet before the next touch counts.
+async function change(state) {
+  rest();
+  half = state;
+  show();
+  await keepHalf(half);
+}
+
+async function refresh() {
+  try {
+    const answer = await fetch(`/saw/work?plan=${work.plan}`, { headers: { Accept: "application/json" } });
+    if (!answer.ok) return;
+    const now = await answer.json();
+    const begun = half && (half.done > 0 || half.instead || half.flaw);
+    if (begun && !now.pieces.some((one) => one.number === half.piece)) return; // finish it first
+    work = now;
+  } catch {
+    return;
+  }
+  outbox.send();
+  const untouched = half && !half.done && !half.instead && !half.flaw;
+  if (!half || (untouched && (!piece() || settled(piece())))) go(null);
+  else show();
+}
+
+// ---- what is shown ----
+
+function show() {
+  showState();
+  const now = piece();
+  box.classList.toggle("idle", !now);
+  if (!now) { showIdle(); return; }
+  by("place").textContent = now.place || "?";
+  by("number").textContent = half.instead ? `${half.instead}` : `${now.number}`;
+  by("about").textContent = `${now.profile} · batch ${now.batch} · ${now.kind} ${now.text}`
+    + (half.instead ? ` · instead of ${now.number}` : "");
+  by("count").textContent = `piece ${work.pieces.indexOf(now) + 1} of ${work.pieces.length}, plan ${work.plan}`;
+  draw(by("drawing"), now, half);
+  const rail = nextRail(now, half);
+  box.classList.toggle("leaving", !rail);
+  if (rail) showRail(now, rail); else showLeft(now);
+  by("undo").disabled = !half.done && !half.instead && !half.flaw;
+}
+
+function showRail(now, rail) {
+  const more = moreAtStop(now, half);
+  by("length").textContent = rail.text;
+  by("words").textContent = `rail ${rail.at} of ${now.rails.length}, for ${rail.frame}`
+    + (more ? `, then ${more} more at this stop` : "")
+    + (rail.hold ? "; too short to hold: clamp it" : "");
+  by("main-key").textContent = `Rail ${rail.at} is cut`;
+}
+
+function showLeft(now) {
+  const left = leftTexts(now);
+  by("length").textContent = left.join(" + ");
+  const kept = expected(now, half).some((um) => um >= now.keep);
+  by("words").textContent = `${kept ? "left, along the back edge" : "scrap"}`
+    + (half.miscut.length ? `; rail ${half.miscut.join(", ")} miscut` : "")
+    + (uncut(now, half).length ? "; the rest is not cut" : "");
+  by("main-key").textContent = kept ? `${left.join(" + ")} is left: record it` : "Only scrap is left: record it";
+}
+
+function leftTexts(now) {
+  const planned = expected(now, half);
+  return stretchesCut(now, half).map((stretch) => measure.withUnit(
+    half.left[stretch] ?? measure.steps(planned[stretch])));
+}
+
+function showIdle() {
+  const unsent = outbox.items.length;
+  by("idle-words").textContent = !work.plan ? "No plan waits at the saw."
+    : `All pieces of plan ${work.plan} are cut${unsent ? "; some are still to be written" : ""}.`;
+}
+
+function showState() {
+  const many = outbox.unsent.length;
+  const state = outbox.shutOut ? "This device is not let in any more; what it cut is kept here."
+    : many && outbox.away ? `The server is away: ${many} kept on this device. Cut on.`
+      : many ? "Writing…" : away;
+  if (by("state").textContent !== state) by("state").textContent = state;
+  box.classList.toggle("away", Boolean(many && outbox.away));
+  showRefused(by("refused"), outbox);
+  by("note").hidden = !note;
+  if (note) by("note-words").textContent = note.words;
+  by("label").hidden = !note?.offcut;
+  if (note?.offcut) by("label").action = `/saw/label/${note.offcut}`;
+}
+
+// ---- what is touched ----
+
+async function main() {
+  const now = piece();
+  if (!now || resting()) return;
+  if (nextRail(now, half)) { note = note?.stays ? note : null; await change(oneMore(half)); return; }
+  await record(told(now, half, measure, exactText));
+}
+
+async function record(body) {
+  rest();
+  const now = piece();
+  const whole = { flaw: [], miscut: [], uncut: [], leftover: [], instead: null, why: "", ...body };
+  note = { words: `Piece ${now.number} is on its way to the record. Pencil ${now.number} on its offcut.` };
+  half = null;
+  await outbox.put({ ...whole, key: newKey(), cut_at: new Date().toISOString() });
+  await dropHalf();
+  go(null);
+}
+
+function written(body, answer) {
+  const piece = work.pieces.find((one) => one.number === body.piece && work.plan === body.plan);
+  if (piece) piece.settled = answer.settled;
+  note = { words: answer.words, offcut: answer.offcuts[0]?.number ?? null, stays: answer.undone };
+  show();
+}
+
+async function miscut() {
+  const now = piece();
+  const able = now.rails.slice(0, Math.min(half.done + 1, now.rails.length));
+  const at = await pick("Which rail is spoilt?", able.map((rail) => [`Rail ${rail.at}: ${rail.text}`, rail.at]),
+    "It goes through the saw, and into the next plan.");
+  if (at) await change(spoilt(half, at));
+}
+
+async function nudge(by) {
+  if (resting()) return;
+  const now = piece();
+  const last = stretchesCut(now, half).at(-1);
+  const steps = (half.left[last] ?? measure.steps(expected(now, half)[last])) + by;
+  if (steps >= 0) await change({ ...half, left: { ...half.left, [last]: steps } });
+}
+
+async function measureLeft() {
+  const now = piece();
+  const planned = expected(now, half);
+  const cut = stretchesCut(now, half);
+  const stretch = cut.length === 1 ? cut[0] : await pick("Which leftover?",
+    cut.map((one) => [`${measure.withUnit(measure.steps(planned[one]))} planned`, one]));
+  if (stretch === null) return;
+  const steps = await askLength(measure, "What is left?", "Along the back edge, as the tape says.");
+  if (steps === null || !(await sure(steps, planned[stretch]))) return;
+  await change({ ...half, left: { ...half.left, [stretch]: steps } });
+}
+
+// A reading far off the plan is a slip of the tape more often than not.
+async function sure(steps, planned) {
+  const off = measure.um(steps) - planned;
+  if (Math.abs(off) <= measure.farUm || half.instead) return true;
+  const far = measure.withUnit(measure.steps(Math.abs(off)));
+  return await pick(`${measure.withUnit(steps)}: is that right?`,
+    [[`Yes, ${measure.withUnit(steps)}`, true]],
+    `It is ${far} ${off < 0 ? "less" : "more"} than planned. Back lets you measure again.`) === true;
+}
+
+async function flaw() {
+  const now = piece();
+  const cutAll = !nextRail(now, half);
+  const where = cutAll ? "On the leftover, from its left end." : `On piece ${now.number}, from its left end.`;
+  const from = await askLength(measure, "Where does the flaw begin?", where);
+  if (from === null) return;
+  const to = await askLength(measure, "Where does it end?", `${where} It begins at ${measure.withUnit(from)}.`);
+  if (to === null) return;
+  const span = `${measure.withUnit(from)}..${measure.withUnit(to)}`;
+  if (cutAll) { await change({ ...half, flaw: span }); return; }
+  if (half.done) {
+    await pick("Cut this piece up to here first", [["I see", 0]], "Not today records what is cut; then mark the flaw on its offcut.");
+    return;
+  }
+  await record({ plan: half.plan, piece: half.piece, outcome: "not today", flaw: [span], why: "flaw" });
+}
+
+async function other(number = null) {
+  const now = piece();
+  const instead = number ?? await askNumber("Which piece do you cut instead?", "Type or scan its label.");
+  if (instead === null || instead === now.number) return;
+  await change({ ...half, instead, left: {} });
+}
+
+async function notToday() {
+  const now = piece();
+  const begun = half.done > 0;
+  const why = await pick(begun ? `Stop after rail ${half.done}?` : `Leave piece ${now.number} today?`,
+    ["no time", "not found", "looks wrong"].map((words) => [words, words]),
+    begun ? "The rails that are not cut go into the next plan." : "Its rails go into the next plan.");
+  if (!why) return;
+  if (!begun) { await record({ plan: half.plan, piece: half.piece, outcome: "not today", why }); return; }
+  await record({ ...told(now, half, measure, exactText), why });
+}
+
+async function pieces() {
+  const state = (one) => (one.settled ? `${one.settled.kind} by ${one.settled.who} at ${one.settled.at}`
+    : outbox.holds(work.plan, one.number) ? "kept here" : "to cut");
+  const plans = work.plans.filter((plan) => plan !== work.plan).map((plan) => [`Plan ${plan}`, -plan]);
+  const chosen = await pick(`Plan ${work.plan}`, [
+    ...work.pieces.map((one) => [`${one.place || "?"}  ${one.number}: ${state(one)}`, one.number]), ...plans]);
+  if (chosen === null) return;
+  if (chosen < 0) { location.assign(`/saw?plan=${-chosen}`); return; }
+  const one = work.pieces.find((each) => each.number === chosen);
+  if (settled(one)) await about(one);
+  else await leaveFor(one);
+}
+
+async function about(one) {
+  if (!one.settled || !work.owner) return;
+  const undo = await pick(`Piece ${one.number}: ${one.settled.kind} by ${one.settled.who} at ${one.settled.at}`,
+    [["Undo it in the record", true]], one.settled.offcuts.map((each) => `${each.number}: ${each.text}`).join(", "));
+  if (undo) await undoEntry(one.settled.entry);
+}
+
+async function undoEntry(entry) {
+  const answer = await fetch(`/saw/undo/${entry}`, { method: "POST", headers: { Accept: "application/json" } });
+  const said = await answer.json();
+  note = { words: answer.ok ? said.words : `${said.said} ${said.remedy}`, stays: true };
+  await refresh();
+  show();
+}
+
+async function leaveFor(one) {
+  if (half?.done && one.number !== half.piece) {
+    await pick(`Piece ${half.piece} is half cut`, [["I see", 0]], "Finish it, or say Not today, before the next.");
+    return;
+  }
+  await change(fresh(work.plan, one.number));
+}
+
+// A label that was scanned: a piece of this plan, or one that is cut instead.
+async function found(digits) {
+  if (by("ask").open || resting()) return;
+  const number = Number(digits);
+  const one = work.pieces.find((each) => each.number === number);
+  if (!half || number === half.piece) return;
+  if (one && !settled(one)) { await leaveFor(one); return; }
+  const yes = await pick(`You scanned ${number}`, [[`Cut ${number} instead of ${half.piece}`, true]],
+    `The plan takes piece ${half.piece} now.`);
+  if (yes) await other(number);
+}
+
+for (const [id, act] of Object.entries({
+  "main-key": main, miscut, flaw, other: () => other(), "not-today": notToday, pieces,
+  undo: () => change(oneBackOrClean()), less: () => nudge(-1), more: () => nudge(1), keypad: measureLeft,
+  "note-seen": () => { note = null; rest(); show(); },
+})) by(id).addEventListener("click", () => { if (!resting()) act(); });
+
+function oneBackOrClean() {
+  if (half.flaw) return { ...half, flaw: "" };
+  if (!half.done) return { ...half, instead: null };
+  return oneBack(half);
+}
+
+begin();

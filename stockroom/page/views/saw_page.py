@@ -1,0 +1,200 @@
+"""The saw: one piece at a time. The page is a program; what it sends is each recorded once."""
+
+import json
+from datetime import UTC, datetime
+from typing import Annotated, Any, Literal
+from zoneinfo import ZoneInfo
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from starlette.responses import FileResponse, JSONResponse, Response
+
+from stockroom.page.asking import Ask, changes, render, shown
+from stockroom.refusals import Unreadable
+from stockroom.services.morning.sheets import plan_rows
+from stockroom.services.record.undo import undo
+from stockroom.services.saw.bench_work import (
+    BenchPiece,
+    BenchWork,
+    Settled,
+    bench_work,
+    how_settled,
+)
+from stockroom.services.saw.beside_plan import record_beside_plan
+from stockroom.services.saw.once import Mark
+from stockroom.services.saw.print_labels import pieces_named, print_labels
+from stockroom.services.saw.record_cut import CutDone, record_cut, record_left
+from stockroom.services.saw.typed_cuts import report_told
+from stockroom.services.shop import Shop
+from stockroom.settings.shop_settings import Settings
+from stockroom.views.sheet import CAUTIONS
+
+__all__ = ["ROUTES", "Cut"]
+
+Number = Annotated[int, Field(ge=1, lt=10**9)]
+Key = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{32}$")]
+Text = Annotated[str, StringConstraints(max_length=200)]
+
+
+class Cut(BaseModel):
+    """What happened to one piece, as the tablet tells it: positions from 1, lengths as typed."""
+
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+    key: Key
+    plan: Number
+    piece: Number
+    outcome: Literal["cut", "not today"]
+    instead: Number | None = None
+    miscut: Annotated[list[Number], Field(max_length=100)] = []
+    uncut: Annotated[list[Number], Field(max_length=100)] = []
+    leftover: Annotated[list[Text], Field(max_length=100)] = []
+    flaw: Annotated[list[Text], Field(max_length=1)] = []
+    why: Text = ""
+    anyway: bool = False
+    cut_at: Annotated[str, StringConstraints(max_length=40)] = ""
+
+
+def saw(ask: Ask) -> Response:
+    """The page, with what waits in it, so that it works on when the network drops at once."""
+    return render(ask, "saw.html", work=json.dumps(work_told(ask)),
+                  cautions=CAUTIONS)  # fmt: skip
+
+
+def work(ask: Ask) -> Response:
+    """What waits now, for the page to take over."""
+    return JSONResponse(work_told(ask))
+
+
+def work_told(ask: Ask) -> dict[str, Any]:
+    """The accepted plans, and the pieces of the one that is at the saw, in plain values."""
+    settings = ask.shop.settings
+    rows = plan_rows(ask.shop, states=("accepted",))
+    numbers = [row.number for row in rows]
+    asked = ask.query.get("plan", "")
+    plan = int(asked) if asked.isdecimal() and int(asked) in numbers else max(numbers, default=0)
+    told: dict[str, Any] = {
+        "plan": plan, "plans": numbers, "unit": settings.unit, "fraction": settings.fraction,
+        "who": ask.device.who, "owner": ask.may("owner"), "pieces": [],
+    }  # fmt: skip
+    if plan:
+        told["pieces"] = pieces_told(bench_work(ask.shop, plan), settings)
+    return told
+
+
+def pieces_told(bench: BenchWork, settings: Settings) -> list[dict[str, Any]]:
+    """The pieces of a plan in plain values; lengths in um, and as they are read."""
+    return [piece_told(one, settings) for one in bench.pieces]
+
+
+def piece_told(one: BenchPiece, settings: Settings) -> dict[str, Any]:
+    """One piece in plain values."""
+    piece = one.piece
+    rails = [
+        {"at": position, "frame": rail.frame, "um": rail.length,
+         "text": settings.length(rail.length), "stretch": stretch, "hold": rail.hard_to_hold}
+        for position, (rail, stretch) in enumerate(zip(piece.rails, one.stretches, strict=True), 1)
+    ]  # fmt: skip
+    return {
+        "number": piece.number, "place": piece.spot, "profile": piece.profile,
+        "batch": piece.batch, "kind": piece.kind, "um": piece.length,
+        "text": settings.length_with_unit(piece.length), "rails": rails,
+        "parts": [{"kind": part.kind, "start": part.start, "um": part.length,
+                   "text": settings.length(part.length)} for part in piece.parts],
+        "left": [{"um": um, "text": settings.length(um)} for um in one.leftovers],
+        "allowance": one.allowance, "keep": one.keep,
+        "settled": None if one.settled is None else settled_told(one.settled, settings),
+    }  # fmt: skip
+
+
+def settled_told(settled: Settled, settings: Settings) -> dict[str, Any]:
+    """How a piece was settled, in plain values."""
+    return {
+        "entry": settled.entry, "kind": settled.kind, "who": settled.who,
+        "at": clock(settled.at, settings),
+        "offcuts": [{"number": number, "text": settings.length_with_unit(um)}
+                    for number, um in settled.offcuts],
+    }  # fmt: skip
+
+
+def clock(moment: datetime, settings: Settings) -> str:
+    """A time of day as the shop's clock shows it."""
+    return f"{moment.astimezone(ZoneInfo(settings.timezone)):%H:%M}"
+
+
+def cut(ask: Ask) -> Response:
+    """Records one piece, once: a key that came before is answered as it was then."""
+    told: Cut = ask.body
+    done = recorded(ask.shop, told)
+    settled, undone = how_settled(ask.shop, done.entry)
+    at = clock(settled.at, ask.shop.settings)
+    return JSONResponse({
+        "settled": None if undone else settled_told(settled, ask.shop.settings),
+        "words": words_of(done, settled, at, undone, ask.shop.settings), "undone": bool(undone),
+        "offcuts": [{"number": piece.id} for piece in done.offcuts],
+    })  # fmt: skip
+
+
+def recorded(shop: Shop, told: Cut) -> CutDone:
+    """The piece as cut, or as left; beside its plan where the framer says that it is true."""
+    report = report_told(told.plan, told.model_dump(), shop.settings)
+    mark = Mark(told.key, moment_told(told.cut_at))
+    if told.outcome == "not today":
+        flaw = report.flaws[0] if report.flaws else None
+        return record_left(shop, told.plan, told.piece, told.why, flaw, mark)
+    if told.anyway:
+        return record_beside_plan(shop, report, mark)
+    return record_cut(shop, report, mark)
+
+
+def moment_told(text: str) -> datetime | None:
+    """When the tablet says that it was cut.
+
+    Raises:
+        Unreadable: it is no time.
+    """
+    if not text:
+        return None
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        raise Unreadable(text, "a time such as 2026-11-23T09:40:00Z") from None
+    if moment.tzinfo is None:
+        raise Unreadable(text, "a time with its zone, such as 2026-11-23T09:40:00Z")
+    return moment.astimezone(UTC)
+
+
+def words_of(done: CutDone, settled: Settled, at: str, undone: str, settings: Settings) -> str:
+    """What the record made of a piece, in a sentence or two for the bench."""
+    if undone:
+        return (f"Piece {done.piece} was recorded at {at} and undone since by {undone}. "
+                "It is not cut again in the record.")  # fmt: skip
+    if settled.kind == "left":
+        return f"Piece {done.piece} is left for another day."
+    parts = [f"Write on the offcut: {piece.id} · {settings.length_with_unit(piece.length)}"
+             + (f" · to {piece.spot}" if piece.spot else "") for piece in done.offcuts]  # fmt: skip
+    parts += [f"{frame} has all its rails" for frame in done.finished]
+    if done.again:
+        parts.append(f"{', '.join(dict.fromkeys(done.again))} goes into the next plan")
+    return ". ".join([*parts, ""]).strip() or f"Piece {done.piece} is recorded; nothing to keep."
+
+
+def undo_entry(ask: Ask) -> Response:
+    """Undoes an entry of the saw."""
+    entry, _ = undo(ask.shop, ask.path["number"], "undone at the saw")
+    return JSONResponse({"words": f"Undone: {entry.kind}. The piece waits again."})
+
+
+def label(ask: Ask) -> Response:
+    """An offcut's label to print, on the next label of the sheet."""
+    printed = print_labels(ask.shop, pieces_named(ask.shop, [ask.path["number"]]))
+    return FileResponse(printed.file, media_type="application/pdf",
+                        content_disposition_type="inline")  # fmt: skip
+
+
+ROUTES = (
+    shown("/saw", saw),
+    shown("/saw/work", work),
+    changes("/saw/cut", cut, body=Cut),
+    changes("/saw/undo/{number:number}", undo_entry, "owner"),
+    changes("/saw/label/{number:number}", label),
+)

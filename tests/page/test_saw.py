@@ -1,0 +1,348 @@
+"""The saw in a real browser: each piece is recorded once, whatever the network and the hand do."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from stockroom.record.audit import audit
+from stockroom.record.database import reading
+from stockroom.record.ledger import Hand
+from stockroom.record.tables import Entry, Plan
+from stockroom.services.morning.day_plan import drop
+from stockroom.services.record.history import entry_rows
+from stockroom.services.record.undo import undo
+from stockroom.services.saw.bench_work import BenchPiece, bench_work
+from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.saw.record_cut import record_cut
+from stockroom.services.shop import Shop
+from stockroom.units.lengths import parse_length
+from tests.page.browser import Open, browser_file, serving
+
+Tab = Callable[..., Any]
+PLAN = 1
+
+
+@pytest.fixture
+def saw(planned: Shop) -> Iterator[Open]:
+    """The workshop with a plan at the saw, served; its record must be true at the end."""
+    with serving(planned) as opened:
+        yield opened
+    with reading(planned.engine) as session:
+        assert audit(session) == []
+
+
+def at_saw(saw: Open, tab: Tab, size: tuple[int, int] = (1024, 768)) -> Any:
+    """The page of the saw, ready for the first touch."""
+    page = tab(size)
+    with page.expect_response("**/news"):
+        page.goto(f"{saw.here}/saw")
+    page.locator("#main-key:has-text('is cut')").wait_for()
+    return page
+
+
+def touch(page: Any, key: str) -> None:
+    """One touch, when keys act again after the last change."""
+    page.wait_for_function("() => !document.documentElement.classList.contains('resting')")
+    page.locator(key).tap()
+
+
+def pieces(shop: Shop) -> list[BenchPiece]:
+    """The pieces that wait at the saw."""
+    return [one for one in bench_work(shop, PLAN).pieces if one.settled is None]
+
+
+def cut_piece(page: Any, piece: BenchPiece) -> None:
+    """Cuts a piece as planned: one touch a rail, one for what is left."""
+    page.locator(f"#number:text-is('{piece.piece.number}')").wait_for()
+    for _ in (*piece.piece.rails, "what is left"):
+        touch(page, "#main-key")
+
+
+def to_piece(page: Any, piece: BenchPiece) -> None:
+    """Turns to a piece by scanning its label."""
+    if page.locator("#number").inner_text() != str(piece.piece.number):
+        page.wait_for_function("() => !document.documentElement.classList.contains('resting')")
+        page.keyboard.type(str(piece.piece.number))
+        page.keyboard.press("Enter")
+    page.locator(f"#number:text-is('{piece.piece.number}')").wait_for()
+
+
+def cuts(shop: Shop) -> list[int]:
+    """The entries of kind "cut", oldest first."""
+    return sorted(row.number for row in entry_rows(shop, last=100) if row.kind == "cut")
+
+
+def detail(shop: Shop, entry: int) -> dict[str, Any]:
+    """What an entry keeps beside its lines."""
+    with reading(shop.engine) as session:
+        return session.get_one(Entry, entry).detail
+
+
+def several_rails(shop: Shop) -> BenchPiece:
+    """A piece with more than one rail and a leftover."""
+    return next(one for one in pieces(shop) if len(one.piece.rails) > 1 and max(one.leftovers) > 0)
+
+
+def test_a_piece_cut_rail_by_rail_is_one_entry_and_touches_in_a_row_are_one(
+    saw: Open, planned: Shop, tab: Tab
+) -> None:
+    piece = several_rails(planned)
+    page = at_saw(saw, tab)
+    to_piece(page, piece)
+    page.wait_for_function("() => !document.documentElement.classList.contains('resting')")
+    page.evaluate(
+        "() => { for (let n = 0; n < 6; n++) document.getElementById('main-key').click(); }"
+    )
+    page.get_by_text(f"rail 2 of {len(piece.piece.rails)}").wait_for()
+    with page.expect_response("**/saw/cut"):
+        for _ in piece.piece.rails:
+            touch(page, "#main-key")
+    assert len(cuts(planned)) == 1
+    kept = detail(planned, cuts(planned)[0])
+    assert kept["rails"] == len(piece.piece.rails)
+    assert kept["cut_at"]
+    assert kept["was_measured"] == 0
+
+
+def test_with_the_server_away_three_pieces_are_cut_and_written_in_order_when_it_is_back(
+    planned: Shop, tab: Tab
+) -> None:
+    three = pieces(planned)[:3]
+    with serving(planned) as saw:
+        page = at_saw(saw, tab)
+    for piece in three:
+        cut_piece(page, piece)
+    page.get_by_text("3 kept on this device").wait_for()
+    assert cuts(planned) == []
+    with serving(planned, saw.port):
+        page.wait_for_function(
+            "() => !document.getElementById('state').textContent", timeout=30_000
+        )
+        page.locator(f"#number:text-is('{pieces(planned)[0].piece.number}')").wait_for()
+    made = list(reversed(entry_rows(planned, last=3)))
+    assert [row.kind for row in made] == ["cut"] * 3
+    for row, piece in zip(made, three, strict=True):
+        assert f"piece {piece.piece.number}" in row.about
+
+
+def test_an_answer_that_is_lost_twice_is_one_entry(saw: Open, planned: Shop, tab: Tab) -> None:
+    page = at_saw(saw, tab)
+    lost = []
+
+    def lose(route: Any) -> None:
+        route.fetch()
+        lost.append(route)
+        route.abort()
+
+    page.route("**/saw/cut", lose, times=2)
+    cut_piece(page, pieces(planned)[0])
+    page.locator("#note-words:has-text('Write on'), #note-words:has-text('recorded;')").wait_for(
+        timeout=15_000
+    )
+    assert len(lost) == 2
+    assert len(cuts(planned)) == 1
+
+
+def test_a_cut_that_was_undone_meanwhile_is_not_cut_again_and_it_says_so(
+    saw: Open, planned: Shop, tab: Tab
+) -> None:
+    page = at_saw(saw, tab)
+
+    def lose(route: Any) -> None:
+        route.fetch()
+        undo(replace(planned, hand=Hand("ada", planned.hand.day)))
+        route.abort()
+
+    page.route("**/saw/cut", lose, times=1)
+    piece = pieces(planned)[0]
+    cut_piece(page, piece)
+    page.get_by_text("undone since by ada").wait_for(timeout=15_000)
+    assert len(cuts(planned)) == 1
+    assert pieces(planned)[0].piece.number == piece.piece.number
+
+
+def test_when_the_browser_dies_with_the_server_away_queue_and_half_cut_piece_survive(
+    planned: Shop, chromium: Any, tmp_path: Path
+) -> None:
+    def started() -> Any:
+        return chromium.browser_type.launch_persistent_context(
+            str(tmp_path / "tablet"), executable_path=browser_file() or None,
+            args=["--no-sandbox"], has_touch=True,
+        )  # fmt: skip
+
+    first, half = pieces(planned)[0], several_rails(planned)
+    tablet = started()
+    with serving(planned) as saw:
+        page = at_saw(saw, tablet_tab(tablet))
+    cut_piece(page, first)
+    to_piece(page, half)
+    touch(page, "#main-key")
+    page.get_by_text(f"rail 2 of {len(half.piece.rails)}").wait_for()
+    tablet.close()
+    tablet = started()
+    with serving(planned, saw.port):
+        page = tablet.new_page()
+        page.goto(f"{saw.here}/saw")
+        page.locator(f"#number:text-is('{half.piece.number}')").wait_for()
+        page.get_by_text(f"rail 2 of {len(half.piece.rails)}").wait_for()
+        page.locator("#note-words:has-text('.')").wait_for()
+    tablet.close()
+    assert len(cuts(planned)) == 1
+
+
+def tablet_tab(tablet: Any) -> Tab:
+    """Opens tabs of one browser that keeps what it stores."""
+
+    def opened(_size: tuple[int, int]) -> Any:
+        return tablet.new_page()
+
+    return opened
+
+
+def test_when_two_people_cut_one_piece_the_one_away_is_told_who_and_when(
+    saw: Open, planned: Shop, tab: Tab
+) -> None:
+    page = at_saw(saw, tab)
+    page.context.set_offline(True)
+    piece = pieces(planned)[0]
+    cut_piece(page, piece)
+    page.get_by_text("1 kept on this device").wait_for()
+    ada = replace(planned, hand=Hand("ada", planned.hand.day))
+    record_cut(ada, SawReport(PLAN, piece.piece.number))
+    page.context.set_offline(False)
+    page.get_by_text("was settled already: cut, by ada at").wait_for(timeout=20_000)
+    touch(page, "text=Throw mine away")
+    touch(page, "text=Yes, throw it away")
+    page.locator("#refused section").wait_for(state="detached")
+    assert len(cuts(planned)) == 1
+
+
+def test_a_rail_that_lies_there_is_recorded_though_its_plan_was_dropped(
+    saw: Open, planned: Shop, tab: Tab
+) -> None:
+    page = at_saw(saw, tab)
+    page.context.set_offline(True)
+    piece = several_rails(planned)
+    to_piece(page, piece)
+    cut_piece(page, piece)
+    page.get_by_text("1 kept on this device").wait_for()
+    drop(planned, PLAN)
+    page.context.set_offline(False)
+    with page.expect_response(lambda answer: answer.url.endswith("/saw/cut") and answer.ok):
+        touch(page, "text=It is true: record it")
+    kept = detail(planned, cuts(planned)[0])
+    assert kept["rails"] == len(piece.piece.rails)
+    lines = next(row for row in entry_rows(planned) if row.number == cuts(planned)[0]).moved
+    assert sum("rail " in place for place, _ in lines) == len(piece.piece.rails)
+    with reading(planned.engine) as session:
+        assert session.get_one(Plan, PLAN).state == "dropped"
+
+
+def test_a_cut_by_command_shows_at_the_saw_within_two_seconds(
+    saw: Open, planned: Shop, tab: Tab
+) -> None:
+    page = at_saw(saw, tab)
+    first, second = pieces(planned)[:2]
+    record_cut(planned, SawReport(PLAN, first.piece.number))
+    page.locator(f"#number:text-is('{second.piece.number}')").wait_for(timeout=2_500)
+
+
+def test_fourteen_and_fifteen_sixteenths_is_stored_as_379412_micrometres(
+    saw: Open, planned: Shop, tab: Tab
+) -> None:
+    piece = next(one for one in pieces(planned) if 600_000 < min(one.leftovers) < 2_000_000)
+    page = at_saw(saw, tab)
+    to_piece(page, piece)
+    for _ in piece.piece.rails:
+        touch(page, "#main-key")
+    touch(page, "#keypad")
+    for words in ("1", "4", "15/16", "Take it"):
+        touch(page, f"dialog button:text-is('{words}')")
+    page.get_by_text("less than planned").wait_for()
+    touch(page, "text=Yes, 14 15/16 in")
+    with page.expect_response("**/saw/cut"):
+        touch(page, "#main-key")
+    assert detail(planned, cuts(planned)[0])["measured_um"] == [379_412]
+
+
+@pytest.mark.parametrize(("unit", "fraction"), [("in", 16), ("in", 32), ("mm", 16)])
+def test_every_step_of_the_keypad_is_read_by_the_record_as_the_tape_says_it(
+    saw: Open, tab: Tab, unit: str, fraction: int
+) -> None:
+    page = tab()
+    page.goto(f"{saw.here}/saw")
+    said = page.evaluate(
+        """async ([unit, fraction]) => {
+            const { Measure } = await import('/static/saw/lengths.js');
+            const measure = new Measure(unit, fraction);
+            return Array.from({ length: 200 }, (_, n) => [measure.withUnit(n), measure.um(n)]);
+        }""",
+        [unit, fraction],
+    )
+    for text, um in said:
+        assert parse_length(text, "in", rounding="down") == um, text
+
+
+def test_a_scanners_enter_with_the_focus_on_the_main_key_records_nothing(
+    saw: Open, planned: Shop, tab: Tab
+) -> None:
+    piece = several_rails(planned)
+    page = at_saw(saw, tab)
+    page.locator("#main-key").focus()
+    to_piece(page, piece)
+    page.wait_for_function("() => !document.documentElement.classList.contains('resting')")
+    page.locator("#main-key").focus()
+    page.keyboard.type(str(piece.piece.number), delay=30)
+    page.keyboard.press("Enter")
+    page.get_by_text("rail 1 of").wait_for()
+    assert page.locator("#undo").is_disabled()
+    assert cuts(planned) == []
+
+
+def test_miscut_flaw_not_today_and_another_piece_are_recorded_as_they_are_told(
+    saw: Open, planned: Shop, tab: Tab
+) -> None:
+    miscut = several_rails(planned)
+    page = at_saw(saw, tab)
+    to_piece(page, miscut)
+    touch(page, "#miscut")
+    touch(page, "text=Rail 1:")
+    with page.expect_response("**/saw/cut"):
+        for _ in miscut.piece.rails:
+            touch(page, "#main-key")
+    page.get_by_text("goes into the next plan").wait_for()
+    left, flawed = pieces(planned)[:2]
+    to_piece(page, left)
+    touch(page, "#not-today")
+    with page.expect_response("**/saw/cut"):
+        touch(page, "text=not found")
+    to_piece(page, flawed)
+    touch(page, "#flaw")
+    for words in ("2", "Take it", "3", "1/2"):
+        touch(page, f"dialog button:text-is('{words}')")
+    with page.expect_response("**/saw/cut"):
+        touch(page, "dialog button:text-is('Take it')")
+    kinds = [row.kind for row in entry_rows(planned, last=3)]
+    assert kinds == ["left", "left", "cut"]
+    moved = next(row for row in entry_rows(planned) if row.kind == "cut").moved
+    assert ("scrap (miscut)", miscut.piece.rails[0].length) in moved
+
+
+def test_undo_takes_back_the_last_rail_and_an_owner_undoes_what_is_recorded(
+    saw: Open, planned: Shop, tab: Tab
+) -> None:
+    first = pieces(planned)[0]
+    page = at_saw(saw, tab)
+    touch(page, "#main-key")
+    touch(page, "#undo")
+    page.get_by_text("rail 1 of").wait_for()
+    with page.expect_response("**/saw/cut"):
+        cut_piece(page, first)
+    touch(page, "#pieces")
+    touch(page, f"dialog button:has-text('{first.piece.number}: cut by')")
+    touch(page, "text=Undo it in the record")
+    page.get_by_text("The piece waits again").wait_for()
+    assert pieces(planned)[0].piece.number == first.piece.number
