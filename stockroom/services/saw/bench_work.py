@@ -12,6 +12,7 @@ from stockroom.record.ledger import on_rack, spots_of
 from stockroom.record.tables import Entry, Piece, Plan, PlanPiece
 from stockroom.refusals import Unknown
 from stockroom.services.morning.sheets import sheet_pieces
+from stockroom.services.planning import read_back
 from stockroom.services.shop import Shop
 from stockroom.views.sheet import SheetPiece
 
@@ -61,14 +62,11 @@ def bench_work(shop: Shop, number: int) -> BenchWork:
     Raises:
         Unknown: there is no plan of this number.
     """
-    from planner.io.schema import problem_from_json
-    from planner.io.stored import plan_from_json
-
     with reading(shop.engine) as session:
         plan = session.get(Plan, number)
         if plan is None:
             raise Unknown("plan", str(number), ())
-        problem, answer = problem_from_json(plan.problem), plan_from_json(plan.answer)
+        problem, answer = read_back(plan.problem, plan.answer)
         spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
         settled = settled_pieces(session, number)
     why: Mapping[str, str] = plan.choices["why_opened"]
