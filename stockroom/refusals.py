@@ -16,6 +16,8 @@ The number is the exit code of a command that ends so.
 
 from collections.abc import Sequence
 
+from stockroom.remedies import Remedy
+
 __all__ = [
     "BadFile",
     "Busy",
@@ -44,13 +46,17 @@ class StockroomError(Exception):
 
     exit_code = 17
 
-    def __init__(self, message: str, remedy: str = "") -> None:
+    def __init__(self, message: str, remedy: str | Remedy = "") -> None:
         super().__init__(message)
         self.message = message
         self.remedy = remedy
 
+    def with_remedy(self, remedy: str) -> str:
+        """The message with its remedy as a front words it."""
+        return f"{self.message}; {remedy}" if remedy else self.message
+
     def __str__(self) -> str:
-        return f"{self.message}; {self.remedy}" if self.remedy else self.message
+        return self.with_remedy(str(self.remedy))
 
 
 class Unreadable(StockroomError):
@@ -110,15 +116,18 @@ class BadFile(StockroomError):
 
     exit_code = 16
 
-    def __init__(self, name: str, faults: Sequence[tuple[int, str]], remedy: str = "") -> None:
+    def __init__(
+        self, name: str, faults: Sequence[tuple[int, str]], remedy: str | Remedy = ""
+    ) -> None:
         count = f"{len(faults)} fault{'s' if len(faults) != 1 else ''}"
         lines = [f"  row {row}: {text}" if row else f"  {text}" for row, text in faults]
         super().__init__("\n".join([f"{name}: {count}", *lines]), "")
         self.faults = tuple(faults)
         self.remedy = remedy
 
-    def __str__(self) -> str:
-        return f"{self.message}\n{self.remedy}" if self.remedy else self.message
+    def with_remedy(self, remedy: str) -> str:
+        """The faults a line each, then the remedy."""
+        return f"{self.message}\n{remedy}" if remedy else self.message
 
 
 class PlannerFault(StockroomError):

@@ -15,6 +15,8 @@ import pytest
 ROOT = Path(__file__).parents[1]
 PACKAGES = ("planner", "stockroom", "demo", "seeds")
 HEAVY = ("ortools", "highspy", "rich", "alembic", "fpdf", "PIL", "segno")
+BELOW_FRONTS = ("units", "frame", "files", "record", "worth", "buying", "insight", "views",
+                "services")  # fmt: skip
 FRONTS = ("stockroom.cli", "stockroom.screens", "stockroom.paper", "stockroom.page")
 SHOP = ("stockroom.services", "stockroom.record", "sqlmodel")
 NOT_RUN = re.compile("TYPE_CHECKING|__main__")
@@ -116,6 +118,20 @@ def test_the_services_ask_the_planner_through_one_door() -> None:
         for name in imports(path)
         if name.split(".")[0] == "planner" and name not in values
         and named(path) != "stockroom.services.planning"
+    ]  # fmt: skip
+    assert faults == []
+
+
+def test_nothing_below_the_fronts_words_a_command() -> None:
+    """What to do is a value there (Remedy); the command line and the page word it."""
+    command = re.compile(r"\bstockroom [a-z]|(?<![\w-])--[a-z]")
+    faults = [
+        f"{named(path)}: {node.value}"
+        for path in modules(*(f"stockroom/{room}" for room in BELOW_FRONTS))
+        if ".migrations" not in named(path)
+        for node in ast.walk(parsed(path))
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+        and not node.value.count("\n") and command.search(node.value)
     ]  # fmt: skip
     assert faults == []
 

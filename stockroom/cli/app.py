@@ -11,6 +11,7 @@ import typer
 from typer.core import TyperCommand, TyperGroup
 
 from stockroom.cli.command_list import COMMANDS
+from stockroom.cli.remedies import worded
 from stockroom.refusals import StockroomError, Unreadable
 from stockroom.units.texts import counted
 
@@ -39,7 +40,7 @@ class Program(TyperGroup):
             return super().invoke(ctx)
         except StockroomError as error:
             sys.stdout.flush()
-            say(str(error))
+            say(worded(error))
             raise typer.Exit(error.exit_code) from error
         except KeyboardInterrupt:
             say("stopped; what was recorded before stays recorded")

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from stockroom.cli.app import say
+from stockroom.cli.remedies import worded
 from stockroom.refusals import StockroomError, Unreadable
 from stockroom.screens.ask import ask_choice, ask_text
 from stockroom.screens.plan_screen import show_piece
@@ -66,7 +67,7 @@ def ask_cuts(shop: Shop, plan: int, record: Record) -> Iterator[CutDone]:
                 yield record(shop, plan, ask_piece(answer, pieces[number]))
                 break
             except StockroomError as error:
-                say(str(error))
+                say(worded(error))
 
 
 def ask_piece(answer: str, piece: SheetPiece) -> dict[str, object]:

@@ -13,6 +13,7 @@ from stockroom.cli.morning import show
 from stockroom.cli.printing import tell_labels
 from stockroom.cli.questions import ask_cuts
 from stockroom.cli.record import history
+from stockroom.cli.remedies import worded
 from stockroom.record.ledger import RackPiece
 from stockroom.refusals import StockroomError, Unreadable
 from stockroom.services.morning.sheets import newest_plan, to_settle
@@ -111,7 +112,7 @@ def labels_of(shop: Shop, offcuts: Sequence[RackPiece]) -> None:
     try:
         tell_labels(print_labels(shop, offcuts))
     except StockroomError as error:
-        say(f"No labels were printed: {error}")
+        say(f"No labels were printed: {worded(error)}")
 
 
 def one_piece(shop: Shop, plan: int, typed: Mapping[str, object]) -> CutDone:
@@ -181,7 +182,7 @@ def scan(
         try:
             opened(ctx, read)
         except StockroomError as error:
-            say(str(error))
+            say(worded(error))
 
 
 def scanned() -> str:

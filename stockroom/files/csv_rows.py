@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Generic, TypeVar
 
 from stockroom.refusals import BadFile, StockroomError
+from stockroom.remedies import Remedy
 
 __all__ = [
     "FORMULA",
@@ -145,7 +146,7 @@ def parse_rows(
     return Parsed(tuple(values), tuple(faults))
 
 
-def raise_faults(path: Path, faults: Sequence[tuple[int, str]], remedy: str) -> None:
+def raise_faults(path: Path, faults: Sequence[tuple[int, str]], remedy: str | Remedy) -> None:
     """Refuses the whole file where it has a fault.
 
     Raises:

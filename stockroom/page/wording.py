@@ -1,6 +1,5 @@
 """How a refusal is worded on a page: what went wrong and what to do here, never a command line."""
 
-import re
 from dataclasses import dataclass
 
 from stockroom.refusals import (
@@ -15,8 +14,6 @@ from stockroom.refusals import (
 
 __all__ = ["Worded", "worded"]
 
-COMMAND = re.compile(r"\bstockroom\s+[a-z-]+|(?<![\w-])--?[a-z]")
-"""What only makes sense at a command line: a command's name, or an option."""
 KINDS: tuple[tuple[type[StockroomError], int, str, str], ...] = (
     (Unknown, 404, "Not found", "Check the number or the code."),
     (Clash, 409, "Somebody was first", "Look at it again; nothing was changed here."),
@@ -50,9 +47,8 @@ def worded(error: StockroomError) -> Worded:
     kind = type(error).__name__.lower()
     if isinstance(error, NoShop):
         return Worded(status, kind, heading, "", fallback)
-    remedy = error.remedy if error.remedy and not COMMAND.search(error.remedy) else ""
-    said = COMMAND.sub("", error.message)
-    return Worded(status, kind, heading, sentence(said), sentence(remedy) or fallback)
+    remedy = sentence(str(error.remedy)) or fallback
+    return Worded(status, kind, heading, sentence(error.message), remedy)
 
 
 def sentence(text: str) -> str:

@@ -20,6 +20,7 @@ from stockroom.record.copies import OURS
 from stockroom.record.database import reading, sqlite_path
 from stockroom.record.database_errors import is_damage
 from stockroom.refusals import Damaged, NoShop, Refused
+from stockroom.remedies import Do, Remedy
 
 __all__ = ["MAGIC", "Condition", "condition_of", "engine_faults"]
 
@@ -71,7 +72,7 @@ def condition_of_file(path: Path) -> Condition:
     try:
         status = path.stat()
         if not stat.S_ISREG(status.st_mode):
-            raise Refused(f"{path} is no file", "name another place with --shop")
+            raise Refused(f"{path} is no file", Remedy(Do.OTHER_SHOP))
         with path.open("rb") as file:
             head = file.read(len(MAGIC) + 4)
     except OSError as error:
@@ -123,7 +124,7 @@ def what_remains(path: Path) -> Condition:
     if nobodys or len(tables & OURS) >= TRACES:
         return Condition.DAMAGED
     raise Refused(f"{path} is not a shop's record, and was left where it is",
-                  "name another with --shop; or move it away yourself")  # fmt: skip
+                  Remedy(Do.OTHER_SHOP_OR_MOVE))  # fmt: skip
 
 
 def told_by_bytes(path: Path) -> tuple[bytes, set[str]]:

@@ -21,6 +21,7 @@ from sqlmodel import Session
 from stockroom.record.database_errors import is_locked, lost_at_commit, shown, translated
 from stockroom.record.seal import seal, watch
 from stockroom.refusals import Busy, NoShop
+from stockroom.remedies import Do, Remedy
 
 __all__ = [
     "HOME",
@@ -89,7 +90,7 @@ def sqlite_engine(url: URL, *, keys: bool = True) -> Engine:
     name = url.database or ""
     if not name.strip() or name.startswith(":memory:") or not name.isprintable() or url.query:
         raise NoShop("the shop's record must be a file with a plain name",
-                     "name one with --shop")  # fmt: skip
+                     Remedy(Do.SHOP_FILE))  # fmt: skip
     driver = {"timeout": READ_WAIT_MS / 1000, "isolation_level": None}
     engine = create_engine(url.set(drivername="sqlite+pysqlite"), poolclass=NullPool,
                            connect_args=driver)  # fmt: skip

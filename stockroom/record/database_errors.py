@@ -10,6 +10,7 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import DataError, DBAPIError, IntegrityError, OperationalError
 
 from stockroom.refusals import Busy, Clash, Damaged, NoShop, Refused, StockroomError
+from stockroom.remedies import Do, Remedy
 
 __all__ = [
     "LAST_BACKUP",
@@ -22,8 +23,8 @@ __all__ = [
 ]
 
 SECRETS = re.compile(r"pass|secret|token|key", re.IGNORECASE)
-SIGNS = (
-    ("not a database", "this file is not a shop's record", "name another with --shop"),
+SIGNS: tuple[tuple[str, str, str | Remedy], ...] = (
+    ("not a database", "this file is not a shop's record", Remedy(Do.OTHER_SHOP)),
     ("readonly", "the record cannot be written", "check who may write the file and its folder"),
     ("read-only", "the record cannot be written", "check who may write to the database"),
     ("unable to open", "the record cannot be opened", "check the path and who may read it"),
@@ -34,7 +35,7 @@ SIGNS = (
 LOCK_NOT_AVAILABLE = "55P03"
 CORRUPT = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_FORMAT)
 CORRUPT_STATES = ("XX001", "XX002")
-LAST_BACKUP = "restore the last good backup; where it is says: stockroom where"
+LAST_BACKUP = Remedy(Do.LAST_BACKUP)
 
 
 def shown(url: str | URL) -> str:
@@ -102,7 +103,7 @@ def refusal(engine: Engine, error: DBAPIError) -> StockroomError | DBAPIError:
     if isinstance(error, DataError):
         return unfit()
     if isinstance(error, IntegrityError) and "_held" in str(error.orig):
-        return Clash("a plan holds this piece or this rail already", "plan again: stockroom plan")
+        return Clash("a plan holds this piece or this rail already", Remedy(Do.PLAN_AGAIN))
     said = str(error.orig).strip().splitlines()[0] if str(error.orig).strip() else "no reason given"
     for sign, message, remedy in SIGNS:
         if sign in said:
@@ -127,5 +128,5 @@ def lost_at_commit(engine: Engine) -> NoShop:
     return NoShop(
         f"{place_of(engine)}: the connection broke while the entry was being written; "
         "it is recorded whole, or not at all",
-        "see which before trying again: stockroom entries --last 3",
+        Remedy(Do.SEE_LAST_ENTRIES),
     )

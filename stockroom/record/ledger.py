@@ -14,6 +14,7 @@ from sqlmodel import Session, SQLModel, col, select
 
 from stockroom.record.tables import Entry, Flaw, Line, Move, Piece, PlanPiece, Touch
 from stockroom.refusals import Refused, StockroomError
+from stockroom.remedies import Do, Remedy
 from stockroom.units.texts import kept_text
 
 __all__ = [
@@ -51,7 +52,7 @@ class Hand:
 
     def __post_init__(self) -> None:
         if not kept_text(self.who, "name of who is at the bench", 80):
-            raise Refused("nobody is named", "say who is at the bench with --who")
+            raise Refused("nobody is named", Remedy(Do.WHO))
 
 
 @dataclass(frozen=True, slots=True)

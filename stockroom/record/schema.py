@@ -23,6 +23,7 @@ from stockroom.record.database import (
 from stockroom.record.database_errors import LAST_BACKUP, place_of, translated
 from stockroom.record.seal import broken_seals, seal_anew
 from stockroom.refusals import Damaged, NoShop, Refused
+from stockroom.remedies import Do, Remedy
 
 __all__ = [
     "NEWEST",
@@ -86,7 +87,7 @@ def make(engine: Engine, fill: Fill | None, version: str) -> None:
     with changing(engine) as session:
         if ours_in(session) or lies_in_public(session):
             raise Refused(f"there is a record already: {place_of(engine)}",
-                          "name another with --shop")  # fmt: skip
+                          Remedy(Do.OTHER_SHOP))  # fmt: skip
         fill_new(session, fill, version)
 
 
@@ -105,7 +106,7 @@ def give_way(engine: Engine, path: Path) -> None:
         Refused: the file holds something.
     """
     if not holds_nothing(engine, path):
-        raise Refused(f"there is a file already: {path}", "name another with --shop")
+        raise Refused(f"there is a file already: {path}", Remedy(Do.OTHER_SHOP))
     path.unlink(missing_ok=True)
 
 
@@ -173,10 +174,10 @@ def ensure_current(engine: Engine) -> Path | None:
     """
     path, where = sqlite_path(engine), place_of(engine)
     if path is not None and not os.path.exists(path):
-        raise NoShop(f"there is no shop at {where}", "make one: stockroom setup")
+        raise NoShop(f"there is no shop at {where}", Remedy(Do.SET_UP))
     version = version_of(engine) or version_moved(engine)
     if version is None:
-        raise NoShop(f"{where} is not a shop's record", "name another with --shop")
+        raise NoShop(f"{where} is not a shop's record", Remedy(Do.OTHER_SHOP))
     if not re.fullmatch("[0-9]{4}", version):
         raise Damaged(f"{where}: the record is damaged; its version is not understood", LAST_BACKUP)
     if version not in VERSIONS:

@@ -10,6 +10,7 @@ from stockroom.record.jobs import open_frames
 from stockroom.record.ledger import post
 from stockroom.record.tables import Profile
 from stockroom.refusals import Refused, Unknown
+from stockroom.remedies import Do, Remedy
 from stockroom.services.catalogue.load import PROFILE_MAY, PROFILE_NEEDS, profile_told
 from stockroom.services.catalogue.save import profile_rows
 from stockroom.services.shop import Shop
@@ -69,7 +70,7 @@ def add_profile(shop: Shop, code: str, values: Mapping[str, str]) -> str:
     with changing(shop.engine, shop.waiting) as session:
         given = {name: value for name, value in values.items() if value}
         if missing := [n for n in PROFILE_NEEDS if n != "code" and n not in given]:
-            raise Refused(f"a new profile needs {', '.join(missing)}", "give --set NAME=VALUE")
+            raise Refused(f"a new profile needs {', '.join(missing)}", Remedy(Do.SET_VALUES))
         profile = profile_told({**given, "code": code}, shop)
         catalogue.add_profile(session, profile)
         post(session, shop.hand, "add profile", touches=[("profile", profile.code)])

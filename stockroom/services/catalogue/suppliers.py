@@ -9,6 +9,7 @@ from stockroom.record.database import changing, reading
 from stockroom.record.ledger import post
 from stockroom.record.tables import Supplier
 from stockroom.refusals import Refused
+from stockroom.remedies import Do, Remedy
 from stockroom.services.catalogue.load import SUPPLIER_MAY, SUPPLIER_NEEDS, supplier_told
 from stockroom.services.catalogue.save import supplier_rows
 from stockroom.services.shop import Shop
@@ -44,7 +45,7 @@ def add_supplier(shop: Shop, code: str, values: Mapping[str, str]) -> str:
     with changing(shop.engine, shop.waiting) as session:
         given = {name: value for name, value in values.items() if value}
         if "name" not in given:
-            raise Refused("a new supplier needs a name", "give --set name=NAME")
+            raise Refused("a new supplier needs a name", Remedy(Do.SET_NAME))
         supplier = supplier_told({**given, "code": code})
         catalogue.add_supplier(session, supplier)
         post(session, shop.hand, "add supplier", touches=[("shop", "catalogue")],
@@ -64,7 +65,7 @@ def change_supplier(shop: Shop, code: str, values: Mapping[str, str], why: str =
         before = cells_of(session, shop, kept.code)
         told = {name: value for name, value in {**before, **values}.items() if value}
         if "name" not in told:
-            raise Refused("a supplier keeps a name", "give --set name=NAME")
+            raise Refused("a supplier keeps a name", Remedy(Do.SET_NAME))
         overwrite(session, kept, supplier_told(told))
         after = cells_of(session, shop, kept.code)
         said = [f"{name}: {before[name] or 'none'} -> {after[name] or 'none'}"

@@ -13,6 +13,7 @@ from stockroom.record.jobs import RAILS, job_named, open_frames, standing_frames
 from stockroom.record.ledger import Hand, post, rails_cut
 from stockroom.record.tables import Frame, Job, PlanRail
 from stockroom.refusals import Clash
+from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.take import (
     NewJob,
     Taken,
@@ -153,7 +154,7 @@ def refuse_planned(session: Session, job: Job) -> None:
     ).first()
     if held is not None:
         raise Clash(f"job J{job.id} is in plan {held}, which is about to be cut",
-                    f"let the plan go first: stockroom drop {held}")  # fmt: skip
+                    Remedy(Do.LET_GO, held))  # fmt: skip
 
 
 def note_job(

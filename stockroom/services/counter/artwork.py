@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from stockroom.frame.sizes import FrameSizes, Mat, Moulding, Readings, frame_sizes
 from stockroom.refusals import Refused
+from stockroom.remedies import Do, Remedy
 from stockroom.settings.shop_settings import Settings
 
 __all__ = ["Artwork", "job_sizes", "usual_slack"]
@@ -38,9 +39,9 @@ def usual_slack(artwork: Artwork, moulding: Moulding, settings: Settings) -> int
     """
     is_float = moulding.kind == "float"
     if is_float and artwork.allowance is not None:
-        raise Refused("a float has a gap, not an allowance", "give --gap")
+        raise Refused("a float has a gap, not an allowance", Remedy(Do.GIVE, "gap"))
     if not is_float and artwork.gap is not None:
-        raise Refused("a rabbeted frame has an allowance, not a gap", "give --allowance")
+        raise Refused("a rabbeted frame has an allowance, not a gap", Remedy(Do.GIVE, "allowance"))
     told = artwork.gap if is_float else artwork.allowance
     usual = USUAL_GAP if is_float else USUAL_ALLOWANCE
     return usual[settings.unit] if told is None else told

@@ -142,5 +142,5 @@ def species_told(typed: str) -> str:
     """
     if typed and species_density(typed) is None:
         known = ", ".join((*SPECIFIC_GRAVITY, *SHORT_NAMES))
-        raise Unreadable(typed, f"{known}; for another wood give --metre, what a metre weighs")
+        raise Unreadable(typed, f"{known}; for another wood give what a metre of it weighs")
     return typed

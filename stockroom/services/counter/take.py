@@ -14,6 +14,7 @@ from stockroom.record.jobs import FOR_STOCK
 from stockroom.record.ledger import on_rack, post, serial
 from stockroom.record.tables import Frame, Job, Profile
 from stockroom.refusals import Refused
+from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.artwork import Artwork, job_sizes
 from stockroom.services.rack.pieces import longest_clear
 from stockroom.services.shop import Shop
@@ -89,7 +90,7 @@ def check(
         raise Refused(
             f"the canvas stands {settings.length_with_unit(-sizes.drop_um)} proud of "
             f"{profile.code}",
-            "choose a deeper profile, or say --proud if that is wanted",
+            Remedy(Do.DEEPER_OR_PROUD),
         )
     check_stick(session, settings, profile, max(sizes.rails_um))
     return Taken(None, sizes, profile.code, replace(job, profile=profile.code))

@@ -12,6 +12,7 @@ from stockroom.record.catalogue import profile_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import job_named
 from stockroom.refusals import Refused, StockroomError, Unreadable
+from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.amend import change
 from stockroom.services.counter.artwork import Artwork
 from stockroom.services.counter.take import (
@@ -176,7 +177,7 @@ def take_file(
         raise_faults(
             path,
             checked.faults,
-            "mend them, or take the other rows with --good-rows; nothing was taken",
+            Remedy(Do.GOOD_ROWS),
         )
     jobs = [job for _, job in checked.values]
     if not dry_run and jobs:

@@ -12,6 +12,7 @@ from stockroom.record.catalogue import profile_named, profiles
 from stockroom.record.database import reading
 from stockroom.record.tables import Entry
 from stockroom.refusals import Refused, Unknown
+from stockroom.remedies import Do, Remedy
 from stockroom.replay import POLICIES, Figures, Policy, Run, figures, pooled, replay
 from stockroom.replay.deliveries import Recorded
 from stockroom.replay.policies import learned, learned_together
@@ -102,13 +103,13 @@ def relive(
     """
     if since > until:
         raise Refused(f"from {since} to {until}: no day lies between",
-                      "give the earlier day to --since")  # fmt: skip
+                      Remedy(Do.EARLIER_DAY_FIRST))  # fmt: skip
     with reading(shop.engine) as session:
         chosen = [profile_named(session, profile)] if profile else profiles(session)
         past = lived(session, shop.settings, chosen, since, until)
     if not past:
         raise Refused(f"nothing was cut from {since} to {until}",
-                      "give other days with --since and --until")  # fmt: skip
+                      Remedy(Do.OTHER_DAYS))  # fmt: skip
     rows: list[Relived] = []
     for number, one in enumerate(past):
         if tell is not None:

@@ -13,6 +13,7 @@ from stockroom.record.database import reading
 from stockroom.record.ledger import on_rack
 from stockroom.record.tables import Entry, Line, Profile
 from stockroom.refusals import Refused, Unknown
+from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop
 from stockroom.units.texts import near
 
@@ -38,7 +39,7 @@ def waste_numbers(
     """
     if since is not None and until is not None and since > until:
         raise Refused(f"from {since} to {until}: no day lies between",
-                      "give the earlier day to --since")  # fmt: skip
+                      Remedy(Do.EARLIER_DAY_FIRST))  # fmt: skip
     with reading(shop.engine) as session:
         code = profile_named(session, profile).code if profile else None
         went = [one for one in gone(session, since, until) if code in (None, one.profile)]

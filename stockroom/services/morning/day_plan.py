@@ -13,6 +13,7 @@ from stockroom.record.jobs import open_frames
 from stockroom.record.ledger import RackPiece, on_rack, post, serial
 from stockroom.record.tables import Entry, Frame, Piece, Plan, PlanPiece, PlanRail, Touch
 from stockroom.refusals import Clash, Refused, Unknown
+from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.amend import cancel_stock
 from stockroom.services.morning.batches import with_batches_chosen
 from stockroom.services.morning.jobs_ahead import with_what_pays
@@ -46,7 +47,7 @@ def plan_day(
         work = todays_work(session, shop.settings, choices)
     if work.later == frozenset(work.frames):
         raise Refused(f"no frame waits to be cut by {choices.until}",
-                      "take jobs in, or plan further ahead with --until")  # fmt: skip
+                      Remedy(Do.TAKE_OR_AHEAD))  # fmt: skip
     told = None if on_progress is None else partial(counted, on_progress)
     work = with_batches_chosen(shop, with_what_pays(work, executor))
     gap = None if on_gap is None else partial(closing, on_gap, shop.settings)
@@ -110,7 +111,7 @@ def last_choices(shop: Shop) -> Choices:
             .order_by(col(Plan.id).desc())
         ).first()
     if plan is None:
-        raise Refused("there is no draft to plan again", "stockroom plan")
+        raise Refused("there is no draft to plan again", Remedy(Do.PLAN))
     last = plan.choices
     return Choices(plan.until, last["pins"], frozenset(last["barred"]), frozenset(last["without"]),
                    last["profile"], last["aims"], ahead=last.get("ahead", 0),
@@ -133,7 +134,7 @@ def accept(shop: Shop, number: int) -> Sheet:
         plan = drafted(session, number)
         problem, answer = read_back(plan.problem, plan.answer)
         if not answer.cuts:
-            raise Refused(f"plan {number} cuts nothing", f"see why: stockroom show {number}")
+            raise Refused(f"plan {number} cuts nothing", Remedy(Do.SEE_WHY, number))
         check_unmoved(session, plan, problem, answer)
         jobs = {rail.frame[1:].split(".")[0] for cut in answer.cuts for rail in cut.rails}
         entry = post(session, shop.hand, "accept", touches=[
@@ -156,7 +157,7 @@ def drafted(session: Session, number: int) -> Plan:
         if plan.accepted_in is not None:
             entry = session.get_one(Entry, plan.accepted_in)
             by = f" by {entry.who} at {entry.at:%Y-%m-%d %H:%M} UTC"
-        raise Clash(f"plan {number} is {plan.state}{by}, not a draft", "plan again: stockroom plan")
+        raise Clash(f"plan {number} is {plan.state}{by}, not a draft", Remedy(Do.PLAN_AGAIN))
     return plan
 
 
@@ -177,7 +178,7 @@ def check_unmoved(session: Session, plan: Plan, problem: Problem, answer: Answer
         ):  # fmt: skip
             raise Clash(
                 f"plan {plan.id} is out of date: {what_moved(session, piece.id, there)}",
-                "plan again: stockroom plan",
+                Remedy(Do.PLAN_AGAIN),
             )
     held: Mapping[str, Sequence[int]] = plan.choices["frames"]
     standing = {frame.label: frame for frame in open_frames(session, stock="with")}
@@ -190,7 +191,7 @@ def check_unmoved(session: Session, plan: Plan, problem: Problem, answer: Answer
             job = label[1:].split(".")[0]
             raise Clash(
                 f"plan {plan.id} is out of date: {last_word(session, 'job', job, label)}",
-                "plan again: stockroom plan",
+                Remedy(Do.PLAN_AGAIN),
             )
 
 

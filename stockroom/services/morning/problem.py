@@ -12,6 +12,7 @@ from stockroom.record.jobs import OpenFrame, job_number, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.record.tables import Job, Profile
 from stockroom.refusals import Clash, Refused, Unknown
+from stockroom.remedies import Do, Remedy
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.settings.shop_settings import Settings
 
@@ -136,11 +137,11 @@ def pins_by_label(
         if not hit:
             job_number(typed.split(".")[0])
             raise Refused(f"{typed} is not waiting to be cut by {choices.until}",
-                          "see what is: stockroom jobs")  # fmt: skip
+                          Remedy(Do.SEE_JOBS))  # fmt: skip
         piece = check_piece(session, number)
         if piece.held_by is not None:
             raise Clash(f"piece {number} is held by plan {piece.held_by}",
-                        f"let it go first: stockroom drop {piece.held_by}")  # fmt: skip
+                        Remedy(Do.LET_GO, piece.held_by))  # fmt: skip
         if number in choices.barred:
             raise Refused(f"piece {number} is both pinned and barred", "choose one")
         for frame in hit:

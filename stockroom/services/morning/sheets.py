@@ -16,6 +16,7 @@ from stockroom.record.jobs import frame_label
 from stockroom.record.ledger import spots_of
 from stockroom.record.tables import Frame, Job, Plan, PlanPiece
 from stockroom.refusals import Refused, Unknown
+from stockroom.remedies import Do, Remedy
 from stockroom.services.planning import by_hand, read_back
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
@@ -79,8 +80,8 @@ def newest_plan(shop: Shop, states: Sequence[str]) -> int:
         asked = select(Plan.id).where(col(Plan.state).in_(states)).order_by(col(Plan.id).desc())
         number = session.exec(asked).first()
     if number is None:
-        before = {"accepted": "stockroom accept", "drafted": "stockroom plan"}.get(states[0])
-        raise Refused(f"there is no {' or '.join(states)} plan", before or "stockroom plans")
+        before = {"accepted": Do.ACCEPT_ONE, "drafted": Do.PLAN}.get(states[0], Do.SEE_PLANS)
+        raise Refused(f"there is no {' or '.join(states)} plan", Remedy(before))
     return number
 
 

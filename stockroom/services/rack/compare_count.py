@@ -10,6 +10,7 @@ from stockroom.record.ledger import RackPiece, on_rack, serial
 from stockroom.record.stocktake import Counted, Differences, Scope, Sighting
 from stockroom.record.tables import Entry, Move, Piece, Profile
 from stockroom.refusals import Refused, StockroomError, Unknown
+from stockroom.remedies import Do, Remedy
 from stockroom.services.rack.pieces import what_took
 from stockroom.units.money import price_of_length
 
@@ -26,7 +27,7 @@ def differences(
     """
     if not 0 <= as_of < serial(session, Entry):
         raise Refused(f"there is no entry {as_of} to begin a count at",
-                      "take the number from its sheet: stockroom count")  # fmt: skip
+                      Remedy(Do.COUNT))  # fmt: skip
     now = {piece.id: piece for piece in on_rack(session)}
     expected = expected_at(session, scope, as_of)
     faults: list[str] = []
@@ -109,7 +110,7 @@ class Told:
         profile = catalogue.profile_named(self.session, sighting.profile or "")
         if not self.scope.holds(profile.code, sighting.spot or self.scope.spot):
             raise Refused(f"a piece of {profile.code} is no part of this count",
-                          "log it by itself: stockroom found")  # fmt: skip
+                          Remedy(Do.LOG_FOUND))  # fmt: skip
         batch = catalogue.clean_code(sighting.batch, "batch")
         return counted(profile, batch, sighting, 0, 0, sighting.length or 0,
                        sighting.spot or self.scope.spot)  # fmt: skip

@@ -25,6 +25,7 @@ from stockroom.record.ledger import (
 from stockroom.record.stocktake import Counted, CountSheet, Differences, Scope, Sighting
 from stockroom.record.tables import Entry
 from stockroom.refusals import Refused
+from stockroom.remedies import Do, Remedy
 from stockroom.services.rack.compare_count import differences
 from stockroom.services.shop import Shop
 from stockroom.units.places import place_order
@@ -75,7 +76,7 @@ def settle(
         Refused: no reason is given, or a sighting makes no sense.
     """
     if not why.strip():
-        raise Refused("a count is settled with a reason", "give it with --why")
+        raise Refused("a count is settled with a reason", Remedy(Do.GIVE_REASON))
     with changing(shop.engine, shop.waiting) as session:
         scope = scoped(session, scope)
         found = differences(session, scope, as_of, seen)

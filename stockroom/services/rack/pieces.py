@@ -24,6 +24,7 @@ from stockroom.record.ledger import (
 from stockroom.record.stocktake import LONGEST_UM
 from stockroom.record.tables import Entry, Piece, Plan
 from stockroom.refusals import Clash, Refused, Unknown
+from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop
 
 __all__ = [
@@ -93,7 +94,7 @@ def check_usual(shop: Shop, profile: str, lengths: Sequence[int]) -> None:
         if not usual <= 2 * length <= 3 * usual:
             raise Refused(
                 f"{show(length)} is unlikely for a stick of {kept.code} ({show(usual)})",
-                "check the unit, or say --odd",
+                Remedy(Do.ODD_LENGTH),
             )
 
 
@@ -175,13 +176,13 @@ def the_piece(session: Session, number: int, *, free: bool = True) -> RackPiece:
         if gone is None:
             raise Unknown("piece", str(number), ())
         raise Clash(f"piece {number} has left the rack: {what_took(session, gone.left_in)}",
-                    f"see where it went: stockroom history piece {number}")  # fmt: skip
+                    Remedy(Do.WHERE_IT_WENT, number))  # fmt: skip
     piece = found[0]
     if free and piece.held_by is not None:
         plan = session.get_one(Plan, piece.held_by)
         raise Clash(
             f"piece {number} is held by plan {plan.id} ({what_took(session, plan.accepted_in)})",
-            f"cut that plan, or let it go: stockroom drop {piece.held_by}",
+            Remedy(Do.CUT_OR_LET_GO, piece.held_by),
         )
     return piece
 

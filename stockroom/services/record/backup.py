@@ -17,10 +17,10 @@ from stockroom.record.audit import Violation, audit
 from stockroom.record.condition import MAGIC, engine_faults
 from stockroom.record.copies import as_lines, copy_into, filled, free_name, keep_copy, version_named
 from stockroom.record.database import engine_for, reading
-from stockroom.record.database_errors import LAST_BACKUP
 from stockroom.record.seal import seals
 from stockroom.record.tables import Entry
 from stockroom.refusals import BadFile, Damaged, NoShop
+from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop
 
 __all__ = ["Backup", "against", "back_up", "newest", "opened_copy", "pour", "proven", "put_new"]
@@ -66,7 +66,7 @@ def proven(keep: Callable[..., None], engine: Engine, to: Path) -> int:
     except BadFile as error:
         told = "\n".join(f"  {fault}" for _, fault in error.faults)
         raise NoShop(f"the record has faults, so no copy of it was kept:\n{told}",
-                     f"see: stockroom audit; or {LAST_BACKUP}") from error  # fmt: skip
+                     Remedy(Do.SEE_AUDIT)) from error  # fmt: skip
     return entries
 
 

@@ -28,6 +28,7 @@ from stockroom.record.database import (
 from stockroom.record.database_errors import place_of
 from stockroom.record.tables import Entry
 from stockroom.refusals import BadFile, Clash, Damaged, NoShop
+from stockroom.remedies import Do, Remedy
 from stockroom.services.record.backup import newest, opened_copy, pour, put_new
 
 __all__ = ["Restored", "restore"]
@@ -148,5 +149,5 @@ def refuse_newer(session: Session, copy: Engine) -> None:
     raise Clash(
         f"the record at {place_of(session.connection().engine)} has {what} that the copy lacks; "
         f"the last is {last[2]} by {last[3]} at {last[1]:%Y-%m-%d %H:%M} UTC",
-        "restore all the same with --newer; what is replaced is kept",
+        Remedy(Do.NEWER),
     )

@@ -25,6 +25,7 @@ from stockroom.record.tables import (
     Touch,
 )
 from stockroom.refusals import Clash, Refused, Unknown
+from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop
 
 __all__ = ["undo"]
@@ -72,7 +73,7 @@ def to_undo(session: Session, number: int | None) -> Entry:
     if entry is None:
         raise Unknown("entry", "the last" if number is None else str(number), ())
     if session.exec(select(Entry.id).where(Entry.reverses == entry.id)).first() is not None:
-        raise Refused(f"entry {entry.id} is undone already", "see: stockroom entries")
+        raise Refused(f"entry {entry.id} is undone already", Remedy(Do.SEE_ENTRIES))
     if entry.kind in LASTING:
         raise Refused(f"entry {entry.id} ({entry.kind}) is not undone",
                       "set it right with the command that made it")  # fmt: skip
@@ -100,7 +101,7 @@ def refuse_depended_on(session: Session, entry: Entry) -> None:
             raise Clash(
                 f"entry {entry.id} ({entry.kind}) is built on by entry {other.id} ({other.kind} "
                 f"by {other.who} at {other.at:%Y-%m-%d %H:%M} UTC): {touch.what} {touch.which}",
-                f"undo that first: stockroom undo {other.id}",
+                Remedy(Do.UNDO_FIRST, other.id),
             )
 
 

@@ -12,6 +12,7 @@ from stockroom.insight.calibration import ENOUGH, CutSeen, Estimate, estimate
 from stockroom.record.database import reading
 from stockroom.record.tables import Entry
 from stockroom.refusals import Refused
+from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop, change_setting
 from stockroom.settings.machines import MAIN, machines_known, on_machine
 from stockroom.settings.shop_settings import Settings
@@ -121,11 +122,11 @@ def take_allowance(shop: Shop, machine: str) -> Calibration:
     result = next(one for one in calibrate(shop) if one.machine == machine)
     if result.found is None:
         raise Refused(f"{machine}: {result.measured} measured cuts, and {ENOUGH} are needed",
-                      "stockroom cut --leftover LENGTH, measured along the back edge")  # fmt: skip
+                      Remedy(Do.MEASURE_LEFTOVERS))  # fmt: skip
     if not result.off:
         raise Refused(f"{machine}: the setting holds, and nothing was changed")
     if result.clean_up is None:
         raise Refused(f"{machine}: its blade seems thinner than its kerf is set",
-                      "measure the blade: stockroom settings kerf LENGTH")  # fmt: skip
+                      Remedy(Do.MEASURE_BLADE))  # fmt: skip
     change_setting(shop, "clean_up", exact_length(result.clean_up, "mm"), machine)
     return result

@@ -12,6 +12,7 @@ from stockroom.record.database import reading
 from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.record.tables import Piece, Plan, Touch
 from stockroom.refusals import Refused, Unknown, Unreadable
+from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop
 from stockroom.settings.label_sheet import read_label_sheet
 
@@ -44,7 +45,7 @@ def pieces_named(shop: Shop, numbers: Sequence[int]) -> list[RackPiece]:
     gone = [number for number in numbers if number not in found]
     if gone:
         raise Refused(f"not on the rack: {', '.join(map(str, gone[:10]))}",
-                      f"see what became of it: stockroom history piece {gone[0]}")  # fmt: skip
+                      Remedy(Do.SEE_LIFE, gone[0]))  # fmt: skip
     return [found[number] for number in dict.fromkeys(numbers)]
 
 

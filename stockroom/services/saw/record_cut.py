@@ -23,6 +23,7 @@ from stockroom.record.ledger import (
 )
 from stockroom.record.tables import Entry, Frame, Job, Piece, Plan, PlanPiece, PlanRail
 from stockroom.refusals import Clash, Refused, Unknown
+from stockroom.remedies import Do, Remedy
 from stockroom.services.morning.problem import rules_for
 from stockroom.services.rack.pieces import check_flaw, the_piece
 from stockroom.services.saw.cut_arithmetic import SawReport, reckon
@@ -124,11 +125,11 @@ def held_rails(session: Session, report: SawReport) -> tuple[PlanPiece, list[Pla
     if plan is None:
         raise Unknown("plan", str(report.plan), ())
     if plan.state == "drafted":
-        raise Clash(f"plan {plan.id} is not accepted yet", f"stockroom accept {plan.id}")
+        raise Clash(f"plan {plan.id} is not accepted yet", Remedy(Do.ACCEPT, plan.id))
     held = session.get(PlanPiece, (report.plan, report.piece))
     if held is None:
         raise Refused(f"piece {report.piece} is not in plan {report.plan}",
-                      f"see its pieces: stockroom show {report.plan}")  # fmt: skip
+                      Remedy(Do.SEE_PIECES, report.plan))  # fmt: skip
     if held.settled_in is not None:
         entry = session.get_one(Entry, held.settled_in)
         raise Clash(

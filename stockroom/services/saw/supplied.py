@@ -8,6 +8,7 @@ from stockroom.record.jobs import OpenFrame, job_named, open_frames
 from stockroom.record.ledger import Flow, add_lines, open_entry
 from stockroom.record.tables import Frame
 from stockroom.refusals import Clash, Refused
+from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop
 
 __all__ = ["supplied"]
@@ -29,10 +30,10 @@ def supplied(shop: Shop, typed: str, batch: str) -> int:
                                                   profile=job.profile_code)
                    if frame.job == job.id]  # fmt: skip
         if not waiting:
-            raise Refused(f"J{job.id} waits for no rail", "see: stockroom jobs --all")
+            raise Refused(f"J{job.id} waits for no rail", Remedy(Do.SEE_JOBS_ALL))
         if any(frame.held for frame in waiting):
             raise Clash(f"a plan is about to cut rails of J{job.id}",
-                        "let it go first: stockroom drop PLAN")  # fmt: skip
+                        Remedy(Do.LET_THAT_GO))  # fmt: skip
         code = add_batch(session, job.profile_code, batch)
         entry = open_entry(session, shop.hand, "cut to size", touches=[("job", job.id)])
         flows = [flow for frame in waiting for flow in flows_of(frame, code)]

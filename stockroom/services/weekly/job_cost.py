@@ -12,6 +12,7 @@ from stockroom.record.database import reading
 from stockroom.record.jobs import job_named, open_frames, standing_frames
 from stockroom.record.tables import Job, Profile, Supplier
 from stockroom.refusals import Refused
+from stockroom.remedies import Do, Remedy
 from stockroom.services.morning.problem import rules_for
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.past.past_demand import asked_for
@@ -80,7 +81,7 @@ def priced(session: Session, shop: Shop, job: Job) -> tuple[Profile, Stock]:
     stock = stock_of(profile, past.forecast.chance if past else 0.0, worth)
     if stock is None:
         raise Refused(f"{profile.code} has no price of a stick",
-                      f"stockroom profile {profile.code} --set price_per_stick=20.00")  # fmt: skip
+                      Remedy(Do.SET_PRICE, profile.code))  # fmt: skip
     return profile, stock
 
 

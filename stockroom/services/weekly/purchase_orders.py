@@ -13,6 +13,7 @@ from stockroom.record.order_tables import Purchase, PurchaseLine
 from stockroom.record.orders import OrderState, order_named, standing
 from stockroom.record.tables import Supplier
 from stockroom.refusals import Clash, Refused
+from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop
 from stockroom.units.texts import kept_text
 
@@ -144,7 +145,7 @@ def open_order(session: Session, typed: str, *, state: str | None = None) -> Pur
     """
     order = order_named(session, typed)
     if order.state not in ((state,) if state else ("draft", "placed")):
-        raise Clash(f"order {order.id} is {order.state}", "see: stockroom orders list --all")
+        raise Clash(f"order {order.id} is {order.state}", Remedy(Do.SEE_ORDERS))
     return order
 
 

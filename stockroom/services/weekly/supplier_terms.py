@@ -69,7 +69,7 @@ def supplier_terms(
     )
     if fill:
         named = ", ".join(f"{count} {profile}" for profile, count in sorted(fill.items()))
-        said += f"add {named} (--fill), {why}"
+        said += f"add {named}, {why}"
     elif saved:
         said += f"pay the {format_money(carriage, mark)}, {why}"
         said += sparing(shop, carriage, shelves)

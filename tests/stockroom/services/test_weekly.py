@@ -133,6 +133,6 @@ def test_an_order_below_the_suppliers_minimum_says_what_would_fill_it_or_why_not
     later = year(shop)
     (terms,) = terms_of(later, reorder(later, profile="ASH-22"))
     assert terms.fill == {"ASH-22": 4}
-    assert "add 4 ASH-22 (--fill), filled up with what is needed within" in terms.said
+    assert "add 4 ASH-22, filled up with what is needed within" in terms.said
     least(3_000)
     assert terms_of(later, reorder(later, profile="ASH-22")) == []
