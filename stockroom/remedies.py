@@ -35,7 +35,7 @@ class Do(Enum):
     SEE_ENTRIES = "look at what happened last"
     SEE_JOBS = "see which jobs wait"
     SEE_JOBS_ALL = "see all jobs"
-    SEE_LAST_ENTRIES = "look at the last entries before trying again"
+    SEE_LAST_ENTRIES = "see which before trying again"
     SEE_LIFE = "see what became of piece {about}"
     SEE_ORDERS = "see all orders"
     SEE_PIECES = "see the pieces of plan {about}"
