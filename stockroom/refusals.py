@@ -6,6 +6,7 @@
     ├── Refused        12   a rule of the trade or of the record forbids it
     ├── Clash          13   somebody else moved it first
     ├── Busy           14   another command is writing; we waited and gave up
+    ├── Recorded        0   it was recorded before, under the same key: nothing more to do
     ├── NoShop         15   the record is missing, foreign, newer or cannot be written
     │   └── Damaged    15   what is kept of it cannot be understood any more
     ├── BadFile        16   a file with faults, each listed by its row
@@ -25,6 +26,7 @@ __all__ = [
     "Damaged",
     "NoShop",
     "PlannerFault",
+    "Recorded",
     "Refused",
     "StockroomError",
     "Unknown",
@@ -99,6 +101,19 @@ class Busy(StockroomError):
     """Another command was writing for longer than we wait."""
 
     exit_code = 14
+
+
+class Recorded(StockroomError):
+    """What is asked was recorded before, under the same key: nothing more was to be done."""
+
+    exit_code = 0
+
+    def __init__(self, entry: int, kind: str, who: str, undone_by: int | None) -> None:
+        undone = f", and undone by entry {undone_by}" if undone_by else ""
+        super().__init__(f"this was recorded already, as entry {entry} ({kind} by {who}){undone}",
+                         "nothing was changed")  # fmt: skip
+        self.entry = entry
+        self.undone_by = undone_by
 
 
 class NoShop(StockroomError):

@@ -31,6 +31,7 @@ class Do(Enum):
     OTHER_SHOP_OR_MOVE = "name another place for the record, or move it away yourself"
     PLAN = "plan the cuts first"
     PLAN_AGAIN = "plan again"
+    REPEAT_UNDER_KEY = "repeat it under its key {about}: then it is recorded once"
     SEE_AUDIT = "audit the record, or restore the last good backup"
     SEE_ENTRIES = "look at what happened last"
     SEE_JOBS = "see which jobs wait"

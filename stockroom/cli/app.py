@@ -5,6 +5,7 @@ import os
 import sys
 from dataclasses import dataclass
 from datetime import date
+from secrets import token_hex
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -68,6 +69,7 @@ class Bench:
     who: str
     day: date | None
     wait: float
+    key: str | None = None
 
     def open(self) -> "Shop":
         """The shop, open.
@@ -75,10 +77,12 @@ class Bench:
         Raises:
             NoShop: there is none here, or it cannot be used.
         """
-        from stockroom.record.database import Waiting
+        from stockroom.record.database import Key, Waiting
         from stockroom.services.shop import open_shop
 
-        return open_shop(self.where, self.who, self.day, Waiting(self.wait, say))
+        return open_shop(
+            self.where, self.who, self.day, Waiting(self.wait, say, Key(self.key or token_hex(8)))
+        )
 
 
 app = typer.Typer(
@@ -154,9 +158,13 @@ def shared(
         typer.Option("--wait", min=0, max=600,
                      help="Seconds to wait while another command writes."),
     ] = 10.0,
+    key: Annotated[
+        str | None,
+        typer.Option("--key", help="Record it once, however often it is repeated under this key."),
+    ] = None,
 ) -> None:  # fmt: skip
     """Sets what all commands share."""
-    ctx.obj = Bench(shop or default_shop(), who or user_name(), day_typed(day), wait)
+    ctx.obj = Bench(shop or default_shop(), who or user_name(), day_typed(day), wait, key)
 
 
 def user_name() -> str:

@@ -28,6 +28,8 @@ WORDS = {
     Do.OTHER_SHOP_OR_MOVE: "name another with --shop; or move it away yourself",
     Do.PLAN: "stockroom plan",
     Do.PLAN_AGAIN: "plan again: stockroom plan",
+    Do.REPEAT_UNDER_KEY: "repeat it under its key, and it is recorded once: stockroom --key "
+    "{about} ...; see: stockroom entries --last 3",
     Do.SEE_AUDIT: "see: stockroom audit; or restore the last good backup; where it is says: "
     "stockroom where",
     Do.SEE_ENTRIES: "see: stockroom entries",

@@ -5,6 +5,7 @@ the shop's single write lock at its first statement, so that what it reads stays
 commits: ``BEGIN IMMEDIATE`` on SQLite, an advisory lock on PostgreSQL.
 """
 
+import re
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -20,11 +21,13 @@ from sqlmodel import Session
 
 from stockroom.record.database_errors import is_locked, lost_at_commit, shown, translated
 from stockroom.record.seal import seal, watch
-from stockroom.refusals import Busy, NoShop
+from stockroom.record.server import HOME, engine_on_server
+from stockroom.refusals import Busy, NoShop, Recorded, Unreadable
 from stockroom.remedies import Do, Remedy
 
 __all__ = [
     "HOME",
+    "Key",
     "Waiting",
     "changing",
     "engine_for",
@@ -34,23 +37,39 @@ __all__ = [
     "sqlite_path",
 ]
 
-WRITE_LOCK = 7_307_001
-HOME = "stockroom"
-"""The schema of ours on a server: other programs' tables have theirs."""
 WAIT_SECONDS = 10.0
 SAY_AFTER_SECONDS = 0.5
-CONNECT_SECONDS = 10
 READ_WAIT_MS = 5_000
-IDLE_MS = 60_000
-"""After so long without a word from a writer, a server takes it for gone and frees the lock."""
+KEY = re.compile(r"[A-Za-z0-9._-]{8,64}")
+
+
+class Key:
+    """The key of one command, which its entry carries: repeated under it, it is recorded once.
+
+    A command that makes several changes numbers them under its key.
+
+    Raises:
+        Unreadable: it is too short to be nobody else's, too long, or no plain text.
+    """
+
+    def __init__(self, typed: str) -> None:
+        if not KEY.fullmatch(typed):
+            raise Unreadable(typed, "a key of 8 to 64 letters, digits, dots and dashes")
+        self.typed = typed
+        self.used = 0
+
+    def __str__(self) -> str:
+        return f"{self.typed}#{self.used + 1}" if self.used else self.typed
 
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """How long a change waits for another to finish, and whom it tells that it is waiting."""
+    """How long a change waits for another to finish, whom it tells that it is waiting, and the
+    key under which it is made, if it has one."""
 
     seconds: float = WAIT_SECONDS
     tell: Callable[[str], None] | None = None
+    key: Key | None = None
 
 
 def sqlite_path(engine: Engine) -> Path | None:
@@ -75,7 +94,7 @@ def engine_for(shop: str) -> Engine:
     if kind == "sqlite":
         return sqlite_engine(url)
     if kind == "postgresql":
-        return postgres_engine(url.set(drivername="postgresql+psycopg"))
+        return engine_on_server(url.set(drivername="postgresql+psycopg"))
     raise NoShop(f"a {kind} database is not served", "use a file (SQLite) or postgresql://")
 
 
@@ -114,40 +133,6 @@ def sqlite_engine(url: URL, *, keys: bool = True) -> Engine:
     return engine
 
 
-def postgres_engine(url: URL) -> Engine:
-    """PostgreSQL; readers see one moment (repeatable read), writers queue at one lock.
-
-    A writer reads committed rows, whatever the server's default: a snapshot taken before the lock
-    would show it a rack that others have changed since.
-
-    Raises:
-        NoShop: the driver is not installed, or the URL is not understood.
-    """
-    wait = {} if "connect_timeout" in url.query else {"connect_timeout": CONNECT_SECONDS}
-    try:
-        engine = create_engine(url, poolclass=NullPool, connect_args=wait)
-    except ModuleNotFoundError as error:
-        raise NoShop(
-            "the PostgreSQL driver is not installed",
-            "install it: pip install 'stockroom[postgres]'",
-        ) from error
-
-    @event.listens_for(engine, "begin")
-    def take_lock(connection: Connection) -> None:
-        wait = connection.get_execution_options().get("lock_wait_ms")
-        if wait is None:
-            connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
-            connection.exec_driver_sql(f"SET LOCAL search_path TO {HOME}")
-            return
-        connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL READ COMMITTED READ WRITE")
-        connection.exec_driver_sql(f"SET LOCAL search_path TO {HOME}")
-        connection.exec_driver_sql(f"SET LOCAL lock_timeout = {wait}")
-        connection.exec_driver_sql(f"SET LOCAL idle_in_transaction_session_timeout = {IDLE_MS}")
-        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITE_LOCK})")
-
-    return engine
-
-
 @contextmanager
 def reading(engine: Engine) -> Iterator[Session]:
     """A session that sees one moment of the record and changes nothing."""
@@ -163,16 +148,20 @@ def changing(
 
     Raises:
         Busy: another change held the lock for longer than we wait.
+        Recorded: it was made before under the same key.
         NoShop: the database cannot be written or reached.
     """
+    waiting = waiting or Waiting()
     with translated(engine), engine.connect() as connection:
-        transaction = lock_taken(connection, waiting or Waiting())
+        transaction = lock_taken(connection, waiting)
         try:
             session = session_on(connection)
+            if waiting.key is not None:
+                refuse_recorded(session, str(waiting.key))
             watch(session)
             yield session
             session.flush()
-            seal(session)
+            seal(session, None if waiting.key is None else str(waiting.key))
         except BaseException:
             if transaction.is_active:
                 transaction.rollback()
@@ -180,7 +169,7 @@ def changing(
         if dry_run:
             transaction.rollback()
         else:
-            commit(engine, transaction)
+            commit(engine, transaction, waiting.key)
 
 
 def session_on(connection: Connection) -> Session:
@@ -233,18 +222,31 @@ def begun_within(connection: Connection, seconds: float) -> RootTransaction | No
         raise
 
 
-def commit(engine: Engine, transaction: RootTransaction) -> None:
+def commit(engine: Engine, transaction: RootTransaction, key: Key | None) -> None:
     """Writes what was changed for good.
 
     Raises:
-        NoShop: the connection broke meanwhile; says how to see whether it was written.
+        NoShop: it failed at the last moment; says how to repeat it so that it is recorded once.
     """
     try:
         transaction.commit()
     except DBAPIError as error:
-        if error.connection_invalidated:
-            raise lost_at_commit(engine) from error
-        raise
+        raise lost_at_commit(engine, None if key is None else str(key)) from error
+    if key is not None:
+        key.used += 1
+
+
+def refuse_recorded(session: Session, key: str) -> None:
+    """Nothing is recorded under this key yet, undone entries included.
+
+    Raises:
+        Recorded: something is.
+    """
+    asked = text("""SELECT e.id, e.kind, e.who, u.id FROM entry e
+        LEFT JOIN entry u ON u.reverses = e.id WHERE e.key = :key""")
+    found = session.connection().execute(asked, {"key": key}).first()
+    if found is not None:
+        raise Recorded(*found)
 
 
 def has_table(session: Session, name: str) -> bool:

@@ -123,10 +123,10 @@ def without_secrets(said: str, url: URL) -> str:
     return said
 
 
-def lost_at_commit(engine: Engine) -> NoShop:
-    """The refusal where the connection broke as the entry was being written for good."""
+def lost_at_commit(engine: Engine, key: str | None) -> NoShop:
+    """The refusal where the database failed as the entry was being written for good."""
     return NoShop(
-        f"{place_of(engine)}: the connection broke while the entry was being written; "
+        f"{place_of(engine)}: it failed as the entry was being written for good; "
         "it is recorded whole, or not at all",
-        Remedy(Do.SEE_LAST_ENTRIES),
+        Remedy(Do.REPEAT_UNDER_KEY, key) if key else Remedy(Do.SEE_LAST_ENTRIES),
     )

@@ -76,12 +76,21 @@ def place_of(row: Any) -> tuple[str, Key]:
     return table.name, tuple(getattr(row, column.name) for column in table.primary_key)
 
 
-def seal(session: Session) -> None:
-    """Seals the entries that this session wrote, and brings the sums of the tables up to date."""
+def seal(session: Session, key: str | None = None) -> None:
+    """Seals the entries that this session wrote, and brings the sums of the tables up to date.
+
+    The first of them carries the key of the command, if it has one.
+    """
     noted: dict[tuple[str, Key], int] = session.info[NOTED]
     if not noted:
         return
     tables = SQLModel.metadata.tables
+    if key is not None:
+        first = min((number for name, number in noted if name == "entry"), default=(0,))
+        entry = tables["entry"]
+        session.connection().execute(
+            entry.update().where(entry.c.id == first[0]).values(key=key)
+        )  # fmt: skip
     kept = kept_seals(session, tables)
     for name, places in groupby(sorted(noted, key=itemgetter(0)), key=itemgetter(0)):
         keys = [key for _, key in places]

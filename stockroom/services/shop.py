@@ -9,13 +9,13 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from stockroom.record import schema
-from stockroom.record.database import Waiting, changing, engine_for, reading
+from stockroom.record.database import Key, Waiting, changing, engine_for, reading
 from stockroom.record.ledger import Hand, post
 from stockroom.settings import shop_settings as settings
 from stockroom.settings.machines import on_machine
 from stockroom.settings.shop_settings import Settings
 
-__all__ = ["Shop", "change_setting", "for_hand", "open_shop", "set_up"]
+__all__ = ["Shop", "change_setting", "for_hand", "open_shop", "set_up", "under_key"]
 
 
 @dataclass(frozen=True)
@@ -58,6 +58,15 @@ def for_hand(shop: Shop, who: str, day: date | None = None) -> Shop:
         chosen = settings.load(session)
     hand = Hand(who, day or today_in(chosen.timezone), datetime.now(UTC))
     return replace(shop, settings=chosen, hand=hand)
+
+
+def under_key(shop: Shop, key: str) -> Shop:
+    """The shop for one command under its own key, so that it is recorded once though repeated.
+
+    Raises:
+        Unreadable: it is no key.
+    """
+    return replace(shop, waiting=replace(shop.waiting, key=Key(key)))
 
 
 def set_up(

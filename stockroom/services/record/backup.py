@@ -18,6 +18,7 @@ from stockroom.record.condition import MAGIC, engine_faults
 from stockroom.record.copies import as_lines, copy_into, filled, free_name, keep_copy, version_named
 from stockroom.record.database import engine_for, reading
 from stockroom.record.seal import seals
+from stockroom.record.server import take_time
 from stockroom.record.tables import Entry
 from stockroom.refusals import BadFile, Damaged, NoShop
 from stockroom.remedies import Do, Remedy
@@ -152,6 +153,7 @@ def put_new(target: Engine, copy: Engine) -> int:
 
 def pour(copy: Engine, session: Session) -> None:
     """Puts all rows of a copy into empty tables."""
+    take_time(session.connection())
     with tempfile.TemporaryDirectory(prefix="stockroom-") as folder:
         lines = Path(folder) / "record.jsonl"
         with reading(copy) as source:

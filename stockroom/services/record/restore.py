@@ -26,6 +26,7 @@ from stockroom.record.database import (
     sqlite_path,
 )
 from stockroom.record.database_errors import place_of
+from stockroom.record.server import take_time
 from stockroom.record.tables import Entry
 from stockroom.refusals import BadFile, Clash, Damaged, NoShop
 from stockroom.remedies import Do, Remedy
@@ -76,6 +77,7 @@ def in_place(target: Engine, copy: Engine, newer: bool, waiting: Waiting | None)
     with changing(target, waiting) as session:
         if not newer:
             refuse_newer(session, copy)
+        take_time(session.connection())
         kept = free_name(target, "replaced", datetime.now(UTC))
         keep_copy(target, kept, schema.NEWEST)
         emptied(session)

@@ -143,7 +143,7 @@ def test_a_damaged_record_is_refused_with_the_way_out(tmp_path: Path) -> None:
     whole = bytearray(path.read_bytes())
     whole[4096:] = b"\x5a" * (len(whole) - 4096)
     path.write_bytes(whole)
-    with pytest.raises(NoShop, match="restore the last backup"):
+    with pytest.raises(NoShop, match="restore the last good backup"):
         open_shop(str(path), "ada")
 
 

@@ -1,0 +1,107 @@
+"""A record on a PostgreSQL server: how its connections lock, and how long they wait for an answer.
+
+A server that was halted, or a network that was cut, answers nothing at all: neither the server's
+own limits nor keepalive may tell, so that the client counts the seconds itself.
+"""
+
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy.engine import URL
+from sqlalchemy.pool import NullPool
+
+from stockroom.refusals import NoShop
+
+if TYPE_CHECKING:
+    import psycopg
+
+__all__ = ["HOME", "engine_on_server", "take_time"]
+
+HOME = "stockroom"
+"""The schema of ours on a server: other programs' tables have theirs."""
+WRITE_LOCK = 7_307_001
+CONNECT_SECONDS = 10
+ANSWER_SECONDS = 120
+"""A statement that is not answered for so long never will be."""
+LONG_SECONDS = 3_600
+IDLE_MS = 60_000
+"""After so long without a word from a writer, a server takes it for gone and frees the lock."""
+ASKED = {"connect_timeout": CONNECT_SECONDS, "keepalives": 1, "keepalives_idle": 30,
+         "keepalives_interval": 10, "keepalives_count": 3, "tcp_user_timeout": 60_000}  # fmt: skip
+
+
+def engine_on_server(url: URL) -> Engine:
+    """PostgreSQL; readers see one moment (repeatable read), writers queue at one lock.
+
+    A writer reads committed rows, whatever the server's default: a snapshot taken before the lock
+    would show it a rack that others have changed since.
+
+    Raises:
+        NoShop: the driver is not installed, or the URL is not understood.
+    """
+    asked = {name: value for name, value in ASKED.items() if name not in url.query}
+    try:
+        engine = create_engine(url, poolclass=NullPool, connect_args=asked)
+    except ModuleNotFoundError as error:
+        raise NoShop(
+            "the PostgreSQL driver is not installed",
+            "install it: pip install 'stockroom[postgres]'",
+        ) from error
+    event.listen(engine, "do_connect", connected)
+    event.listen(engine, "begin", begin)
+    return engine
+
+
+def connected(_dialect: Any, _record: Any, places: Any, asked: Any) -> "psycopg.Connection[Any]":
+    """A connection that gives up on a server which answers nothing."""
+    import psycopg
+
+    class Patient(psycopg.Connection[Any]):
+        """A connection that closes itself where no answer comes."""
+
+        patience: float = ANSWER_SECONDS
+
+        def wait(self, gen: Any, interval: float = 0.1, timeout: float | None = None) -> Any:
+            """Waits for an answer, but not for ever."""
+            try:
+                return super().wait(gen, interval, self.patience if timeout is None else timeout)
+            except psycopg.Error as error:
+                if "wait timeout expired" not in str(error) or timeout is not None:
+                    raise
+                self.pgconn.finish()
+                raise psycopg.OperationalError(
+                    f"the server did not answer for {self.patience:g} s"
+                ) from error
+
+    return Patient.connect(*places, **asked)
+
+
+def begin(connection: Connection) -> None:
+    """Begins a transaction: a reader's, or a writer's under the shop's one lock."""
+    wait = connection.get_execution_options().get("lock_wait_ms")
+    say = connection.exec_driver_sql
+    if wait is None:
+        say("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
+    else:
+        say("SET TRANSACTION ISOLATION LEVEL READ COMMITTED READ WRITE")
+        say(f"SET LOCAL lock_timeout = {wait}")
+        say("SET LOCAL statement_timeout = 0")
+        be_patient(connection, wait / 1000 + ANSWER_SECONDS)
+        say(f"SELECT pg_advisory_xact_lock({WRITE_LOCK})")
+        be_patient(connection, ANSWER_SECONDS)
+        say(f"SET LOCAL idle_in_transaction_session_timeout = {IDLE_MS}")
+    say(f"SET LOCAL statement_timeout = '{ANSWER_SECONDS - 10} s'")
+    say(f"SET LOCAL search_path TO {HOME}")
+
+
+def be_patient(connection: Connection, seconds: float) -> None:
+    """Has a connection wait for so long, and no longer, for each answer."""
+    connection.connection.dbapi_connection.patience = seconds  # type: ignore[union-attr]
+
+
+def take_time(connection: Connection) -> None:
+    """Lets one transaction be slow and lie idle: a restore fills whole tables at once."""
+    if connection.dialect.name == "postgresql":
+        be_patient(connection, LONG_SECONDS)
+        for limit in ("statement_timeout", "idle_in_transaction_session_timeout"):
+            connection.execute(text(f"SET LOCAL {limit} = '{LONG_SECONDS} s'"))
