@@ -1,5 +1,6 @@
 """Commands for the shop itself: setup, settings, calibrate, where, demo."""
 
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -11,6 +12,7 @@ from stockroom.record.database import shown
 from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.catalogue.load import load_starter
+from stockroom.services.record.daily import backup_of
 from stockroom.services.saw.calibrate import Calibration, take_allowance
 from stockroom.services.saw.calibrate import calibrate as held_against
 from stockroom.services.shop import change_setting, set_up
@@ -88,11 +90,18 @@ def settings(
 
 
 def where(ctx: typer.Context) -> None:
-    """Say where the shop's record is.
+    """Say where the shop's record is, and its last good backup.
 
     [dim]Example: stockroom where[/dim]
     """
-    typer.echo(place(bench(ctx).where))
+    here = bench(ctx).where
+    typer.echo(place(here))
+    last = backup_of(here)
+    if last is None:
+        done("There is no backup yet.", "stockroom backup")
+    else:
+        done(f"The last good backup is {last.path}, {last.age(datetime.now(UTC))}.",
+             "keep a copy on another disk: stockroom backup --to FOLDER")  # fmt: skip
 
 
 def place(shop: str) -> str:

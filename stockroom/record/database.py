@@ -64,12 +64,13 @@ class Key:
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """How long a change waits for another to finish, whom it tells that it is waiting, and the
-    key under which it is made, if it has one."""
+    """How a change is made: how long it waits for another to finish, whom it tells so, under which
+    key, and what is done before, such as the day's backup."""
 
     seconds: float = WAIT_SECONDS
     tell: Callable[[str], None] | None = None
     key: Key | None = None
+    before: Callable[[], None] | None = None
 
 
 def sqlite_path(engine: Engine) -> Path | None:
@@ -152,6 +153,8 @@ def changing(
         NoShop: the database cannot be written or reached.
     """
     waiting = waiting or Waiting()
+    if waiting.before is not None and not dry_run:
+        waiting.before()
     with translated(engine), engine.connect() as connection:
         transaction = lock_taken(connection, waiting)
         try:

@@ -4,6 +4,7 @@ import re
 from collections.abc import Collection
 from dataclasses import dataclass, fields, replace
 from fractions import Fraction
+from pathlib import Path
 from typing import Any, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -17,12 +18,22 @@ from stockroom.settings.machines import MAIN, on_machine, same_name
 from stockroom.units.lengths import Micrometres, Unit, exact_length, format_length, parse_length
 from stockroom.units.texts import near
 
-__all__ = ["Settings", "explained", "load", "spelt", "store", "with_setting"]
+__all__ = [
+    "BESIDE",
+    "NO_BACKUPS",
+    "Settings",
+    "explained",
+    "load",
+    "spelt",
+    "store",
+    "with_setting",
+]
 
 KERF, CLEAN_UP, HOLD_CLEAR = Micrometres(3_200), Micrometres(500), Micrometres(150_000)
 ONE_PERSON = Micrometres(1_200_000)
 LABELS = "letter 3x10 of 66.675x25.4 from 4.7625x12.7 every 69.85x25.4"
 """Labels of 2 5/8 by 1 in, thirty on a sheet: a common size, from memory."""
+BESIDE, NO_BACKUPS = "beside the record", "none"
 LENGTHS = ("kerf", "clean_up", "hold_clear", "one_person")
 WHOLE: dict[str, tuple[Collection[int], str]] = {
     "fraction": ((16, 32, 64), "16, 32 or 64"),
@@ -56,6 +67,7 @@ class Settings:
     one_person_um: Micrometres = ONE_PERSON
     labels: str = LABELS
     label_code: CodeKind = "qr"
+    backups: str = BESIDE
 
     @property
     def cut_allowance_um(self) -> Micrometres:
@@ -89,6 +101,7 @@ EXPLAINED = {
     "one_person": "a work longer than this wants two people",
     "labels": "where labels lie on their sheet or roll, in mm; see: stockroom labels --grid",
     "label_code": "qr or code128: what a scanner reads on a label",
+    "backups": "where one is kept a day: beside the record, none, or a folder on another disk",
 }
 
 
@@ -171,8 +184,11 @@ def word(name: str, typed: str) -> str:
             ZoneInfo(typed)
         except (ZoneInfoNotFoundError, ValueError, OSError) as error:
             raise Unreadable(typed, "a time zone's name such as Europe/Vienna or UTC") from error
-    if not typed or len(typed) > 80 or not typed.isprintable():
-        raise Unreadable(typed, "1 to 80 printable characters")
+    if name == "backups" and typed not in (BESIDE, NO_BACKUPS) and not Path(typed).is_dir():
+        raise Unreadable(typed, f"{BESIDE!r}, {NO_BACKUPS!r}, or a folder that is there")
+    longest = 200 if name == "backups" else 80
+    if not typed or len(typed) > longest or not typed.isprintable():
+        raise Unreadable(typed, f"1 to {longest} printable characters")
     return typed
 
 
