@@ -106,6 +106,7 @@ class _Open(Master):
     def __init__(self, demand: Demand) -> None:
         super().__init__(demand, growing=False)
         self._append(np.eye(len(demand.lengths), dtype=np.int64), 2.0)
+        self._always = 2 * len(demand.lengths)
         self._parts = no_parts(demand)
 
     def branch(self, branch: _Branch) -> None:
@@ -187,10 +188,8 @@ class _Search:
 
     def _look(self, point: Point) -> None:
         """Keep what the optimum uses in whole, with the rest by best fit, if it is a plan."""
-        used = np.flatnonzero(point.amounts > 1 - 1e-6)
-        whole = np.repeat(
-            self._master.patterns[used], np.floor(point.amounts[used] + 1e-6).astype(int), axis=0
-        )
+        times = np.floor(point.amounts + 1e-6).astype(np.int64)
+        whole = np.repeat(point.patterns, times, axis=0)
         left = np.maximum(self._demand.wanted - whole.sum(axis=0), 0)
         stocks = np.vstack([whole, best_fit(self._demand.left(left))])
         if len(stocks) <= self._stocks:
@@ -224,10 +223,8 @@ class _Search:
             return []
         shares: dict[tuple[int, int, int], float] = defaultdict(float)
         wanted = self._demand.wanted.tolist()
-        used = np.flatnonzero(branch.point.amounts > 1e-9)
-        for row, amount in zip(
-            self._master.patterns[used].tolist(), branch.point.amounts[used].tolist(), strict=True
-        ):
+        point = branch.point
+        for row, amount in zip(point.patterns.tolist(), point.amounts.tolist(), strict=True):
             items = [item for item, copies in enumerate(row) if copies]
             for piece in (item for item in items if wanted[item] == 1):
                 for other in items:

@@ -87,7 +87,7 @@ def generate(
                 if new.ratio > proof.ratio:
                     proof, centre = new, point.duals
                 settled = _settled(point, proof, enough, close)
-                if settled or not _improved(master, point.duals, fills):
+                if settled or not (_improved(master, point.duals, fills) or master.finer()):
                     return Root(point, proof, True)
     return Root(point, proof, False)
 

@@ -39,7 +39,7 @@ def _down(
         if root.point is None or root.point.value > target - len(fixed) + 1e-6:
             return None
         for at, times in _sure(root.point.amounts, random):
-            pattern = master.patterns[at]
+            pattern = root.point.patterns[at]
             for _ in range(times):
                 if (pattern <= wanted).all():
                     fixed.append(pattern)

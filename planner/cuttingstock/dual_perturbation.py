@@ -55,9 +55,8 @@ def spread(master: Master, root: Root, stop: Stop) -> Iterator[tuple[Proof, Proo
 
 def _idle(patterns: Ints, point: Point, mean: Floats) -> Ints:
     """How often the fills that are open and not used hold each length."""
-    amounts = np.zeros(len(patterns))
-    amounts[: len(point.amounts)] = point.amounts
-    return np.asarray(patterns[(patterns @ mean > 1 - 1e-5) & (amounts < 1e-9)].sum(axis=0))
+    open_ = [rows[rows @ mean > 1 - 1e-5].sum(axis=0) for rows in (patterns, point.patterns)]
+    return np.asarray(open_[0] - open_[1])
 
 
 def _optimum(master: Master, moved: Floats, stop: Stop) -> Floats | None:

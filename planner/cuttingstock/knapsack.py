@@ -45,7 +45,7 @@ def completed(demand: Demand, worths: Ints, table: Table, rooms: Ints) -> Ints:
 
 
 def best_fills(
-    demand: Demand, worths: Ints, stop: Stop, most: int = 160, begun: Table | None = None
+    demand: Demand, worths: Ints, stop: Stop, most: int = 400, begun: Table | None = None
 ) -> Fills:
     """At most ``most`` fills, best first, each the best of those that hold some length.
 

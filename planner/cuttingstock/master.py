@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from planner.cuttingstock.coarse_knapsack import COARSER, fills_worth, quick_fills, unit_of
 from planner.cuttingstock.knapsack import Fills, best_fills
 from planner.cuttingstock.values import Demand, Ints
 from planner.lp.highs import LinearProgram
@@ -14,13 +15,19 @@ from planner.stop import Stop
 __all__ = ["Master", "Point"]
 
 Floats = npt.NDArray[np.float64]
+# With more patterns than MOST times the lengths all go but the LEAST times best: a program of few
+# is solved several times as quickly, and what is missed is priced again.
+MOST, LEAST = 10, 4
+# Less of a pattern is none.
+NOTHING = 1e-9
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Point:
-    """A fractional optimum: its value, how much of each pattern, the worth of each length."""
+    """A fractional optimum: its value, how much of which patterns, the worth of each length."""
 
     value: float
+    patterns: Ints
     amounts: Floats
     duals: Floats
 
@@ -31,16 +38,30 @@ class Master:
     def __init__(self, demand: Demand, growing: bool = True) -> None:
         """``growing`` suits many solves with patterns added between, and nothing else moved."""
         self.demand = demand
+        self.unit = unit_of(demand)
+        self._quick = self.unit > 1
         self._blocks: list[Ints] = []
         self._known: set[bytes] = set()
         wanted = demand.wanted.astype(np.float64)
         self._program = LinearProgram(wanted, np.full(len(wanted), np.inf), growing)
         # One piece alone in a stock is a pattern of any demand that still wants it.
         self.add(np.eye(len(wanted), dtype=np.int64))
+        self._always = len(wanted)
 
     def price(self, worths: Ints, stop: Stop) -> Fills:
         """The best worth of any fill that is allowed, and the best fills through each length."""
-        return best_fills(self.demand, worths, stop)
+        if self.unit == 1:
+            return best_fills(self.demand, worths, stop)
+        if self._quick:
+            return quick_fills(self.demand, worths, COARSER * self.unit, stop)
+        patterns, wanted = self.patterns, self.demand.wanted
+        known = int((patterns @ worths)[(patterns <= wanted).all(axis=1)].max(initial=0))
+        return fills_worth(self.demand, worths, known, self.unit, stop)
+
+    def finer(self) -> bool:
+        """Price exactly from now on; whether it was not done before."""
+        quick, self._quick = self._quick, False
+        return quick
 
     def add(self, patterns: Ints) -> int:
         """Add the patterns that are not yet known; how many they were."""
@@ -82,4 +103,20 @@ class Master:
         found = self._program.solve(stop)
         if found.status != "optimal":
             return None
-        return Point(-found.value, found.values, -found.duals)
+        patterns, duals = self.patterns, -found.duals
+        used = found.values > NOTHING
+        if len(patterns) > MOST * len(duals):
+            self._trim(duals)
+        return Point(-found.value, patterns[used], found.values[used], duals)
+
+    def _trim(self, duals: Floats) -> None:
+        """Take the patterns of least worth away, but none that stands in the optimum's basis."""
+        patterns = self.patterns
+        worths = patterns @ duals
+        worths[: self._always] = np.inf
+        worths[self._program.basic_columns()] = np.inf
+        kept = np.zeros(len(worths), np.bool_)
+        kept[np.argsort(-worths, kind="stable")[: LEAST * len(duals)]] = True
+        self._program.keep_columns(kept)
+        self._known.difference_update(pattern.tobytes() for pattern in patterns[~kept])
+        self._blocks = [patterns[kept]]

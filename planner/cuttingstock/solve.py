@@ -11,7 +11,8 @@ from planner.cuttingstock.bounds import by_halves
 from planner.cuttingstock.branch_pairs import paired
 from planner.cuttingstock.branch_patterns import branched
 from planner.cuttingstock.check import faults
-from planner.cuttingstock.column_generation import Proof, Root, generate, proof_of
+from planner.cuttingstock.coarse_knapsack import unit_of
+from planner.cuttingstock.column_generation import Proof, Root, generate
 from planner.cuttingstock.diving import dive
 from planner.cuttingstock.enumeration import within
 from planner.cuttingstock.heuristics import best_fit, fullest
@@ -33,8 +34,8 @@ from planner.stop import OutOfTime, Stop, stop_on_interrupt
 
 __all__ = ["solve"]
 
-# Dives before the first search, and once all open fills are listed.
-WAYS, AGAIN = 4, 2
+# Dives before the first search, where none can follow, and once all open fills are listed.
+WAYS, MANY, AGAIN = 4, 40, 2
 # So many solves by pairs before all open fills are listed.
 FEW = 420
 
@@ -73,6 +74,8 @@ class _Search:
         self.stocks = best_fit(self.demand)
         self.bound = by_halves(self.demand)
         self.proof = "proven"
+        # Without better ones a length is worth its share of the stock.
+        self._share = Proof(self.demand.lengths, self.demand.capacity, self.demand.total)
 
     @property
     def _done(self) -> bool:
@@ -80,18 +83,19 @@ class _Search:
 
     def run(self) -> None:
         """Close the gap between stocks and bound, step by step, as long as time lasts."""
-        cells = len(self.demand.lengths) * (self.demand.capacity + 1)
         plans = self._by_hand()
-        if self._done or cells > self.limits.cells:
+        if self._done:
             return
         master = Master(self.demand)
+        if len(self.demand.lengths) * (self.demand.capacity // master.unit) > self.limits.cells:
+            return
         master.add(np.unique(np.vstack(plans), axis=0))
-        # Without better ones a length is worth its share of the stock.
-        self._share = proof_of(self.demand, self.demand.lengths, self.stop)
         root = self._proved(generate(master, self.stop, start=Root(None, self._share, False)))
-        for seed in range(WAYS):
+        for seed in range(WAYS if master.unit == 1 else MANY):
             if not self._done:
                 self._found(dive(master, self.bound, self.stop, seed))
+        if master.unit > 1:
+            return
         while not self._done:
             root = self._proved(generate(master, self.stop, close=0.01, start=root))
             if self._done or root.proof is None or not self._closed(master, root, root.proof):
@@ -100,7 +104,7 @@ class _Search:
     def _by_hand(self) -> list[Ints]:
         """Plans by simple rules, until one meets the bound."""
         plans = [self.stocks]
-        if not self._done:
+        if not self._done and unit_of(self.demand) == 1:
             for stocks in fullest(self.demand):
                 plans.append(stocks)
                 self._found(stocks)

@@ -74,6 +74,13 @@ class Demand:
         """The same lengths with less of them wanted."""
         return Demand(self.capacity, self.lengths, wanted)
 
+    def rounded(self, unit: int, more: int | Ints) -> "Demand":
+        """In a coarser unit, lengths rounded down after so much ``more``.
+
+        With nothing more, what fits still fits. The shortest must be at least a unit long.
+        """
+        return Demand(self.capacity // unit, (self.lengths + more) // unit, self.wanted)
+
 
 def demand_of(capacity: int, items: Sequence[tuple[int, int]]) -> Demand:
     """The demand, sorted, with equal lengths together.
