@@ -7,6 +7,7 @@ from concurrent.futures import Executor
 from dataclasses import replace
 from functools import partial
 from operator import attrgetter
+from threading import Event
 from typing import TypeVar
 
 from planner.errors import PlannerBug
@@ -34,11 +35,13 @@ def plan(
     executor: Executor | None = None,
     on_progress: Progress | None = None,
     on_gap: Gap | None = None,
+    stop: Event | None = None,
 ) -> Plan:
     """Which pieces to cut for today's frames, with how sure that is and why.
 
     Profiles are planned each alone, in this process or through any ``executor`` that takes
-    picklable work. A Ctrl-C in the main thread ends the search with the best so far.
+    picklable work. Setting ``stop`` from any thread ends the search in this process with the best
+    so far, as a Ctrl-C in the main thread does; what an executor has begun it finishes.
 
     Raises:
         ProblemRefused: the problem is unfit, with every fault.
@@ -48,9 +51,9 @@ def plan(
     started = time.monotonic()
     parts, seconds = split(problem), SEARCHED * problem.limits.seconds
     if executor is None:
-        plans = _one_by_one(parts, seconds, on_progress, on_gap)
+        plans = _one_by_one(parts, Stop(seconds, stop), on_progress, on_gap)
     else:
-        plans = _spread(parts, seconds, executor, on_progress)
+        plans = _spread(parts, Stop(seconds, stop), executor, on_progress)
     whole = _together(problem, plans, time.monotonic() - started)
     if broken := faults(problem, whole):
         raise PlannerBug(broken)
@@ -88,7 +91,7 @@ def _only(values: Mapping[str, T], profile: str) -> dict[str, T]:
 
 def _one_by_one(
     parts: dict[str, Problem],
-    seconds: float,
+    stop: Stop,
     on_progress: Progress | None,
     on_gap: Gap | None,
 ) -> dict[str, Plan]:
@@ -96,7 +99,7 @@ def _one_by_one(
 
     What is left in the end goes to those that ran out of theirs.
     """
-    stop, plans = Stop(seconds), {}
+    plans: dict[str, Plan] = {}
     shares = sum(part.limits.seconds for part in parts.values())
     from planner.search.profile import plan_profile
 
@@ -121,14 +124,13 @@ def _one_by_one(
 
 
 def _spread(
-    parts: dict[str, Problem], seconds: float, executor: Executor, on_progress: Progress | None
+    parts: dict[str, Problem], stop: Stop, executor: Executor, on_progress: Progress | None
 ) -> dict[str, Plan]:
     """Hardest profiles first, so that no worker is left with one at the end.
 
     With more workers the same work ends sooner: what time is left goes only to those that ran out
     of theirs before their frames and sticks were proven.
     """
-    stop = Stop(seconds)
     waiting = {p: executor.submit(_remote, parts[p]) for p in reversed(parts)}
     plans = {}
     for done, profile in enumerate(parts, 1):

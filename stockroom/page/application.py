@@ -22,6 +22,7 @@ from stockroom.page.views import (
     devices_page,
     enter_page,
     home_page,
+    morning_page,
     rack_page,
     saw_page,
 )
@@ -29,7 +30,7 @@ from stockroom.page.wording import Worded
 
 __all__ = ["application"]
 
-PAGES = (home_page, saw_page, counter_page, rack_page, devices_page)
+PAGES = (home_page, morning_page, saw_page, counter_page, rack_page, devices_page)
 """The modules that hold pages: each has its ``ROUTES``."""
 SAID = {
     400: ("Not understood", "The request can't be read."),
@@ -100,6 +101,7 @@ async def watching(app: Starlette) -> AsyncIterator[None]:
     task = asyncio.create_task(served.news.watch())
     yield
     served.news.close()
+    served.runs.end()
     task.cancel()
 
 

@@ -8,6 +8,7 @@ from starlette.requests import HTTPConnection
 from stockroom.page.news.watcher import Latest, News
 from stockroom.page.safety.devices import Device, Devices
 from stockroom.page.safety.pairing import Codes
+from stockroom.page.working import Runs
 from stockroom.record.copies import folder_beside
 from stockroom.services.record.history import newest
 from stockroom.services.shop import Shop, for_hand
@@ -29,6 +30,7 @@ class Served:
     scheme: str = "http"
     day: date | None = None
     codes: Codes = field(default_factory=Codes)
+    runs: Runs = field(default_factory=Runs)
 
     def device_of(self, connection: HTTPConnection) -> Device | None:
         """The device that asks; None where it was not let in.

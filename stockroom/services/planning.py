@@ -6,6 +6,7 @@ No plan is made in a transaction: what it is made from is read first, then the r
 from collections.abc import Collection, Iterator
 from concurrent.futures import Executor
 from contextlib import contextmanager
+from threading import Event
 
 import planner
 from planner.heuristics.frame_by_frame import laid_stepwise
@@ -40,14 +41,15 @@ def planned(
     executor: Executor | None = None,
     on_progress: Progress | None = None,
     on_gap: Gap | None = None,
+    stop: Event | None = None,
 ) -> Plan:
-    """The best plan found for a problem, with how sure that is.
+    """The best plan found for a problem, with how sure that is; ``stop`` ends the search.
 
     Raises:
         PlannerFault: the planner refuses the problem, or the judge found a fault in its plan.
     """
     with planning():
-        return planner.plan(problem, executor, on_progress, on_gap)
+        return planner.plan(problem, executor, on_progress, on_gap, stop)
 
 
 def by_hand(problem: Problem) -> Plan:

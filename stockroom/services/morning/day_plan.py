@@ -2,7 +2,9 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
+from dataclasses import dataclass, field
 from functools import partial
+from threading import Event
 
 from sqlmodel import Session, col, select
 
@@ -25,7 +27,24 @@ from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import Sheet
 
-__all__ = ["accept", "drop", "last_choices", "plan_day"]
+__all__ = ["Halt", "accept", "drop", "last_choices", "plan_day"]
+
+
+@dataclass
+class Halt:
+    """How somebody ends a plan that is being worked out: enough is known, or it is not wanted."""
+
+    over: Event = field(default_factory=Event)
+    thrown: bool = False
+
+    def enough(self) -> None:
+        """The best plan so far is kept."""
+        self.over.set()
+
+    def throw_away(self) -> None:
+        """No plan is kept."""
+        self.thrown = True
+        self.over.set()
 
 
 def plan_day(
@@ -34,13 +53,15 @@ def plan_day(
     executor: Executor | None = None,
     on_progress: Callable[[str, int, int], None] | None = None,
     on_gap: Callable[[str, str], None] | None = None,
+    halt: Halt | None = None,
 ) -> Sheet:
     """Decides which pieces to cut for the frames due; keeps the draft, reserves nothing yet.
 
-    ``on_gap`` hears, while a profile is planned, its code and how far its plan has come.
+    ``on_gap`` hears, while a profile is planned, its code and how far its plan has come; ``halt``
+    ends the search from another thread.
 
     Raises:
-        Refused: nothing waits to be cut.
+        Refused: nothing waits to be cut, or the plan was thrown away meanwhile.
         PlannerFault: the judge found a fault in the plan.
     """
     with reading(shop.engine) as session:
@@ -51,7 +72,9 @@ def plan_day(
     told = None if on_progress is None else partial(counted, on_progress)
     work = with_batches_chosen(shop, with_what_pays(work, executor))
     gap = None if on_gap is None else partial(closing, on_gap, shop.settings)
-    answer = planned(work.problem, executor, told, gap)
+    answer = planned(work.problem, executor, told, gap, None if halt is None else halt.over)
+    if halt is not None and halt.thrown:
+        raise Refused("the plan was thrown away", "nothing was kept")
     return sheet_of(shop, keep_draft(shop, choices, work, answer))
 
 
