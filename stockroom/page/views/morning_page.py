@@ -17,7 +17,7 @@ from stockroom.views.sheet import CAUTIONS, Sheet
 
 __all__ = ["ROUTES"]
 
-DAYS = ((0, "Today"), (1, "Until tomorrow"), (4, "Four days"), (7, "A week"))
+DAYS = (("0", "Today"), ("1", "Until tomorrow"), ("4", "Four days"), ("7", "A week"))
 FAR = timedelta(days=365)
 
 
