@@ -6,12 +6,13 @@ import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
 from stockroom.cli.printing import Page, PrintTo, check_paper, print_list
-from stockroom.cli.rack import show_pieces, sticks_typed
+from stockroom.cli.rack import show_pieces
 from stockroom.paper.list_page import Listing
 from stockroom.record.orders import OrderState
 from stockroom.refusals import Unreadable
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.rack.pieces import Arrival, check_usual
+from stockroom.services.rack.typed_pieces import sticks_typed
 from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders
 from stockroom.services.weekly.purchase_orders import Wanted, order_row, order_rows

@@ -6,7 +6,6 @@ import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option
 from stockroom.record.ledger import RackPiece
-from stockroom.refusals import Unreadable
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.rack.pieces import Arrival, check_usual, log_found, mark_flaw
 from stockroom.services.rack.pieces import find as look
@@ -14,8 +13,9 @@ from stockroom.services.rack.pieces import move as put_at
 from stockroom.services.rack.pieces import receive as put_on_rack
 from stockroom.services.rack.pieces import remeasure as correct
 from stockroom.services.rack.pieces import write_off as scrap
+from stockroom.services.rack.typed_pieces import flaws_typed, sticks_typed, stock_length
 from stockroom.settings.shop_settings import Settings
-from stockroom.units.lengths import parse_length, parse_span
+from stockroom.units.lengths import parse_length
 
 __all__ = ["show_pieces"]
 
@@ -164,31 +164,6 @@ def write_off(
     piece = scrap(shop, number, why)
     done(f"Piece {number} ({piece.profile}, {shop.settings.length_with_unit(piece.length)}) is "
          "written off.", "take it off the rack.")  # fmt: skip
-
-
-def stock_length(text: str, settings: Settings) -> int:
-    """A piece's length as typed; what is not whole is rounded down, so that rails still fit."""
-    return parse_length(text, settings.unit, rounding="down")
-
-
-def sticks_typed(text: str, settings: Settings) -> list[int]:
-    """The lengths of some sticks, micrometres: ``3002 mm``, or ``12x 3002 mm`` for twelve.
-
-    Raises:
-        Unreadable: the length or the count is none.
-    """
-    count, sign, length = text.lower().replace("×", "x").partition("x")
-    if not sign:
-        return [stock_length(text, settings)]
-    count = count.strip()
-    if not (count.isascii() and count.isdecimal() and len(count) < 4 and int(count)):
-        raise Unreadable(text, "a length, or a count from 1 to 999 with x before it: 12x 3002 mm")
-    return [stock_length(length, settings)] * int(count)
-
-
-def flaws_typed(texts: list[str] | None, settings: Settings) -> tuple[tuple[int, int], ...]:
-    """Flaws as typed, each FROM..TO."""
-    return tuple(parse_span(text, settings.unit) for text in texts or ())
 
 
 def show_pieces(pieces: list[RackPiece], settings: Settings, how: str) -> None:

@@ -23,14 +23,19 @@ from stockroom.page.views import (
     enter_page,
     home_page,
     morning_page,
+    rack_changes_page,
     rack_page,
     saw_page,
+    week_page,
 )
 from stockroom.page.wording import Worded
 
 __all__ = ["application"]
 
-PAGES = (home_page, morning_page, saw_page, counter_page, rack_page, devices_page)
+PAGES = (
+    home_page, morning_page, saw_page, counter_page, rack_page, rack_changes_page, week_page,
+    devices_page,
+)  # fmt: skip
 """The modules that hold pages: each has its ``ROUTES``."""
 SAID = {
     400: ("Not understood", "The request can't be read."),

@@ -6,7 +6,8 @@ from threading import Lock, Thread
 
 from stockroom.page.wording import Worded, worded
 from stockroom.refusals import StockroomError
-from stockroom.services.morning.day_plan import Halt, plan_day
+from stockroom.services.morning.day_plan import plan_day
+from stockroom.services.morning.halt import Halt
 from stockroom.services.morning.problem import Choices
 from stockroom.services.shop import Shop
 

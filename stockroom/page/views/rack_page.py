@@ -6,7 +6,7 @@ from starlette.responses import Response
 
 from stockroom.page.asking import Ask, go, number_typed, render, shown
 from stockroom.services.rack.pieces import find
-from stockroom.services.record.history import piece_life
+from stockroom.services.record.history import PieceLife, piece_life
 from stockroom.views.rack_row import RackRow, placed
 
 __all__ = ["ROUTES"]
@@ -35,7 +35,14 @@ def matches(row: RackRow, wanted: str) -> bool:
 
 def piece(ask: Ask) -> Response:
     """A piece's life: where it came from, what happened to it, what came of it."""
-    return render(ask, "piece.html", life=piece_life(ask.shop, ask.path["number"]))
+    life = piece_life(ask.shop, ask.path["number"])
+    return render(ask, "piece.html", life=life, here=lies_there(life, ask.path["number"]))
+
+
+def lies_there(life: PieceLife, number: int) -> bool:
+    """True where the piece of this number, in its family, is on the rack."""
+    return (life.on_rack if life.number == number
+            else any(lies_there(child, number) for child in life.offspring))  # fmt: skip
 
 
 def jump(ask: Ask) -> Response:

@@ -2,9 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, field
 from functools import partial
-from threading import Event
 
 from sqlmodel import Session, col, select
 
@@ -18,6 +16,7 @@ from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.amend import cancel_stock
 from stockroom.services.morning.batches import with_batches_chosen
+from stockroom.services.morning.halt import Halt
 from stockroom.services.morning.jobs_ahead import with_what_pays
 from stockroom.services.morning.problem import Choices, TodaysWork, todays_work
 from stockroom.services.morning.sheets import in_shop_unit, sheet_of
@@ -27,24 +26,7 @@ from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import Sheet
 
-__all__ = ["Halt", "accept", "drop", "last_choices", "plan_day"]
-
-
-@dataclass
-class Halt:
-    """How somebody ends a plan that is being worked out: enough is known, or it is not wanted."""
-
-    over: Event = field(default_factory=Event)
-    thrown: bool = False
-
-    def enough(self) -> None:
-        """The best plan so far is kept."""
-        self.over.set()
-
-    def throw_away(self) -> None:
-        """No plan is kept."""
-        self.thrown = True
-        self.over.set()
+__all__ = ["accept", "drop", "last_choices", "plan_day"]
 
 
 def plan_day(

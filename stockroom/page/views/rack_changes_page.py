@@ -1,0 +1,124 @@
+"""What is done at the rack: an offcut logged, sticks received, a piece moved, measured, flawed."""
+
+from starlette.responses import Response
+
+from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
+from stockroom.refusals import Refused
+from stockroom.services.catalogue.load import profile_rows
+from stockroom.services.rack.pieces import (
+    Arrival,
+    check_usual,
+    log_found,
+    mark_flaw,
+    move,
+    receive,
+    remeasure,
+    write_off,
+)
+from stockroom.services.rack.typed_pieces import flaws_typed, sticks_typed, stock_length
+from stockroom.services.saw.print_labels import pieces_named, print_labels
+from stockroom.units.lengths import parse_span
+
+__all__ = ["ROUTES"]
+
+NO_BATCH = "UNKNOWN"
+MOST_LABELS = 200
+
+
+def new_piece(ask: Ask) -> Response:
+    """An offcut that no list knew."""
+    return render(ask, "found.html", told={**ask.query, **ask.form},
+                  mouldings=profile_rows(ask.shop))  # fmt: skip
+
+
+def log(ask: Ask) -> Response:
+    """The piece goes on the record; its label comes next."""
+    form, settings = ask.form, ask.shop.settings
+    typed = form.get("flaw", "").strip()
+    piece = Arrival(stock_length(form.get("length", ""), settings),
+                    flaws=flaws_typed([typed] if typed else None, settings))  # fmt: skip
+    kind = "stick" if form.get("kind") == "stick" else "offcut"
+    logged = log_found(ask.shop, form.get("profile", ""), form.get("batch", "").strip() or NO_BATCH,
+                       piece, form.get("place", ""), "", kind)  # fmt: skip
+    return go(f"/rack/{logged.id}")
+
+
+def delivery(ask: Ask) -> Response:
+    """Sticks that came without an order."""
+    return render(ask, "receive.html", told={**ask.query, **ask.form},
+                  mouldings=profile_rows(ask.shop))  # fmt: skip
+
+
+def take_delivery(ask: Ask) -> Response:
+    """The sticks go on the rack, each with its measured length; their labels come next."""
+    form, settings = ask.form, ask.shop.settings
+    lines = [line for line in form.get("lengths", "").replace(",", "\n").splitlines()
+             if line.strip()]  # fmt: skip
+    sticks = [Arrival(um) for line in lines for um in sticks_typed(line, settings)]
+    if form.get("sure") != "yes":
+        check_usual(ask.shop, form.get("profile", ""), [stick.length for stick in sticks])
+    pieces = receive(ask.shop, form.get("profile", ""), form.get("batch", ""), sticks,
+                     form.get("place", ""))  # fmt: skip
+    return go(f"/rack/labels?pieces={pieces[0].id}-{pieces[-1].id}")
+
+
+def piece_change(ask: Ask) -> Response:
+    """One thing about a piece is put right: its place, its length, a flaw; or it goes to scrap."""
+    shop, number, form = ask.shop, ask.path["number"], ask.form
+    settings, why = shop.settings, form.get("why", "").strip()
+    if (what := form.get("what")) == "move":
+        move(shop, number, form.get("place", ""))
+    elif what == "measure":
+        remeasure(shop, number, stock_length(form.get("length", ""), settings),
+                  why or "measured again")  # fmt: skip
+    elif what == "flaw":
+        mark_flaw(shop, number, *parse_span(form.get("flaw", ""), settings.unit), why)
+    elif what == "scrap":
+        if not why:
+            raise Refused("a piece is written off for a reason", "say why, in a few words")
+        write_off(shop, number, why)
+    else:
+        raise Refused("nothing was chosen", "use one of the keys")
+    return go(f"/rack/{number}")
+
+
+def labels(ask: Ask) -> Response:
+    """Labels to be printed: which pieces, and from which label of a used sheet on."""
+    return render(ask, "labels.html", pieces=ask.query.get("pieces", ""))
+
+
+def labels_made(ask: Ask) -> Response:
+    """The labels as pages to print."""
+    pieces = pieces_named(ask.shop, numbers_typed(ask.form.get("pieces", "")))
+    start = ask.form.get("start", "").strip()
+    printed = print_labels(ask.shop, pieces, number_typed(start) if start else None)
+    named = {"Content-Disposition": 'inline; filename="labels.pdf"'}
+    return Response(printed.file.read_bytes(), media_type="application/pdf", headers=named)
+
+
+def numbers_typed(text: str) -> list[int]:
+    """Piece numbers as typed: ``4 7-12``.
+
+    Raises:
+        Refused: none is there, or too many.
+    """
+    numbers: list[int] = []
+    for word in text.replace(",", " ").split():
+        first, _, last = word.partition("-")
+        if not (first.isdecimal() and (last or first).isdecimal() and len(word) < 20):
+            raise Refused(f"no piece has the number {word[:20]}", "give numbers such as 4 7-12")
+        numbers += range(int(first), min(int(last or first), int(first) + MOST_LABELS) + 1)
+    if not 0 < len(numbers) <= MOST_LABELS:
+        raise Refused(f"labels of {len(numbers)} pieces", f"print 1 to {MOST_LABELS} at a time")
+    return numbers
+
+
+ROUTES = (
+    shown("/rack/found", new_piece),
+    changes("/rack/found", log, again=new_piece),
+    shown("/rack/receive", delivery, "owner"),
+    changes("/rack/receive", take_delivery, "owner", again=delivery),
+    shown("/rack/labels", labels),
+    changes("/rack/labels", labels_made, again=labels),
+    changes("/rack/{number:number}/change", piece_change),
+)

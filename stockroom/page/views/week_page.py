@@ -1,0 +1,147 @@
+"""The week: what to order and why, changed by hand, drafted, placed, and received as it comes."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from starlette.responses import Response
+
+from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
+from stockroom.refusals import Refused, Unreadable
+from stockroom.services.catalogue.load import supplier_rows
+from stockroom.services.rack.pieces import Arrival, check_usual
+from stockroom.services.rack.typed_pieces import sticks_typed
+from stockroom.services.weekly.purchase_orders import (
+    Wanted,
+    cancel,
+    change,
+    draft,
+    order_row,
+    order_rows,
+    place,
+)
+from stockroom.services.weekly.receive_order import Bundle, receive_order
+from stockroom.services.weekly.review import OrderLine, reorder
+from stockroom.services.weekly.supplier_terms import terms_of
+
+__all__ = ["ROUTES"]
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """What the list asks of one supplier, and what its terms say of that."""
+
+    code: str
+    name: str
+    lines: tuple[OrderLine, ...]
+    price: int
+
+
+def week(ask: Ask) -> Response:
+    """The orders that stand, late ones first, and the list when it is asked for."""
+    today = ask.shop.hand.day
+    orders = sorted(order_rows(ask.shop), key=lambda order: (-order.late(today), order.number))
+    return render(ask, "week.html", orders=orders, today=today, supplies=None, said=())
+
+
+def reckoned(ask: Ask) -> Response:
+    """The list with its reasons; its lines can be changed before they are drafted."""
+    lines = reorder(ask.shop)
+    today = ask.shop.hand.day
+    said = [one.said for one in terms_of(ask.shop, lines)]
+    return render(ask, "week.html", orders=order_rows(ask.shop), today=today,
+                  supplies=list(supplies(lines)), said=said)  # fmt: skip
+
+
+def supplies(lines: list[OrderLine]) -> Iterator[Supply]:
+    """The lines by supplier."""
+    for code in sorted({line.supplier for line in lines}):
+        mine = tuple(line for line in lines if line.supplier == code)
+        yield Supply(code, mine[0].supplier_name, mine, sum(line.price or 0 for line in mine))
+
+
+def drafts(ask: Ask) -> Response:
+    """An order is drafted to each supplier, of what the list now says."""
+    wanted: dict[str, list[Wanted]] = {}
+    for profile, supplier, sticks, why in zip(
+        *(ask.many.get(name, ()) for name in ("profile", "supplier", "sticks", "why")), strict=True
+    ):
+        if count := sticks_wanted(sticks, profile):
+            wanted.setdefault(supplier, []).append(Wanted(profile, count, why))
+    if not wanted:
+        raise Refused("nothing is on this list", "say how many sticks of a moulding")
+    known = {supplier.code for supplier in supplier_rows(ask.shop)}
+    if strange := sorted(set(wanted) - known):
+        raise Unreadable(strange[0], "a supplier of the list")
+    for supplier, mine in sorted(wanted.items()):
+        draft(ask.shop, supplier, mine)
+    return go("/week")
+
+
+def sticks_wanted(typed: str, profile: str) -> int:
+    """How many sticks of a profile, as typed; nothing is none.
+
+    Raises:
+        Unreadable: it is no count.
+    """
+    text = typed.strip() or "0"
+    if not (text.isascii() and text.isdecimal() and len(text) < 5):
+        raise Unreadable(f"{typed} for {profile}", "a number of sticks such as 3")
+    return int(text)
+
+
+def order(ask: Ask) -> Response:
+    """One order: its lines, what has come, what can be done with it."""
+    found = order_row(ask.shop, str(ask.path["number"]))
+    return render(ask, "order.html", order=found, late=found.late(ask.shop.hand.day), got=None)
+
+
+def order_change(ask: Ask) -> Response:
+    """How many sticks an order asks for."""
+    wanted = [Wanted(profile, sticks_wanted(sticks, profile))
+              for profile, sticks in zip(ask.many.get("profile", ()), ask.many.get("sticks", ()),
+                                         strict=True)]  # fmt: skip
+    change(ask.shop, number(ask), wanted, ask.form.get("why", ""))
+    return go(f"/week/{number(ask)}")
+
+
+def order_place(ask: Ask) -> Response:
+    """The order was sent."""
+    place(ask.shop, number(ask), ask.form.get("reference", ""))
+    return go(f"/week/{number(ask)}")
+
+
+def order_cancel(ask: Ask) -> Response:
+    """What has not come of the order is given up."""
+    cancel(ask.shop, number(ask), ask.form.get("why", ""))
+    return go(f"/week/{number(ask)}")
+
+
+def order_receive(ask: Ask) -> Response:
+    """A bundle of the order came: on the rack it goes; what differs is said."""
+    form, settings = ask.form, ask.shop.settings
+    lines = form.get("lengths", "").replace(",", "\n").splitlines()
+    sticks = tuple(Arrival(um) for line in lines if line.strip()
+                   for um in sticks_typed(line, settings))  # fmt: skip
+    if form.get("sure") != "yes":
+        check_usual(ask.shop, form.get("profile", ""), [stick.length for stick in sticks])
+    bundle = Bundle(form.get("profile", ""), form.get("batch", ""), sticks, None,
+                    form.get("place", ""))  # fmt: skip
+    got = receive_order(ask.shop, number(ask), [bundle])
+    return render(ask, "order.html", order=got.order, late=0, got=got)
+
+
+def number(ask: Ask) -> str:
+    """The order's number, as the services take it."""
+    return str(number_typed(str(ask.path["number"])))
+
+
+ROUTES = (
+    shown("/week", week),
+    shown("/week/list", reckoned),
+    changes("/week/draft", drafts, "owner", again=week),
+    shown("/week/{number:number}", order),
+    changes("/week/{number:number}/change", order_change, "owner", again=order),
+    changes("/week/{number:number}/place", order_place, "owner", again=order),
+    changes("/week/{number:number}/cancel", order_cancel, "owner", again=order),
+    changes("/week/{number:number}/receive", order_receive, "owner", again=order),
+)

@@ -1,0 +1,34 @@
+"""Sticks, lengths and flaws of the rack as they are typed, at a keyboard or on a page."""
+
+from collections.abc import Sequence
+
+from stockroom.refusals import Unreadable
+from stockroom.settings.shop_settings import Settings
+from stockroom.units.lengths import parse_length, parse_span
+
+__all__ = ["flaws_typed", "sticks_typed", "stock_length"]
+
+
+def stock_length(text: str, settings: Settings) -> int:
+    """A piece's length as typed; what is not whole is rounded down, so that rails still fit."""
+    return parse_length(text, settings.unit, rounding="down")
+
+
+def sticks_typed(text: str, settings: Settings) -> list[int]:
+    """The lengths of some sticks, micrometres: ``3002 mm``, or ``12x 3002 mm`` for twelve.
+
+    Raises:
+        Unreadable: the length or the count is none.
+    """
+    count, sign, length = text.lower().replace("×", "x").partition("x")
+    if not sign:
+        return [stock_length(text, settings)]
+    count = count.strip()
+    if not (count.isascii() and count.isdecimal() and len(count) < 4 and int(count)):
+        raise Unreadable(text, "a length, or a count from 1 to 999 with x before it: 12x 3002 mm")
+    return [stock_length(length, settings)] * int(count)
+
+
+def flaws_typed(texts: Sequence[str] | None, settings: Settings) -> tuple[tuple[int, int], ...]:
+    """Flaws as typed, each FROM..TO."""
+    return tuple(parse_span(text, settings.unit) for text in texts or ())

@@ -1,0 +1,108 @@
+"""The pages of rack and week: logged, moved, measured, received, ordered; bad input refused."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from stockroom.services.rack.pieces import find
+from stockroom.services.record.history import audit_shop
+from stockroom.services.shop import Shop
+from stockroom.services.weekly.purchase_orders import order_rows
+from tests.page.browser import SIZES, Open
+
+
+def test_an_offcut_is_logged_with_its_flaw_and_place(
+    page_of: Open, shop: Shop, tab: Callable[..., Any]
+) -> None:
+    before = {piece.id for piece in find(shop)}
+    page = tab((390, 844))
+    page.goto(f"{page_of.here}/rack")
+    page.get_by_role("link", name="Log an offcut").tap()
+    page.get_by_label("Moulding").fill("ASH-22")
+    page.get_by_label("Length").fill("14 15/16")
+    page.get_by_label("Place", exact=True).fill("C2")
+    page.get_by_label("A flaw").fill("2..2 1/2")
+    page.get_by_role("button", name="Log it").tap()
+    page.get_by_role("link", name="Label").wait_for()
+    (found,) = [piece for piece in find(shop) if piece.id not in before]
+    assert (found.profile, found.length, found.spot) == ("ASH-22", 379_412, "C2")
+    assert found.flaws == ((50_800, 63_500),)
+
+
+def test_what_is_done_to_a_piece_is_on_the_record(page_of: Open, shop: Shop) -> None:
+    piece = next(p for p in find(shop) if p.held_by is None and not p.flaws)
+    at = f"/rack/{piece.id}/change"
+    for told in ({"what": "move", "place": "Z9"}, {"what": "measure", "length": "10"},
+                 {"what": "flaw", "flaw": "1..2"}):  # fmt: skip
+        assert page_of.ask("POST", at, data=told).status_code == 303
+    now = next(p for p in find(shop) if p.id == piece.id)
+    assert (now.spot, now.length, now.flaws) == ("Z9", 254_000, ((25_400, 50_800),))
+    for told in ({}, {"what": "scrap"}, {"what": "measure", "length": "x"},
+                 {"what": "flaw", "flaw": "9"}):  # fmt: skip
+        assert page_of.ask("POST", at, data=told).status_code == 422
+    assert page_of.ask("POST", at, data={"what": "scrap", "why": "split"}).status_code == 303
+    assert piece.id not in [p.id for p in find(shop)]
+    assert audit_shop(shop) == []
+
+
+@pytest.mark.parametrize(
+    ("told", "status"),
+    [
+        ({"profile": "ASH-22", "batch": "B9", "lengths": "118\n2x 117 15/16", "place": "A3"}, 303),
+        ({"profile": "ASH-22", "batch": "B9", "lengths": "11 8/9 x"}, 422),
+        ({"profile": "ASH-22", "batch": "B9", "lengths": ""}, 422),
+        ({"profile": "NONE", "batch": "B9", "lengths": "118"}, 404),
+        ({"profile": "ASH-22", "batch": "B9", "lengths": "11"}, 422),
+    ],
+)
+def test_sticks_come_in_whole_or_not_at_all(
+    page_of: Open, shop: Shop, told: dict[str, str], status: int
+) -> None:
+    before = len(find(shop))
+    answer = page_of.ask("POST", "/rack/receive", data=told)
+    assert answer.status_code == status
+    assert len(find(shop)) - before == (3 if status == 303 else 0)
+    if status == 303:
+        printed = page_of.ask("POST", "/rack/labels", data={"pieces": str(find(shop)[0].id)})
+        assert printed.content.startswith(b"%PDF")
+
+
+def test_the_week_from_the_list_to_the_rack(page_of: Open, shop: Shop) -> None:
+    assert page_of.ask("GET", "/week").status_code == 200
+    told = {"profile": ["ASH-22", "ASH-14"], "supplier": ["LARK", "LARK"], "sticks": ["2", "0"],
+            "why": ["two to be safe", ""]}  # fmt: skip
+    assert page_of.ask("POST", "/week/draft", data=told).status_code == 303
+    (order,) = order_rows(shop)
+    assert [(line.profile, line.sticks) for line in order.lines] == [("ASH-22", 2)]
+    at = f"/week/{order.number}"
+    assert page_of.ask("POST", f"{at}/change",
+                       data={"profile": "ASH-22", "sticks": "3"}).status_code == 303  # fmt: skip
+    assert page_of.ask("POST", f"{at}/place", data={"reference": "R-17"}).status_code == 303
+    came = {"profile": "ASH-22", "batch": "L9", "lengths": "2x 118", "place": "A3"}
+    answer = page_of.ask("POST", f"{at}/receive", data=came)
+    assert answer.status_code == 200
+    assert "1 stick" in answer.text or "2 stick" in answer.text
+    assert order_rows(shop)[0].to_come == 1
+    assert page_of.ask("POST", f"{at}/cancel", data={"why": "sold out"}).status_code == 303
+    assert order_rows(shop) == []
+    assert page_of.ask("POST", "/week/draft", data={"profile": "ASH-22", "supplier": "LARK",
+                       "sticks": "-1", "why": ""}).status_code == 422  # fmt: skip
+    assert page_of.ask("GET", "/week/999").status_code == 404
+
+
+def test_the_list_says_why_and_fits_tablet_and_phone(
+    page_of: Open, tab: Callable[..., Any]
+) -> None:
+    page = tab(SIZES[0])
+    page.goto(f"{page_of.here}/week")
+    page.get_by_role("link", name="Reckon this week's list").tap()
+    page.get_by_role("button", name="Draft the orders").wait_for(timeout=120_000)
+    wide = []
+    for size in SIZES:
+        page.set_viewport_size({"width": size[0], "height": size[1]})
+        wide.append(page.evaluate("() => document.documentElement.scrollWidth - innerWidth"))
+    for path in ("/rack/found", "/rack/receive", "/rack/labels", "/rack/1"):
+        page.goto(page_of.here + path)
+        wide.append(page.evaluate("() => document.documentElement.scrollWidth - innerWidth"))
+    assert wide == [0] * len(wide)
