@@ -10,6 +10,7 @@ from datetime import timedelta
 from random import Random
 
 from planner.heuristics.best_fit import hand_laid, hand_plan
+from planner.score import offcut_left
 from planner.values import Frame, Piece, Problem
 from stockroom.buying.cover import Case, as_free, cover, sticks_opened, with_order
 from stockroom.buying.forecast import by_week, forecast
@@ -66,7 +67,7 @@ def minimum_alone(sticks: int) -> Buyer:
     """Keeps so many whole sticks on the rack and on order, and looks at no job."""
 
     def buy(case: Case, _left: int) -> int:
-        whole = case.stick_length - 2 * case.rules.end_trim
+        whole = case.stick_length
         return max(0, sticks - sum(piece.length == whole for piece in case.pieces))
 
     return buy
@@ -78,7 +79,7 @@ def review(service: float) -> Buyer:
     def buy(case: Case, _left: int) -> int:
         needed = sticks_opened(case, ())
         bought = with_order(case.profile, case.stick_length, needed)
-        free = tuple(as_free(piece, case.rules) for piece in bought)
+        free = tuple(as_free(piece) for piece in bought)
         return needed + cover(replace(case, pieces=(*case.pieces, *free)), service, FUTURES)
 
     return buy
@@ -93,18 +94,17 @@ class _Shelf:
         self.coming: Counter[int] = Counter()
         self.came = self.gone = 0
 
-    def put(self, kind: str, batch: str, length: int) -> None:
-        """A piece more on the rack."""
+    def put(self, piece: Piece) -> None:
+        """A piece more on the rack, under the next number."""
         self.number += 1
-        name = str(self.number)
-        self.rack[name] = Piece(name, self.demand.profile, batch, kind, length)  # type: ignore[arg-type]
+        self.rack[f"{self.number}"] = replace(piece, id=f"{self.number}")
 
     def deliver(self, day: int) -> int:
         """The sticks that come on this day, of one batch; their length."""
         length = sum(self.demand.sticks) // 2
         sticks = self.coming.pop(day, 0)
         for _ in range(sticks):
-            self.put("stick", f"D{day}", length)
+            self.put(Piece("", self.demand.profile, f"D{day}", "stick", length))
         self.came += sticks * length
         return sticks * length
 
@@ -118,7 +118,7 @@ class _Shelf:
             kept = cut.leftover if cut.kept else 0
             self.gone += piece.length - kept
             if kept:
-                self.put("offcut", piece.batch, kept)
+                self.put(offcut_left(piece, self.demand.rules, cut))
         return {rail.frame for cut in plan.cuts for rail in cut.rails}
 
     def case(self, day: int, waiting: Sequence[Order], past: Sequence[Order], lead: int) -> Case:
@@ -131,7 +131,7 @@ class _Shelf:
         weeks = by_week(asked, FIRST_DAY, today)
         return Case(
             self.demand.profile, rules, length,
-            tuple(as_free(piece, rules) for piece in (*self.rack.values(), *ordered)),
+            tuple(as_free(piece) for piece in (*self.rack.values(), *ordered)),
             tuple(order.frame for order in waiting),
             tuple(week for week in weeks if week),  # type: ignore[misc]
             self.demand.matched, forecast([len(week) for week in weeks]), today,

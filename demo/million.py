@@ -40,7 +40,7 @@ __all__ = ["MONDAY", "Size", "code_of", "made"]
 MONDAY = date(2026, 11, 23)
 THEN = datetime(2026, 11, 20, 9, tzinfo=UTC)
 STICK, ACROSS, UPRIGHT, TRIM, CUT = 3_000_000, 535_000, 435_000, 10_000, 5_026
-LEFT = STICK - 2 * TRIM - 2 * (ACROSS + UPRIGHT) - 4 * CUT
+LEFT = STICK - TRIM - 2 * (ACROSS + UPRIGHT) - 4 * CUT
 BUNDLE = 5
 CYCLE_ENTRIES = 4 + 4 * BUNDLE
 KEPT_CYCLES = 8
@@ -176,6 +176,7 @@ class Years:
         """One piece, that came in now."""
         self.add(Piece, id=piece, profile_code=at[0], batch_code=at[1], kind=kind,
                  parent_id=parent, came_in=self.entry, left_in=left, since=THEN.date(),
+                 label_end="factory" if kind == "stick" else "cut", far_end="factory",
                  note="")  # fmt: skip
 
     def stocked(self) -> Rows:
@@ -256,14 +257,14 @@ class Years:
         offcut = self.piece
         self.begin("cut", ("plan", self.plan), ("piece", stick), ("piece", offcut), ("job", job),
                    planned_um=[LEFT], measured_um=[LEFT], rails=4, allowance_um=CUT,
-                   difference_um=0, was_measured=0)  # fmt: skip
+                   difference_um=0, trim_um=TRIM, was_measured=0)  # fmt: skip
         place = (self.piece - 1) % BUNDLE
         gone = None if keep else self.entry + BUNDLE
         self.piece_row(offcut, at, "offcut", stick, gone)
         self.flow("rack", -STICK, at, stick)
         for rail in range(4):
             self.flow("rails", (ACROSS, UPRIGHT)[rail % 2], at, frame=job, rail=rail)
-        self.flow("scrap", 2 * TRIM, at, cause="end trim")
+        self.flow("scrap", TRIM, at, cause="end trim")
         self.flow("saw", 4 * CUT, at)
         self.flow("rack", LEFT, at, offcut)
         self.put(offcut, f"C{place}")

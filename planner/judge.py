@@ -7,6 +7,7 @@ function: usable stretches, fits and leftovers are worked out here again, anothe
 import itertools
 from collections import Counter, defaultdict
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from planner.values import Cut, Frame, Piece, Plan, Problem, RailCut, Rules
 from planner.worth import worth_of
@@ -31,20 +32,44 @@ def faults(problem: Problem, plan: Plan) -> tuple[str, ...]:
     )
 
 
-def _usable(piece: Piece, rules: Rules) -> list[int]:
-    """Lengths between trims and flaws, by walking the edges of the unusable parts."""
-    trim = rules.end_trim if piece.kind == "stick" else 0
-    bad = [*piece.flaws, (0, trim), (piece.length - trim, piece.length)]
-    edges = sorted({0, piece.length, *(min(max(e, 0), piece.length) for b in bad for e in b)})
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """A run between flaws: what the tape says of it, the trims its ends want, one after another,
+    and what is kept back.
+    """
+
+    tape: int
+    trims: tuple[int, ...]
+    margin: int
+
+    @property
+    def usable(self) -> int:
+        return self.tape - sum(self.trims) - self.margin
+
+    def clear(self, leftover: int, rails: int) -> int:
+        """What of a leftover is clear: where anything is cut one trim at most is still to come."""
+        return leftover - (max(self.trims, default=0) if rails else sum(self.trims))
+
+
+def _runs(piece: Piece, rules: Rules) -> list[_Run]:
+    """The runs of a piece, by walking the edges of its flaws; those that yield nothing are none."""
+    edges = sorted({0, piece.length, *itertools.chain.from_iterable(piece.flaws)})
     runs: list[list[int]] = []
     for left, right in itertools.pairwise(edges):
-        if any(start < right and end > left for start, end in bad):
+        if any(start < right and end > left for start, end in piece.flaws):
             continue
         if runs and runs[-1][1] == left:
             runs[-1][1] = right
         else:
             runs.append([left, right])
-    return [right - left for left, right in runs]
+    margin = rules.margin if piece.kind == "offcut" else 0
+    found = []
+    for left, right in runs:
+        reached = [end for at, end in zip((0, piece.length), piece.ends, strict=True)
+                   if at in (left, right)]  # fmt: skip
+        trims = tuple(rules.end_trim for end in reached if end == "factory")
+        found.append(_Run(right - left, trims, margin))
+    return [run for run in found if run.usable > 0]
 
 
 def _cuts_listed(problem: Problem, pieces: dict[str, Piece], cuts: list[Cut]) -> Iterator[str]:
@@ -54,7 +79,7 @@ def _cuts_listed(problem: Problem, pieces: dict[str, Piece], cuts: list[Cut]) ->
     for name, of_piece in listed.items():
         piece = pieces[name]
         numbers = sorted(cut.stretch for cut in of_piece)
-        wanted = list(range(len(_usable(piece, problem.rules_of(piece.profile)))))
+        wanted = list(range(len(_runs(piece, problem.rules_of(piece.profile)))))
         if numbers != wanted:
             yield f"piece {name}: stretches {numbers} are listed; it has {wanted}"
         if not any(cut.rails for cut in of_piece):
@@ -63,13 +88,13 @@ def _cuts_listed(problem: Problem, pieces: dict[str, Piece], cuts: list[Cut]) ->
 
 def _cut(problem: Problem, piece: Piece, cut: Cut) -> Iterator[str]:
     rules = problem.rules_of(piece.profile)
-    usable = _usable(piece, rules)
+    runs = _runs(piece, rules)
     where = f"piece {piece.id}, stretch {cut.stretch}"
-    if not 0 <= cut.stretch < len(usable):
+    if not 0 <= cut.stretch < len(runs):
         return
-    room, lengths = usable[cut.stretch], [r.length for r in cut.rails]
+    run, lengths = runs[cut.stretch], [r.length for r in cut.rails]
     # The saw goes along the stretch: each rail, then the loss of the cut that frees it.
-    left = room
+    left = run.usable
     for number, length in enumerate(lengths):
         left -= length
         if left < 0:
@@ -80,10 +105,13 @@ def _cut(problem: Problem, piece: Piece, cut: Cut) -> Iterator[str]:
             if number == len(lengths) - 1
             else (left - rules.cut_allowance)
         )
-    if left >= 0 and cut.leftover != left:
-        yield f"{where}: leftover said to be {cut.leftover} um; it is {left}"
-    if cut.kept != (cut.leftover >= rules.keep and cut.leftover > 0):
-        yield f"{where}: kept is {cut.kept}, leftover {cut.leftover} um, keep {rules.keep}"
+    # The tape then says what is left, the margin, and the trim of a factory end that is still on.
+    tape = run.tape if not lengths else left + run.margin + max(run.trims, default=0) if left else 0
+    if left >= 0 and cut.leftover != tape:
+        yield f"{where}: leftover said to be {cut.leftover} um; it is {tape}"
+    clear = run.clear(cut.leftover, len(lengths))
+    if cut.kept != (clear >= rules.keep and clear > 0):
+        yield f"{where}: kept is {cut.kept}, {clear} um of leftover are clear, keep {rules.keep}"
     if lengths != sorted(lengths, reverse=True):
         yield f"{where}: rails are not longest first: {lengths} um"
 
@@ -172,11 +200,14 @@ def _score(
     worth = {
         profile: worth_of(problem, profile) for profile in {p.profile for p in pieces.values()}
     }
-    gained = sum(worth[pieces[c.piece].profile](c.leftover) for c in cuts)
+    runs = {name: _runs(p, problem.rules_of(p.profile)) for name, p in pieces.items()}
+    gained = sum(
+        worth[pieces[c.piece].profile](runs[c.piece][c.stretch].clear(c.leftover, len(c.rails)))
+        for c in cuts if 0 <= c.stretch < len(runs[c.piece])
+    )  # fmt: skip
     for name in used - opened:
-        piece = pieces[name]
-        runs = _usable(piece, problem.rules_of(piece.profile))
-        gained -= sum(worth[piece.profile](run) for run in runs)
+        for run in runs[name]:
+            gained -= worth[pieces[name].profile](run.clear(run.tape, 0))
     for what, said, found in (
         ("frames cut", reached.frames_cut, cut),
         ("stick length opened", reached.stick_opened, length),

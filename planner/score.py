@@ -1,13 +1,14 @@
 """From rails laid on stretches to the plan that is handed over: cuts, leftovers and the score."""
 
-from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import replace
 
 from planner.sorting import fetch_order
-from planner.values import Cut, Frame, Piece, Problem, RailCut, Score, stretches
+from planner.stretches import stretches
+from planner.values import Cut, Frame, Piece, Problem, RailCut, Rules, Score
 from planner.worth import worth_of
 
-__all__ = ["Laid", "cuts_of", "score_of"]
+__all__ = ["Laid", "clear_left", "cuts_of", "offcut_left", "score_of"]
 
 # Which rails lie on which stretch: (piece id, stretch number) -> (frame id, rail number).
 Laid = dict[tuple[str, int], list[tuple[str, int]]]
@@ -16,7 +17,7 @@ Laid = dict[tuple[str, int], list[tuple[str, int]]]
 def cuts_of(problem: Problem, laid: Laid) -> tuple[Cut, ...]:
     """The cuts in fetching order, one for every stretch of a used piece, longest rails first.
 
-    Leftover: ``max(0, stretch - sum of rails - n * allowance)``; an untouched stretch stays whole.
+    An untouched stretch stays whole.
     """
     frames = {f.id: f for f in problem.frames}
     used = {piece for (piece, _), rails in laid.items() if rails}
@@ -34,22 +35,34 @@ def _piece_cuts(
             for name, index in laid.get((piece.id, number), ())
         ]
         rails.sort(key=lambda rail: -rail.length)
-        taken = sum(rail.length + rules.cut_allowance for rail in rails)
-        left = max(0, stretch.length - taken)
-        yield Cut(piece.id, number, tuple(rails), left, left >= rules.keep and left > 0)
+        left, clear = stretch.leftover([rail.length for rail in rails], rules.cut_allowance)
+        yield Cut(piece.id, number, tuple(rails), left, clear >= rules.keep and clear > 0)
+
+
+def clear_left(piece: Piece, rules: Rules, cut: Cut) -> int:
+    """What of a cut's leftover is clear of the trims that its ends still want, um."""
+    run = stretches(piece, rules)[cut.stretch]
+    return run.leftover([rail.length for rail in cut.rails], rules.cut_allowance)[1]
+
+
+def offcut_left(piece: Piece, rules: Rules, cut: Cut) -> Piece:
+    """A cut's leftover as the offcut that goes back, its first end the one that is cut next."""
+    ends = stretches(piece, rules)[cut.stretch].left_ends([rail.length for rail in cut.rails])
+    return replace(piece, kind="offcut", length=cut.leftover, flaws=(), ends=ends)
 
 
 def score_of(problem: Problem, cuts: tuple[Cut, ...]) -> Score:
     """The first three aims as reached by these cuts."""
     pieces = {p.id: p for p in problem.pieces}
-    worths = {p: worth_of(problem, p) for p in {pieces[c.piece].profile for c in cuts}}
-    used = {c.piece for c in cuts}
-    sticks = [pieces[name] for name in used if pieces[name].kind == "stick"]
-    before: dict[str, int] = defaultdict(int)
-    for name in used - {p.id for p in sticks}:
-        piece = pieces[name]
-        for stretch in stretches(piece, problem.rules_of(piece.profile)):
-            before[name] += worths[piece.profile](stretch.length)
-    left = sum(worths[pieces[c.piece].profile](c.leftover) for c in cuts)
-    cut = len({rail.frame for c in cuts for rail in c.rails})
-    return Score(cut, sum(p.length for p in sticks), left - sum(before.values()))
+    used = [pieces[name] for name in sorted({c.piece for c in cuts})]
+    worths = {profile: worth_of(problem, profile) for profile in {p.profile for p in used}}
+    gained = 0
+    for cut in cuts:
+        piece = pieces[cut.piece]
+        gained += worths[piece.profile](clear_left(piece, problem.rules_of(piece.profile), cut))
+    for piece in used:
+        if piece.kind == "offcut":
+            runs = stretches(piece, problem.rules_of(piece.profile))
+            gained -= sum(worths[piece.profile](run.clear) for run in runs)
+    frames = len({rail.frame for c in cuts for rail in c.rails})
+    return Score(frames, sum(p.length for p in used if p.kind == "stick"), gained)

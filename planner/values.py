@@ -12,6 +12,7 @@ from typing import Literal, NewType
 __all__ = [
     "Aims",
     "Cut",
+    "End",
     "Frame",
     "Limits",
     "Micrometres",
@@ -22,12 +23,11 @@ __all__ = [
     "Rules",
     "Score",
     "Short",
-    "Stretch",
-    "stretches",
 ]
 
 Micrometres = NewType("Micrometres", int)
 Kind = Literal["stick", "offcut"]
+End = Literal["factory", "cut", "square"]
 Aims = Literal["ordered", "weighed"]
 Proof = Literal["optimal", "feasible"]
 Curve = tuple[tuple[int, int], ...]
@@ -37,23 +37,31 @@ Curve = tuple[tuple[int, int], ...]
 class Rules:
     """How the saw eats length: all in micrometres.
 
-    ``cut_allowance`` is lost at each rail end cut, ``end_trim`` at both ends of a stick (never of
-    an offcut), ``keep`` is the shortest leftover that goes back to the rack.
+    ``cut_allowance`` is lost at each rail end cut, ``end_trim`` at each factory end that is cut
+    from, ``keep`` is the shortest leftover, clear of trims, that goes back to the rack, ``margin``
+    is kept back on each stretch of an offcut, since a tape is no caliper.
     """
 
     cut_allowance: int
     end_trim: int
     keep: int
+    margin: int = 0
 
     def __post_init__(self) -> None:
-        for name in ("cut_allowance", "end_trim", "keep"):
+        for name in ("cut_allowance", "end_trim", "keep", "margin"):
             if getattr(self, name) < 0:
                 raise ValueError(f"{name} is {getattr(self, name)} um; it cannot be negative")
 
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One stick or offcut on the rack; flaws are (start, end) from its left end, micrometres."""
+    """One stick or offcut on the rack; flaws are (start, end) from its first end, micrometres.
+
+    ``ends`` are the kinds of its first end and its last: a factory end wants its trim before
+    anything is cut from it, a cut one is mitred (its length is along the back edge). Not told, both
+    of a stick are factory and both of an offcut cut. A batch that is not known ("") is no batch:
+    the piece gets one of its own, which no other has.
+    """
 
     id: str
     profile: str
@@ -62,8 +70,19 @@ class Piece:
     length: int
     since: date | None = None
     flaws: tuple[tuple[int, int], ...] = ()
+    ends: tuple[End, ...] = ()
 
     def __post_init__(self) -> None:
+        if not self.batch:
+            object.__setattr__(self, "batch", f"?{self.id}")
+        if not self.ends:
+            implied: End = "factory" if self.kind == "stick" else "cut"
+            object.__setattr__(self, "ends", (implied, implied))
+        if len(self.ends) != 2 or not set(self.ends) <= {"factory", "cut", "square"}:
+            raise ValueError(
+                f"piece {self.id}: its ends are {self.ends}; they are two of 'factory', 'cut' and "
+                "'square'"
+            )
         if self.kind not in ("stick", "offcut"):
             raise ValueError(f"piece {self.id}: kind is {self.kind!r}; it is 'stick' or 'offcut'")
         if self.length <= 0:
@@ -139,32 +158,6 @@ class Problem:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
-    """A run of a piece free of trims and flaws: ``start`` to ``end`` from the piece's left end."""
-
-    start: int
-    end: int
-
-    @property
-    def length(self) -> int:
-        """Usable length, micrometres."""
-        return self.end - self.start
-
-
-def stretches(piece: Piece, rules: Rules) -> tuple[Stretch, ...]:
-    """The usable stretches of a piece, left to right; those of no length are left out."""
-    trim = rules.end_trim if piece.kind == "stick" else 0
-    at, last = trim, piece.length - trim
-    found: list[Stretch] = []
-    for start, end in sorted(piece.flaws):
-        if start > at:
-            found.append(Stretch(at, min(start, last)))
-        at = max(at, end)
-    found.append(Stretch(at, last))
-    return tuple(s for s in found if s.length > 0)
-
-
-@dataclass(frozen=True, slots=True)
 class RailCut:
     """One rail to cut: which rail of which frame, and its long-point length, micrometres."""
 
@@ -178,8 +171,8 @@ class Cut:
     """What is cut from one stretch of a piece, in order, and what it leaves.
 
     A used piece has a ``Cut`` for each of its stretches, an untouched stretch one without rails,
-    so that the leftovers of a plan are all there. ``kept`` says whether the leftover goes back
-    to the rack (it is at least the keep length).
+    so that the leftovers of a plan are all there. ``leftover`` is what the tape says; ``kept``
+    says whether it goes back to the rack (clear of trims it is at least the keep length).
     """
 
     piece: str

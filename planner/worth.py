@@ -58,14 +58,24 @@ def _segment(length: int, points: Curve) -> tuple[tuple[int, int], tuple[int, in
 
 
 class Worth:
-    """The worth function of one profile: call it with a length in micrometres, or with many."""
+    """The worth function of one profile: call it with a length in micrometres, or with many.
 
-    def __init__(self, keep: int, points: Curve | None) -> None:
-        self.keep, self.points = keep, points
+    With a ``margin`` the lengths asked for are what an offcut's rails leave of its usable length:
+    where that is anything, the margin that was not needed lies there too.
+    """
+
+    def __init__(self, keep: int, points: Curve | None, margin: int = 0) -> None:
+        self.keep, self.points, self.margin = keep, points, margin
         self._known: dict[int, int] = {}
+
+    def over(self, margin: int) -> "Worth":
+        """The same worth for leftovers that lie within a margin."""
+        return self if margin == self.margin else Worth(self.keep, self.points, margin)
 
     def __call__(self, length: int) -> int:
         """Worth of one leftover, um."""
+        if self.margin and length > 0:
+            length += self.margin
         if length not in self._known:
             self._known[length] = (
                 default_worth(length, self.keep)
@@ -78,11 +88,13 @@ class Worth:
         """Worths of many leftovers, each the same to the micrometre as asked for alone."""
         import numpy as np
 
+        if self.margin:
+            lengths = np.where(lengths > 0, lengths + self.margin, 0)
         if self.points is not None:
             return self._on_points(lengths, self.points)
         if not self.keep:
             alone, back = np.unique(lengths, return_inverse=True)
-            found = np.array([self(int(length)) for length in alone], np.int64)
+            found = np.array([default_worth(int(length), 0) for length in alone], np.int64)
             return found[back.reshape(lengths.shape)]
         k = self.keep
         value = 0.97 * lengths - k / 2 * np.exp((k - lengths) / k) - k / 30
@@ -90,7 +102,7 @@ class Worth:
         # Where floating point can't tell on which side of a whole micrometre it is, ask exactly.
         doubt = np.abs(value - np.rint(value)) < 1e-6 * np.maximum(1.0, lengths / 1e6)
         for place in np.flatnonzero(doubt & (lengths >= k)):
-            worths.flat[place] = self(int(lengths.flat[place]))
+            worths.flat[place] = default_worth(int(lengths.flat[place]), k)
         return worths
 
     def _on_points(

@@ -11,7 +11,8 @@ from collections import Counter
 from collections.abc import Iterable
 
 from planner.score import Laid, cuts_of, score_of
-from planner.values import Frame, Piece, Problem, Score, stretches
+from planner.stretches import stretches
+from planner.values import Frame, Piece, Problem, Score
 
 __all__ = ["Try", "best_filled"]
 

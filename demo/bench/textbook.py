@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from demo.bench.runs import Run
-from planner.values import Frame, Piece, Problem, stretches
+from planner.stretches import stretches
+from planner.values import Frame, Piece, Problem
 from planner.worth import worth_of
 
 __all__ = ["TooManySums", "textbook"]

@@ -101,14 +101,14 @@ class _Lister:
 
     def pool(self) -> Pool:
         """The columns found, as a pool."""
-        groups: dict[tuple[int, tuple[int, ...]], list[int]] = defaultdict(list)
+        groups: dict[tuple[int, int, tuple[int, ...]], list[int]] = defaultdict(list)
         for t in np.flatnonzero(self.rows.caps).tolist():
             kind = self.model.types[t]
             if len(kind.stretches) == 1:
-                groups[int(self.rows.batch_of[t]), self._items(t)].append(t)
+                groups[int(self.rows.batch_of[t]), kind.margin, self._items(t)].append(t)
             elif kind.stretches:
                 self._several(t)
-        for (batch, items), kinds in groups.items():
+        for (batch, _, items), kinds in groups.items():
             self._plain(batch, items, np.array(kinds))
         width = len(self.model.item_sizes)
         table = np.concatenate([np.zeros((0, width), np.int64), *self.counts])
@@ -129,9 +129,9 @@ class _Lister:
         return (*loose, *whole)
 
     def _plain(self, batch: int, items: tuple[int, ...], kinds: Ints) -> None:
-        """The columns of pieces of one stretch that may yield the same items."""
+        """The columns of pieces of one stretch that may yield the same items, all of one margin."""
         model, values = self.model, self.paid.items[batch]
-        rest = self._rest(items, values, max(model.types[t].stretches[0] for t in kinds))
+        rest = self._rest(items, values, kinds)
         room = np.array([model.types[t].stretches[0] + model.allowance for t in kinds], np.int64)
         which, pays = np.arange(len(kinds)), self.paid.base[kinds]
         least, counts = self.least[kinds], list[Ints]()
@@ -152,11 +152,13 @@ class _Lister:
             counts = [c[parent] for c in counts] + [count]
         self._keep(kinds[which], items, counts, room)
 
-    def _rest(self, items: tuple[int, ...], values: Ints, stretch: int) -> list[Ints]:
+    def _rest(self, items: tuple[int, ...], values: Ints, kinds: Ints) -> list[Ints]:
         """By the room left on the grid, the most that it can still pay from each item on."""
         model, grid = self.model, self.grid
+        stretch = max(model.types[t].stretches[0] for t in kinds)
         rooms = np.arange((stretch + model.allowance) // grid + 2) * grid
-        best = self.paid.gain * model.worth.many(np.maximum(0, rooms - model.allowance))
+        left = np.maximum(0, rooms - model.allowance)
+        best = self.paid.gain * model.worth_left(int(kinds[0])).many(left)
         found = [best]
         for item in reversed(items):
             size, value = model.item_sizes[item] // grid, int(values[item])
@@ -174,7 +176,8 @@ class _Lister:
         for item, count in zip(items, counts, strict=True):
             table[:, item] = count
         before = np.array([kind.before for kind in model.types], np.int64)
-        gains = model.worth.many(np.maximum(0, room - model.allowance)) - before[kinds]
+        worth = model.worth_left(int(kinds[0])) if len(kinds) else model.worth
+        gains = worth.many(np.maximum(0, room - model.allowance)) - before[kinds]
         some = table.any(axis=1)
         self.kinds.append(kinds[some])
         self.counts.append(table[some])

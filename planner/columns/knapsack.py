@@ -65,11 +65,13 @@ class Filling:
     _sums: dict[tuple[object, ...], "_Sums"] = field(default_factory=dict)
 
     @cached_property
-    def worths(self) -> Ints:
-        """The worth of leftovers by their length on the grid."""
+    def worths(self) -> dict[int, Ints]:
+        """For each margin the worth of leftovers by their length on the grid."""
         model = self.rows.model
         longest = max((s for kind in model.types for s in kind.stretches), default=0)
-        return model.worth.many(np.arange(longest // self.grid + 2) * self.grid)
+        lengths = np.arange(longest // self.grid + 2) * self.grid
+        margins = {kind.margin for kind in model.types}
+        return {margin: model.worth.over(margin).many(lengths) for margin in margins}
 
     def best(self, prices: Prices) -> Ints:
         """The most that each kind of piece pays if cut (rounded down: no less than it can)."""
@@ -93,7 +95,7 @@ class Filling:
         sums = self._of(prices, kind)
         free, some = [], []
         for stretch in self.rows.model.types[kind].stretches:
-            worths = self._left(prices, stretch)
+            worths = self._left(prices, stretch, self.rows.model.types[kind].margin)
             cut = sums.some[: len(worths)] + worths
             end = int(cut.argmax())
             some.append((int(cut[end]), (end, True)))
@@ -106,12 +108,12 @@ class Filling:
         total = int(prices.base[kind]) + sum(pays for pays, _ in chosen)
         return total, [end for _, end in chosen]
 
-    def _left(self, prices: Prices, stretch: int) -> Ints:
+    def _left(self, prices: Prices, stretch: int, margin: int) -> Ints:
         """What is left of a stretch pays, by the sum of what is cut from it."""
         model, grid = self.rows.model, self.grid
         sums = np.arange((stretch + model.allowance) // grid + 1)
         left = (stretch if self.up else stretch + grid - 1) // grid - sums
-        return np.asarray(prices.gain * self.worths[np.maximum(0, left)])
+        return np.asarray(prices.gain * self.worths[margin][np.maximum(0, left)])
 
     def _of(self, prices: Prices, kind: int) -> "_Sums":
         """The sums that a kind may hold: with the frames that may come whole from it."""

@@ -105,7 +105,7 @@ def _gain(model: Model, kind: int, parts: tuple[Counts, ...]) -> int:
     piece, total = model.types[kind], 0
     for stretch, counts in zip(piece.stretches, parts, strict=True):
         size = sum(n * s for n, s in zip(counts, model.item_sizes, strict=False))
-        total += model.worth(max(0, stretch - size))
+        total += model.worth_left(kind)(max(0, stretch - size))
     return total - piece.before
 
 

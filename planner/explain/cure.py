@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator, Sequence
 
-from planner.values import Cut, Frame, Problem, stretches
+from planner.stretches import stretches
+from planner.values import Cut, Frame, Problem
 
 __all__ = ["Least", "least_sticks", "left_for"]
 
@@ -21,13 +22,17 @@ def left_for(problem: Problem, frame: Frame, cuts: Sequence[Cut]) -> list[int]:
     if frame.one_piece or frame.pin is not None or (frame.one_batch and frame.batch is None):
         return []
     rules, used = problem.rules_of(frame.profile), {cut.piece for cut in cuts}
-    left = []
+    left, allowance = [], rules.cut_allowance
     for piece in problem.pieces:
         if piece.profile == frame.profile and frame.batch in (None, piece.batch):
+            runs = stretches(piece, rules)
             if piece.id in used:
-                left += [cut.leftover for cut in cuts if cut.piece == piece.id]
+                left += [
+                    runs[cut.stretch].usable_left([r.length for r in cut.rails], allowance)
+                    for cut in cuts if cut.piece == piece.id
+                ]  # fmt: skip
             else:
-                left += [stretch.length for stretch in stretches(piece, rules)]
+                left += [stretch.length for stretch in runs]
     # So many rails need no more stretches than that, and the longest serve as well as any.
     return sorted(left, reverse=True)[: len(frame.rails)]
 

@@ -7,7 +7,8 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
 from planner.explain.cure import least_sticks, left_for
-from planner.values import Cut, Frame, Piece, Problem, Score, Short, stretches
+from planner.stretches import stretches
+from planner.values import Cut, Frame, Piece, Problem, Score, Short
 
 __all__ = ["mm", "why_opened", "why_short"]
 

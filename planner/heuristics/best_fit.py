@@ -6,8 +6,9 @@ from datetime import date
 
 from planner.score import Laid, cuts_of, score_of
 from planner.sorting import by_age, by_due, natural
+from planner.stretches import stretches
 from planner.validate import refuse_faults
-from planner.values import Frame, Piece, Plan, Problem, Proof, Score, Short, stretches
+from planner.values import Frame, Piece, Plan, Problem, Proof, Score, Short
 from planner.worth import worth_of
 
 __all__ = ["hand_laid", "hand_plan", "loose_bounds"]
@@ -62,7 +63,7 @@ def loose_bounds(problem: Problem, reached: Score) -> Score:
         if piece.kind == "stick":
             worth = worth_of(problem, piece.profile)
             whole = stretches(piece, problem.rules_of(piece.profile))
-            worths.append(sum(worth(stretch.length) for stretch in whole))
+            worths.append(sum(worth(stretch.clear) for stretch in whole))
     return Score(len(problem.frames), 0, sum(sorted(worths, reverse=True)[:count]))
 
 

@@ -6,7 +6,8 @@ from itertools import product
 
 from planner.score import Laid
 from planner.sorting import by_due, fetch_order
-from planner.values import Frame, Piece, Problem, stretches
+from planner.stretches import stretches
+from planner.values import Frame, Piece, Problem
 from planner.worth import Worth, worth_of
 
 __all__ = ["groups", "laid_stepwise"]
@@ -42,14 +43,16 @@ class _Rack:
     """The stretches of one profile while frames are laid on them."""
 
     def __init__(self, problem: Problem, profile: str) -> None:
-        self.rules, self.worth = problem.rules_of(profile), worth_of(problem, profile)
+        self.rules, worth = problem.rules_of(profile), worth_of(problem, profile)
         self.pieces = sorted((p for p in problem.pieces if p.profile == profile), key=fetch_order)
         self.room: dict[Place, int] = {}
         self.cost: dict[Place, int] = {}
+        self.worth: dict[Place, Worth] = {}
         for piece in self.pieces:
             for number, stretch in enumerate(stretches(piece, self.rules)):
-                self.room[piece.id, number] = stretch.length
-                self.cost[piece.id, number] = held(piece, stretch.length, self.worth)
+                place = piece.id, number
+                self.room[place], self.worth[place] = stretch.length, worth.over(stretch.margin)
+                self.cost[place] = held(piece, stretch.length, self.worth[place])
 
     def cut(self, frame: Frame) -> list[tuple[Place, int]]:
         """Lays one frame whole where that costs the least; nothing where it can't be."""
@@ -65,7 +68,7 @@ class _Rack:
         places = []
         for place, counts in sorted(taken.items()):
             self.room[place] = self.left(place, lengths, counts)
-            self.cost[place] = self.worth(self.room[place])
+            self.cost[place] = self.worth[place](self.room[place])
             for length, count in zip(lengths, counts, strict=True):
                 places += [(place, waiting[length].pop(0)) for _ in range(count)]
         return places
@@ -92,7 +95,7 @@ class _Rack:
         found = []
         for counts in product(*(range(count + 1) for count in asked)):
             if any(counts) and (left := self.left(place, lengths, counts)) >= 0:
-                found.append((counts, self.cost[place] - self.worth(left)))
+                found.append((counts, self.cost[place] - self.worth[place](left)))
         return found
 
     def left(self, place: Place, lengths: Counts, counts: Counts) -> int:

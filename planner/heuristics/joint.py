@@ -29,13 +29,15 @@ MOST_STATES = 729
 class Spot:
     """A stretch that rails may be laid on: what it has left (um) and what its use costs.
 
-    ``cost`` is the worth of what is left of it, or the length of a stick not yet opened.
+    ``cost`` is the worth of what is left of it, or the length of a stick not yet opened; within
+    ``margin`` what its rails leave is longer than the room left.
     """
 
     place: Place
     batch: str
     room: int
     cost: int
+    margin: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +138,7 @@ def _costs(
     left = spot.room - moves.states @ lengths
     costs = np.full(len(left), NEVER, np.int64)
     fits = left >= -allowance
-    costs[fits] = spot.cost - worth.many(np.maximum(left[fits], 0))
+    costs[fits] = spot.cost - worth.over(spot.margin).many(np.maximum(left[fits], 0))
     barred = [at for at, kind in enumerate(kinds) if not _may_lie(kind.frame, spot)]
     if barred:
         costs[moves.states[:, barred].any(axis=1)] = NEVER

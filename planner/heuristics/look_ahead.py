@@ -8,7 +8,8 @@ from random import Random
 from planner.heuristics.joint import MOST_STATES, Laying, Place, Spot, laid_jointly, states_of
 from planner.score import Laid
 from planner.sorting import by_due
-from planner.values import Frame, Piece, Problem, Rules, stretches
+from planner.stretches import stretches
+from planner.values import Frame, Piece, Problem, Rules
 from planner.worth import Worth, worth_of
 
 __all__ = ["laid_ahead"]
@@ -44,6 +45,7 @@ class _Stretch:
 
     piece: Piece
     length: int
+    worth: Worth
 
 
 class _Bench:
@@ -56,7 +58,7 @@ class _Bench:
         self.worth: Worth = worth_of(problem, profile)
         self.luck = Random(f"{profile} {len(frames)}")
         self.known: dict[Place, _Stretch] = {
-            (piece.id, number): _Stretch(piece, stretch.length)
+            (piece.id, number): _Stretch(piece, stretch.length, self.worth.over(stretch.margin))
             for piece in problem.pieces if piece.profile == profile
             for number, stretch in enumerate(stretches(piece, self.rules))
         }  # fmt: skip
@@ -109,7 +111,8 @@ class _Bench:
         seen = set(before) | set(self.some(fresh))
         return [
             Spot(place, self.known[place].piece.batch, self.room[place],
-                 self.room[place] if place in fresh else self.worth(self.room[place]))
+                 self.room[place] if place in fresh
+                 else self.known[place].worth(self.room[place]), self.known[place].worth.margin)
             for place in fits if place not in fresh or place in seen
         ]  # fmt: skip
 

@@ -80,15 +80,16 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 def _rules(read: Reader, where: str, value: Any) -> Rules | None:
     names = ("cut_allowance_mm", "end_trim_mm", "keep_mm")
-    data = read.table(where, value, names)
-    parts = [read.length(f"{where}.{n}", data[n]) if n in data else 0 for n in names]
+    also = ("margin_mm",)
+    data = read.table(where, value, names, also)
+    parts = [read.length(f"{where}.{n}", data[n]) if n in data else 0 for n in (*names, *also)]
     made: Rules | None = read.made(where, Rules, *parts)
     return made
 
 
 def _piece(read: Reader, where: str, value: Any) -> Piece | None:
     data = read.table(where, value, ("id", "profile", "batch", "kind", "length_mm"),
-                      ("since", "flaws_mm"))  # fmt: skip
+                      ("since", "flaws_mm", "ends"))  # fmt: skip
     if not all(key in data for key in ("id", "profile", "batch", "kind", "length_mm")):
         return None
     flaws = []
@@ -108,8 +109,18 @@ def _piece(read: Reader, where: str, value: Any) -> Piece | None:
         length=read.length(f"{where}.length_mm", data["length_mm"]),
         since=read.day(f"{where}.since", data.get("since")),
         flaws=tuple(flaws),
+        ends=_ends(read, f"{where}.ends", data["ends"]) if "ends" in data else (),
     )  # fmt: skip
     return made
+
+
+def _ends(read: Reader, where: str, value: Any) -> tuple[str, ...]:
+    """The kinds of a piece's two ends, first and last."""
+    ends = read.items(where, value)
+    if len(ends) != 2 or not all(end in ("factory", "cut", "square") for end in ends):
+        read.fault(where, 'the kinds of both ends are expected, each "factory", "cut" or "square"')
+        return ()
+    return tuple(ends)
 
 
 def _batch(read: Reader, where: str, value: Any) -> str:

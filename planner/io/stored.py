@@ -40,13 +40,14 @@ def _rules(rules: Rules) -> dict[str, Any]:
         "cut_allowance_mm": _mm(rules.cut_allowance),
         "end_trim_mm": _mm(rules.end_trim),
         "keep_mm": _mm(rules.keep),
+        "margin_mm": _mm(rules.margin),
     }
 
 
 def _piece(piece: Piece) -> dict[str, Any]:
     return {
         "id": piece.id, "profile": piece.profile, "batch": piece.batch, "kind": piece.kind,
-        "length_mm": _mm(piece.length),
+        "length_mm": _mm(piece.length), "ends": list(piece.ends),
         "flaws_mm": [[_mm(start), _mm(end)] for start, end in piece.flaws],
         **({"since": piece.since.isoformat()} if piece.since else {}),
     }  # fmt: skip

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from planner.model.profile_model import Model, PieceType
+from planner.model.profile_model import Model
 
 __all__ = ["Counts", "Pattern", "TooMany", "patterns_of_type"]
 
@@ -33,25 +33,23 @@ class Pattern:
 def patterns_of_type(model: Model, number: int, most: int) -> list[Pattern]:
     """The patterns of one type of piece."""
     kind, found = model.types[number], []
-    for counts, (split, gain) in _whole(model, kind, most).items():
+    for counts, (split, gain) in _whole(model, number, most).items():
         for bundles, loose in _dealt(model, number, counts):
             found.append(Pattern(number, split, bundles, loose, gain - kind.before))
     return found
 
 
-def _whole(
-    model: Model, kind: PieceType, most: int
-) -> dict[Counts, tuple[tuple[Counts, ...], int]]:
+def _whole(model: Model, number: int, most: int) -> dict[Counts, tuple[tuple[Counts, ...], int]]:
     """Rails by length -> the split over the stretches of best worth, and that worth."""
-    nothing = tuple(0 for _ in model.lengths)
+    nothing, worth_left = tuple(0 for _ in model.lengths), model.worth_left(number)
     best: dict[Counts, tuple[tuple[Counts, ...], int]] = {nothing: ((), 0)}
-    for stretch in kind.stretches:
+    for stretch in model.types[number].stretches:
         parts = list(_fits(model, stretch, most))
         longer: dict[Counts, tuple[tuple[Counts, ...], int]] = {}
         for counts, (split, gain) in best.items():
             for part, left in parts:
                 both = tuple(a + b for a, b in zip(counts, part, strict=True))
-                worth = gain + model.worth(left)
+                worth = gain + worth_left(left)
                 if all(a <= b for a, b in zip(both, model.asked, strict=True)) and (
                     both not in longer or worth > longer[both][1]
                 ):

@@ -92,7 +92,7 @@ def pool_of(model: Model, most: int) -> Pool:
         left = np.maximum(0, rooms[t] - model.allowance - sizes[allowed])
         kinds.append(np.full(len(allowed), t))
         patterns.append(allowed)
-        gains.append(model.worth.many(left) - model.types[t].before)
+        gains.append(model.worth_left(t).many(left) - model.types[t].before)
         if sum(map(len, kinds)) > most:
             raise TooMany
     pool = Pool(

@@ -7,7 +7,8 @@ from functools import cached_property
 from typing import Literal
 
 from planner.sorting import by_age, by_due
-from planner.values import Frame, Piece, Problem, stretches
+from planner.stretches import stretches
+from planner.values import Frame, Piece, Problem
 from planner.worth import Worth, worth_of
 
 __all__ = ["FrameGroup", "Model", "PieceType", "model_of"]
@@ -19,6 +20,7 @@ Link = Literal["free", "batch", "piece"]
 class PieceType:
     """Pieces that serve alike: same usable stretches, kind, length, and batch where it matters.
 
+    ``margin`` is kept back on each stretch; what its rails leave is worth ``Model.worth_left``.
     ``stretches`` are usable lengths, longest first; ``before`` is the worth of an offcut left
     alone (0 for sticks); ``pieces`` are the ids, oldest first, ``ranks`` their places in age.
     """
@@ -30,6 +32,7 @@ class PieceType:
     before: int
     pieces: tuple[str, ...]
     ranks: tuple[int, ...]
+    margin: int = 0
 
     @property
     def opened(self) -> int:
@@ -70,6 +73,14 @@ class Model:
     batched: bool
     allowance: int
     worth: Worth
+
+    def worth_left(self, kind: int) -> Worth:
+        """What a type of piece's leftovers are worth, by the usable length left."""
+        return self._worths[self.types[kind].margin]
+
+    @cached_property
+    def _worths(self) -> dict[int, Worth]:
+        return {kind.margin: self.worth.over(kind.margin) for kind in self.types}
 
     @cached_property
     def bundles(self) -> tuple[int, ...]:
@@ -134,8 +145,9 @@ def _types(
 ) -> tuple[PieceType, ...]:
     alike: dict[tuple[object, ...], list[tuple[int, Piece]]] = defaultdict(list)
     runs: dict[str, tuple[int, ...]] = {}
+    rules = problem.rules_of(pieces[0].profile) if pieces else problem.rules
     for rank, piece in enumerate(pieces):
-        usable = stretches(piece, problem.rules_of(piece.profile))
+        usable = stretches(piece, rules)
         runs[piece.id] = tuple(sorted((s.length for s in usable), reverse=True))
         stick = piece.kind == "stick"
         own = piece.id if piece.id in pinned else ""
@@ -146,7 +158,8 @@ def _types(
     for members in alike.values():
         piece = members[0][1]
         stick, lengths = piece.kind == "stick", runs[piece.id]
-        before = 0 if stick else sum(worth(length) for length in lengths)
+        margin = 0 if stick else rules.margin
+        before = 0 if stick else sum(worth(length + margin) for length in lengths)
         found.append(
             PieceType(
                 lengths,
@@ -156,6 +169,7 @@ def _types(
                 before,
                 tuple(p.id for _, p in members),
                 tuple(rank for rank, _ in members),
+                margin,
             )
         )
     return tuple(found)

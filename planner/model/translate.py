@@ -10,7 +10,7 @@ from planner.model.rows import Rows
 from planner.model.subproblem import Chosen, Counts
 from planner.score import Laid
 from planner.sorting import by_age
-from planner.values import stretches
+from planner.stretches import stretches
 
 __all__ = ["chosen_of", "laid_of"]
 

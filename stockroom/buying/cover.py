@@ -201,15 +201,9 @@ def able(case: Case, frames: Sequence[Frame]) -> tuple[Piece, ...]:
     return tuple(piece for piece in long if room[piece.batch] >= whole)
 
 
-def as_free(piece: Piece, rules: Rules) -> Piece:
-    """A piece that the shop has already, as one that costs nothing: a stick less its trims."""
-    if piece.kind == "offcut":
-        return piece
-    last = piece.length - 2 * rules.end_trim
-    flaws = ((max(0, start - rules.end_trim), min(last, end - rules.end_trim))
-             for start, end in piece.flaws)  # fmt: skip
-    inside = tuple(flaw for flaw in flaws if flaw[0] < flaw[1])
-    return replace(piece, kind="offcut", length=last, flaws=inside)
+def as_free(piece: Piece) -> Piece:
+    """A piece that the shop has already, as one that costs nothing."""
+    return replace(piece, kind="offcut")
 
 
 def last_buy(last_order: date | None, last_sticks: int | None, today: date, review: int) -> bool:

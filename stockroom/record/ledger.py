@@ -71,7 +71,10 @@ class Flow:
 
 @dataclass(frozen=True, slots=True)
 class RackPiece:
-    """A piece as it lies on the rack now; lengths in micrometres, flaws from its left end."""
+    """A piece as it lies on the rack now; lengths in micrometres, flaws from its label's end.
+
+    ``ends`` are what the label's end and the far one are.
+    """
 
     id: int
     profile: str
@@ -83,6 +86,7 @@ class RackPiece:
     flaws: tuple[tuple[int, int], ...]
     held_by: int | None
     note: str
+    ends: tuple[str, ...] = ()
 
 
 def serial(session: Session, table: type[SQLModel]) -> int:
@@ -178,17 +182,29 @@ def bring_in(
     number: int | None = None,
     note: str = "",
     since: date | None = None,
+    ends: Sequence[str] = (),
 ) -> int:
-    """Puts a new piece on the record (its length comes with the lines); gives its number."""
+    """Puts a new piece on the record (its length comes with the lines); gives its number.
+
+    Its ends, the label's first, are those of a stick or of an offcut cut at both where not told.
+    """
+    label_end, far_end = ends or implied_ends(kind)
     piece = number if number is not None else serial(session, Piece)
     session.add(
         Piece(id=piece, profile_code=profile, batch_code=batch, kind=kind, parent_id=parent,
+              label_end=label_end, far_end=far_end,
               came_in=entry, since=since or hand.day, note=kept_text(note, "note"))
     )  # fmt: skip
     session.flush()
     touch(session, entry, [("piece", piece)])
     put_at(session, entry, piece, spot)
     return piece
+
+
+def implied_ends(kind: str) -> tuple[str, str]:
+    """What both ends of a piece are where nobody said: as bought, or mitred."""
+    end = "factory" if kind == "stick" else "cut"
+    return end, end
 
 
 def put_at(session: Session, entry: int, piece: int, spot: str) -> None:
@@ -255,7 +271,7 @@ def on_rack(
             id=piece.id, profile=piece.profile_code, batch=piece.batch_code, kind=piece.kind,
             length=length, spot=spots.get(piece.id, ""), since=piece.since,
             flaws=tuple(sorted(flaws.get(piece.id, ()))), held_by=held.get(piece.id),
-            note=piece.note,
+            note=piece.note, ends=(piece.label_end, piece.far_end),
         )
         for piece, length in rows
     ]  # fmt: skip

@@ -14,10 +14,11 @@ from sqlmodel import Field, SQLModel
 
 from stockroom.record.columns import UtcTime, one_of
 
-__all__ = ["PLACES", "Batch", "Entry", "Flaw", "Frame", "Job", "Line", "Move", "Piece", "Plan",
-           "PlanPiece", "PlanRail", "Profile", "Setting", "Supplier", "Touch"]  # fmt: skip
+__all__ = ["ENDS", "PLACES", "Batch", "Entry", "Flaw", "Frame", "Job", "Line", "Move", "Piece",
+           "Plan", "PlanPiece", "PlanRail", "Profile", "Setting", "Supplier", "Touch"]  # fmt: skip
 
 PLACES = ("supplier", "rack", "rails", "saw", "scrap", "found", "missing", "returned")
+ENDS = ("factory", "cut", "square")
 
 
 class Setting(SQLModel, table=True):
@@ -51,6 +52,7 @@ class Profile(SQLModel, table=True):
         CheckConstraint("face_um > 0", name="face_positive"),
         CheckConstraint("stick_length_um > 2 * end_trim_um", name="stick_longer_than_trims"),
         CheckConstraint("keep_um >= 0 AND end_trim_um >= 0", name="keep_and_trim_not_negative"),
+        CheckConstraint("margin_um >= 0", name="margin_not_negative"),
         CheckConstraint("minimum_sticks >= 0", name="minimum_not_negative"),
     )
 
@@ -70,6 +72,7 @@ class Profile(SQLModel, table=True):
     batch_matched: bool = False
     keep_um: int
     end_trim_um: int
+    margin_um: int | None = None
     minimum_sticks: int = 0
     species: str = ""
     box_sticks: int | None = None
@@ -145,10 +148,15 @@ Index("ix_touch_what_which", Touch.__table__.c.what, Touch.__table__.c.which)  #
 
 
 class Piece(SQLModel, table=True):
-    """A stick or an offcut: one physical thing with an id on its label."""
+    """A stick or an offcut: one physical thing with an id on its label.
+
+    ``label_end`` and ``far_end`` are what its two ends are: as bought, mitred, or square.
+    """
 
     __table_args__ = (
         one_of("kind", ("stick", "offcut")),
+        one_of("label_end", ENDS),
+        one_of("far_end", ENDS),
         Index("ix_piece_open", "profile_code", sqlite_where=text("left_in IS NULL"),
               postgresql_where=text("left_in IS NULL")),
     )  # fmt: skip
@@ -157,6 +165,8 @@ class Piece(SQLModel, table=True):
     profile_code: str = Field(foreign_key="profile.code")
     batch_code: str
     kind: str
+    label_end: str
+    far_end: str
     parent_id: int | None = Field(default=None, foreign_key="piece.id", index=True)
     came_in: int = Field(foreign_key="entry.id", index=True)
     left_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
@@ -165,7 +175,7 @@ class Piece(SQLModel, table=True):
 
 
 class Flaw(SQLModel, table=True):
-    """A stretch of a piece that cannot be used, from its left end."""
+    """A stretch of a piece that cannot be used, from the end that its label is on."""
 
     __table_args__ = (CheckConstraint("0 <= start_um AND start_um < end_um", name="ordered"),)
 

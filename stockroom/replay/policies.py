@@ -9,7 +9,8 @@ from planner.heuristics.frame_by_frame import groups, laid_stepwise
 from planner.heuristics.look_ahead import laid_ahead
 from planner.score import Laid, cuts_of, score_of
 from planner.sorting import by_age, by_due
-from planner.values import Curve, Frame, Limits, Piece, Plan, Problem, Short, stretches
+from planner.stretches import stretches
+from planner.values import Curve, Frame, Limits, Piece, Plan, Problem, Short
 from stockroom.worth.by_batch import BatchWorth
 from stockroom.worth.choose_batch import Batches, Taken, laid_of
 

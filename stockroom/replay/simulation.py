@@ -6,7 +6,9 @@ from dataclasses import dataclass, field, replace
 from datetime import timedelta
 
 from planner.judge import faults
-from planner.values import Cut, Frame, Piece, Plan, Problem, stretches
+from planner.score import offcut_left
+from planner.stretches import stretches
+from planner.values import Cut, Frame, Piece, Plan, Problem
 from stockroom.replay.asked_frames import FIRST_DAY, Demand, Order
 from stockroom.replay.deliveries import Invented, Supply
 from stockroom.replay.policies import Policy
@@ -158,23 +160,24 @@ class _Shop:
                            record)  # fmt: skip
 
     def cut_piece(self, day: int, piece: Piece, cuts: Sequence[Cut], record: Day) -> None:
-        """One piece cut: what is no stretch of it, its trims and flaws, is scrap."""
+        """One piece cut: flaws, trims and what is too short to keep are scrap."""
         rules = self.demand.rules
-        usable = sum(run.length for run in stretches(piece, rules))
-        trims = 2 * rules.end_trim if piece.kind == "stick" else 0
-        lengths = [rail.length for cut in cuts for rail in cut.rails]
-        left = sum(cut.leftover for cut in cuts)
+        runs, lengths = stretches(piece, rules), [[r.length for r in c.rails] for c in cuts]
+        lost = [runs[cut.stretch].lost(rails, rules.cut_allowance)
+                for cut, rails in zip(cuts, lengths, strict=True)]  # fmt: skip
+        trims = sum(one.trim + one.far_trim for one in lost)
+        rest = piece.length - sum(run.tape for run in runs) + sum(one.scrap for one in lost)
         record.opened += piece.length if piece.kind == "stick" else 0
         record.trims += trims
-        record.rails += sum(lengths)
-        record.allowances += rules.cut_allowance * len(lengths)
-        record.saw += usable - sum(lengths) - left
-        record.scrap += piece.length - usable + sum(c.leftover for c in cuts if not c.kept)
+        record.rails += sum(map(sum, lengths))
+        record.allowances += rules.cut_allowance * sum(map(len, lengths))
+        record.saw += sum(one.saw for one in lost)
+        record.scrap += trims + rest + sum(c.leftover for c in cuts if not c.kept)
         record.handled += 1
         for cut in cuts:
             if cut.kept:
-                self.put(Piece("", piece.profile, piece.batch, "offcut", cut.leftover,
-                               FIRST_DAY + timedelta(day)))  # fmt: skip
+                self.put(replace(offcut_left(piece, rules, cut),
+                                 since=FIRST_DAY + timedelta(day)))  # fmt: skip
 
     def clear(self, policy: Policy, record: Day) -> None:
         """The offcuts that the policy gives up go to scrap."""

@@ -1,60 +1,67 @@
-"""Where each cut falls on a piece: trims, flaws, rails, saw losses and leftovers, left to right."""
+"""Where each cut falls on a piece: trims, flaws, rails, saw losses, leftovers, in their places."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
-from planner.values import Cut, Piece, Rules, stretches
+from planner.stretches import Stretch, stretches
+from planner.values import Cut, Piece, Rules
 from stockroom.views.sheet import Part, Tally
 
-__all__ = ["parts_of", "saw_loss", "tally"]
+__all__ = ["parts_of", "tally"]
 
 
 def parts_of(
     piece: Piece, cuts: Sequence[Cut], rules: Rules, hold_clear: int = 0
 ) -> tuple[Part, ...]:
-    """The parts of a piece along its back edge, without gap or overlap, micrometres."""
+    """The parts of a piece along its back edge, from its label's end on, without gap, um."""
     by_stretch = {cut.stretch: cut for cut in cuts}
     parts: list[Part] = []
+    at = turn = 0
+    for number, run in enumerate(stretches(piece, rules)):
+        cut = by_stretch.get(number)
+        own = stretch_parts(run, cut, rules, hold_clear, turn)
+        turn += len(cut.rails) if cut else 0
+        parts += [*between(piece, at, run.start), *(own[::-1] if run.from_last else own)]
+        at = run.end
+    return tuple(in_a_row([*parts, *between(piece, at, piece.length)]))
+
+
+def in_a_row(parts: Sequence[Part]) -> Iterator[Part]:
+    """The parts that have any length, each where the one before it ends."""
     at = 0
-    for number, stretch in enumerate(stretches(piece, rules)):
-        parts += between(piece, rules, at, stretch.start)
-        parts += stretch_parts(stretch.start, stretch.length, by_stretch.get(number), rules,
-                               hold_clear)  # fmt: skip
-        at = stretch.end
-    return tuple(part for part in parts + between(piece, rules, at, piece.length) if part.length)
+    for part in parts:
+        if part.length:
+            yield replace(part, start=at)
+            at += part.length
 
 
-def between(piece: Piece, rules: Rules, start: int, end: int) -> list[Part]:
-    """What lies between two stretches: end trims of a stick, and flaws."""
-    trim = rules.end_trim if piece.kind == "stick" else 0
-    left = min(max(trim, start), end)
-    right = max(min(piece.length - trim, end), left)
-    return [
-        Part("trim", start, left - start),
-        Part("flaw", left, right - left),
-        Part("trim", right, end - right),
-    ]
+def between(piece: Piece, start: int, end: int) -> Iterator[Part]:
+    """What lies between two stretches: flaws, and runs too short to yield anything."""
+    at = start
+    for first, last in sorted(piece.flaws):
+        if at < last and first < end:
+            yield Part("scrap", at, max(0, first - at))
+            yield Part("flaw", at, last - max(first, at))
+            at = last
+    yield Part("scrap", at, max(0, end - at))
 
 
 def stretch_parts(
-    start: int, length: int, cut: Cut | None, rules: Rules, hold_clear: int
+    run: Stretch, cut: Cut | None, rules: Rules, hold_clear: int, turn: int
 ) -> list[Part]:
-    """The parts of one stretch: rails, each with its saw loss, then what is left."""
-    parts: list[Part] = []
-    at, end = start, start + length
-    for rail in cut.rails if cut else ():
-        parts.append(Part("rail", at, rail.length, rail.frame, rail.rail, rail.length < hold_clear))
-        at += rail.length
-        loss = min(rules.cut_allowance, end - at)
-        parts.append(Part("saw", at, loss))
-        at += loss
-    kept = cut.kept if cut else length >= rules.keep
-    parts.append(Part("leftover" if kept else "scrap", at, end - at))
-    return parts
-
-
-def saw_loss(length: int, rails: Sequence[int], allowance: int) -> int:
-    """What the cuts of these rails take from a stretch, micrometres: the last may run off it."""
-    return min(len(rails) * allowance, max(0, length - sum(rails)))
+    """The parts of one stretch as it is cut: trim, rails each with its saw loss, what is left."""
+    lengths = [rail.length for rail in cut.rails] if cut else []
+    lost = run.lost(lengths, rules.cut_allowance)
+    left, clear = run.leftover(lengths, rules.cut_allowance)
+    parts, saw = [Part("trim", 0, lost.trim)], lost.saw
+    for number, rail in enumerate(cut.rails if cut else (), turn + 1):
+        parts.append(Part("rail", 0, rail.length, rail.frame, rail.rail,
+                          rail.length < hold_clear, number))  # fmt: skip
+        parts.append(Part("saw", 0, min(saw, rules.cut_allowance)))
+        saw -= parts[-1].length
+    kept = cut.kept if cut else clear >= max(1, rules.keep)
+    return [*parts, Part("leftover" if kept else "scrap", 0, left),
+            Part("scrap", 0, lost.scrap), Part("trim", 0, lost.far_trim)]  # fmt: skip
 
 
 def tally(pieces: Mapping[str, Piece], cuts: Sequence[Cut], rules: Mapping[str, Rules]) -> Tally:

@@ -6,6 +6,7 @@ Screens and paper draw from these alone; they know no database and no planner.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import pairwise
 from typing import Literal
 
 __all__ = ["Part", "PartKind", "Sheet", "SheetFrame", "SheetPiece", "Tally"]
@@ -18,8 +19,8 @@ class Part:
     """One part of a piece along its back edge, from ``start`` for ``length`` micrometres.
 
     A rail carries its frame's label (such as ``J12`` or ``J12.2``), its number (0 to 3), and
-    ``hard_to_hold`` where it is too short to be held clear of a blade. ``leftover`` goes back to
-    the rack, ``scrap`` does not.
+    ``hard_to_hold`` where it is too short to be held clear of a blade, and its ``turn`` at the saw,
+    from 1. ``leftover`` goes back to the rack, ``scrap`` does not.
     """
 
     kind: PartKind
@@ -28,11 +29,14 @@ class Part:
     frame: str = ""
     rail: int = -1
     hard_to_hold: bool = False
+    turn: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class SheetPiece:
-    """A piece to fetch: where it is, and its parts from left to right, without gap or overlap."""
+    """A piece to fetch: where it is, and its parts from its label's end on, drawn left to right,
+    without gap or overlap.
+    """
 
     number: int
     profile: str
@@ -54,8 +58,14 @@ class SheetPiece:
 
     @property
     def rails(self) -> tuple[Part, ...]:
-        """The rails to cut, left to right."""
-        return tuple(part for part in self.parts if part.kind == "rail")
+        """The rails in the order in which they are cut."""
+        rails = (part for part in self.parts if part.kind == "rail")
+        return tuple(sorted(rails, key=lambda rail: rail.turn))
+
+    @property
+    def backwards(self) -> tuple[Part, ...]:
+        """The rails that are cut from the other end on, towards the label."""
+        return tuple(one for one, after in pairwise(self.rails) if after.start < one.start)
 
     def total(self, kind: PartKind) -> int:
         """The length of all parts of a kind, micrometres."""

@@ -10,7 +10,8 @@ from typing import NamedTuple
 
 from planner.score import Laid
 from planner.sorting import by_due
-from planner.values import Frame, Piece, Problem, Rules, stretches
+from planner.stretches import stretches
+from planner.values import Frame, Piece, Problem, Rules
 from stockroom.worth.by_batch import BatchWorth, Lot
 
 __all__ = ["Batches", "Taken", "given_up", "laid_of", "lying_by_batch"]

@@ -97,8 +97,8 @@ class _Model:
         rules, worth = self.problem.rules_of(piece.profile), worth_of(self.problem, piece.profile)
         kinds = sorted({length for f in self.problem.frames for length in f.rails})
         whole = 0
-        for s, room in enumerate(_rooms(piece, rules)):
-            whole += worth(room)
+        for s, (room, held) in enumerate(_rooms(piece, rules)):
+            whole += worth(room + held)
             cuts: dict[int, Terms] = {length: {} for length in kinds}
             one: Terms = {}
             for f, frame in enumerate(self.problem.frames):
@@ -106,7 +106,7 @@ class _Model:
                     v = self.rail[f, r, p, s] = self.rows.var()
                     cuts[length][v] = -1
             # One way of filling the stretch is chosen if the piece is used, and gives its rails.
-            for way, left in _fills(room, kinds, cuts, rules.cut_allowance):
+            for way, left in _fills(room, held, kinds, cuts, rules.cut_allowance):
                 v = self.rows.var()
                 one[v] = 1
                 self.gain[v] = worth(left)
@@ -126,7 +126,8 @@ class _Model:
         if frame.one_piece:
             self._only_one(mine, lambda p: p)
         if frame.one_batch:
-            self._only_one(mine, lambda p: pieces[p].batch)
+            # A batch that is not known is the piece's own.
+            self._only_one(mine, lambda p: p if pieces[p].batch[0] == "?" else pieces[p].batch)
 
     def _only_one(self, mine: dict[tuple[int, int, int, int], int], group: Any) -> None:
         chosen = {g: self.rows.var() for g in {group(p) for _, _, p, _ in mine}}
@@ -135,17 +136,24 @@ class _Model:
             self.rows.rows.append(({v: 1, chosen[group(p)]: -1}, -1, 0))
 
 
-def _rooms(piece: Piece, rules: Rules) -> list[int]:
-    """Usable lengths, found by cutting each flaw out of what was usable before."""
-    trim = rules.end_trim if piece.kind == "stick" else 0
-    rooms = [(trim, piece.length - trim)]
+def _rooms(piece: Piece, rules: Rules) -> list[tuple[int, int]]:
+    """Usable lengths and what is kept back on each, by cutting the flaws out one by one."""
+    rooms = [(0, piece.length)]
     for a, b in piece.flaws:
         rooms = [part for lo, hi in rooms for part in ((lo, min(hi, a)), (max(lo, b), hi))]
-    return [hi - lo for lo, hi in rooms if hi > lo]
+    held = rules.margin if piece.kind == "offcut" else 0
+    found = []
+    for lo, hi in rooms:
+        trims = (lo == 0 and piece.ends[0] == "factory") + (
+            hi == piece.length and piece.ends[1] == "factory"
+        )
+        if lo < hi and (room := hi - lo - trims * rules.end_trim - held) > 0:
+            found.append((room, held))
+    return found
 
 
 def _fills(
-    room: int, kinds: list[int], cuts: dict[int, Terms], allowance: int
+    room: int, held: int, kinds: list[int], cuts: dict[int, Terms], allowance: int
 ) -> Iterator[tuple[tuple[int, ...], int]]:
     ranges = [
         range(min(len(cuts[length]), (room + allowance) // (length + allowance)) + 1)
@@ -155,4 +163,6 @@ def _fills(
         rails = sum(way)
         taken = sum(n * length for n, length in zip(way, kinds, strict=True))
         if taken + max(0, rails - 1) * allowance <= room:
-            yield way, max(0, room - taken - rails * allowance)
+            left = room - taken - rails * allowance
+            # What was kept back lies there too where anything is left.
+            yield way, left + held if left > 0 else 0

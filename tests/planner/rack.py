@@ -1,7 +1,9 @@
 """Small racks and days for the tests: by name, at random from a seed, or drawn by Hypothesis."""
 
 import random
+from dataclasses import replace
 from datetime import date
+from itertools import product
 from typing import Any
 
 from hypothesis import strategies as st
@@ -83,6 +85,16 @@ def _random_frame(
     )  # fmt: skip
 
 
+def random_truth(seed: int, frames: int = 4) -> Problem:
+    """A small day at random, its pieces with ends of every kind, a margin, batches not known."""
+    problem, rng = random_day(seed, frames), random.Random(f"ends {seed}")
+    kinds: list[Any] = [(), *product(("factory", "cut", "square"), repeat=2)]
+    pieces = [replace(p, ends=rng.choice(kinds), batch=rng.choice([p.batch, p.batch, ""]))
+              for p in problem.pieces]  # fmt: skip
+    rules = replace(problem.rules, margin=rng.choice([0, 3, 8]) * MM)
+    return replace(problem, pieces=tuple(pieces), rules=rules)
+
+
 def days() -> st.SearchStrategy[Problem]:
     """Small days as Hypothesis draws them."""
-    return st.integers(0, 10**9).map(random_day)
+    return st.one_of(*(st.integers(0, 10**9).map(day) for day in (random_day, random_truth)))

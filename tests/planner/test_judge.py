@@ -41,7 +41,7 @@ def told(problem: Problem, cuts: tuple[Cut, ...], short: tuple[Short, ...] = ())
     """These cuts as a plan that is honest about what they reach."""
     sticks = {p.id for p in problem.pieces if p.kind == "stick"}
     on_rack = {p.id for p in problem.pieces}
-    reached = score_of(problem, tuple(c for c in cuts if c.piece in on_rack))
+    reached = score_of(problem, tuple(c for c in cuts if c.piece in on_rack and c.stretch < 7))
     why = {c.piece: "for the frames" for c in cuts if c.piece in sticks}
     return Plan(cuts, short, reached, reached, "optimal", 0.0, why)
 

@@ -60,8 +60,8 @@ def test_a_problem_is_planned_and_every_length_printed_exactly() -> None:
     assert answer["cuts"] == [
         {"piece": "O1", "stretch": 0, "leftover_mm": 0, "kept": False,
          "rails": [{"frame": "F2", "rail": 0, "length_mm": 1300}]},
-        {"piece": "S1", "stretch": 0, "rails": [], "leftover_mm": 2, "kept": False},
-        {"piece": "S1", "stretch": 1, "leftover_mm": 94.696, "kept": False,
+        {"piece": "S1", "stretch": 0, "rails": [], "leftover_mm": 12, "kept": False},
+        {"piece": "S1", "stretch": 1, "leftover_mm": 104.696, "kept": False,
          "rails": [{"frame": "F1", "rail": n, "length_mm": length}
                    for n, length in ((0, 812.8), (2, 812.8), (1, 609.6), (3, 609.6))]},
     ]  # fmt: skip

@@ -2,10 +2,10 @@
 
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from planner.score import score_of
+from planner.score import offcut_left, score_of
 from planner.values import Curve, Cut, Frame, Piece, Problem, Rules
 from stockroom.frame.standard_sizes import SIZES, Size
 from stockroom.record.catalogue import moulding_of, profile_named, profiles
@@ -168,7 +168,7 @@ def made_from(
             return found, left
         size, cuts, lost = max(gaining, key=lambda one: goal.need(one[0]) - one[2])
         found.append(offered(goal, size, cuts, lost, left))
-        left = left_of(left, cuts)
+        left = left_of(left, cuts, goal.rules)
 
 
 def offered(
@@ -199,15 +199,14 @@ def laid(
     return cuts, -score_of(problem, cuts).worth
 
 
-def left_of(pieces: Sequence[Piece], cuts: Collection[Cut]) -> list[Piece]:
+def left_of(pieces: Sequence[Piece], cuts: Collection[Cut], rules: Rules) -> list[Piece]:
     """The pieces that are left after these cuts; what is cut off one keeps its number, then /."""
     used = {cut.piece: piece for cut in cuts for piece in pieces if piece.id == cut.piece}
     kept = [piece for piece in pieces if piece.id not in used]
     for number, cut in enumerate(cuts):
         if cut.kept:
             was = used[cut.piece]
-            kept.append(Piece(f"{was.id}/{number}", was.profile, was.batch, "offcut",
-                              cut.leftover, was.since))  # fmt: skip
+            kept.append(replace(offcut_left(was, rules, cut), id=f"{was.id}/{number}"))
     return kept
 
 

@@ -4,7 +4,9 @@ from collections.abc import Collection
 from concurrent.futures import Executor
 from dataclasses import replace
 
-from planner.values import Frame, Limits, Plan, Problem, stretches
+from planner.score import clear_left
+from planner.stretches import stretches
+from planner.values import Frame, Limits, Plan, Problem
 from planner.worth import worth_of
 from stockroom.services.morning.problem import TodaysWork
 from stockroom.services.planning import likely_ahead, planned
@@ -78,9 +80,10 @@ def costs_of(problem: Problem, plan: Plan) -> dict[str, int]:
     costs: dict[str, int] = {}
     for name in dict.fromkeys(cut.piece for cut in plan.cuts):
         piece, worth = pieces[name], worths[pieces[name].profile]
-        lengths = [run.length for run in stretches(piece, problem.rules_of(piece.profile))]
+        rules = problem.rules_of(piece.profile)
+        lengths = [run.clear for run in stretches(piece, rules)]
         taken = sum(lengths) if piece.kind == "stick" else sum(map(worth, lengths))
-        left = sum(worth(cut.leftover) for cut in plan.cuts if cut.piece == name)
+        left = sum(worth(clear_left(piece, rules, c)) for c in plan.cuts if c.piece == name)
         costs[piece.profile] = costs.get(piece.profile, 0) + taken - left
     return costs
 

@@ -57,7 +57,7 @@ def rules_for(settings: Settings, profile: Profile) -> Rules:
 def planner_piece(piece: RackPiece) -> Piece:
     """A piece of the rack as the planner takes it."""
     return Piece(str(piece.id), piece.profile, piece.batch, piece.kind,  # type: ignore[arg-type]
-                 piece.length, piece.since, piece.flaws)  # fmt: skip
+                 piece.length, piece.since, piece.flaws, piece.ends)  # type: ignore[arg-type]  # fmt: skip
 
 
 def todays_work(session: Session, settings: Settings, choices: Choices) -> TodaysWork:

@@ -132,6 +132,7 @@ def piece_of(stay: Stay, span: Span) -> Piece:
     return Piece(
         str(row.id), row.profile_code, row.batch_code, row.kind,  # type: ignore[arg-type]
         stay.length, FIRST_DAY + (row.since - span.since) + timedelta(1), stay.flaws,
+        (row.label_end, row.far_end),  # type: ignore[arg-type]
     )  # fmt: skip
 
 

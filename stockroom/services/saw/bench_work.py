@@ -6,7 +6,8 @@ from datetime import datetime
 
 from sqlmodel import Session, col, select
 
-from planner.values import Cut, Problem, stretches
+from planner.stretches import stretches
+from planner.values import Cut, Problem
 from stockroom.record.database import reading
 from stockroom.record.ledger import on_rack, spots_of
 from stockroom.record.tables import Entry, Piece, Plan, PlanPiece
@@ -84,7 +85,7 @@ def bench_piece(
     """One piece with the stretches of its rails and what each stretch leaves."""
     planned = next(one for one in problem.pieces if one.id == str(piece.number))
     rules = problem.rules_of(piece.profile)
-    left = [stretch.length for stretch in stretches(planned, rules)]
+    left = [stretch.tape for stretch in stretches(planned, rules)]
     of_rails: list[int] = []
     for cut in sorted(cuts, key=lambda cut: cut.stretch):
         left[cut.stretch] = cut.leftover

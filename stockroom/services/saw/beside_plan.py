@@ -76,9 +76,10 @@ def cut_freely(
 ) -> CutDone:
     """A piece that lies on the rack is cut, whoever holds it now."""
     rules = rules_for(shop.settings, profile_named(session, piece.profile))
-    flows, leftovers, detail = reckon(report, piece, rails, rules)
-    entry = entry_for(session, shop, report, mark, piece.id, detail)
-    offcuts = rack_leftovers(session, shop, entry, piece, leftovers, report, flows)
+    reckoned = reckon(report, piece, rails, rules)
+    entry = entry_for(session, shop, report, mark, piece.id, reckoned.detail)
+    flows = reckoned.flows
+    offcuts = rack_leftovers(session, shop, entry, piece, reckoned.lefts, report, flows)
     flows, spare = with_spare_racked(session, shop, entry, piece, flows)
     others = let_go(session, entry, piece.id)
     add_lines(session, entry, flows)

@@ -105,7 +105,8 @@ def cuts_seen(session: Session) -> Iterator[tuple[int, str, CutSeen]]:
         .order_by(col(Entry.id))
     )
     for number, detail in rows:
-        if not detail.get("was_measured") or not detail.get("rails"):
+        # Entries from before ends were known book both trims of a stick, cut or not.
+        if not detail.get("was_measured") or not detail.get("rails") or "trim_um" not in detail:
             continue
         planned, measured = detail["planned_um"], detail["measured_um"]
         if len(planned) == 1 and planned[0] > 0 and measured[0] > 0:

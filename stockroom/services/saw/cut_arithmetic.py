@@ -1,17 +1,17 @@
 """The arithmetic of a cut: what a report from the saw means in lines of the ledger."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from planner.values import Rules, stretches
+from planner.stretches import Stretch, stretches
+from planner.values import End, Rules
 from stockroom.record.ledger import Flow, RackPiece
 from stockroom.record.tables import PlanRail
 from stockroom.refusals import Refused
 from stockroom.services.morning.problem import planner_piece
-from stockroom.views.piece_parts import saw_loss
 
-__all__ = ["SawReport", "reckon"]
+__all__ = ["Left", "Reckoned", "SawReport", "reckon"]
 
 SLIP_UM = 3_000
 """What a cut may take beyond three times its allowance before the rest is named a difference."""
@@ -23,8 +23,9 @@ class SawReport:
 
     ``instead`` is the piece that was taken in its place. ``miscut`` and ``uncut`` name rails by
     their position on the piece, from 1. ``leftovers`` are as measured along the back edge (um),
-    one for each stretch; None means as planned. ``flaws`` were found on the one leftover that
-    goes back, from its left end. ``spot`` is where the new offcuts go.
+    one for each stretch from the label's end on; None means as planned. ``flaws`` were found on the
+    one leftover that goes back, from its fresh cut, where its label goes. ``spot`` is where
+    the new offcuts go.
     """
 
     plan: int
@@ -44,36 +45,74 @@ class SawReport:
             raise Refused("a leftover cannot be less than nothing", "0 means that none is left")
 
 
+@dataclass(frozen=True, slots=True)
+class Left:
+    """What a stretch leaves: by the tape, clear of the trims that its ends want, and its ends."""
+
+    length: int
+    clear: int
+    ends: tuple[End, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoned:
+    """A cut in lines of the ledger but for its leftovers, those, and the detail that is kept."""
+
+    flows: list[Flow]
+    lefts: tuple[Left, ...]
+    detail: dict[str, Any]
+
+
 def reckon(
     report: SawReport, piece: RackPiece, rails: Sequence[PlanRail], rules: Rules
-) -> tuple[list[Flow], list[int], dict[str, Any]]:
-    """The lines of a cut but for the leftovers, what each stretch leaves, and the detail kept."""
-    runs = [stretch.length for stretch in stretches(planner_piece(piece), rules)]
+) -> Reckoned:
+    """What a report from the saw comes to: a trim is lost where its end was cut, and not before."""
+    asked = planner_piece(piece)
+    runs, allowance = stretches(asked, rules), rules.cut_allowance
     cut = cut_by_stretch(report, rails, len(runs))
-    losses = [saw_loss(run, lengths, rules.cut_allowance)
-              for run, lengths in zip(runs, cut, strict=True)]  # fmt: skip
-    planned = [run - sum(lengths) - loss
-               for run, lengths, loss in zip(runs, cut, losses, strict=True)]  # fmt: skip
+    planned = [run.leftover(lengths, allowance)[0]
+               for run, lengths in zip(runs, cut, strict=True)]  # fmt: skip
     leftovers = list(report.leftovers) if report.leftovers is not None else planned
     check_leftovers(report, piece, runs, cut, leftovers)
-    trim = 2 * rules.end_trim if piece.kind == "stick" else 0
-    flaw = piece.length - trim - sum(runs)
-    rest = piece.length - trim - flaw - sum(map(sum, cut)) - sum(leftovers)
+    lost = [run.lost(lengths, allowance) for run, lengths in zip(runs, cut, strict=True)]
+    # What falls off at the far end does so only where nothing is left there.
+    off = [one for one, left in zip(lost, leftovers, strict=True) if not left]
+    trim = sum(one.trim for one in lost) + sum(one.far_trim for one in off)
+    flaw = sum(end - start for start, end in joined(piece.flaws))
+    short = piece.length - flaw - sum(run.tape for run in runs) + sum(one.scrap for one in off)
+    rest = piece.length - trim - flaw - short - sum(map(sum, cut)) - sum(leftovers)
     count = sum(map(len, cut))
-    saw = min(max(rest, 0), 3 * sum(losses) + SLIP_UM * count)
-    flows = fixed_flows(report, piece, rails, trim, flaw)
-    flows.append(Flow("saw", saw, piece.profile, piece.batch))
+    saw = min(max(rest, 0), 3 * sum(one.saw for one in lost) + SLIP_UM * count)
+    at = (piece.profile, piece.batch)
+    flows = fixed_flows(report, piece, rails, {"end trim": trim, "flaw": flaw, "short end": short})
+    flows.append(Flow("saw", saw, *at))
     if rest != saw:
         place = "missing" if rest > saw else "found"
-        flows.append(
-            Flow(place, rest - saw, piece.profile, piece.batch, cause="measured at the saw")
-        )
+        flows.append(Flow(place, rest - saw, *at, cause="measured at the saw"))
     detail = {
         "planned_um": planned, "measured_um": leftovers, "rails": count,
-        "allowance_um": rules.cut_allowance, "difference_um": rest - saw,
+        "allowance_um": allowance, "difference_um": rest - saw, "trim_um": trim,
         "was_measured": int(report.leftovers is not None),
     }  # fmt: skip
-    return flows, leftovers, detail
+    return Reckoned(flows, tuple(lefts_of(runs, cut, leftovers)), detail)
+
+
+def lefts_of(
+    runs: Sequence[Stretch], cut: Sequence[Sequence[int]], leftovers: Sequence[int]
+) -> Iterator[Left]:
+    """What each stretch leaves, as it is racked."""
+    for run, lengths, left in zip(runs, cut, leftovers, strict=True):
+        ends = run.left_ends(lengths)
+        yield Left(left, left - run.trim * ends.count("factory"), ends)
+
+
+def joined(flaws: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int]]:
+    """Flaws from the label's end on, without what overlaps."""
+    at = 0
+    for start, end in sorted(flaws):
+        if end > at:
+            yield max(start, at), end
+            at = end
 
 
 def cut_by_stretch(report: SawReport, rails: Sequence[PlanRail], count: int) -> list[list[int]]:
@@ -90,7 +129,7 @@ def cut_by_stretch(report: SawReport, rails: Sequence[PlanRail], count: int) -> 
 def check_leftovers(
     report: SawReport,
     piece: RackPiece,
-    runs: Sequence[int],
+    runs: Sequence[Stretch],
     cut: Sequence[Sequence[int]],
     leftovers: Sequence[int],
 ) -> None:
@@ -98,23 +137,24 @@ def check_leftovers(
     if len(leftovers) != len(runs):
         raise Refused(f"piece {piece.id} has {len(runs)} stretches between its flaws, "
                       f"and {len(leftovers)} leftovers were given",
-                      "give one for each, left to right; 0 where none is left")  # fmt: skip
+                      "give one for each, from the label's end; 0 where none is left")  # fmt: skip
     for run, lengths, left in zip(runs, cut, leftovers, strict=True):
-        if report.leftovers is None and left < 0:
+        room = run.tape - run.first_trim * bool(lengths)
+        if report.leftovers is None and sum(lengths) > room:
             raise Refused(f"piece {piece.id} is too short for what was cut from it",
                           "measure what is left, or take a longer piece")  # fmt: skip
-        if sum(lengths) + left > run + max(SLIP_UM, run // 100):
+        if sum(lengths) + left > room + max(SLIP_UM, room // 100):
             raise Refused(
                 f"piece {piece.id}: rails and leftover come to "
-                f"{(sum(lengths) + left) / 1000:g} mm, and it had {run / 1000:g} mm",
+                f"{(sum(lengths) + left) / 1000:g} mm, and it had {room / 1000:g} mm",
                 "measure the leftover again along its back edge",
             )
 
 
 def fixed_flows(
-    report: SawReport, piece: RackPiece, rails: Sequence[PlanRail], trim: int, flaw: int
+    report: SawReport, piece: RackPiece, rails: Sequence[PlanRail], scrap: Mapping[str, int]
 ) -> list[Flow]:
-    """The piece out of the rack, its rails, miscuts, trims and flaws."""
+    """The piece out of the rack, its rails, miscuts, and what else is scrap, by its cause."""
     at = (piece.profile, piece.batch)
     flows = [Flow("rack", -piece.length, *at, piece=piece.id)]
     for position, rail in enumerate(rails, 1):
@@ -122,6 +162,4 @@ def fixed_flows(
             flows.append(Flow("scrap", rail.length_um, *at, cause="miscut"))
         elif position not in report.uncut:
             flows.append(Flow("rails", rail.length_um, *at, frame=rail.frame_id, rail=rail.rail))
-    flows.append(Flow("scrap", trim, *at, cause="end trim"))
-    flows.append(Flow("scrap", flaw, *at, cause="flaw"))
-    return flows
+    return [*flows, *(Flow("scrap", length, *at, cause=cause) for cause, length in scrap.items())]

@@ -26,7 +26,7 @@ from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.morning.problem import rules_for
 from stockroom.services.rack.pieces import check_flaw, the_piece
-from stockroom.services.saw.cut_arithmetic import SawReport, reckon
+from stockroom.services.saw.cut_arithmetic import Left, SawReport, reckon
 from stockroom.services.saw.once import UNMARKED, Mark, entry_marked
 from stockroom.services.shop import Shop
 
@@ -65,12 +65,14 @@ def cut_held(session: Session, shop: Shop, report: SawReport, mark: Mark) -> Cut
     held, rails = held_rails(session, report)
     piece = taken_piece(session, report, rails)
     rules = rules_for(shop.settings, profile_named(session, piece.profile))
-    flows, leftovers, detail = reckon(report, piece, rails, rules)
-    detail |= {"machine": shop.settings.machine, **mark.detail}
+    reckoned = reckon(report, piece, rails, rules)
+    flows, detail = reckoned.flows, {
+        **reckoned.detail, "machine": shop.settings.machine, **mark.detail,
+    }  # fmt: skip
     about = [("plan", report.plan), ("piece", report.piece), ("piece", piece.id)]
     entry = open_entry(session, shop.hand, "cut", why=report.why, detail=detail,
                        touches=about)  # fmt: skip
-    offcuts = rack_leftovers(session, shop, entry, piece, leftovers, report, flows)
+    offcuts = rack_leftovers(session, shop, entry, piece, reckoned.lefts, report, flows)
     add_lines(session, entry, flows)
     take_off(session, entry, piece.id)
     settle(session, entry, held, rails)
@@ -217,22 +219,23 @@ def rack_leftovers(
     shop: Shop,
     entry: int,
     piece: RackPiece,
-    leftovers: Sequence[int],
+    lefts: Sequence[Left],
     report: SawReport,
     flows: list[Flow],
 ) -> list[int]:
     """Leftovers worth keeping become offcuts with numbers; the rest is scrap."""
     keep = profile_named(session, piece.profile).keep_um
     kept: list[int] = []
-    for left in leftovers:
-        if left >= max(keep, 1):
+    for left in lefts:
+        if left.clear >= max(keep, 1):
             number = bring_in(session, entry, shop.hand, profile=piece.profile, batch=piece.batch,
                               kind="offcut", spot=report.spot or piece.spot,
-                              parent=piece.id)  # fmt: skip
-            flows.append(Flow("rack", left, piece.profile, piece.batch, piece=number))
+                              parent=piece.id, ends=left.ends)  # fmt: skip
+            flows.append(Flow("rack", left.length, piece.profile, piece.batch, piece=number))
             kept.append(number)
         else:
-            flows.append(Flow("scrap", left, piece.profile, piece.batch, cause="short end"))
+            flows.append(Flow("scrap", left.length, piece.profile, piece.batch,
+                              cause="short end"))  # fmt: skip
     if report.flaws:
         if len(kept) != 1:
             raise Refused(f"{len(kept)} leftovers go back; it is not clear which has the flaw",

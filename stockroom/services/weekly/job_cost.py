@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from sqlmodel import Session
 
+from planner.score import clear_left
 from planner.values import Frame, Limits, Problem
 from stockroom.buying.cut_to_size import Cutting, Stock, Way, ways
 from stockroom.buying.job_price import MouldingPrice, moulding_price
@@ -111,5 +112,6 @@ def cutting_of(shop: Shop, profile: Profile, stock: Stock, frames: Sequence[Fram
     if plan.short:
         raise Refused(f"{plan.short[0].frame} does not come out of new sticks of {profile.code}",
                       "choose a profile with longer sticks")  # fmt: skip
-    kept = tuple(cut.leftover for cut in plan.cuts if cut.kept)
+    by_id = {piece.id: piece for piece in sticks}
+    kept = tuple(clear_left(by_id[cut.piece], rules, cut) for cut in plan.cuts if cut.kept)
     return Cutting(len({cut.piece for cut in plan.cuts}), kept)

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from planner.score import clear_left
 from planner.values import Frame, Limits, Piece, Plan, Problem, Rules
 from stockroom.buying.cover import as_free
 from stockroom.record.jobs import OpenFrame
@@ -52,14 +53,15 @@ def need_of(
     if not still:
         return Need(0, len(whole - opened) + sum(coming))
     ordered = sticks_coming(profile, coming)
-    rest = [as_free(piece, rules) for piece in (*pieces, *ordered) if piece.id not in opened]
+    rest = [as_free(piece) for piece in (*pieces, *ordered) if piece.id not in opened]
     new = new_sticks(profile, still)
     second = laid_out(shop, shelf, (*rest, *new), still)
     opened |= {cut.piece for cut in second.cuts}
-    bought = {piece.id for piece in new}
     unopened = {*whole, *(piece.id for piece in ordered)} - opened
-    leftovers = tuple(cut.leftover for cut in second.cuts if cut.piece in bought and cut.kept)
-    return Need(len(opened & bought), len(unopened), names, leftovers)
+    by_id = {piece.id: piece for piece in new}
+    leftovers = tuple(clear_left(by_id[cut.piece], rules, cut) for cut in second.cuts
+                      if cut.piece in by_id and cut.kept)  # fmt: skip
+    return Need(len(opened & set(by_id)), len(unopened), names, leftovers)
 
 
 def laid_out(shop: Shop, shelf: Shelf, pieces: Sequence[Piece], frames: Sequence[Frame]) -> Plan:

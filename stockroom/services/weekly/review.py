@@ -134,7 +134,7 @@ def expected_sticks(shop: Shop, shelf: Shelf, for_jobs: int) -> tuple[int, int]:
     pieces = (*map(planner_piece, shelf.rack), *ordered, *bought)
     case = Case(
         profile.code, rules, profile.stick_length_um,
-        tuple(as_free(piece, rules) for piece in pieces),
+        tuple(as_free(piece) for piece in pieces),
         tuple(asked(frame, shelf.rack, profile) for frame in shelf.waiting),
         shelf.asked.weeks, profile.batch_matched, shelf.asked.forecast, shop.hand.day,
         days_covered(shop, shelf),

@@ -30,7 +30,7 @@ def case(counts: tuple[int, ...], weeks: int = 2, side: int = 600_000, racked: i
     """A profile in sticks of 3 m, asked for in square frames; some sticks are on the rack."""
     past = tuple(((side, side),) * count for count in counts if count)
     sticks = [Piece(f"{n}", "ASH-22", "B1", "stick", 3_000_000) for n in range(racked)]
-    return Case("ASH-22", RULES, 3_000_000, tuple(as_free(s, RULES) for s in sticks), (),
+    return Case("ASH-22", RULES, 3_000_000, tuple(as_free(s) for s in sticks), (),
                 past, False, forecast(counts), DAY, 7 * weeks)  # fmt: skip
 
 

@@ -50,17 +50,15 @@ class Model:
     """The shop as a child would keep it: lengths by piece, who holds them, rails still to cut."""
 
     lengths: dict[int, int] = field(default_factory=dict)
-    sticks: set[int] = field(default_factory=set)
+    factory: dict[int, int] = field(default_factory=dict)
     spots: dict[int, str] = field(default_factory=dict)
     held: dict[int, int] = field(default_factory=dict)
     rails: dict[int, int] = field(default_factory=dict)
     on_hold: set[int] = field(default_factory=set)
 
-    def lay(self, piece: int, length: int, spot: str, *, stick: bool = False) -> None:
-        """A piece comes to the rack."""
-        self.lengths[piece], self.spots[piece] = length, spot
-        if stick:
-            self.sticks.add(piece)
+    def lay(self, piece: int, length: int, spot: str, *, factory: int = 0) -> None:
+        """A piece comes to the rack, with so many ends as it was bought."""
+        self.lengths[piece], self.spots[piece], self.factory[piece] = length, spot, factory
 
     def lift(self, piece: int) -> None:
         """A piece leaves the rack."""
@@ -101,7 +99,7 @@ class Days(RuleBasedStateMachine):
     def receive(self, count: int, spot: str) -> None:
         self.remember("receive")
         for piece in sticks(self.shop, count, spot=spot):
-            self.model.lay(piece, 3_000_000, spot, stick=True)
+            self.model.lay(piece, 3_000_000, spot, factory=2)
 
     @rule(length=st.integers(200_000, 2_500_000))
     def find_an_offcut(self, length: int) -> None:
@@ -139,8 +137,11 @@ class Days(RuleBasedStateMachine):
         piece, plan = data.draw(st.sampled_from(sorted(self.model.held.items())))
         drawn = next(p for p in sheet_of(self.shop, plan).pieces if p.number == piece)
         lengths = [rail.length for rail in drawn.rails]
-        left = self.model.lengths[piece] - 2 * TRIM * (piece in self.model.sticks)
+        ends = self.model.factory[piece]
+        left = self.model.lengths[piece] - ends * TRIM
         left = max(0, left - sum(lengths) - len(lengths) * CUT)
+        # The far end, if it is as it was bought, still has its trim.
+        left += TRIM * (left > 0 and ends > 0)
         told = max(0, left - 1_500) if measured else None
         self.remember("cut")
         done = record_cut(self.shop, SawReport(
@@ -149,9 +150,9 @@ class Days(RuleBasedStateMachine):
         ))  # fmt: skip
         self.model.lift(piece)
         kept = left if told is None else told
-        assert len(done.offcuts) == (kept >= KEEP)
+        assert len(done.offcuts) == (kept - TRIM * (ends > 0) >= KEEP)
         for offcut in done.offcuts:
-            self.model.lay(offcut.id, kept, "C1")
+            self.model.lay(offcut.id, kept, "C1", factory=min(ends, 1))
         for number, rail in enumerate(drawn.rails):
             if not (miscut and number == 0):
                 self.model.rails[int(rail.frame[1:])] -= 1

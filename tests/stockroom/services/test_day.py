@@ -70,7 +70,7 @@ def test_a_frame_is_planned_accepted_and_cut_and_its_offcut_is_on_the_rack(shop:
     number = accepted(shop)
     assert by_id(shop)[stick].held_by == number
     done = record_cut(shop, SawReport(number, stick, spot="C2"))
-    left = 3_000_000 - 20_000 - 2 * (535_000 + 435_000) - 4 * CUT
+    left = 3_000_000 - 10_000 - 2 * (535_000 + 435_000) - 4 * CUT
     assert [(o.length, o.spot, o.kind) for o in done.offcuts] == [(left, "C2", "offcut")]
     assert (done.finished, done.plan_finished, done.difference) == (("J1",), True, 0)
     assert job_row(shop, "J1")[0].state == "cut"
@@ -134,7 +134,7 @@ def test_a_rail_not_cut_waits_and_its_length_stays_on_the_offcut(shop: Shop) -> 
     (stick,) = sticks(shop)
     number = accepted(shop)
     done = record_cut(shop, SawReport(number, stick, uncut=frozenset({4})))
-    left = 3_000_000 - 20_000 - 2 * 535_000 - 435_000 - 3 * CUT
+    left = 3_000_000 - 10_000 - 2 * 535_000 - 435_000 - 3 * CUT
     assert [o.length for o in done.offcuts] == [left]
     assert job_row(shop, "J1")[0].state == "part cut"
 
