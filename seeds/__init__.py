@@ -6,5 +6,5 @@ __all__ = ["csv_path"]
 
 
 def csv_path(name: str) -> Path:
-    """The path of one of the catalogue's files: suppliers, profiles or hardware."""
+    """The path of one of the catalogue's files: suppliers or profiles."""
     return Path(__file__).parent / f"{name}.csv"

@@ -14,6 +14,7 @@ from stockroom.services.catalogue.load import load_rack as read_rack
 from stockroom.services.catalogue.load import load_suppliers as read_suppliers
 from stockroom.services.catalogue.load import profile_rows, supplier_rows
 from stockroom.services.catalogue.profiles import values_told
+from stockroom.services.counter.machine_fit import unfit_profiles
 from stockroom.services.past.old_book import load_past as read_past
 from stockroom.units.money import format_money
 
@@ -68,6 +69,8 @@ def profile(
     elif values:
         changes = profiling.change_profile(shop, code, values, why)
         say("\n".join(changes) or "nothing is changed by that")
+    for unfit in unfit_profiles(shop, code.strip().upper()):
+        say(f"! {unfit}")
     rows = list(profiling.profile_cells(shop, code).items())
     show_rows([Column("name", "value of"), Column("value", "", wraps=True)], rows, how_option(how))
 
@@ -105,6 +108,8 @@ def supplier(
     elif values:
         changes = supplying.change_supplier(shop, code, values, why)
         say("\n".join(changes) or "nothing is changed by that")
+    for unfit in unfit_profiles(shop, code.strip().upper()):
+        say(f"! {unfit}")
     rows = list(supplying.supplier_cells(shop, code).items())
     show_rows([Column("name", "value of"), Column("value", "", wraps=True)], rows, how_option(how))
 
@@ -127,7 +132,10 @@ def load_profiles(ctx: typer.Context, file: File, dry_run: DryRun = False) -> No
 
     [dim]Example: stockroom load-profiles profiles.csv[/dim]
     """
-    read = read_profiles(bench(ctx).open(), file, dry_run=dry_run)
+    shop = bench(ctx).open()
+    read = read_profiles(shop, file, dry_run=dry_run)
+    for unfit in unfit_profiles(shop):
+        say(f"! {unfit}")
     done(f"{counted(read, 'profile')} {loaded(dry_run)}.", "stockroom load-rack FILE.csv")
 
 

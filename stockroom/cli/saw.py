@@ -22,7 +22,7 @@ from stockroom.services.saw.print_labels import print_labels
 from stockroom.services.saw.record_cut import CutDone, record_cut, record_left
 from stockroom.services.saw.typed_cuts import read_reports, report_told
 from stockroom.services.shop import Shop
-from stockroom.settings.machines import known_machine, on_machine
+from stockroom.settings.machines import known_machine
 
 
 def cut(
@@ -56,7 +56,7 @@ def cut(
         bool, typer.Option("--as-planned", help="All pieces still to cut, as planned.")
     ] = False,
     machine: Annotated[
-        str | None, typer.Option("--machine", help="Cut on this machine, not the one in use.")
+        str | None, typer.Option("--machine", help="Cut on this machine, not the profile's.")
     ] = None,
     labels: Annotated[
         bool, typer.Option("--labels/--no-labels", help="Print the new offcuts' labels to a file.")
@@ -87,10 +87,10 @@ def cut(
 
 
 def at_machine(shop: Shop, typed: str | None) -> Shop:
-    """The shop with the machine of this name in use, for this command alone."""
+    """The shop with all cut on the machine of this name, by this command alone."""
     if typed is None:
         return shop
-    return replace(shop, settings=on_machine(shop.settings, known_machine(shop.settings, typed)))
+    return replace(shop, machine=known_machine(shop.settings, typed))
 
 
 def cuts(

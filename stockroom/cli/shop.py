@@ -16,8 +16,8 @@ from stockroom.services.record.daily import backup_of
 from stockroom.services.saw.calibrate import Calibration, take_allowance
 from stockroom.services.saw.calibrate import calibrate as held_against
 from stockroom.services.shop import change_setting, set_up
-from stockroom.settings.machines import known_machine, machines_known
-from stockroom.settings.shop_settings import explained, spelt
+from stockroom.settings.machines import known_machine, machines_known, on_machine
+from stockroom.settings.typed_settings import explained, spelt
 
 
 def setup(
@@ -64,18 +64,24 @@ def settings(
     ctx: typer.Context,
     name: Annotated[str | None, typer.Argument(help="The setting to change.")] = None,
     value: Annotated[str | None, typer.Argument(help="Its new value.")] = None,
+    machine: Annotated[
+        str | None, typer.Option("--machine", help="Of this machine, though another is in use.")
+    ] = None,
     how: How = "table",
 ) -> None:
     """Show the shop's settings, or change one.
 
     [dim]Example: stockroom settings kerf "3.0 mm"[/dim]
+    [dim]Example: stockroom settings stop inside --machine guillotine[/dim]
     """
     shop = bench(ctx).open()
     chosen = shop.settings
+    other = None if machine is None else known_machine(chosen, machine)
     if name is not None and value is not None:
-        chosen = change_setting(shop, name, value)
+        chosen = change_setting(shop, name, value, other)
     elif name is not None:
         raise Refused(f"no value was given for {name}", f"stockroom settings {name} VALUE")
+    chosen = on_machine(chosen, other or "")
     rows = [(key, spelt(chosen, key), text) for key, text in explained().items()]
     columns = [
         Column("setting", "setting"),
@@ -84,7 +90,7 @@ def settings(
     ]
     show_rows(columns, rows, how_option(how))
     if name == "machine":
-        done(f"{chosen.machine} is in use, with the cutter, kerf and clean_up above; machines: "
+        done(f"{chosen.machine} is in use, with the values above; machines: "
              f"{', '.join(machines_known(chosen))}.",
              "stockroom settings kerf LENGTH, where these are not its own")  # fmt: skip
 

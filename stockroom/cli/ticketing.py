@@ -22,6 +22,10 @@ Height = Annotated[
     str | None, typer.Option("--moulding-height", help="The moulding's height, front to back.")
 ]
 Ledge = Annotated[str | None, typer.Option("--ledge", help="How far a float's ledge reaches in.")]
+Bar = Annotated[str | None, typer.Option("--bar", help="How thick a canvas's stretcher bar is.")]
+Board = Annotated[
+    str | None, typer.Option("--board", metavar="foam|corrugated|hardboard", help="The backing.")
+]
 Species = Annotated[str | None, typer.Option("--species", help="The moulding's wood.")]
 Metre = Annotated[str | None, typer.Option("--metre", help="Weight of a metre of the moulding.")]
 Glazing = Annotated[str | None, typer.Option("--glazing", metavar="none|glass|acrylic")]
@@ -38,6 +42,7 @@ NOT_TOLD = ("typed", "how", "file", "page")
 
 def hang(
     ctx: typer.Context, typed: Typed, moulding_height: Height = None, ledge: Ledge = None,
+    bar: Bar = None, board: Board = None,
     species: Species = None, metre: Metre = None, glazing: Glazing = None,
     glass_thick: GlassThick = None, mat_thick: MatThick = None, backing_thick: BackThick = None,
     artwork: Artwork = None, backing: Backing = None, wire: Wire = False, rise: Rise = None,
@@ -64,6 +69,7 @@ def ticket(
     ctx: typer.Context, typed: Typed,
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A new PDF file.")],
     moulding_height: Height = None, ledge: Ledge = None,
+    bar: Bar = None, board: Board = None,
     species: Species = None, metre: Metre = None, glazing: Glazing = None,
     glass_thick: GlassThick = None, mat_thick: MatThick = None, backing_thick: BackThick = None,
     artwork: Artwork = None, backing: Backing = None, wire: Wire = False, rise: Rise = None,

@@ -8,9 +8,10 @@ from datetime import date
 from typing import Literal
 
 from stockroom.frame.hanging import Hang, Hanging, hang
-from stockroom.frame.joining import longest_screw, v_nail
+from stockroom.frame.joining import NailPlace, Screw, float_screw, nail_place, v_nail
 from stockroom.frame.sizes import FrameSizes, Moulding, Pair, Readings
 from stockroom.frame.weights import (
+    BOARD_UM,
     DENSITY,
     SectionBox,
     Weight,
@@ -35,8 +36,8 @@ DEFERS = (
 )
 """Two separate hangers, never nails: paintingsconservation.ca (2018)."""
 
-MARGIN_UM = 3_000
-"""What a screw stays short of the canvas by (common practice)."""
+BAR_WIDE_UM = 38_000
+"""How wide a stretcher bar is, seen from behind, where fixings go into it: a guess (1 1/2 in)."""
 USUAL_HEIGHT_OVER = 6_000
 """Lip or ledge assumed where a profile has no height in the record: an estimate."""
 USUAL_LEDGE_UM = 25_000
@@ -49,13 +50,15 @@ PAPER_GRAMS_M2 = 300.0
 """A heavy sheet of paper, from memory: an estimate until it is weighed."""
 
 Glazing = Literal["usual", "none", "glass", "acrylic"]
+Board = Literal["usual", "foam", "corrugated", "hardboard"]
 
 
 @dataclass(frozen=True, slots=True)
 class Package:
     """What lies in a rabbet behind the lip: glazing, mat, art and backing, each with a thickness.
 
-    The ``usual`` glazing is glass over a work on paper and none over a canvas.
+    The ``usual`` glazing is glass over a matted work; none is counted elsewhere unless told, as
+    it may be a canvas. The ``usual`` board is weighed as hardboard, the heaviest.
 
     Raises:
         ValueError: a thickness is below nothing.
@@ -64,7 +67,8 @@ class Package:
     glazing: Glazing = "usual"
     glazing_um: int = 2_000
     mat_um: int = 1_500
-    backing_um: int = 3_000
+    board: Board = "usual"
+    backing_um: int = BOARD_UM["hardboard"]
 
     def __post_init__(self) -> None:
         if min(self.glazing_um, self.mat_um, self.backing_um) < 0:
@@ -75,11 +79,13 @@ class Package:
 class Bench:
     """What the bench knows besides the record; None means: take the record's, or estimate.
 
-    Weights in grams, lengths in micrometres. ``metre_g`` is a weighed metre of the moulding.
+    Weights in grams, lengths in micrometres. ``metre_g`` is a weighed metre of the moulding;
+    ``bar_um`` is how thick the stretcher's bar is.
     """
 
     height_um: int | None = None
     ledge_um: int | None = None
+    bar_um: int | None = None
     species: str = ""
     metre_g: int | None = None
     package: Package = field(default_factory=Package)
@@ -113,8 +119,10 @@ class Ticket:
     boxes: tuple[SectionBox, ...]
     package: Package
     nail_um: int | None
+    nail_in: NailPlace
     spacer_um: int | None
-    screw_um: int | None
+    bar_um: int | None
+    screw: Screw | None
     weights: tuple[Weight, ...]
     hanging: Hang
 
@@ -154,27 +162,45 @@ def ticket(
     """
     height, guessed = height_of(work, moulding, bench)
     ledge = bench.ledge_um or USUAL_LEDGE_UM
-    if moulding.kind == "float" and bench.ledge_um is None:
+    is_float = moulding.kind == "float"
+    if is_float and bench.ledge_um is None:
         guessed += ("ledge",)
+    bar = stretcher_bar(work, bench) if is_float else None
+    if bar is not None and bench.bar_um is None:
+        guessed += ("stretcher bar",)
     boxes = moulding_boxes(moulding, height, ledge)
-    if bench.package.glazing == "usual":
-        glazing: Glazing = "glass" if on_paper(work) else "none"
-        bench = replace(bench, package=replace(bench.package, glazing=glazing))
+    if bench.package.glazing == "usual" and work.matted:
+        bench = replace(bench, package=replace(bench.package, glazing="glass"))
     weights = weighed(work, moulding, sizes, bench, boxes)
     grams = sum(weight.grams for weight in weights)
+    ledge_thick = height - (moulding.recess_depth_um or 0)
+    place = nail_place(height, moulding.wall_um, ledge_thick) if is_float else nail_place(height)
+    screw = None
+    if bar is not None and work.depth_um is not None:
+        screw = float_screw(ledge_thick, bar, work.depth_um)
     return Ticket(
         work.label, work.customer, work.title, work.profile, work.style, work.due, work.quantity,
         shop, day, work.note, work.readings, work.depth_um, work.matted, moulding, sizes, height,
-        guessed, boxes, bench.package, v_nail(height), sizes.gap_um,
-        screw(work, moulding, height), weights,
-        hang(sizes.outside_um, seat(boxes), grams, rules, method=bench.method,
+        guessed, boxes, bench.package, v_nail(place.thick_um), place,
+        min(sizes.gap_um) if sizes.gap_um else None, bar, screw, weights,
+        hang(sizes.outside_um, seat(moulding, sizes, boxes), grams, rules, method=bench.method,
              rise_um=bench.rise_um),
     )  # fmt: skip
 
 
-def seat(boxes: tuple[SectionBox, ...]) -> int:
-    """How wide the back of a rail is, where a fixing is screwed on: the part that is lowest."""
+def seat(moulding: Moulding, sizes: FrameSizes, boxes: tuple[SectionBox, ...]) -> int:
+    """Twice how far a fixing sits from the outer edge: at the middle of a rail's back, the part
+    that is lowest, or of a floated canvas's stretcher bar, since a ledge holds none."""
+    if moulding.kind == "float":
+        return 2 * ((moulding.wall_um or 0) + max(sizes.gap_um or (0,))) + BAR_WIDE_UM
     return max(box.right for box in boxes if box.low == 0)
+
+
+def stretcher_bar(work: Work, bench: Bench) -> int | None:
+    """How thick a canvas's stretcher bar is: told, or guessed as 3/4 of the canvas's depth."""
+    if bench.bar_um is not None or work.depth_um is None:
+        return bench.bar_um
+    return work.depth_um * 3 // 4
 
 
 def height_of(work: Work, moulding: Moulding, bench: Bench) -> tuple[int, tuple[str, ...]]:
@@ -186,33 +212,35 @@ def height_of(work: Work, moulding: Moulding, bench: Bench) -> tuple[int, tuple[
     return inner + USUAL_HEIGHT_OVER, ("moulding height",)
 
 
-def screw(work: Work, moulding: Moulding, height_um: int) -> int | None:
-    """The longest screw through a float's ledge into the stretcher; None where there is none."""
-    if moulding.kind != "float" or work.depth_um is None:
-        return None
-    return longest_screw(height_um - (moulding.recess_depth_um or 0), work.depth_um, MARGIN_UM)
-
-
 def weighed(
     work: Work, moulding: Moulding, sizes: FrameSizes, bench: Bench, boxes: tuple[SectionBox, ...]
 ) -> tuple[Weight, ...]:
     """The parts of the finished weight, each given or estimated."""
     parts = [moulding_weight(work, sizes, bench, boxes)]
-    package, size = bench.package, sizes.artwork_um
+    package, size = bench.package, sizes.package_um
     if moulding.kind == "rabbeted":
         if package.glazing != "none":
-            kind = package.glazing
-            parts.append(Weight("glazing", sheet_grams(size, package.glazing_um, DENSITY[kind]),
-                                False, f"{kind}, by its thickness"))  # fmt: skip
+            parts.append(glazing_weight(size, package))
         if work.matted:
             parts.append(mat_weight(work, size, package))
-        parts.append(
-            told("backing", bench.backing_g)
-            or Weight("backing", sheet_grams(size, package.backing_um, DENSITY["board"]), False,
-                      "board, by its thickness")
-        )  # fmt: skip
+        parts.append(told("backing", bench.backing_g) or backing_weight(size, package))
     parts.append(told("artwork", bench.artwork_g) or artwork_weight(work))
     return tuple(parts)
+
+
+def glazing_weight(size: Pair, package: Package) -> Weight:
+    """What the glazing weighs; none is counted where nobody told of any."""
+    if package.glazing not in ("glass", "acrylic"):
+        return Weight("glazing", 0.0, False, "nobody told of any")
+    grams = sheet_grams(size, package.glazing_um, DENSITY[package.glazing])
+    return Weight("glazing", grams, False, f"{package.glazing}, by its thickness")
+
+
+def backing_weight(size: Pair, package: Package) -> Weight:
+    """What the backing board weighs; as hardboard where nobody told which it is."""
+    board = "hardboard" if package.board == "usual" else package.board
+    how = f"{board}, by its thickness" if package.board != "usual" else "as hardboard, untold"
+    return Weight("backing", sheet_grams(size, package.backing_um, DENSITY[board]), False, how)
 
 
 def told(part: str, grams: int | None) -> Weight | None:
@@ -253,5 +281,5 @@ def artwork_weight(work: Work) -> Weight:
 
 
 def on_paper(work: Work) -> bool:
-    """Whether the work is on paper: matted, or of no depth that anyone told."""
-    return work.matted or work.depth_um is None
+    """Whether the work is known to be on paper: it is matted."""
+    return work.matted

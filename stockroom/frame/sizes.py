@@ -1,30 +1,31 @@
 """From an artwork to the four rails of its frame. Lengths are whole micrometres throughout."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Literal
 
-from stockroom.units.lengths import Micrometres, exact_length
+from stockroom.frame.notices import Notice, notices
+from stockroom.units.lengths import Micrometres, exact_length, on_step
 
 __all__ = [
     "FrameSizes",
     "Mat",
     "Moulding",
-    "Notice",
     "Readings",
+    "Stop",
     "covered",
     "frame_sizes",
     "glass_size",
-    "notice_text",
+    "window_size",
 ]
 
 Kind = Literal["rabbeted", "float"]
 Pair = tuple[Micrometres, Micrometres]
+Stop = Literal["long point", "inside", "sight"]
+"""What the stop of a machine reads: along the back edge, of the opening, or of the sight edge."""
 
-USUAL_COVER = (3_175, 4_763)
-"""1/8 to 3/16 in: what a rabbeted frame usually covers of each edge (common practice)."""
-USUAL_DROP = (3_000, 10_000)
-"""A floated canvas sits about 1/4 in below the front (common practice); beyond this it is said."""
+USUAL_COVER = (Micrometres(3_175), Micrometres(6_350))
+"""1/8 to 1/4 in: what a rabbeted frame usually covers of each edge (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +65,23 @@ class Moulding:
                 f"its rabbet of {mm(self.rabbet_width_um)} is as wide as its face of "
                 f"{mm(self.face_um)}; the rabbet is narrower"
             )
+
+    @property
+    def rim_um(self) -> int:
+        """How far a rail's long point lies beyond the opening at each end: W - R, or the wall."""
+        if self.kind == "float":
+            return self.wall_um or 0
+        return self.face_um - (self.rabbet_width_um or 0)
+
+    def beyond(self, stop: Stop) -> int:
+        """How much longer a rail's long point is than what a machine's stop reads of it.
+
+        Inside + 2 (W - R) = long point; sight + 2 W = long point. A float shows all its opening.
+        """
+        if stop == "long point":
+            return 0
+        hidden = 0 if stop == "inside" or self.kind == "float" else self.rabbet_width_um or 0
+        return 2 * (self.rim_um + hidden)
 
 
 def mm(um: int) -> str:
@@ -127,47 +145,56 @@ class Mat:
 
 
 @dataclass(frozen=True, slots=True)
-class Notice:
-    """Something that the counter should say: what it is, and the lengths it is about."""
-
-    code: Literal["out of square", "proud", "drop unusual", "cover unusual", "package deep"]
-    amounts: tuple[Micrometres, ...]
-    which: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class FrameSizes:
     """All sizes of a frame, each (across, upright): micrometres.
 
-    ``opening`` takes the artwork; ``rails`` are long points; ``covered`` is what a rabbet hides
-    of each edge and ``gap`` what a float shows around it; ``drop`` is how far a floated canvas
-    sits below the front, negative where it stands proud; ``moulding`` is the four rails together;
-    ``united`` is the artwork's width plus height.
+    ``artwork`` is what was measured, and ``package`` what the opening takes: the artwork, or a
+    matted work's glass, which is as large as its mat; ``window`` is the mat's. ``rails`` are long
+    points; ``play`` is what the opening is larger than the package, in all; ``covered`` is what a
+    rabbet hides of each edge and ``gap`` what a float shows on each side; ``depth`` is the
+    package's; ``drop`` is how far a floated canvas sits below the front, negative where it stands
+    proud; ``stop`` is what the rails' machine reads; ``moulding`` is the four rails together;
+    ``united`` is the package's width plus height.
     """
 
     kind: Kind
     artwork_um: Pair
+    package_um: Pair
+    window_um: Pair | None
     opening_um: Pair
     rails_um: Pair
     sight_um: Pair
     outside_um: Pair
-    covered_um: Micrometres | None
-    gap_um: Micrometres | None
+    play_um: Pair
+    covered_um: Pair | None
+    gap_um: Pair | None
+    depth_um: Micrometres | None
     drop_um: Micrometres | None
+    stop: Stop
     moulding_um: Micrometres
     united_um: Micrometres
     notices: tuple[Notice, ...]
 
 
-def glass_size(artwork: Pair, mat: Mat) -> Pair:
-    """The glass of a work on paper: the mat's window, which overlaps the artwork, plus borders.
+def window_size(artwork: Pair, mat: Mat) -> Pair:
+    """A mat's window: the artwork less the mat's overlap of each edge.
 
     Raises:
         ValueError: the overlap leaves no window.
     """
-    width, height = (side - 2 * mat.overlap for side in artwork)
-    if min(width, height) <= 0:
+    window = plus(artwork, -2 * mat.overlap)
+    if min(window) <= 0:
         raise ValueError(f"an overlap of {mm(mat.overlap)} leaves no window")
+    return window
+
+
+def glass_size(artwork: Pair, mat: Mat) -> Pair:
+    """The glass of a work on paper, as large as its mat: the window and the borders.
+
+    Raises:
+        ValueError: the overlap leaves no window.
+    """
+    width, height = window_size(artwork, mat)
     return (
         Micrometres(width + mat.left + mat.right),
         Micrometres(height + mat.top + mat.bottom),
@@ -176,14 +203,17 @@ def glass_size(artwork: Pair, mat: Mat) -> Pair:
 
 def frame_sizes(
     readings: Readings, moulding: Moulding, slack: int, *, depth: int | None = None,
-    mat: Mat | None = None,
+    mat: Mat | None = None, step: Fraction | None = None, stop: Stop = "long point",
+    rails: Pair | None = None, usual_cover: Pair = USUAL_COVER,
 ) -> FrameSizes:  # fmt: skip
     """The sizes of the frame for an artwork.
 
     ``slack`` is the gap on each side of a float, or the allowance per dimension of a rabbet (um).
     ``depth`` is the canvas's, or the package's. Float: opening = artwork + 2 gap, rail = opening +
-    2 wall. Rabbeted: opening = artwork + allowance, rail = opening + 2 (face - rabbet), sight =
-    opening - 2 rabbet. A matted work's artwork is its glass.
+    2 wall. Rabbeted: opening = artwork + allowance, rail = opening + 2 (face - rabbet). A matted
+    work's package is its glass. A rail is rounded up so that what the machine's ``stop`` reads is
+    on ``step``, or is what ``rails`` says where it is on the record; opening, sight, outside and
+    play follow from it. ``usual_cover`` is the least and the most that the shop's lips cover.
 
     Raises:
         ValueError: the slack or the depth is negative, a mat is asked for in a float, or nothing
@@ -194,26 +224,52 @@ def frame_sizes(
             raise ValueError(f"a {what} of {mm(value)}; it cannot be negative")
     if mat is not None and moulding.kind == "float":
         raise ValueError("a float takes no matted work; choose a rabbeted profile")
-    size = readings.size if mat is None else glass_size(readings.size, mat)
-    is_float = moulding.kind == "float"
-    rim = (
-        (moulding.wall_um or 0) if is_float else moulding.face_um - (moulding.rabbet_width_um or 0)
-    )
-    opening = plus(size, 2 * slack if is_float else slack)
-    rails = plus(opening, 2 * rim)
-    sight = opening if is_float else plus(opening, -2 * (moulding.rabbet_width_um or 0))
+    package = readings.size if mat is None else glass_size(readings.size, mat)
+    if rails is None:
+        wanted = plus(package, 2 * slack if moulding.kind == "float" else slack)
+        rails = settable(plus(wanted, 2 * moulding.rim_um), step, moulding.beyond(stop))
+    found = sizes_of_rails(rails, package, readings, moulding, depth, mat, usual_cover)
+    return replace(found, stop=stop)
+
+
+def settable(rails: Pair, step: Fraction | None, beyond: int) -> Pair:
+    """Rails rounded up to what can be set, where the stop reads so much less than the long point;
+    without a step as they are."""
+    if step is None:
+        return rails
+    across, upright = (on_step(rail - beyond, step, "up") + beyond for rail in rails)
+    return Micrometres(across), Micrometres(upright)
+
+
+def sizes_of_rails(
+    rails: Pair, package: Pair, readings: Readings, moulding: Moulding, depth: int | None,
+    mat: Mat | None, usual_cover: Pair,
+) -> FrameSizes:  # fmt: skip
+    """All sizes that follow from a frame's rails and what it takes."""
+    opening = plus(rails, -moulding.beyond("inside"))
+    sight = plus(rails, -moulding.beyond("sight"))
     if min(sight) <= 0:
         raise ValueError("the rabbet would hide the whole artwork; choose a narrower one")
-    drop = None
-    if is_float and depth is not None:
-        drop = Micrometres((moulding.recess_depth_um or 0) - depth)
-    cover = None if is_float else covered(moulding.rabbet_width_um or 0, slack)
+    play = Micrometres(opening[0] - package[0]), Micrometres(opening[1] - package[1])
+    cover = gap = drop = None
+    if moulding.kind == "float":
+        gap = Micrometres(play[0] // 2), Micrometres(play[1] // 2)
+        drop = None if depth is None else Micrometres((moulding.recess_depth_um or 0) - depth)
+    else:
+        rabbet = moulding.rabbet_width_um or 0
+        cover = covered(rabbet, play[0]), covered(rabbet, play[1])
+    said = notices(
+        out_of_square=readings.out_of_square, forgives=mat.overlap if mat else min(gap or play),
+        drop=drop, depth=depth, rabbet_depth=moulding.rabbet_depth_um, cover=cover,
+        usual_cover=usual_cover, painting=mat is None and depth is not None,
+    )  # fmt: skip
     return FrameSizes(
-        kind=moulding.kind, artwork_um=size, opening_um=opening, rails_um=rails, sight_um=sight,
-        outside_um=rails, covered_um=cover, gap_um=Micrometres(slack) if is_float else None,
-        drop_um=drop, moulding_um=Micrometres(2 * sum(rails)),
-        united_um=Micrometres(sum(readings.size)),
-        notices=notices(readings, moulding, mat.overlap if mat else slack, depth, drop, cover),
+        kind=moulding.kind, artwork_um=readings.size, package_um=package,
+        window_um=None if mat is None else window_size(readings.size, mat), opening_um=opening,
+        rails_um=rails, sight_um=sight, outside_um=rails, play_um=play, covered_um=cover,
+        gap_um=gap, depth_um=None if depth is None else Micrometres(depth), drop_um=drop,
+        stop="long point", moulding_um=Micrometres(2 * sum(rails)),
+        united_um=Micrometres(sum(package)), notices=said,
     )  # fmt: skip
 
 
@@ -225,47 +281,3 @@ def plus(pair: Pair, more: int) -> Pair:
 def covered(rabbet_width: int, allowance: int) -> Micrometres:
     """What a rabbet hides of each edge: its width less half the allowance, rounded up."""
     return Micrometres(max(0, rabbet_width - allowance // 2))
-
-
-def notices(
-    readings: Readings, moulding: Moulding, play: int, depth: int | None,
-    drop: Micrometres | None, cover: Micrometres | None,
-) -> tuple[Notice, ...]:  # fmt: skip
-    """What the counter should say before the frame is agreed.
-
-    ``play`` is what forgives a work out of square: the gap, the allowance, or the mat's overlap.
-    """
-    said: list[Notice] = []
-    for which, off in zip(("widths", "heights"), readings.out_of_square, strict=True):
-        if off > play + 1:  # A micrometre is the rounding of what was typed.
-            said.append(Notice("out of square", (off, Micrometres(play)), which))
-    if drop is not None and drop < 0:
-        said.append(Notice("proud", (Micrometres(-drop),)))
-    elif drop is not None and not USUAL_DROP[0] <= drop <= USUAL_DROP[1]:
-        said.append(Notice("drop unusual", (drop,)))
-    if cover is not None and not USUAL_COVER[0] <= cover <= USUAL_COVER[1]:
-        said.append(Notice("cover unusual", (cover,)))
-    deep = moulding.rabbet_depth_um
-    if deep is not None and depth is not None and depth > deep:
-        said.append(Notice("package deep", (Micrometres(depth), deep)))
-    return tuple(said)
-
-
-def notice_text(notice: Notice, show: Callable[[int], str]) -> str:
-    """A notice as a sentence, its lengths as the shop shows them."""
-    shown = [show(amount) for amount in notice.amounts]
-    if notice.code == "out of square":
-        return (f"Out of square: the {notice.which} differ by {shown[0]}, more than the "
-                f"{shown[1]} of play forgives; the largest counts.")  # fmt: skip
-    if notice.code == "proud":
-        return f"The canvas stands {shown[0]} proud of the frame's front."
-    if notice.code == "drop unusual":
-        return f"The canvas sits {shown[0]} below the front; about 1/4 in (6 mm) is usual."
-    if notice.code == "cover unusual" and notice.amounts[0] < USUAL_COVER[0]:
-        return (f"The frame holds {shown[0]} of each edge; 1/8 to 3/16 in (3 to 5 mm) is usual. "
-                "See that the artwork cannot slip through.")  # fmt: skip
-    if notice.code == "cover unusual":
-        return (f"The frame covers {shown[0]} of each edge; 1/8 to 3/16 in (3 to 5 mm) is usual. "
-                "Look for a signature near the edge.")  # fmt: skip
-    return (f"The package is {shown[0]} deep and the rabbet {shown[1]}: it stands out behind; "
-            "build the back up or choose a deeper rabbet.")  # fmt: skip

@@ -11,6 +11,7 @@ from stockroom.frame.joining import wood_density
 from stockroom.frame.sizes import Moulding, Pair
 
 __all__ = [
+    "BOARD_UM",
     "DENSITY",
     "SHORT_NAMES",
     "SPECIFIC_GRAVITY",
@@ -32,9 +33,12 @@ SPECIFIC_GRAVITY = {
 }  # fmt: skip
 """At 12 % moisture: FPL Wood Handbook."""
 
-DENSITY = {"glass": 2500.0, "acrylic": 1190.0, "board": 800.0, "mat": 700.0}
+DENSITY = {"glass": 2500.0, "acrylic": 1190.0, "mat": 700.0,
+           "foam": 110.0, "corrugated": 200.0, "hardboard": 950.0}  # fmt: skip
 """kg a cubic metre. Glass is the published 2.5 kg/m2 for each millimetre, acrylic 1.18 to 1.19;
-backing board and mat board are common figures, from memory, and so are estimates."""
+mat board and the backing boards are common figures, from memory, and so are estimates."""
+BOARD_UM = {"foam": 5_000, "corrugated": 3_000, "hardboard": 3_000}
+"""How thick backing boards usually are (from memory)."""
 
 SHORT_NAMES = {"ash": "white ash", "maple": "sugar maple", "pine": "ponderosa pine"}
 

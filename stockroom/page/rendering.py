@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Any
 
 from starlette.responses import HTMLResponse
 
-from stockroom.frame.sizes import Notice, notice_text
+from stockroom.frame.notices import Notice, notice_text
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
 from stockroom.units.texts import counted
+from stockroom.views.size_rows import pair_rows
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -30,7 +31,12 @@ def environment() -> "Environment":
         trim_blocks=True, lstrip_blocks=True, auto_reload=False,
     )  # fmt: skip
     made.filters.update(
-        day=day_said, clock=clock_said, count=counted, notice=notice_said, money=format_money
+        day=day_said,
+        clock=clock_said,
+        count=counted,
+        notice=notice_said,
+        money=format_money,
+        size_rows=pair_rows,
     )
     return made
 

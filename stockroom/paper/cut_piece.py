@@ -9,10 +9,11 @@ from stockroom.paper.parts import number
 from stockroom.paper.strips import Strip
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import Part, PartKind, SheetPiece
+from stockroom.views.sheet_rows import cut_on
 
 __all__ = ["piece_block"]
 
-HEAD, DRAWN, ROW, LINE, GAP = 7.2, 9.5, 6.2, 4.0, 3.0
+HEAD, DRAWN, ROW, LINE, FINE, GAP = 7.2, 9.5, 6.2, 4.0, 3.6, 3.0
 BAR, BOX = 7.0, 3.8
 STOPS, NAME = {"in": 16.5, "mm": 25.0}, 31.5
 """Where a length's whole part ends, and where what follows it begins, from a cell's left edge."""
@@ -68,18 +69,17 @@ def drawing(paper: Paper, top: float, piece: SheetPiece, settings: Settings, per
         paper.shape([(left, top + BAR), (right, top + BAR), (right - slant, top),
                      (left + slant, top)], GREYS[part.kind], 0.2)  # fmt: skip
         room = right - left - 2 * slant - 0.6
-        for words in names(part, rails, settings):
+        for words in names(piece, part, rails, settings):
             if paper.width(words, SMALL) <= room:
                 paper.text((left + right) / 2, top + 4.5, words, SMALL, align="centre")
                 break
 
 
-def names(part: Part, rail: int, settings: Settings) -> Sequence[str]:
+def names(piece: SheetPiece, part: Part, rail: int, settings: Settings) -> Sequence[str]:
     """What may stand in a part of the drawing, the fullest first."""
-    length = settings.length(part.length)
     if part.kind == "rail":
-        return (f"{rail}:  {length}", f"{rail}")
-    return (length,) if part.kind == "leftover" else ()
+        return (f"{rail}:  {settings.length(piece.measures(part)[0][1])}", f"{rail}")
+    return (settings.length(part.length),) if part.kind == "leftover" else ()
 
 
 def cell_rows(paper: Paper, piece: SheetPiece, settings: Settings) -> Iterator[Strip]:
@@ -105,21 +105,28 @@ def cell_rows(paper: Paper, piece: SheetPiece, settings: Settings) -> Iterator[S
             for (part, rail), column in here:
                 x, base = MARGIN + column * wide, top + 4.3
                 if rail:
-                    rail_cell(paper, (x, base), part, rail, settings, wide)
+                    rail_cell(paper, (x, base), piece, part, rail, settings, wide)
                 else:
                     leftover_cell(paper, (x, base), part, settings, wide)
 
-        yield Strip(ROW, draw)
+        small = any(rail and len(piece.measures(part)) > 1 for (part, rail), _ in here)
+        yield Strip(ROW + FINE if small else ROW, draw)
 
 
 def rail_cell(
-    paper: Paper, at: tuple[float, float], part: Part, rail: int, settings: Settings, wide: float
-) -> None:
-    """A rail: a box to tick, its number in the drawing, length, frame and mitre angle."""
+    paper: Paper, at: tuple[float, float], piece: SheetPiece, part: Part, rail: int,
+    settings: Settings, wide: float,
+) -> None:  # fmt: skip
+    """A rail: a box to tick, its number in the drawing, what the stop reads, frame and angle;
+    below it, small, the other measures."""
     x, base = at
     paper.box(x, base - 3.3, BOX, BOX)
     paper.text(x + 5, base, f"{rail}{'(!)' if part.hard_to_hold else ''}", SMALL)
-    number(paper, x + STOPS[settings.unit], base, settings.length(part.length), MIDDLE, bold=True)
+    (_, read), *others = piece.measures(part)
+    number(paper, x + STOPS[settings.unit], base, settings.length(read), MIDDLE, bold=True)
+    small = ", ".join(f"{name} {settings.length(length)}" for name, length in others)
+    if small:
+        paper.text(x + 5, base + FINE, small, SMALL, within=wide - 7.4)
     paper.text(x + NAME, base, part.frame, SMALL, bold=True, within=wide - NAME - 6.6)
     paper.text(x + wide - 2.4, base, ANGLE, SMALL, align="right")
 
@@ -139,13 +146,15 @@ def leftover_cell(
 def remarks(piece: SheetPiece, settings: Settings) -> Iterator[str]:
     """What the saw and scrap take, where flaws lie, why a stick is opened, what to hold by jig."""
     show = settings.length
+    if on := cut_on(piece):
+        yield on
     scrap = piece.total("scrap") + piece.total("trim")
     yield ", ".join([f"saw {show(piece.total('saw'))}", *([f"scrap {show(scrap)}"] * bool(scrap))])
     for part in piece.parts:
         if part.kind == "flaw":
             yield f"flaw from {show(part.start)} to {show(part.start + part.length)}"
     if any(rail.hard_to_hold for rail in piece.rails):
-        clear = settings.length_with_unit(settings.hold_clear_um)
+        clear = settings.length_with_unit(piece.shortest)
         yield f"(!) shorter than {clear}: use a clamp or jig, never fingers"
     if piece.why_opened:
         yield f"opened {piece.why_opened}"

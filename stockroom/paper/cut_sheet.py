@@ -44,7 +44,7 @@ def cut_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> bytes:
             paper.next_page()
             top = running_head(paper, name, sheet)
         else:
-            top = first_head(paper, name, sheet, f"{measured(settings)}; drawn 1 : {real}")
+            top = first_head(paper, name, sheet, f"{measured(sheet, settings)}; drawn 1 : {real}")
         for strip in strips:
             strip.draw(top)
             top += strip.tall

@@ -71,7 +71,7 @@ def block(name: str, left: int, right: int, low: int, high: int, grey: int) -> S
 def floated(ticket: Ticket) -> Section:
     """An L-shaped moulding: the canvas on its ledge, with a gap inside the wall."""
     wall, ledge = ticket.boxes
-    gap = ticket.sizes.gap_um or 0
+    gap = min(ticket.sizes.gap_um or (0,))
     inner = max(ledge.right, wall.right + gap + 10_000) + (ledge.right - ledge.left) // 4
     outline = ((0, 0), (ledge.right, 0), (ledge.right, ledge.high), (wall.right, ledge.high),
                (wall.right, wall.high), (0, wall.high))  # fmt: skip
@@ -99,7 +99,7 @@ def rabbeted(ticket: Ticket) -> Section:
     outline = ((0, 0), (body.right, 0), (body.right, lip.low), (lip.right, lip.low),
                (lip.right, lip.high), (0, lip.high))  # fmt: skip
     shapes = [Shape("moulding", outline, 215)]
-    edge, at = lip.right - (ticket.sizes.covered_um or 0), lip.low
+    edge, at = lip.right - max(ticket.sizes.covered_um or (0,)), lip.low
     for name, thick, grey in layers(ticket):
         shapes.append(block(name, edge, inner, at - thick, at, grey))
         at -= thick
@@ -118,7 +118,7 @@ def layers(ticket: Ticket) -> list[tuple[str, int, int]]:
     """The package from front to back: name, thickness, grey."""
     package = ticket.package
     front: list[tuple[str, int, int]] = []
-    if package.glazing != "none":
+    if package.glazing in ("glass", "acrylic"):
         front.append((package.glazing, package.glazing_um, 245))
     if ticket.matted:
         front.append(("mat", package.mat_um, 235))

@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 
 from stockroom.frame.bench_ticket import CORNERS, DEFERS, Ticket
-from stockroom.frame.sizes import notice_text
+from stockroom.frame.notices import notice_text
 from stockroom.paper.page import BODY, LARGE, MARGIN, SMALL, Paper
 from stockroom.paper.parts import number, sentences, title
 from stockroom.paper.section import section
 from stockroom.paper.section_drawing import draw_section
 from stockroom.settings.shop_settings import Settings
+from stockroom.views.size_rows import pair_rows
 from stockroom.views.ticket_rows import Row, hang_rows, joining_rows, weight_rows
 
 __all__ = ["ticket_page"]
@@ -66,16 +67,17 @@ def heading(paper: Paper, ticket: Ticket) -> float:
 
 
 def sizes_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: Settings) -> float:
-    """Readings at the left, sizes at the right; the rails stand out."""
+    """Sizes at the left, what the machine's stop reads standing out; readings at the right."""
     sizes, show = ticket.sizes, settings.length
-    rows = [("artwork", sizes.artwork_um), ("opening", sizes.opening_um),
-            ("sight", sizes.sight_um), ("rails, long point", sizes.rails_um),
-            ("outside", sizes.outside_um)]  # fmt: skip
+    rows = list(pair_rows(sizes))
     title(paper, MARGIN, y, wide, f"sizes, {settings.unit}: across, upright")
     stops = (MARGIN + 58, MARGIN + 84)
-    for row, (name, pair) in enumerate(rows):
-        base, bold = y + 6 + ROW * row, name.startswith("rails")
+    for row, (name, pair, bold) in enumerate(rows):
+        base = y + 6 + ROW * row
         paper.text(MARGIN, base, name, BODY, bold=bold)
+        if bold:
+            beyond = MARGIN + paper.width(f"{name} ", BODY, bold=True)
+            paper.text(beyond, base, "the stop", SMALL)
         for stop, length in zip(stops, pair, strict=True):
             number(paper, stop, base, show(length), bold=bold)
     x, edge = MARGIN + 104, MARGIN + wide
@@ -92,8 +94,10 @@ def readings(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
     rows = [("widths read", " / ".join(map(show, ticket.readings.widths))),
             ("heights read", " / ".join(map(show, ticket.readings.heights)))]  # fmt: skip
     if ticket.depth_um is not None:
-        rows.append(("depth", show(ticket.depth_um)))
-    rows.append(("united", show(ticket.sizes.united_um)))
+        what = "canvas, depth" if ticket.moulding.kind == "float" else "package, depth"
+        rows.append((what, show(ticket.depth_um)))
+    if settings.unit == "in":
+        rows.append(("united inches", show(ticket.sizes.united_um)))
     if ticket.estimated:
         rows.append(("estimated", ", ".join(ticket.estimated)))
     return rows

@@ -1,9 +1,7 @@
 """The shop's record as tables: facts that are appended, and a few pointers from fact to entry.
 
 Lengths are whole micrometres (``_um``), money whole minor units (``_minor``), times aware UTC.
-Nothing here is a balance: what is on the rack is folded from lines. A pointer such as
-``Piece.left_in`` names the entry that ended a fact, so that open facts are found by index; the
-audit proves each pointer against the lines.
+What lies on the rack is folded from lines; pointers such as ``Piece.left_in`` are proven by them.
 """
 
 from datetime import date, datetime
@@ -17,6 +15,7 @@ from stockroom.record.columns import UtcTime, one_of
 __all__ = ["ENDS", "PLACES", "Batch", "Entry", "Flaw", "Frame", "Job", "Line", "Move", "Piece",
            "Plan", "PlanPiece", "PlanRail", "Profile", "Setting", "Supplier", "Touch"]  # fmt: skip
 
+OPEN, HELD = text("left_in IS NULL"), text("settled_in IS NULL")
 PLACES = ("supplier", "rack", "rails", "saw", "scrap", "found", "missing", "returned")
 ENDS = ("factory", "cut", "square")
 
@@ -79,6 +78,7 @@ class Profile(SQLModel, table=True):
     discontinued: bool = False
     last_order: date | None = None
     last_sticks: int | None = None
+    machine: str = ""
 
 
 class Batch(SQLModel, table=True):
@@ -157,9 +157,8 @@ class Piece(SQLModel, table=True):
         one_of("kind", ("stick", "offcut")),
         one_of("label_end", ENDS),
         one_of("far_end", ENDS),
-        Index("ix_piece_open", "profile_code", sqlite_where=text("left_in IS NULL"),
-              postgresql_where=text("left_in IS NULL")),
-    )  # fmt: skip
+        Index("ix_piece_open", "profile_code", sqlite_where=OPEN, postgresql_where=OPEN),
+    )
 
     id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
     profile_code: str = Field(foreign_key="profile.code")
@@ -223,6 +222,7 @@ class Job(SQLModel, table=True):
     one_piece: bool = False
     note: str = ""
     state: str = "open"
+    bench_days: int | None = None
     taken_in: int = Field(foreign_key="entry.id", index=True)
 
 
@@ -265,9 +265,8 @@ class PlanPiece(SQLModel, table=True):
     """A piece that an accepted plan holds until it is settled: cut, or let go."""
 
     __table_args__ = (
-        Index("uq_planpiece_held", "piece_id", unique=True,
-              sqlite_where=text("settled_in IS NULL"),
-              postgresql_where=text("settled_in IS NULL")),
+        Index("uq_planpiece_held", "piece_id", unique=True, sqlite_where=HELD,
+              postgresql_where=HELD),
     )  # fmt: skip
 
     plan_id: int = Field(primary_key=True, foreign_key="plan.id")
@@ -282,8 +281,7 @@ class PlanRail(SQLModel, table=True):
 
     __table_args__ = (
         Index("uq_planrail_held", "frame_id", "rail", unique=True,
-              sqlite_where=text("settled_in IS NULL"),
-              postgresql_where=text("settled_in IS NULL")),
+              sqlite_where=HELD, postgresql_where=HELD),
         Index("ix_planrail_plan_id_piece_id", "plan_id", "piece_id"),
     )  # fmt: skip
 

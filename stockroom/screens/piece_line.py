@@ -67,13 +67,17 @@ def centred(label: str, cells: int, fill: str) -> str:
 
 
 def rails_listed(piece: SheetPiece, settings: "Settings") -> list[str]:
-    """The rails in cutting order, equal neighbours of a frame together: ``2 × 26 1/8 J12``."""
+    """The rails in cutting order, equal neighbours of a frame together, first what the machine's
+    stop reads of them: ``2 × 26 1/8 J12 (inside 24 1/8, sight 23 5/8)``."""
     listed: list[str] = []
     for group in grouped(piece.rails):
         count = f"{len(group)} × " if len(group) > 1 else ""
         held = " (!)" if group[0].hard_to_hold else ""
         frame = clean(group[0].frame, 24)
-        listed.append(f"{count}{settings.length(group[0].length)} {frame}{held}")
+        (_, read), *others = piece.measures(group[0])
+        small = ", ".join(f"{name} {settings.length(length)}" for name, length in others)
+        small = f" ({small})" if small else ""
+        listed.append(f"{count}{settings.length(read)} {frame}{small}{held}")
     return listed
 
 

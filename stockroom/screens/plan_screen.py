@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from stockroom.screens.console import clean, folded, print_spans, width, width_of
 from stockroom.screens.piece_line import bar, rails_listed
 from stockroom.views.sheet import CAUTIONS, Sheet, SheetPiece
-from stockroom.views.sheet_rows import measured, tally_rows
+from stockroom.views.sheet_rows import cut_on, measured, tally_rows
 
 if TYPE_CHECKING:
     from stockroom.screens.console import Span
@@ -32,7 +32,7 @@ def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[li
     name = "Plan" if sheet.plan is None else f"Plan {sheet.plan}"
     yield [(f"{name}, {sheet.state}", "bold")]
     yield from wrapped(f"frames due by {sheet.until}   {clean(sheet.shop, 30)}", columns, "")
-    yield from wrapped(measured(settings), columns, "dim")
+    yield from wrapped(measured(sheet, settings), columns, "dim")
     for piece in sheet.pieces:
         yield []
         yield from piece_lines(piece, settings, columns)
@@ -53,11 +53,13 @@ def piece_lines(piece: SheetPiece, settings: "Settings", columns: int) -> "Itera
     """One piece: its label, its drawing, its rails, what is left, why it was opened."""
     yield from heading(piece, settings, columns)
     yield [(MARGIN, ""), *bar(piece, settings, columns - len(MARGIN))]
-    yield from wrapped(f"cut {', '.join(rails_listed(piece, settings))}", columns, "", MARGIN)
+    machine = f"{on}: " if (on := cut_on(piece)) else ""
+    cut = f"{machine}cut {', '.join(rails_listed(piece, settings))}"
+    yield from wrapped(cut, columns, "", MARGIN)
     yield from wrapped(left_over(piece, settings), columns, "", MARGIN)
     if any(part.hard_to_hold for part in piece.rails):
         yield from wrapped(
-            f"(!) shorter than {settings.length_with_unit(settings.hold_clear_um)}: use a clamp "
+            f"(!) shorter than {settings.length_with_unit(piece.shortest)}: use a clamp "
             "or jig, never fingers", columns, "bold", MARGIN,
         )  # fmt: skip
     if piece.why_opened:

@@ -3,8 +3,10 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from stockroom.frame.sizes import FrameSizes, notice_text
+from stockroom.frame.notices import notice_text
+from stockroom.frame.sizes import FrameSizes
 from stockroom.screens.console import folded, print_spans, width
+from stockroom.views.size_rows import pair_rows
 
 if TYPE_CHECKING:
     from stockroom.screens.console import Span
@@ -22,13 +24,11 @@ def size_lines(sizes: FrameSizes, settings: "Settings", columns: int) -> "Iterat
     """The sizes in lines: across by upright, in the shop's unit."""
     show = settings.length
     yield [(f"{'':<18}{'across':>12}   {'upright':<12}{settings.unit}", "dim")]
-    for name, pair in (
-        ("artwork", sizes.artwork_um), ("opening", sizes.opening_um), ("sight", sizes.sight_um),
-        ("rails, long point", sizes.rails_um), ("outside", sizes.outside_um),
-    ):  # fmt: skip
-        style = "bold" if name.startswith("rails") else ""
-        yield [(f"{name:<18}{show(pair[0]):>12} x {show(pair[1]):<12}", style)]
-    for name, length in single_sizes(sizes):
+    for name, pair, reads in pair_rows(sizes):
+        mark = "the stop" if reads else ""
+        line = f"{name:<18}{show(pair[0]):>12} x {show(pair[1]):<12}{mark}".rstrip()
+        yield [(line, "bold" if reads else "")]
+    for name, length in single_sizes(sizes, settings):
         yield [(f"{name:<18}{show(length):>12}", "")]
     for notice in sizes.notices:
         text = f"! {notice_text(notice, settings.length_with_unit)}"
@@ -36,13 +36,12 @@ def size_lines(sizes: FrameSizes, settings: "Settings", columns: int) -> "Iterat
             yield [(f"{'  ' if number else ''}{line}", "bold")]
 
 
-def single_sizes(sizes: FrameSizes) -> Iterator[tuple[str, int]]:
-    """The sizes that are one length."""
-    if sizes.covered_um is not None:
-        yield "covers, each edge", sizes.covered_um
-    if sizes.gap_um is not None:
-        yield "gap, each side", sizes.gap_um
+def single_sizes(sizes: FrameSizes, settings: "Settings") -> Iterator[tuple[str, int]]:
+    """The sizes that are one length; united inches where the shop measures in inches."""
+    if sizes.depth_um is not None:
+        yield "canvas, depth" if sizes.kind == "float" else "package, depth", sizes.depth_um
     if sizes.drop_um is not None:
         yield "below the front", sizes.drop_um
     yield "moulding in all", sizes.moulding_um
-    yield "united", sizes.united_um
+    if settings.unit == "in":
+        yield "united inches", sizes.united_um

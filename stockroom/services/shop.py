@@ -12,20 +12,25 @@ from stockroom.record import schema
 from stockroom.record.database import Key, Waiting, changing, engine_for, reading
 from stockroom.record.ledger import Hand, post
 from stockroom.settings import shop_settings as settings
-from stockroom.settings.machines import on_machine
+from stockroom.settings.machines import MACHINE, on_machine
 from stockroom.settings.shop_settings import Settings
+from stockroom.settings.typed_settings import with_setting
 
 __all__ = ["Shop", "change_setting", "for_hand", "open_shop", "set_up", "under_key"]
 
 
 @dataclass(frozen=True)
 class Shop:
-    """An open shop: its database, its settings, and who is at the bench on which day."""
+    """An open shop: its database, its settings, and who is at the bench on which day.
+
+    ``machine`` is the one that all is cut on now, whichever the profiles go to.
+    """
 
     engine: Engine
     settings: Settings
     hand: Hand
     waiting: Waiting = field(default_factory=Waiting)
+    machine: str = ""
 
 
 def today_in(timezone: str) -> date:
@@ -84,7 +89,7 @@ def set_up(
     """
     chosen = Settings()
     for name, typed in sorted(given.items(), key=lambda pair: pair[0] != "unit"):
-        chosen = settings.with_setting(chosen, name, typed)
+        chosen = with_setting(chosen, name, typed)
     # A new shop has one machine, whatever it is called.
     chosen = replace(chosen, machines=Settings().machines)
     engine = engine_for(where)
@@ -106,7 +111,7 @@ def change_setting(shop: Shop, name: str, typed: str, machine: str | None = None
     with changing(shop.engine, shop.waiting) as session:
         now = settings.load(session)
         before = now if machine is None else on_machine(now, machine)
-        after = settings.with_setting(before, name, typed)
+        after = with_setting(before, name, typed)
         in_use = after if machine is None else on_machine(after, now.machine)
         settings.store(session, in_use)
         note_change(session, shop.hand, name, before, after)
@@ -118,6 +123,6 @@ def note_change(session: Session, hand: Hand, name: str, before: Settings, after
     column = name if hasattr(before, name) else f"{name}_um"
     detail = {"setting": column, "was": str(getattr(before, column)),
               "is": str(getattr(after, column))}  # fmt: skip
-    if name in ("cutter", "kerf", "clean_up"):
+    if column in MACHINE:
         detail["machine"] = before.machine
     post(session, hand, "setting", touches=[("shop", "settings")], detail=detail)

@@ -1,4 +1,7 @@
-"""The shop's machines: each has its own cutter, kerf and clean-up; one of them is in use."""
+"""The shop's machines: each has its own cutter, kerf, clean-up, stop and limits.
+
+One is in use, the default; a profile may name another that it goes to.
+"""
 
 import json
 from dataclasses import replace
@@ -10,10 +13,12 @@ from stockroom.units.texts import near
 if TYPE_CHECKING:
     from stockroom.settings.shop_settings import Settings
 
-__all__ = ["MAIN", "known_machine", "machines_known", "on_machine", "same_name"]
+__all__ = ["MACHINE", "MAIN", "known_machine", "machines_known", "on_machine", "same_name"]
 
 MAIN = "main"
 """The machine of a shop that never named one, and of the cuts it recorded until it did."""
+MACHINE = ("cutter", "kerf_um", "clean_up_um", "stop", "shortest_um", "widest_um", "tallest_um")
+"""The settings that each machine has for itself."""
 LONGEST = 40
 
 
@@ -50,12 +55,12 @@ def same_name(settings: "Settings", typed: str) -> str:
 def on_machine(settings: "Settings", name: str) -> "Settings":
     """The settings with another machine in use: its own values, or the present ones if it is new.
 
-    What the machine that was in use is set to is kept for when it is used again.
+    What the machine that was in use is set to is kept for when it is used again. No name is the
+    machine in use.
     """
-    if name == settings.machine:
+    if name in ("", settings.machine):
         return settings
     kept = json.loads(settings.machines)
-    kept[settings.machine] = [settings.cutter, settings.kerf_um, settings.clean_up_um]
-    cutter, kerf, clean_up = kept.get(name, kept[settings.machine])
+    kept[settings.machine] = {field: getattr(settings, field) for field in MACHINE}
     return replace(settings, machine=name, machines=json.dumps(kept, sort_keys=True),
-                   cutter=cutter, kerf_um=kerf, clean_up_um=clean_up)  # fmt: skip
+                   **kept.get(name, kept[settings.machine]))  # fmt: skip

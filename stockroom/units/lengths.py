@@ -13,11 +13,13 @@ from stockroom.refusals import Unreadable
 
 __all__ = [
     "LONGEST_UM",
+    "STEPS",
     "Micrometres",
     "Rounding",
     "Unit",
     "exact_length",
     "format_length",
+    "on_step",
     "parse_length",
     "parse_span",
     "rounded",
@@ -28,6 +30,13 @@ Unit = Literal["in", "mm"]
 Rounding = Literal["up", "down", "nearest"]
 
 INCH_UM = 25_400
+STEPS: dict[Unit, dict[str, Fraction]] = {
+    "in": {f"1/{part} in": Fraction(INCH_UM, part) for part in (16, 32, 64)},
+    "mm": {"0.5 mm": Fraction(500), "1 mm": Fraction(1000)},
+}
+"""The steps that lengths are set and printed in, micrometres exactly; a unit's usual one first."""
+TYPED_UM = 5
+"""What the rounding of typed parts to whole micrometres may add up to in a length."""
 LONGEST_UM = 100_000_000
 SHORTEST_TEXT, LONGEST_TEXT = 1, 40
 
@@ -145,23 +154,37 @@ def rounded(exact: Fraction, rounding: Rounding) -> int:
     return floor(exact) if rounding == "down" else floor(exact + Fraction(1, 2))
 
 
+def on_step(um: int, step: Fraction, rounding: Rounding) -> Micrometres:
+    """A length that can be set: a whole number of steps, rounded as told.
+
+    A rail goes up and stock down. What lies within the rounding of typed parts of a step is taken
+    for it. A step that is no whole micrometre is kept as the next one up for a rail and down for
+    stock, so that what is printed fits where what is kept does.
+    """
+    if rounding == "down":
+        steps = rounded(Fraction(um + TYPED_UM) / step, "down")
+        return Micrometres(min(um, floor(steps * step)))
+    slip = TYPED_UM if rounding == "up" else 0
+    return Micrometres(ceil(rounded(Fraction(um - slip) / step, rounding) * step))
+
+
 def format_length(
-    um: int, unit: Unit, *, denominator: int = 16, rounding: Rounding = "nearest"
+    um: int, unit: Unit, *, step: Fraction | None = None, rounding: Rounding = "nearest"
 ) -> str:
     """A length as the shop prints it, without its unit: ``23 3/4``, or ``603.5`` mm.
 
-    Inches are reduced fractions to 1/``denominator``, millimetres go to 0.5; below nothing, it is
-    the amount that is rounded.
+    It goes to ``step`` (micrometres; the unit's usual one unless told), inches as reduced
+    fractions; below nothing, it is the amount that is rounded.
     """
     if um < 0:
-        shown = format_length(-um, unit, denominator=denominator, rounding=rounding)
+        shown = format_length(-um, unit, step=step, rounding=rounding)
         return shown if shown == "0" else f"-{shown}"
+    step = step or next(iter(STEPS[unit].values()))
+    exact = rounded(Fraction(um) / step, rounding) * step
     if unit == "mm":
-        halves = rounded(Fraction(um, 500), rounding)
+        halves = exact / 500
         return f"{halves // 2}.5" if halves % 2 else f"{halves // 2}"
-    return fraction_text(
-        Fraction(rounded(Fraction(um * denominator, INCH_UM), rounding), denominator)
-    )
+    return fraction_text(exact / INCH_UM)
 
 
 def fraction_text(inches: Fraction) -> str:

@@ -9,6 +9,8 @@ from datetime import date
 from itertools import pairwise
 from typing import Literal
 
+from stockroom.frame.sizes import Stop
+
 __all__ = ["Part", "PartKind", "Sheet", "SheetFrame", "SheetPiece", "Tally"]
 
 PartKind = Literal["trim", "flaw", "rail", "saw", "leftover", "scrap"]
@@ -36,6 +38,10 @@ class Part:
 class SheetPiece:
     """A piece to fetch: where it is, and its parts from its label's end on, drawn left to right,
     without gap or overlap.
+
+    ``machine`` cuts it (nothing said where the shop has but one) and its ``stop`` reads that
+    measure of a rail; ``beyond`` is how much longer a long point is than inside and than sight.
+    Rails below ``shortest`` want a clamp or jig there. Micrometres.
     """
 
     number: int
@@ -46,6 +52,10 @@ class SheetPiece:
     length: int
     parts: tuple[Part, ...]
     why_opened: str = ""
+    machine: str = ""
+    stop: Stop = "long point"
+    beyond: tuple[int, int] = (0, 0)
+    shortest: int = 150_000
 
     def __post_init__(self) -> None:
         at = 0
@@ -66,6 +76,20 @@ class SheetPiece:
     def backwards(self) -> tuple[Part, ...]:
         """The rails that are cut from the other end on, towards the label."""
         return tuple(one for one, after in pairwise(self.rails) if after.start < one.start)
+
+    def measures(self, rail: Part) -> tuple[tuple[str, int], ...]:
+        """A rail's long point, inside and sight by name, first what the machine's stop reads.
+
+        A float shows its whole opening: its sight is its inside.
+        """
+        inside, sight = self.beyond
+        every = {"long point": rail.length}
+        if inside:
+            every["inside"] = rail.length - inside
+        if sight != inside:
+            every["sight"] = rail.length - sight
+        first = self.stop if self.stop in every else [*every][-1]
+        return tuple(sorted(every.items(), key=lambda one: one[0] != first))
 
     def total(self, kind: PartKind) -> int:
         """The length of all parts of a kind, micrometres."""

@@ -3,16 +3,28 @@
 from collections.abc import Callable, Sequence
 
 from stockroom.settings.shop_settings import Settings
-from stockroom.views.sheet import Tally
+from stockroom.views.sheet import Sheet, SheetPiece, Tally
 
-__all__ = ["measured", "tally_rows"]
+__all__ = ["cut_on", "measured", "tally_rows"]
 
 UNITS = {"in": "inches", "mm": "millimetres"}
 
 
-def measured(settings: Settings) -> str:
-    """How the lengths on a sheet are to be read."""
-    return f"lengths in {UNITS[settings.unit]}; rails: long points; leftovers: back edge"
+def measured(sheet: Sheet, settings: Settings) -> str:
+    """How the lengths on a sheet are to be read: of a rail, first what the stop reads."""
+    stops = sorted({piece.stop for piece in sheet.pieces} or {"long point"})
+    read = "rails: first what the stop reads"
+    if stops == ["long point"]:
+        read = "rails: long points"
+    elif len(stops) == 1:
+        read = f"rails: first {stops[0]}, as the stop reads"
+    return f"lengths in {UNITS[settings.unit]}; {read}; leftovers: back edge"
+
+
+def cut_on(piece: SheetPiece) -> str:
+    """Which machine cuts a piece and what its stop reads; nothing where there is no choice."""
+    reads = "" if piece.stop == "long point" and not piece.machine else f"stop reads {piece.stop}"
+    return ", ".join(filter(None, (piece.machine and f"on {piece.machine}", reads)))
 
 
 def tally_rows(settings: Settings) -> Sequence[tuple[str, Callable[[Tally], str]]]:

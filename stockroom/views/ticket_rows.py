@@ -13,22 +13,37 @@ GRAMS_A_POUND = 453.59237
 
 
 def joining_rows(ticket: Ticket, settings: Settings) -> list[Row]:
-    """Joining and fitting: V-nail, spacers, the longest screw."""
+    """Joining and fitting: V-nails and how many, spacers, the stretcher bar, the longest screw."""
     show, unit = settings.length, settings.unit
     guessed = "estimated" if "moulding height" in ticket.estimated else ""
-    guess = "measure the ledge first" if guessed else ""
     rows: list[Row] = [("moulding height", show(ticket.height_um), unit, guessed)]
-    rows.append(
-        ("V-nail, suggested", f"{ticket.nail_um // 1000}", "mm", "3/4 of the height at most")
-        if ticket.nail_um is not None
-        else ("V-nail", "none", "", "too low for a V-nail: pins and glue")
-    )
+    place = f"{ticket.nail_in.where}, {show(ticket.nail_in.thick_um)} {unit} thick"
+    if ticket.nail_um is None:
+        rows.append(("V-nail", "none", "", f"too thin: the {place}"))
+    else:
+        rows.append(("V-nail, suggested", f"{ticket.nail_um // 1000}", "mm", f"into the {place}"))
+        rows.append(("V-nails", f"{8 * ticket.quantity}", "", "two a corner"))
     if ticket.spacer_um is not None:
         rows.append(("spacers, each side", show(ticket.spacer_um), unit, "the gap"))
-    if ticket.screw_um is not None:
-        rows.append(("longest screw", f"{ticket.screw_um // 1000}", "mm",
-                     guess or "3 mm inside the canvas"))  # fmt: skip
-    return rows
+    return [*rows, *screw_rows(ticket, settings)]
+
+
+def screw_rows(ticket: Ticket, settings: Settings) -> list[Row]:
+    """The screw that fixes a canvas in its float, where the canvas's depth is known."""
+    show, unit = settings.length, settings.unit
+    if ticket.bar_um is None:
+        return []
+    guess = "a guess: measure it" if "stretcher bar" in ticket.estimated else ""
+    rows: list[Row] = [("stretcher bar", show(ticket.bar_um), unit, guess)]
+    if ticket.screw is None:
+        return [*rows, ("longest screw", "none", "", "the bar is too thin: use clips")]
+    ledge = "measure the ledge first" if "moulding height" in ticket.estimated else ""
+    return [
+        *rows,
+        ("longest screw", f"{ticket.screw.longest_um // 1000}", "mm",
+         ledge or "half the bar; pre-drill"),
+        ("stops short by", show(ticket.screw.short_of_um), unit, "of the canvas"),
+    ]  # fmt: skip
 
 
 def weight_rows(ticket: Ticket, settings: Settings) -> list[Row]:
@@ -47,8 +62,12 @@ def hang_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     hang, show, unit = ticket.hanging, settings.length, settings.unit
     rows: list[Row] = [
         ("fixings, from the top", show(hang.down_um), unit, f"{settings.fixings} of the height"),
-        ("fixings, apart", show(hang.span_um), unit, "middle of the rails"),
-    ]
+        ("fixings, apart", show(hang.span_um), unit,
+         "in the stretcher bars" if ticket.moulding.kind == "float" else "middle of the rails"),
+    ]  # fmt: skip
+    if hang.method == "hangers":
+        flush = "inset in the bar: lies flush" if ticket.moulding.kind == "float" else ""
+        rows.append(("hangers", f"{2 * ticket.quantity}", "", flush))
     if hang.rise_um is not None and hang.taut_um is not None and hang.buy_um is not None:
         rows += [
             ("hook above fixings", show(hang.rise_um), unit, ""),
@@ -59,13 +78,15 @@ def hang_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     what = "pull in the wire" if hang.method == "wire" else "pull on each hanger"
     how = "W / (2 sin a)" if hang.method == "wire" else "half the weight"
     rows.append((what, *pulled(hang.pull_n, settings), how))
-    rows.append(
+    rated = hang.rated_kg * 1000
+    rows += [
         (
-            "breaking strength",
-            *heavy(hang.rated_kg * 1000, settings, up=True),
-            f"{hang.factor:g} times the pull",
-        )
-    )
+            "load rating, each",
+            *heavy(rated / hang.factor, settings, up=True),
+            "on the packet, at least",
+        ),
+        ("breaking strength", *heavy(rated, settings, up=True), f"{hang.factor:g} times the pull"),
+    ]
     return rows
 
 

@@ -27,7 +27,7 @@ from tests.paper.reading import (
 from tests.stockroom.screens.sheets import MM, any_sheet, fixed, row
 
 HEAD_MM = 38.5
-INCHES, MILLIMETRES = Settings(unit="in", fraction=64), Settings(unit="mm")
+INCHES, MILLIMETRES = Settings(unit="in", step="1/64 in"), Settings(unit="mm")
 
 
 def monday(pieces: int = 3) -> Sheet:

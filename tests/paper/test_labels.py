@@ -15,7 +15,8 @@ from stockroom.paper.labels import Label, label_grid, label_pages
 from stockroom.paper.page import POINT_MM
 from stockroom.refusals import Unreadable
 from stockroom.settings.label_sheet import CodeKind, LabelSheet, read_label_sheet
-from stockroom.settings.shop_settings import Settings, with_setting
+from stockroom.settings.shop_settings import Settings
+from stockroom.settings.typed_settings import with_setting
 from tests.paper.reading import (
     assert_as_kept,
     assert_inside,

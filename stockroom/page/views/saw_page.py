@@ -26,7 +26,7 @@ from stockroom.services.saw.record_cut import CutDone, record_cut, record_left
 from stockroom.services.saw.typed_cuts import report_told
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
-from stockroom.views.sheet import CAUTIONS
+from stockroom.views.sheet import CAUTIONS, Part, SheetPiece
 
 __all__ = ["ROUTES", "Cut"]
 
@@ -73,7 +73,8 @@ def work_told(ask: Ask) -> dict[str, Any]:
     asked = ask.query.get("plan", "")
     plan = int(asked) if asked.isdecimal() and int(asked) in numbers else max(numbers, default=0)
     told: dict[str, Any] = {
-        "plan": plan, "plans": numbers, "unit": settings.unit, "fraction": settings.fraction,
+        "plan": plan, "plans": numbers, "unit": settings.unit,
+        "fraction": settings.parts_of_an_inch,
         "who": ask.device.who, "owner": ask.may("owner"), "pieces": [],
     }  # fmt: skip
     if plan:
@@ -91,7 +92,7 @@ def piece_told(one: BenchPiece, settings: Settings) -> dict[str, Any]:
     piece = one.piece
     rails = [
         {"at": position, "frame": rail.frame, "um": rail.length,
-         "text": settings.length(rail.length), "stretch": stretch, "hold": rail.hard_to_hold}
+         **measures_told(piece, rail, settings), "stretch": stretch, "hold": rail.hard_to_hold}
         for position, (rail, stretch) in enumerate(zip(piece.rails, one.stretches, strict=True), 1)
     ]  # fmt: skip
     return {
@@ -104,6 +105,13 @@ def piece_told(one: BenchPiece, settings: Settings) -> dict[str, Any]:
         "allowance": one.allowance, "keep": one.keep,
         "settled": None if one.settled is None else settled_told(one.settled, settings),
     }  # fmt: skip
+
+
+def measures_told(piece: SheetPiece, rail: Part, settings: Settings) -> dict[str, str]:
+    """What the machine's stop reads of a rail, and the other measures in words."""
+    (name, read), *others = piece.measures(rail)
+    also = ", ".join(f"{other} {settings.length(um)}" for other, um in others)
+    return {"text": settings.length(read), "reads": name, "also": also}
 
 
 def settled_told(settled: Settled, settings: Settings) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.services.counter.typed_jobs import count_of, day_of
 from stockroom.services.rack.pieces import Arrival, check_numbers
 from stockroom.services.shop import Shop
+from stockroom.settings.machines import known_machine
 from stockroom.units.lengths import parse_length, parse_span
 from stockroom.units.money import parse_money
 
@@ -35,7 +36,7 @@ PROFILE_NEEDS = ("code", "supplier", "name", "kind", "face", "stick_length", "ke
 PROFILE_MAY = (
     "rabbet_width", "rabbet_depth", "wall", "recess_depth", "height", "price_per_stick",
     "price_per_metre", "batch_matched", "minimum_sticks", "species", "box_sticks", "discontinued",
-    "last_order", "last_sticks",
+    "last_order", "last_sticks", "machine",
 )  # fmt: skip
 PIECE_NEEDS = ("profile", "batch", "kind", "length")
 PIECE_MAY = ("id", "place", "since", "flaws", "note")
@@ -166,6 +167,7 @@ def profile_told(cells: Mapping[str, str], shop: Shop) -> Profile:
         discontinued=yes_or_no(cells.get("discontinued", "no")),
         last_order=day_of(cells["last_order"]) if "last_order" in cells else None,
         last_sticks=count_of(cells["last_sticks"]) if "last_sticks" in cells else None,
+        machine=known_machine(shop.settings, cells["machine"]) if cells.get("machine") else "",
     )  # fmt: skip
 
 

@@ -23,8 +23,6 @@ from stockroom.services.catalogue.load import (
     SUPPLIER_NEEDS,
     WEEKDAYS,
 )
-from stockroom.services.counter.artwork import job_sizes
-from stockroom.services.counter.take import artwork_of
 from stockroom.services.counter.typed_jobs import OPTIONAL, REQUIRED
 from stockroom.services.shop import Shop
 from stockroom.units.lengths import Unit, exact_length, parse_length
@@ -108,6 +106,7 @@ def profile_rows(session: Session, shop: Shop) -> Iterator[Row]:
             "price_per_metre": money(p.metre_price_minor), "batch_matched": yes(p.batch_matched),
             "minimum_sticks": str(p.minimum_sticks), "box_sticks": number(p.box_sticks),
             "discontinued": yes(p.discontinued), "last_sticks": number(p.last_sticks),
+            "machine": p.machine,
             "last_order": "" if p.last_order is None else p.last_order.isoformat(),
             **{name: said(um, shop.settings.unit) for name, um in lengths.items()},
         }  # fmt: skip
@@ -140,7 +139,7 @@ def job_rows(session: Session, shop: Shop) -> Iterator[Row]:
 def job_row(job: Job, profile: Profile, shop: Shop) -> Row:
     """A job as a row of a file that takes it in."""
     unit = shop.settings.unit
-    sizes = job_sizes(artwork_of(job), catalogue.moulding_of(profile), shop.settings)
+    deepest = profile.recess_depth_um if profile.kind == "float" else None
     lengths: Mapping[str, Sequence[int] | None] = {
         "width": job.widths_um, "height": job.heights_um, "mat": job.mat_um,
     }  # fmt: skip
@@ -150,7 +149,7 @@ def job_row(job: Job, profile: Profile, shop: Shop) -> Row:
         "customer": job.customer, "profile": job.profile_code, "due": job.due.isoformat(),
         "title": job.title, "one_batch": yes(job.one_batch),
         "one_piece": yes(job.one_piece), "note": job.note,
-        "proud": yes(sizes.drop_um is not None and sizes.drop_um < 0),
+        "proud": yes(deepest is not None and (job.depth_um or 0) > deepest),
         **{name: " / ".join(said(um, unit) for um in ums or ()) for name, ums in lengths.items()},
         **{name: said(um, unit) for name, um in single.items()},
     }  # fmt: skip

@@ -5,13 +5,11 @@ from dataclasses import dataclass
 from stockroom.frame.sizes import FrameSizes, Mat, Moulding, Readings, frame_sizes
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
+from stockroom.settings.machines import on_machine
 from stockroom.settings.shop_settings import Settings
+from stockroom.units.lengths import Micrometres
 
 __all__ = ["Artwork", "job_sizes", "usual_slack"]
-
-USUAL_GAP = {"in": 9_525, "mm": 10_000}
-USUAL_ALLOWANCE = {"in": 3_175, "mm": 3_000}
-USUAL_OVERLAP = {"in": 6_350, "mm": 5_000}
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +30,7 @@ class Artwork:
 
 
 def usual_slack(artwork: Artwork, moulding: Moulding, settings: Settings) -> int:
-    """The gap or allowance: as told, or 3/8 in (10 mm) for a float, 1/8 in (3 mm) for a rabbet.
+    """The gap or allowance: as told, or the shop's.
 
     Raises:
         Refused: a gap was told for a rabbet, or an allowance for a float.
@@ -43,12 +41,16 @@ def usual_slack(artwork: Artwork, moulding: Moulding, settings: Settings) -> int
     if not is_float and artwork.gap is not None:
         raise Refused("a rabbeted frame has an allowance, not a gap", Remedy(Do.GIVE, "allowance"))
     told = artwork.gap if is_float else artwork.allowance
-    usual = USUAL_GAP if is_float else USUAL_ALLOWANCE
-    return usual[settings.unit] if told is None else told
+    return settings.usual("gap" if is_float else "allowance") if told is None else told
 
 
-def job_sizes(artwork: Artwork, moulding: Moulding, settings: Settings) -> FrameSizes:
-    """The sizes of an artwork's frame.
+def job_sizes(
+    artwork: Artwork, moulding: Moulding, settings: Settings, *, machine: str = "",
+    rails: tuple[int, int] | None = None,
+) -> FrameSizes:  # fmt: skip
+    """The sizes of an artwork's frame, its rails to be set on the profile's ``machine``.
+
+    ``rails`` are those on the record, which the other sizes then follow from.
 
     Raises:
         Refused: the readings, the mat or the section make no frame.
@@ -59,10 +61,13 @@ def job_sizes(artwork: Artwork, moulding: Moulding, settings: Settings) -> Frame
     try:
         mat = None
         if artwork.mat is not None:
-            usual = USUAL_OVERLAP[settings.unit]
-            overlap = usual if artwork.overlap is None else artwork.overlap
-            mat = Mat(*artwork.mat, overlap=overlap)
-        readings = Readings(artwork.widths, artwork.heights)
-        return frame_sizes(readings, moulding, slack, depth=artwork.depth, mat=mat)
+            usual = settings.usual("overlap")
+            mat = Mat(*artwork.mat, overlap=usual if artwork.overlap is None else artwork.overlap)
+        return frame_sizes(
+            Readings(artwork.widths, artwork.heights), moulding, slack, depth=artwork.depth,
+            mat=mat, step=settings.step_um, stop=on_machine(settings, machine).stop,
+            rails=None if rails is None else (Micrometres(rails[0]), Micrometres(rails[1])),
+            usual_cover=(settings.usual("cover_least"), settings.usual("cover_most")),
+        )  # fmt: skip
     except ValueError as error:
         raise Refused(str(error)) from error

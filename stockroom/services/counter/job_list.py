@@ -15,8 +15,9 @@ from stockroom.record.tables import Frame, Job, PlanRail
 from stockroom.services.counter.artwork import job_sizes
 from stockroom.services.counter.take import artwork_of
 from stockroom.services.shop import Shop
+from stockroom.settings.shop_settings import Settings
 
-__all__ = ["JobRow", "job_row", "job_rows"]
+__all__ = ["JobRow", "job_row", "job_rows", "kept_sizes"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +61,20 @@ def job_row(shop: Shop, typed: str) -> tuple[JobRow, FrameSizes]:
     """One job and its sizes."""
     with reading(shop.engine) as session:
         job = job_named(session, typed)
-        moulding = moulding_of(profile_named(session, job.profile_code))
-        sizes = job_sizes(artwork_of(job), moulding, shop.settings)
-        return rows_of(session, [job])[0], sizes
+        return rows_of(session, [job])[0], kept_sizes(session, job, shop.settings)
+
+
+def kept_sizes(session: Session, job: Job, settings: Settings) -> FrameSizes:
+    """The sizes of a job as its frames are on the record, whatever the shop rounds to by now."""
+    profile = profile_named(session, job.profile_code)
+    frame = session.exec(
+        select(Frame)
+        .where(Frame.job_id == job.id)
+        .order_by(col(Frame.dropped_in).is_not(None), col(Frame.number))
+    ).first()
+    rails = None if frame is None else (frame.across_um, frame.upright_um)
+    return job_sizes(artwork_of(job), moulding_of(profile), settings, machine=profile.machine,
+                     rails=rails)  # fmt: skip
 
 
 def rows_of(session: Session, jobs: Sequence[Job]) -> list[JobRow]:

@@ -7,14 +7,14 @@ from fractions import Fraction
 from stockroom.frame.bench_ticket import Bench, Package, Ticket, Work, ticket
 from stockroom.frame.hanging import Hanging
 from stockroom.frame.sizes import Readings
-from stockroom.frame.weights import SHORT_NAMES, SPECIFIC_GRAVITY, species_density
+from stockroom.frame.weights import BOARD_UM, SHORT_NAMES, SPECIFIC_GRAVITY, species_density
 from stockroom.record.catalogue import moulding_of, profile_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import job_named
 from stockroom.record.tables import Job, Profile
 from stockroom.refusals import Refused, Unreadable
-from stockroom.services.counter.artwork import job_sizes
-from stockroom.services.counter.take import NewJob, artwork_columns, artwork_of, try_jobs
+from stockroom.services.counter.job_list import kept_sizes
+from stockroom.services.counter.take import NewJob, artwork_columns, try_jobs
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length
@@ -38,8 +38,8 @@ def ticket_of(shop: Shop, typed: str, bench: Bench) -> Ticket:
     with reading(shop.engine) as session:
         job = job_named(session, typed)
         profile = profile_named(session, job.profile_code)
+        sizes = kept_sizes(session, job, shop.settings)
     moulding = moulding_of(profile)
-    sizes = job_sizes(artwork_of(job), moulding, shop.settings)
     try:
         return ticket(work_of(job, profile), moulding, sizes, bench, hanging_of(shop.settings),
                       shop=shop.settings.name, day=shop.hand.day)  # fmt: skip
@@ -106,11 +106,14 @@ def bench_told(told: Mapping[str, str | None], shop: Shop) -> Bench:
     glazing = told.get("glazing") or usual.glazing
     if glazing not in ("usual", "none", "glass", "acrylic"):
         raise Unreadable(glazing, "none, glass or acrylic")
+    board = told.get("board") or usual.board
+    if board not in ("usual", *BOARD_UM):
+        raise Unreadable(board, "foam, corrugated or hardboard")
     package = Package(glazing, length("glass_thick") or usual.glazing_um,  # type: ignore[arg-type]
-                      length("mat_thick") or usual.mat_um,
-                      length("backing_thick") or usual.backing_um)  # fmt: skip
+                      length("mat_thick") or usual.mat_um, board,  # type: ignore[arg-type]
+                      length("backing_thick") or BOARD_UM.get(board, usual.backing_um))  # fmt: skip
     return Bench(
-        height_um=length("moulding_height"), ledge_um=length("ledge"),
+        height_um=length("moulding_height"), ledge_um=length("ledge"), bar_um=length("bar"),
         species=species_told(told.get("species") or ""), metre_g=grams(told.get("metre")),
         package=package,
         artwork_g=grams(told.get("artwork")), backing_g=grams(told.get("backing")),

@@ -16,6 +16,7 @@ from stockroom.record.tables import Frame, Job, Profile
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.artwork import Artwork, job_sizes
+from stockroom.services.counter.machine_fit import machine_notices
 from stockroom.services.rack.pieces import longest_clear
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
@@ -85,7 +86,7 @@ def check(
         raise Refused(f"there is a job J{job.number} already", "leave its number out")
     if job.due < day and not late:
         raise Refused(f"the due date {job.due} is past; today is {day}", "give a day from today on")
-    sizes = job_sizes(job.artwork, moulding_of(profile), settings)
+    sizes = job_sizes(job.artwork, moulding_of(profile), settings, machine=profile.machine)
     if sizes.drop_um is not None and sizes.drop_um < 0 and not job.proud:
         raise Refused(
             f"the canvas stands {settings.length_with_unit(-sizes.drop_um)} proud of "
@@ -93,6 +94,8 @@ def check(
             Remedy(Do.DEEPER_OR_PROUD),
         )
     check_stick(session, settings, profile, max(sizes.rails_um))
+    said = machine_notices(settings, profile, sizes.rails_um)
+    sizes = replace(sizes, notices=(*sizes.notices, *said))
     return Taken(None, sizes, profile.code, replace(job, profile=profile.code))
 
 

@@ -213,7 +213,8 @@ def left_of(pieces: Sequence[Piece], cuts: Collection[Cut], rules: Rules) -> lis
 def rails_of(shop: Shop, profile: Profile, size: Size) -> tuple[int, int]:
     """The rails of a standard size in this profile, across and upright, um."""
     artwork = Artwork((size.width,), (size.height,))
-    across, upright = job_sizes(artwork, moulding_of(profile), shop.settings).rails_um
+    across, upright = job_sizes(artwork, moulding_of(profile), shop.settings,
+                                machine=profile.machine).rails_um  # fmt: skip
     return across, upright
 
 

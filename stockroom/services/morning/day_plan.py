@@ -18,7 +18,7 @@ from stockroom.services.counter.amend import cancel_stock
 from stockroom.services.morning.batches import with_batches_chosen
 from stockroom.services.morning.halt import Halt
 from stockroom.services.morning.jobs_ahead import with_what_pays
-from stockroom.services.morning.problem import Choices, TodaysWork, todays_work
+from stockroom.services.morning.problem import Choices, TodaysWork, settable_piece, todays_work
 from stockroom.services.morning.sheets import in_shop_unit, sheet_of
 from stockroom.services.planning import kept, planned, read_back
 from stockroom.services.rack.pieces import what_took
@@ -140,7 +140,7 @@ def accept(shop: Shop, number: int) -> Sheet:
         problem, answer = read_back(plan.problem, plan.answer)
         if not answer.cuts:
             raise Refused(f"plan {number} cuts nothing", Remedy(Do.SEE_WHY, number))
-        check_unmoved(session, plan, problem, answer)
+        check_unmoved(session, shop.settings, plan, problem, answer)
         jobs = {rail.frame[1:].split(".")[0] for cut in answer.cuts for rail in cut.rails}
         entry = post(session, shop.hand, "accept", touches=[
             ("plan", number), *(("piece", cut.piece) for cut in answer.cuts),
@@ -166,21 +166,26 @@ def drafted(session: Session, number: int) -> Plan:
     return plan
 
 
-def check_unmoved(session: Session, plan: Plan, problem: Problem, answer: Answer) -> None:
+def check_unmoved(
+    session: Session, settings: Settings, plan: Plan, problem: Problem, answer: Answer
+) -> None:
     """Every piece and frame of the plan is as it was when the plan was made.
 
     Raises:
         Clash: one is not; says which, who moved it and when.
     """
     used = {cut.piece for cut in answer.cuts}
-    now = {str(piece.id): piece for piece in on_rack(session, ids=[int(key) for key in used])}
+    rack = {str(piece.id): piece for piece in on_rack(session, ids=[int(key) for key in used])}
     for piece in problem.pieces:
         if piece.id not in used:
             continue
-        there = now.get(piece.id)
-        if there is None or there.held_by is not None or (there.length, there.flaws) != (
-            piece.length, tuple(sorted(piece.flaws)),
-        ):  # fmt: skip
+        there = rack.get(piece.id)
+        if (
+            there is None
+            or there.held_by is not None
+            or ((now := settable_piece(there, settings)).length, now.flaws)
+            != (piece.length, tuple(sorted(piece.flaws)))
+        ):
             raise Clash(
                 f"plan {plan.id} is out of date: {what_moved(session, piece.id, there)}",
                 Remedy(Do.PLAN_AGAIN),

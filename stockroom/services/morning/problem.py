@@ -1,7 +1,7 @@
 """The shop's rack and open frames as the planner's problem."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from sqlmodel import Session
@@ -14,9 +14,10 @@ from stockroom.record.tables import Job, Profile
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.past.kept_worth import curves_kept
+from stockroom.settings.machines import on_machine
 from stockroom.settings.shop_settings import Settings
 
-__all__ = ["Choices", "TodaysWork", "planner_piece", "rules_for", "todays_work"]
+__all__ = ["Choices", "TodaysWork", "planner_piece", "rules_for", "settable_piece", "todays_work"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,15 +50,28 @@ class TodaysWork:
     later: frozenset[str] = frozenset()
 
 
-def rules_for(settings: Settings, profile: Profile) -> Rules:
-    """How this shop's saw eats a profile."""
-    return Rules(settings.cut_allowance_um, profile.end_trim_um, profile.keep_um)
+def rules_for(settings: Settings, profile: Profile, machine: str = "") -> Rules:
+    """How the machine that a profile goes to, or another that is named, eats it."""
+    allowance = on_machine(settings, machine or profile.machine).cut_allowance_um
+    return Rules(allowance, profile.end_trim_um, profile.keep_um)
 
 
 def planner_piece(piece: RackPiece) -> Piece:
     """A piece of the rack as the planner takes it."""
     return Piece(str(piece.id), piece.profile, piece.batch, piece.kind,  # type: ignore[arg-type]
                  piece.length, piece.since, piece.flaws, piece.ends)  # type: ignore[arg-type]  # fmt: skip
+
+
+def settable_piece(piece: RackPiece, settings: Settings) -> Piece:
+    """A piece as the plan is made and printed: its length rounded down to the shop's step, and
+    its flaws outwards, so that what is printed fits what is printed."""
+    length = settings.settable(piece.length, "down") or piece.length
+    flaws = tuple(
+        (settings.settable(start, "down"), min(settings.settable(end, "up"), length))
+        for start, end in piece.flaws
+        if start < length
+    )
+    return planner_piece(replace(piece, length=length, flaws=flaws))
 
 
 def todays_work(session: Session, settings: Settings, choices: Choices) -> TodaysWork:
@@ -90,7 +104,7 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
     ]
     problem = Problem(
         rules=Rules(settings.cut_allowance_um, 0, 0),
-        pieces=tuple(planner_piece(piece) for piece in pieces.values()),
+        pieces=tuple(settable_piece(piece, settings) for piece in pieces.values()),
         frames=tuple(frames),
         profile_rules={code: rules_for(settings, every[code]) for code in sorted(wanted)},
         worth=curves_kept(session, wanted),

@@ -11,16 +11,18 @@ from sqlmodel import Session, col, select
 
 from planner.values import Plan as Answer
 from planner.values import Problem
+from stockroom.record.catalogue import moulding_of, profiles
 from stockroom.record.database import reading
 from stockroom.record.jobs import frame_label
 from stockroom.record.ledger import spots_of
-from stockroom.record.tables import Frame, Job, Plan, PlanPiece
+from stockroom.record.tables import Frame, Job, Plan, PlanPiece, Profile
 from stockroom.refusals import Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.planning import by_hand, read_back
 from stockroom.services.shop import Shop
+from stockroom.settings.machines import machines_known, on_machine
 from stockroom.settings.shop_settings import Settings
-from stockroom.units.lengths import Micrometres, Rounding, format_length
+from stockroom.units.lengths import Rounding
 from stockroom.units.places import place_order
 from stockroom.views.piece_parts import parts_of, tally
 from stockroom.views.sheet import Sheet, SheetFrame, SheetPiece, Tally
@@ -117,11 +119,12 @@ def sheet_of(shop: Shop, number: int) -> Sheet:
             raise Unknown("plan", str(number), ())
         problem, answer = read_back(plan.problem, plan.answer)
         frames = sheet_frames(session, plan.choices["frames"])
+        every = {profile.code: profile for profile in profiles(session)}
         spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
     why: Mapping[str, str] = plan.choices["why_opened"]
     return Sheet(
         plan=number, day=plan.day, until=plan.until, shop=shop.settings.name, state=plan.state,
-        pieces=sheet_pieces(problem, answer, spots, shop.settings, why), frames=frames,
+        pieces=sheet_pieces(problem, answer, spots, shop.settings, why, every), frames=frames,
         short=tuple((s.frame, in_shop_unit(s.why, shop.settings)) for s in answer.short),
         tally=tally_of(problem, answer), hand=tally_of(problem, by_hand(problem)),
         proof=proof_sentence(answer, shop.settings), cut_allowance=problem.rules.cut_allowance,
@@ -156,6 +159,7 @@ def sheet_pieces(
     spots: Mapping[int, str],
     settings: Settings,
     why: Mapping[str, str],
+    every: Mapping[str, Profile],
 ) -> tuple[SheetPiece, ...]:
     """The pieces to fetch, in the order of the walk."""
     by_id = {piece.id: piece for piece in problem.pieces}
@@ -163,10 +167,16 @@ def sheet_pieces(
     for key in dict.fromkeys(cut.piece for cut in answer.cuts if cut.rails):
         piece = by_id[key]
         cuts = [cut for cut in answer.cuts if cut.piece == key]
-        parts = parts_of(piece, cuts, problem.rules_of(piece.profile), settings.hold_clear_um)
+        profile = every[piece.profile]
+        machine, moulding = on_machine(settings, profile.machine), moulding_of(profile)
+        parts = parts_of(piece, cuts, problem.rules_of(piece.profile), machine.shortest_um)
         rows.append(SheetPiece(int(key), piece.profile, piece.batch, piece.kind,
                                spots.get(int(key), ""), piece.length, parts,
-                               in_shop_unit(why.get(key, ""), settings)))  # fmt: skip
+                               in_shop_unit(why.get(key, ""), settings),
+                               machine.machine if len(machines_known(settings)) > 1 else "",
+                               machine.stop,
+                               (moulding.beyond("inside"), moulding.beyond("sight")),
+                               machine.shortest_um))  # fmt: skip
     return tuple(sorted(rows, key=lambda row: (place_order(row.spot), row.number)))
 
 
@@ -178,9 +188,8 @@ def in_shop_unit(reason: str, settings: Settings) -> str:
 
     def shown(match: re.Match[str]) -> str:
         rounding: Rounding = "up" if match[2] else "nearest"
-        um = Micrometres(int(Decimal(match[1]) * 1000))
-        text = format_length(um, settings.unit, denominator=settings.fraction, rounding=rounding)
-        return f"{text} {settings.unit}{match[2] or ''}"
+        um = int(Decimal(match[1]) * 1000)
+        return f"{settings.length(um, rounding)} {settings.unit}{match[2] or ''}"
 
     return re.sub(r"(\d+(?:\.\d+)?) mm( or longer)?", shown, reason)
 

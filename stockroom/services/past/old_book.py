@@ -83,7 +83,8 @@ def past_told(
     count = named("quantity", count_of, cells.get("quantity", "1"))
     if not 1 <= count <= 500:
         raise Refused(f"a quantity of {count}; a job has 1 to 500 frames")
-    rails = job_sizes(Artwork(**artwork), moulding_of(profile), shop.settings).rails_um
+    rails = job_sizes(Artwork(**artwork), moulding_of(profile), shop.settings,
+                      machine=profile.machine).rails_um  # fmt: skip
     if max(rails) > profile.stick_length_um - 2 * profile.end_trim_um:
         raise Refused(f"a rail of {shop.settings.length_with_unit(max(rails))} is longer than any "
                       f"stick of {profile.code}")  # fmt: skip

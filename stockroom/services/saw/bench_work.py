@@ -8,6 +8,7 @@ from sqlmodel import Session, col, select
 
 from planner.stretches import stretches
 from planner.values import Cut, Problem
+from stockroom.record.catalogue import profiles
 from stockroom.record.database import reading
 from stockroom.record.ledger import on_rack, spots_of
 from stockroom.record.tables import Entry, Piece, Plan, PlanPiece
@@ -70,8 +71,9 @@ def bench_work(shop: Shop, number: int) -> BenchWork:
         problem, answer = read_back(plan.problem, plan.answer)
         spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
         settled = settled_pieces(session, number)
+        every = {profile.code: profile for profile in profiles(session)}
     why: Mapping[str, str] = plan.choices["why_opened"]
-    pieces = sheet_pieces(problem, answer, spots, shop.settings, why)
+    pieces = sheet_pieces(problem, answer, spots, shop.settings, why, every)
     return BenchWork(number, plan.state, tuple(
         bench_piece(piece, problem, [cut for cut in answer.cuts if cut.piece == str(piece.number)],
                     settled.get(piece.number))

@@ -64,11 +64,10 @@ def cut_held(session: Session, shop: Shop, report: SawReport, mark: Mark) -> Cut
     """Records a piece that its plan holds as cut, under the write lock."""
     held, rails = held_rails(session, report)
     piece = taken_piece(session, report, rails)
-    rules = rules_for(shop.settings, profile_named(session, piece.profile))
-    reckoned = reckon(report, piece, rails, rules)
-    flows, detail = reckoned.flows, {
-        **reckoned.detail, "machine": shop.settings.machine, **mark.detail,
-    }  # fmt: skip
+    profile = profile_named(session, piece.profile)
+    machine = shop.machine or profile.machine or shop.settings.machine
+    reckoned = reckon(report, piece, rails, rules_for(shop.settings, profile, machine))
+    flows, detail = reckoned.flows, {**reckoned.detail, "machine": machine, **mark.detail}
     about = [("plan", report.plan), ("piece", report.piece), ("piece", piece.id)]
     entry = open_entry(session, shop.hand, "cut", why=report.why, detail=detail,
                        touches=about)  # fmt: skip

@@ -67,7 +67,7 @@ def price_job(shop: Shop, typed: str, percent: int) -> MouldingPrice:
         frames = frames_of(session, job)
     cutting = cutting_of(shop, profile, stock, frames)
     return moulding_price([frame.rails for frame in frames], cutting, stock,
-                          shop.settings.cut_allowance_um, percent)  # fmt: skip
+                          rules_for(shop.settings, profile).cut_allowance, percent)  # fmt: skip
 
 
 def priced(session: Session, shop: Shop, job: Job) -> tuple[Profile, Stock]:

@@ -29,7 +29,7 @@ REFUSED = [
     ("undo 999", 11, "999"),
     ("settings kerf lots", 10, "cannot read 'lots'"),
     ("settings kerfs 3", 11, "did you mean kerf?"),
-    ("settings fraction \u0661\u0666", 10, "16, 32 or 64"),
+    ("settings step \u0661\u0666", 10, "1/16 in or 1/32 in or 1/64 in"),
     ("settings timezone Mars/Base", 10, "a time zone's name"),
     ("take -p ASH-22 -w 3m --height 40cm", 12, "is longer than any stick of ASH-22"),
     ("take -p ASH-22 -w 30cm --height 40cm --due 2026-11-01", 12, "is past; today is 2026-11-23"),

@@ -7,16 +7,15 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from stockroom.frame.mitres import rule_of_thumb, stick_for
+from stockroom.frame.notices import Notice, notice_text
 from stockroom.frame.sizes import (
     FrameSizes,
     Mat,
     Moulding,
-    Notice,
     Readings,
     covered,
     frame_sizes,
     glass_size,
-    notice_text,
 )
 from stockroom.units.lengths import Micrometres, exact_length, parse_length
 
@@ -148,7 +147,7 @@ def test_a_three_eighths_gap_adds_three_quarters_each_way() -> None:
     sizes = framed("23 3/4", "24 1/8", floating("5/8"), "3/8")
     assert sizes.opening_um == ums("24 1/2", "24 7/8")
     assert sizes.outside_um == ums("25 3/4", "26 1/8")
-    assert sizes.gap_um == um("3/8")
+    assert sizes.gap_um == ums("3/8", "3/8")
     assert sizes.covered_um is None
 
 
@@ -157,30 +156,44 @@ def test_a_three_eighths_gap_adds_three_quarters_each_way() -> None:
     [
         ("1/4", "1/8", "3/16", []),
         ("3/16", "1/8", "1/8", []),
-        ("3/8", "1/8", "5/16", ["cover unusual"]),
-        ("1/8", "1/8", "1/16", ["cover unusual"]),
-        ("1/8", "1/2", "0", ["cover unusual"]),
+        ("5/16", "1/8", "1/4", []),
+        ("3/8", "1/8", "5/16", ["cover much"]),
+        ("1/8", "1/8", "1/16", ["cover little"]),
+        ("1/8", "1/2", "0", ["cover little"]),
     ],
 )
-def test_a_rabbet_usually_covers_an_eighth_to_three_sixteenths_of_each_edge(
+def test_a_rabbet_usually_covers_an_eighth_to_a_quarter_inch_of_each_edge(
     rabbet: str, allowance: str, cover: str, said: list[str]
 ) -> None:
     sizes = framed("16", "20", rabbeted("2", rabbet), allowance)
     # 3/16 in is 4762.5 um; what is covered is rounded up.
     assert sizes.covered_um is not None
-    assert 0 <= sizes.covered_um - (um(rabbet) - um(allowance) / 2 if cover != "0" else 0) <= 1
+    assert len(set(sizes.covered_um)) == 1
+    assert 0 <= sizes.covered_um[0] - (um(rabbet) - um(allowance) / 2 if cover != "0" else 0) <= 1
     assert codes(sizes) == said
 
 
 def test_much_cover_warns_of_a_signature_and_little_of_slipping_through() -> None:
-    def said(amount: str) -> str:
-        return notice_text(
-            Notice("cover unusual", (um(amount),)), lambda length: exact_length(length, "in")
-        )
+    def said(rabbet: str) -> str:
+        (notice,) = framed("16", "20", rabbeted("2", rabbet), "1/8").notices
+        return notice_text(notice, lambda length: exact_length(length, "in"))
 
-    assert said("5/16").startswith("The frame covers 5/16 in of each edge")
-    assert "signature" in said("5/16")
-    assert "slip through" in said("1/16")
+    much, little = said("3/8"), said("1/8")
+    assert much.startswith("The lip covers 5/16 in of each edge; 1/8 in to 1/4 in is usual.")
+    assert "signature" in much
+    assert "slip through" in little
+
+
+def test_the_lip_is_spoken_of_over_a_painting_and_not_over_a_matted_work_it_covers_as_usual() -> (
+    None
+):
+    # A rabbet of 7 mm with 3 mm of play covers 5.5 mm, as most do: nothing to say of a print.
+    seven = Moulding("rabbeted", um("22 mm"), um("7 mm"), um("20 mm"))
+    assert codes(framed("16", "20", seven, "3 mm")) == []
+    painting = framed("16", "20", seven, "3 mm", depth=um("18 mm"))
+    assert codes(painting) == ["painting covered"]
+    assert "signature" in notice_text(painting.notices[0], str)
+    assert codes(framed("16", "20", seven, "3 mm", depth=um("6 mm"), mat=mat("1/4"))) == []
 
 
 @pytest.mark.parametrize(
@@ -207,8 +220,10 @@ def test_a_float_whose_canvas_was_not_measured_has_no_drop() -> None:
 
 
 def test_a_package_deeper_than_the_rabbet_is_said() -> None:
-    assert codes(framed("16", "20", rabbeted(depth="1/2"), "1/8", depth=um("1/2"))) == []
-    deep = framed("16", "20", rabbeted(depth="1/2"), "1/8", depth=um("5/8"))
+    paper = mat("1/4")
+    fits = framed("16", "20", rabbeted(depth="1/2"), "1/8", depth=um("1/2"), mat=paper)
+    assert codes(fits) == []
+    deep = framed("16", "20", rabbeted(depth="1/2"), "1/8", depth=um("5/8"), mat=paper)
     assert deep.notices == (Notice("package deep", ums("5/8", "1/2")),)
 
 
@@ -265,8 +280,19 @@ def test_the_glass_is_the_artwork_of_the_rabbeted_rule() -> None:
     matted = framed("11", "14", rabbeted(), "1/8", mat=paper)
     plain = framed("14 1/2", "18", rabbeted(), "1/8")
     assert matted.rails_um == plain.rails_um
-    assert matted.artwork_um == plain.artwork_um
-    assert matted.united_um == um("25")
+    assert matted.package_um == plain.artwork_um
+
+
+def test_a_matted_work_has_artwork_window_and_glass_and_the_glass_has_the_united_inches() -> None:
+    # 11 x 14 with borders of 2 1/2 in and a quarter inch under the mat; computed here.
+    borders = um("2 1/2")
+    sizes = framed(
+        "11", "14", rabbeted(), "1/8", mat=Mat(borders, borders, borders, borders, um("1/4"))
+    )
+    assert sizes.artwork_um == ums("11", "14")
+    assert sizes.window_um == ums("10 1/2", "13 1/2")
+    assert sizes.package_um == ums("15 1/2", "18 1/2")
+    assert sizes.united_um == um("34")
 
 
 # Nonsense.
@@ -345,10 +371,11 @@ def test_any_rabbeted_frame_adds_up(
         assert sizes.rails_um[way] == sizes.sight_um[way] + 2 * face
         assert sizes.opening_um[way] == sizes.sight_um[way] + 2 * rabbet
     assert sizes.moulding_um == 2 * sizes.rails_um[0] + 2 * sizes.rails_um[1]
-    assert sizes.covered_um == covered(rabbet, allowance)
+    assert sizes.covered_um == (covered(rabbet, allowance),) * 2
+    assert sizes.play_um == (allowance, allowance)
     # The artwork centred in its opening: each edge is under the lip by R - allowance/2.
     hidden = max(widths) - sizes.sight_um[0]
-    assert max(0, hidden) <= 2 * (sizes.covered_um or 0) <= max(0, hidden) + 1
+    assert max(0, hidden) <= 2 * sizes.covered_um[0] <= max(0, hidden) + 1
 
 
 @given(SIDES, SIDES, st.integers(1, 40_000), st.integers(0, 20_000), st.integers(0, 60_000))

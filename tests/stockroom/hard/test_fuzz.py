@@ -30,7 +30,8 @@ from stockroom.services.record.history import job_life, piece_life
 from stockroom.services.record.undo import undo
 from stockroom.services.saw.typed_cuts import read_reports
 from stockroom.services.shop import Shop, change_setting, open_shop
-from stockroom.settings.shop_settings import EXPLAINED, Settings, with_setting
+from stockroom.settings.shop_settings import Settings
+from stockroom.settings.typed_settings import EXPLAINED, with_setting
 from stockroom.units.lengths import parse_length, parse_span
 from stockroom.units.money import parse_money
 from tests.stockroom.conftest import assert_true, stocked

@@ -28,7 +28,7 @@ def taken(shop: Shop, where: str) -> Shop:
 
 
 def test_a_part_is_given_or_estimated_and_the_ticket_says_which(taken: Shop) -> None:
-    told = bench_told({"artwork": "1.2 kg", "metre": "310 g"}, taken)
+    told = bench_told({"artwork": "1.2 kg", "metre": "310 g", "glazing": "glass"}, taken)
     parts = {w.part: w for w in ticket_of(taken, "J1", told).weights}
     assert {name: w.given for name, w in parts.items()} == {
         "moulding": True, "glazing": False, "backing": False, "artwork": True}  # fmt: skip
@@ -39,19 +39,52 @@ def test_a_part_is_given_or_estimated_and_the_ticket_says_which(taken: Shop) -> 
 def test_a_float_has_spacers_and_a_screw_that_cannot_come_through(taken: Shop) -> None:
     found = ticket_of(taken, "J2", bench_told({"moulding_height": "46"}, taken))
     assert found.spacer_um == 10_000
-    assert found.screw_um == 8_000 + 32_000 - 3_000
+    # The bar is guessed at 24 mm: half of it, behind a ledge of 8.
+    assert found.screw is not None
+    assert (found.screw.longest_um, found.screw.short_of_um) == (8_000 + 12_000, 20_000)
+    assert "stretcher bar" in found.estimated
     assert [w.part for w in found.weights] == ["moulding", "artwork"]
 
 
 def test_a_screw_is_shown_no_longer_than_it_may_be(taken: Shop) -> None:
     found = ticket_of(taken, "J2", bench_told({"moulding_height": "46.9"}, taken))
-    assert found.screw_um == 37_900
-    assert ("longest screw", "37", "mm") in [row[:3] for row in joining_rows(found, taken.settings)]
+    assert found.screw is not None
+    assert found.screw.longest_um == 20_900
+    assert ("longest screw", "20", "mm") in [row[:3] for row in joining_rows(found, taken.settings)]
 
 
 def test_a_screw_through_an_estimated_ledge_asks_for_a_measure(taken: Shop) -> None:
     rows = joining_rows(ticket_of(taken, "J2", Bench()), taken.settings)
-    assert rows[-1][3] == "measure the ledge first"
+    assert rows[-2][3] == "measure the ledge first"
+
+
+def test_a_float_is_nailed_and_hung_where_there_is_wood(taken: Shop) -> None:
+    found = ticket_of(taken, "J2", bench_told({"moulding_height": "46", "bar": "19"}, taken))
+    # Ledge 8, wall 12: the nail goes into the wall and is judged by that, not by 46 mm.
+    rows = joining_rows(found, taken.settings)
+    assert ("V-nail, suggested", "7", "mm", "into the wall, 12 mm thick") in rows
+    assert ("stretcher bar", "19", "mm", "") in rows
+    assert ("stops short by", "22.5", "mm", "of the canvas") in rows
+    # Outside 644; wall 12 and gap 10 each side, and half a bar of 38: fixings 562 apart.
+    hung = hang_rows(found, taken.settings)
+    assert ("fixings, apart", "562", "mm", "in the stretcher bars") in hung
+    assert ("hangers", "2", "", "inset in the bar: lies flush") in hung
+    load, breaking = (float(row[1]) for row in hung[-2:])
+    assert breaking == pytest.approx(4 * load, abs=0.04)
+
+
+def test_no_glass_is_weighed_over_what_may_be_a_canvas_and_the_board_is_named(
+    taken: Shop,
+) -> None:
+    bare = {w.part: w for w in ticket_of(taken, "J1", Bench()).weights}
+    assert bare["glazing"].grams == 0
+    assert bare["glazing"].how == "nobody told of any"
+    assert bare["backing"].how == "as hardboard, untold"
+    foam = {w.part: w for w in ticket_of(taken, "J1", bench_told({"board": "foam"}, taken)).weights}
+    # 5 mm of foam board at 110 kg/m3 (from memory) on 400 x 500 mm.
+    assert foam["backing"].grams == pytest.approx(0.4 * 0.5 * 0.005 * 110 * 1000, rel=0.01)
+    with pytest.raises(Unreadable, match="foam, corrugated or hardboard"):
+        bench_told({"board": "straw"}, taken)
 
 
 def test_a_shop_in_inches_reads_pounds(taken: Shop) -> None:

@@ -111,7 +111,7 @@ def test_the_inch_is_25_4_millimetres_exactly() -> None:
 @pytest.mark.parametrize(("decimal", "shown"), [("0.400", "13/32"), ("0.123", "1/8")])
 def test_a_decimal_inch_prints_as_the_nearest_64th_reduced(decimal: str, shown: str) -> None:
     # Published decimal-to-fraction conversions, recomputed: 25.6 and 7.872 sixty-fourths.
-    assert format_length(parse_length(decimal, "in"), "in", denominator=64) == shown
+    assert format_length(parse_length(decimal, "in"), "in", step=Fraction(INCH, 64)) == shown
 
 
 @pytest.mark.parametrize(
@@ -192,7 +192,7 @@ def test_fractions_survive_being_printed_and_read(sixtyfourths: int, denominator
         parts % denominator
     ) else parts // denominator * INCH  # fmt: skip
     assert abs(um - Fraction(parts * INCH, denominator)) <= Fraction(1, 2)
-    assert parse_length(format_length(um, "in", denominator=denominator), "in") == um
+    assert parse_length(format_length(um, "in", step=Fraction(INCH, denominator)), "in") == um
 
 
 @given(LENGTHS)
@@ -207,7 +207,7 @@ def test_print_is_within_half_a_step_and_up_and_down_enclose_the_length(
     step = Fraction(INCH, denominator) if unit == "in" else Fraction(500)
 
     def read(rounding: Rounding) -> Fraction:
-        text = format_length(um, unit, denominator=denominator, rounding=rounding)
+        text = format_length(um, unit, step=step, rounding=rounding)
         if unit == "mm":
             return Fraction(text) * 1000
         return sum((Fraction(part) for part in text.split()), Fraction(0)) * INCH

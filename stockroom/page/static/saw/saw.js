@@ -92,7 +92,8 @@ function showRail(now, rail) {
   by("length").textContent = rail.text;
   by("words").textContent = `rail ${rail.at} of ${now.rails.length}, for ${rail.frame}`
     + (more ? `, then ${more} more at this stop` : "")
-    + (rail.hold ? "; too short to hold: clamp it" : "");
+    + (rail.hold ? "; too short to hold: clamp it" : "")
+    + (rail.also ? ` (${rail.reads}; ${rail.also})` : "");
   by("main-key").textContent = `Rail ${rail.at} is cut`;
 }
 

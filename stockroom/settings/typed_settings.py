@@ -1,0 +1,181 @@
+"""Settings as they are typed: what each is for, how it is spelt, and one of them changed."""
+
+import re
+from collections.abc import Collection
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from stockroom.refusals import Unknown, Unreadable
+from stockroom.settings.label_sheet import read_label_sheet
+from stockroom.settings.machines import on_machine, same_name
+from stockroom.settings.shop_settings import BESIDE, NO_BACKUPS, USUAL, Settings
+from stockroom.units.lengths import STEPS, Unit, exact_length, parse_length
+from stockroom.units.texts import near
+
+__all__ = ["explained", "spelt", "with_setting"]
+
+LENGTHS = ("kerf", "clean_up", "shortest", "one_person")
+MAY_LACK = ("widest", "tallest", "gap", "allowance", "overlap", "cover_least", "cover_most")
+"""Lengths that may be none: no limit, or what is usual in the shop's unit."""
+CHOICES = {
+    "unit": ("in", "mm"), "cutter": ("saw", "guillotine"), "label_code": ("qr", "code128"),
+    "stop": ("long point", "inside", "sight"),
+}  # fmt: skip
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+WHOLE: dict[str, tuple[Collection[int], str]] = {
+    "bench_days": (range(91), "a number of days from 0 to 90"),
+    "ahead": (range(366), "a number of days from 0 to 365"),
+}
+"""What whole numbers these settings take, and how that is said."""
+
+EXPLAINED = {
+    "name": "the shop's name, as it is printed",
+    "unit": "in or mm: how lengths are printed, and what a bare number means",
+    "step": "what lengths are set and printed in: 1/16, 1/32 or 1/64 in; 0.5 or 1 mm",
+    "machine": "the machine in use; a profile may go to another. Each has the next seven values",
+    "cutter": "saw or guillotine",
+    "kerf": "width of the blade's cut, square to the blade",
+    "clean_up": "stick length shaved off at each cut besides the blade's, along the back edge",
+    "stop": "what the machine's stop reads: long point, inside or sight",
+    "shortest": "rails shorter than this cannot be held clear of the blade: a clamp or jig",
+    "widest": "the widest face the machine takes, or none",
+    "tallest": "the tallest moulding the machine takes, or none",
+    "gap": "a float's gap on each side, where a job has none of its own",
+    "allowance": "a rabbet's play in all, each way, where a job has none of its own",
+    "overlap": "how far a mat overlaps the artwork, where a job has none of its own",
+    "cover_least": "the least that a lip usually covers of each edge",
+    "cover_most": "the most that a lip usually covers of each edge",
+    "bench_days": "days between cutting and the day a job is due, for joining, filling, fitting",
+    "closed": "weekdays without work at the bench, such as: sat sun; or none",
+    "currency": "the mark before an amount of money",
+    "timezone": "where the shop's days begin, such as Europe/Vienna",
+    "seconds": "how long a plan may be worked on",
+    "ahead": "days ahead that jobs are looked at, to be cut with today's where that pays",
+    "fixings": "how far down the height hangers sit, from 1/4 to 1/3 of it",
+    "one_person_kg": "a work heavier than this wants two people",
+    "one_person": "a work longer than this wants two people",
+    "labels": "where labels lie on their sheet or roll, in mm; see: stockroom labels --grid",
+    "label_code": "qr or code128: what a scanner reads on a label",
+    "backups": "where one is kept a day: beside the record, none, or a folder on another disk",
+}
+
+
+def explained() -> dict[str, str]:
+    """Each setting's name as it is typed, and what it is for."""
+    return dict(EXPLAINED)
+
+
+def spelt(settings: Settings, name: str) -> str:
+    """A setting's value as it is typed."""
+    if name in USUAL:
+        return exact_length(settings.usual(name), "mm")
+    if name in (*LENGTHS, *MAY_LACK):
+        um = getattr(settings, f"{name}_um")
+        return "none" if um is None else exact_length(um, "mm")
+    if name == "step":
+        return next(text for text, um in STEPS[settings.unit].items() if um == settings.step_um)
+    return str(getattr(settings, name))
+
+
+def with_setting(settings: Settings, name: str, typed: str) -> Settings:
+    """The settings with one of them changed to what was typed.
+
+    Raises:
+        Unknown: there is no such setting.
+        Unreadable: the value is not one that this setting takes.
+    """
+    if name not in EXPLAINED:
+        raise Unknown("setting", name, near(name, EXPLAINED))
+    if name == "machine":
+        return on_machine(settings, same_name(settings, typed))
+    changed: dict[str, Any] = {}
+    if name in LENGTHS:
+        changed[f"{name}_um"] = parse_length(typed, settings.unit)
+    elif name in MAY_LACK:
+        none = typed.strip().lower() in ("none", "usual")
+        changed[f"{name}_um"] = None if none else parse_length(typed, settings.unit)
+    elif name == "closed":
+        changed[name] = closed_days(typed)
+    elif name == "step":
+        changed[name] = step_of(typed, settings.unit)
+    elif name in ("seconds", "ahead", "one_person_kg", "bench_days"):
+        changed[name] = whole(name, typed)
+    elif name == "fixings":
+        changed[name] = share(typed)
+    elif name == "labels":
+        changed[name] = " ".join(typed.split()).lower()
+    else:
+        changed[name] = word(name, typed)
+    if changed.get("unit", settings.unit) != settings.unit:
+        changed["step"] = ""
+    after = replace(settings, **changed)
+    if name in ("labels", "label_code"):
+        check_labels(after, typed)
+    return after
+
+
+def check_labels(settings: Settings, typed: str) -> None:
+    """The labels can be read, and their code has room on them."""
+    sheet = read_label_sheet(settings.labels)
+    try:
+        sheet.check_room(settings.label_code)
+    except ValueError as error:
+        raise Unreadable(typed, f"labels that fit; {error}") from None
+
+
+def whole(name: str, typed: str) -> int:
+    """A whole number for a setting."""
+    accepted, said = WHOLE.get(name, (range(1, 3601), "a number from 1 to 3600"))
+    typed = typed.strip()
+    plain = typed.isascii() and typed.isdecimal() and len(typed) < 6
+    if not plain or int(typed) not in accepted:
+        raise Unreadable(typed, said)
+    return int(typed)
+
+
+def step_of(typed: str, unit: Unit) -> str:
+    """A step as it is kept, such as 1/32 in."""
+    words = typed.strip().lower().removesuffix(unit).strip()
+    kept = f"{words} {unit}"
+    if kept not in STEPS[unit]:
+        raise Unreadable(typed, f"{' or '.join(STEPS[unit])}, in a shop that measures in {unit}")
+    return kept
+
+
+def closed_days(typed: str) -> str:
+    """Weekdays without work, in order, by their first three letters; nothing for none."""
+    words = typed.replace(",", " ").lower().split()
+    days = {word[:3] for word in words} if words != ["none"] else set()
+    if not days <= set(DAYS) or len(days) == len(DAYS):
+        raise Unreadable(typed, "weekdays such as: sat sun; not all seven; or none")
+    return " ".join(day for day in DAYS if day in days)
+
+
+def share(typed: str) -> str:
+    """A share of the height for fixings, as a fraction in its lowest terms."""
+    plain = re.fullmatch(r"([0-9]{1,3})/([1-9][0-9]{0,2})", typed.strip())
+    if plain is None or not Fraction(1, 4) <= Fraction(plain[0]) <= Fraction(1, 3):
+        raise Unreadable(typed, "a fraction from 1/4 to 1/3, such as 3/10")
+    return str(Fraction(plain[0]))
+
+
+def word(name: str, typed: str) -> str:
+    """A word for a setting."""
+    typed = typed.strip()
+    choices = CHOICES.get(name)
+    if choices and typed not in choices:
+        raise Unreadable(typed, " or ".join(choices))
+    if name == "timezone":
+        try:
+            ZoneInfo(typed)
+        except (ZoneInfoNotFoundError, ValueError, OSError) as error:
+            raise Unreadable(typed, "a time zone's name such as Europe/Vienna or UTC") from error
+    if name == "backups" and typed not in (BESIDE, NO_BACKUPS) and not Path(typed).is_dir():
+        raise Unreadable(typed, f"{BESIDE!r}, {NO_BACKUPS!r}, or a folder that is there")
+    longest = 200 if name == "backups" else 80
+    if not typed or len(typed) > longest or not typed.isprintable():
+        raise Unreadable(typed, f"1 to {longest} printable characters")
+    return typed
