@@ -1,7 +1,6 @@
 """Columns made as prices call for them, where all the ways to cut are too many to list."""
 
 from dataclasses import dataclass, replace
-from itertools import product
 
 import numpy as np
 import numpy.typing as npt
@@ -41,14 +40,14 @@ def seeded(rows: Rows, chosen: Chosen) -> Pool:
                 keys[t, alone] = None
     none = np.zeros(0, np.int64)
     empty = Pool(none.reshape(0, len(model.item_sizes)), none, none, none, {}, complete=False)
-    splits = {key: parts for key in keys if (parts := _split(model, key)) is not None}
-    return _more(model, empty, [key for key in keys if key in splits], splits)
+    splits = {key: _parts(model, chosen, key) for key in keys}
+    return _more(model, empty, list(keys), splits)
 
 
 def holding(rows: Rows, pool: Pool, chosen: Chosen) -> Pool:
     """The pool with the columns of a solution."""
     keys = [key for key in sorted(chosen.uses) if pool.number(key) is None]
-    splits = {key: parts for key in keys if (parts := _split(rows.model, key)) is not None}
+    splits = {key: _parts(rows.model, chosen, key) for key in keys}
     return _more(rows.model, pool, keys, splits) if keys else pool
 
 
@@ -109,27 +108,9 @@ def _gain(model: Model, kind: int, parts: tuple[Counts, ...]) -> int:
     return total - piece.before
 
 
-def _split(model: Model, key: tuple[int, Counts]) -> tuple[Counts, ...] | None:
-    """What each stretch yields for a column, of best worth; None where it does not fit."""
-    t, counts = key
-    kind, lengths = model.types[t], len(model.lengths)
-    if len(kind.stretches) == 1:
-        return (counts,)
-    rails = np.array(counts[:lengths], np.int64)
-    for g, times in zip(model.bundles, counts[lengths:], strict=True):
-        rails = rails + times * np.array(model.groups[g].rails)
-    items = [i for i, times in enumerate(rails.tolist()) for _ in range(times)]
-    best: tuple[int, tuple[Counts, ...]] | None = None
-    for places in product(range(len(kind.stretches)), repeat=len(items)):
-        room = [stretch + model.allowance for stretch in kind.stretches]
-        parts = [[0] * lengths for _ in room]
-        for i, place in zip(items, places, strict=True):
-            room[place] -= model.item_sizes[i]
-            parts[place][i] += 1
-        if min(room) >= 0:
-            found = tuple(tuple(part) for part in parts)
-            best = max(best or (-1, found), (_gain(model, t, found) + kind.before, found))
-    return best[1] if best else None
+def _parts(model: Model, chosen: Chosen, key: tuple[int, Counts]) -> tuple[Counts, ...]:
+    """What each stretch yields for a column of a solution."""
+    return (key[1],) if len(model.types[key[0]].stretches) == 1 else chosen.splits[key]
 
 
 def _rails(model: Model, parts: tuple[Counts, ...]) -> tuple[Counts, ...]:

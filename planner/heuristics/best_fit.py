@@ -1,8 +1,10 @@
 """What a careful framer would do with a tape and a list: the hand rule, quick and always there."""
 
+import math
 import time
 from collections.abc import Iterator
 from datetime import date
+from fractions import Fraction
 
 from planner.score import Laid, cuts_of, score_of
 from planner.sorting import by_age, by_due, natural
@@ -46,7 +48,7 @@ def hand_plan(problem: Problem) -> Plan:
 
 
 def loose_bounds(problem: Problem, reached: Score) -> Score:
-    """Bounds that hold without any search: every frame, no stick, nothing lost by cutting.
+    """Bounds that hold without any search: every frame, sticks by length, nothing lost by cutting.
 
     Cutting never adds worth to an offcut, and as many sticks as were opened can leave no more
     than the sticks of most worth would, whole.
@@ -64,7 +66,28 @@ def loose_bounds(problem: Problem, reached: Score) -> Score:
             worth = worth_of(problem, piece.profile)
             whole = stretches(piece, problem.rules_of(piece.profile))
             worths.append(sum(worth(stretch.clear) for stretch in whole))
-    return Score(len(problem.frames), 0, sum(sorted(worths, reverse=True)[:count]))
+    opened = _least_opened(problem) if reached.frames_cut == len(problem.frames) else 0
+    return Score(len(problem.frames), opened, sum(sorted(worths, reverse=True)[:count]))
+
+
+def _least_opened(problem: Problem) -> int:
+    """So much of sticks at least is opened where all frames are cut, by their lengths alone."""
+    total = 0
+    for profile in {f.profile for f in problem.frames}:
+        rules, need, share = problem.rules_of(profile), 0, Fraction(0)
+        for frame in problem.frames:
+            if frame.profile == profile:
+                need += sum(frame.rails) + len(frame.rails) * rules.cut_allowance
+        for piece in problem.pieces:
+            if piece.profile == profile:
+                runs = stretches(piece, rules)
+                room = sum(run.length + rules.cut_allowance for run in runs)
+                if piece.kind == "stick":
+                    share = max(share, Fraction(room, piece.length))
+                else:
+                    need -= room
+        total += math.ceil(max(0, need) / share) if share else 0
+    return total
 
 
 def hand_laid(problem: Problem) -> Laid:

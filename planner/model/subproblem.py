@@ -1,6 +1,6 @@
 """One aim over a pool of columns, with the aims before it held: the numbers every step works on."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -18,10 +18,14 @@ Counts = tuple[int, ...]
 
 @dataclass(frozen=True)
 class Chosen:
-    """A solution: how often each column (kind and counts) is used, and the extras."""
+    """A solution: how often each column (kind and counts) is used, and the extras.
+
+    ``splits`` tells, for pieces of several stretches, which rails lie on which stretch.
+    """
 
     uses: dict[tuple[int, Counts], int]
     extras: Ints
+    splits: dict[tuple[int, Counts], tuple[Counts, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -155,7 +159,9 @@ class Stage:
     def chosen(self, columns: Ints, uses: Ints, extras: Ints) -> Chosen:
         """These uses of columns and extras as a solution."""
         found = zip(columns.tolist(), uses.tolist(), strict=True)
-        return Chosen({self.pool.key(column): times for column, times in found}, extras)
+        keys = {self.pool.key(column): times for column, times in found}
+        splits = {key: self.pool.splits[key] for key in keys if key in self.pool.splits}
+        return Chosen(keys, extras, splits)
 
     def fits(self, columns: Ints, uses: Ints, extras: Ints) -> bool:
         """All rows hold in whole numbers for these uses of columns, and these extras."""

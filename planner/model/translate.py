@@ -35,15 +35,48 @@ def chosen_of(rows: Rows, laid: Laid) -> Chosen:
             else:
                 loose[piece][index[frames[name].rails[rail]]] += 1
     uses: Counter[tuple[int, Counts]] = Counter()
+    splits: dict[tuple[int, Counts], tuple[Counts, ...]] = {}
     for piece in sorted(set(loose) | set(whole)):
         bundles = Counter(group_of[name] for name in whole[piece])
         counts = [loose[piece][i] for i in range(len(model.lengths))]
-        uses[owner[piece], (*counts, *(bundles[g] for g in model.bundles))] += 1
+        key = owner[piece], (*counts, *(bundles[g] for g in model.bundles))
+        uses[key] += 1
+        parts = _parts(rows, piece, laid)
+        if len(parts) > 1:
+            splits[key] = max(splits.get(key, parts), parts, key=lambda s: _left(rows, key[0], s))
     cut: Counter[tuple[int, str]] = Counter()
     for name, batch in batch_of.items():
         g = group_of[name]
         cut[g, batch if model.groups[g].link == "batch" else ""] += 1
-    return Chosen(dict(uses), extras_of(rows, uses, cut))
+    return Chosen(dict(uses), extras_of(rows, uses, cut), splits)
+
+
+def _parts(rows: Rows, piece: str, laid: Laid) -> tuple[Counts, ...]:
+    """Rails by length on each stretch of a piece, longest stretch first."""
+    model = rows.model
+    frames = {f.id: f for f in model.problem.frames}
+    found = []
+    for number in _order(rows, piece):
+        held = Counter(frames[name].rails[n] for name, n in laid.get((piece, number), ()))
+        found.append(tuple(held[length] for length in model.lengths))
+    return tuple(found)
+
+
+def _left(rows: Rows, kind: int, parts: tuple[Counts, ...]) -> int:
+    """What is left on the stretches of a kind is worth."""
+    model, total = rows.model, 0
+    for stretch, counts in zip(model.types[kind].stretches, parts, strict=True):
+        taken = sum(n * size for n, size in zip(counts, model.item_sizes, strict=False))
+        total += model.worth(max(0, stretch - taken))
+    return total
+
+
+def _order(rows: Rows, piece: str) -> list[int]:
+    """The stretches of a piece by their numbers, longest first."""
+    problem = rows.model.problem
+    whole = next(p for p in problem.pieces if p.id == piece)
+    usable = stretches(whole, problem.rules_of(whole.profile))
+    return sorted(range(len(usable)), key=lambda n: (-usable[n].length, n))
 
 
 def extras_of(
@@ -90,17 +123,13 @@ def laid_of(rows: Rows, pool: Pool, chosen: Chosen) -> Laid:
 def _slots(rows: Rows, pool: Pool, kind: int, counts: Counts, piece: str) -> dict[int, list[Place]]:
     """The places on a piece for rails of each length."""
     model = rows.model
-    problem = model.problem
-    whole = next(p for p in problem.pieces if p.id == piece)
-    usable = stretches(whole, problem.rules_of(whole.profile))
-    order = sorted(range(len(usable)), key=lambda n: (-usable[n].length, n))
     count = len(model.lengths)
     rails = np.array(counts[:count])
     for g, times in zip(model.bundles, counts[count:], strict=True):
         rails = rails + times * np.array(model.groups[g].rails)
     split = pool.splits.get((kind, counts), (tuple(rails.tolist()),))
     slots: dict[int, list[Place]] = defaultdict(list)
-    for number, part in zip(order, split, strict=True):
+    for number, part in zip(_order(rows, piece), split, strict=True):
         for i, times in enumerate(part):
             slots[i] += [(piece, number)] * times
     return slots

@@ -19,6 +19,7 @@ from planner.model.pool import Pool
 from planner.model.rows import Aim, Fetched, Held, Rows
 from planner.model.subproblem import Chosen, Stage
 from planner.search.gap_loop import MOST, swept, too_large
+from planner.search.improver import QUICK, THOROUGH, Improver
 from planner.search.stick_totals import best_opened, fewest_opened, openable
 from planner.stop import Stop
 
@@ -55,13 +56,14 @@ class Outcome:
 def search(rows: Rows, pool: Pool, aims: Sequence[Aim], chosen: Chosen, stop: Stop) -> Outcome:
     """The best for the aims in strict order, starting from a solution; then the fewest pieces."""
     held: tuple[Held, ...] = ()
+    improver = Improver()
     bounds: list[int | None] = []
     settled = False
     for aim in aims:
         if aim.opened and not aim.gain:
             held = (*held, *_sticks(Stage(rows, pool, STICKS, held), chosen, stop))
         stage = Stage(rows, pool, aim, held)
-        found = improved(stage, chosen, stop, aim is aims[-1])
+        found = improved(stage, chosen, stop, aim is aims[-1], improver)
         chosen, pool, settled = found.chosen, found.pool, found.settled
         bounds.append(found.bound)
         reached = Stage(rows, pool, aim, held).value(chosen)
@@ -92,7 +94,9 @@ def fewest(rows: Rows, outcome: Outcome, aims: Sequence[Aim], stop: Stop) -> Cho
     for (kind, _), times in chosen.uses.items():
         uses[kind] += times
     ages = [int(n < uses[t]) for t in aged.aged for n in range(int(rows.caps[t]))]
-    start = Chosen(chosen.uses, np.concatenate([chosen.extras, np.array(ages, np.int64)]))
+    start = Chosen(
+        chosen.uses, np.concatenate([chosen.extras, np.array(ages, np.int64)]), chosen.splits
+    )
     stage = Stage(aged, pool, Fetched(), tuple(held))
     if stop.over() or not pool.complete:
         return outcome.chosen
@@ -102,12 +106,12 @@ def fewest(rows: Rows, outcome: Outcome, aims: Sequence[Aim], stop: Stop) -> Cho
     found = start
     if len(stage.pool) <= WIDEST:
         found, _ = best_in_tree(stage, start, stop, _branches(stage) // 8)
-    return Chosen(found.uses, found.extras[: len(rows.most)])
+    return Chosen(found.uses, found.extras[: len(rows.most)], found.splits)
 
 
 def _sticks(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Held, ...]:
     """So many sticks at least, held beside the aims: whole sticks say more than their lengths."""
-    if stage.value(chosen) == 0:
+    if stage.value(chosen) == 0 or not stage.pool.complete:
         return ()
     prices, stage = prices_of(stage, chosen, stop)
     bound = _proven(stage, prices)
@@ -135,19 +139,21 @@ class Improved:
     idle: frozenset[int] = frozenset()
 
 
-def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
+def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool, improver: Improver) -> Improved:
     """The best for one aim; with ``last`` of the best the one of fewest and oldest pieces."""
     reached, known = stage.value(chosen), stage.aim.known
     if reached == known or stop.over():
         return Improved(chosen, known, stage.pool)
+    of_sticks, of_pieces = _asks(stage.aim)
+    if of_pieces:
+        stage, chosen = improver.better(stage, chosen, known, QUICK, stop)
     prices, stage = prices_of(stage, chosen, stop)
     bound = proven_bound(stage, prices)
     best = _least(_proven(stage, prices), known)
     stop.say(gap(stage.aim, reached, best))
     if best is None:
         return Improved(chosen, best, stage.pool.only(bound.within(reached)))
-    pool, whole = stage.pool, False
-    of_sticks = bool(stage.aim.opened and not stage.aim.gain)
+    pool, whole, reached = stage.pool, False, stage.value(chosen)
     if of_sticks:
         sweep = fewest_opened(stage, chosen, best, stop)
         chosen, best, pool, whole = sweep.chosen, sweep.bound, sweep.pool, sweep.whole
@@ -160,6 +166,10 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
         bound = proven_bound(stage, prices)
     if not whole and best > stage.value(chosen):
         stop.say(gap(stage.aim, stage.value(chosen), best))
+        if of_pieces:
+            stage, chosen = improver.better(stage, chosen, best, THOROUGH, stop)
+            bound, pool = proven_bound(stage, prices), stage.pool
+    if not whole and best > stage.value(chosen):
         chosen, best = _branched(stage, bound, (chosen, best), stop)
         best = best_opened(stage.rows, best, stage.value(chosen)) if of_sticks else best
     reached = stage.value(chosen)
@@ -170,6 +180,11 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
     if len(pool) == len(bound.loss):
         pool = pool.only(bound.within(reached))
     return Improved(chosen, best, pool, whole and last, idle)
+
+
+def _asks(aim: Aim) -> tuple[bool, bool]:
+    """Whether an aim asks for the least of sticks, and whether for pieces at all, not frames."""
+    return bool(aim.opened and not aim.gain), bool(aim.opened or aim.gain)
 
 
 def _listed(stage: Stage, prices: Floats, reached: int, stop: Stop) -> Pool:
