@@ -188,7 +188,7 @@ class _Lister:
         if self.stop.over():
             raise TooMany
         if kind not in self.several:
-            self.several[kind] = list(patterns_of_type(self.model, kind, self.most))
+            self.several[kind] = list(patterns_of_type(self.model, kind, self.most, self.stop))
         found = self._paying(kind, self.several[kind])
         counts = [(*pattern.loose, *pattern.bundles) for pattern in found]
         for pattern, key in zip(found, counts, strict=True):

@@ -20,7 +20,9 @@ from planner.heuristics.subset_sums import fullest
 from planner.model.profile_model import Model
 from planner.score import Laid
 from planner.stop import Stop
-from planner.values import Piece, stretches
+from planner.stretches import stretches
+from planner.values import Piece
+from planner.worth import Worth
 
 __all__ = ["WholePieces"]
 
@@ -48,6 +50,7 @@ class Stock:
     opened: int
     before: int
     rooms: tuple[int, ...]
+    worth: Worth
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,12 +96,13 @@ class WholePieces:
         self.work, self.moves, self.heat = 0, 0, 0.0
 
     def _stock(self, piece: Piece) -> Stock:
-        runs = [s.length for s in stretches(piece, self.model.problem.rules_of(piece.profile))]
-        stick = piece.kind == "stick"
-        before = 0 if stick else sum(map(self.model.worth, runs))
+        rules, stick = self.model.problem.rules_of(piece.profile), piece.kind == "stick"
+        runs = [stretch.length for stretch in stretches(piece, rules)]
+        worth = self.model.worth.over(0 if stick else rules.margin)
+        before = 0 if stick else sum(map(worth, runs))
         rooms = tuple(run + self.model.allowance for run in runs)
         batch = piece.batch if self.model.batched else ""
-        return Stock(piece.id, batch, piece.length if stick else 0, before, rooms)
+        return Stock(piece.id, batch, piece.length if stick else 0, before, rooms, worth)
 
     def _read(self, laid: Laid) -> dict[int, Use]:
         frames = {f.id: f for f in self.model.problem.frames}
@@ -133,7 +137,7 @@ class WholePieces:
         stock, allowance, lost = self.stocks[n], self.model.allowance, self.stocks[n].before
         for room, held in zip(stock.rooms, contents, strict=True):
             left = room - sum(self.rails[r].size for r in held) - allowance
-            lost -= self.model.worth(max(0, left))
+            lost -= stock.worth(max(0, left))
         cost = (stock.opened + lost, 0) if self.weighed else (stock.opened, lost)
         return Use(contents, cost)
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planner.model.profile_model import Model
+from planner.stop import Stop
 
 __all__ = ["Counts", "Pattern", "TooMany", "patterns_of_type"]
 
@@ -30,24 +31,32 @@ class Pattern:
     gain: int
 
 
-def patterns_of_type(model: Model, number: int, most: int) -> list[Pattern]:
-    """The patterns of one type of piece."""
+def patterns_of_type(model: Model, number: int, most: int, stop: Stop) -> list[Pattern]:
+    """The patterns of one type of piece.
+
+    Raises:
+        TooMany: there are more than ``most``, or too many for the time that is left.
+    """
     kind, found = model.types[number], []
-    for counts, (split, gain) in _whole(model, number, most).items():
+    for counts, (split, gain) in _whole(model, number, most, stop).items():
         for bundles, loose in _dealt(model, number, counts):
             found.append(Pattern(number, split, bundles, loose, gain - kind.before))
     return found
 
 
-def _whole(model: Model, number: int, most: int) -> dict[Counts, tuple[tuple[Counts, ...], int]]:
+def _whole(
+    model: Model, number: int, most: int, stop: Stop
+) -> dict[Counts, tuple[tuple[Counts, ...], int]]:
     """Rails by length -> the split over the stretches of best worth, and that worth."""
     nothing, worth_left = tuple(0 for _ in model.lengths), model.worth_left(number)
     best: dict[Counts, tuple[tuple[Counts, ...], int]] = {nothing: ((), 0)}
     for stretch in model.types[number].stretches:
-        parts = list(_fits(model, stretch, most))
+        parts = list(_fits(model, stretch, most, stop))
         longer: dict[Counts, tuple[tuple[Counts, ...], int]] = {}
         for counts, (split, gain) in best.items():
             for part, left in parts:
+                if stop.over():
+                    raise TooMany
                 both = tuple(a + b for a, b in zip(counts, part, strict=True))
                 worth = gain + worth_left(left)
                 if all(a <= b for a, b in zip(both, model.asked, strict=True)) and (
@@ -61,7 +70,7 @@ def _whole(model: Model, number: int, most: int) -> dict[Counts, tuple[tuple[Cou
     return best
 
 
-def _fits(model: Model, stretch: int, most: int) -> Iterator[tuple[Counts, int]]:
+def _fits(model: Model, stretch: int, most: int, stop: Stop) -> Iterator[tuple[Counts, int]]:
     """Every count of rails one stretch takes, with what it leaves."""
     c, lengths, asked = model.allowance, model.lengths, model.asked
     made = 0
@@ -70,7 +79,7 @@ def _fits(model: Model, stretch: int, most: int) -> Iterator[tuple[Counts, int]]
         nonlocal made
         if index == len(lengths):
             made += 1
-            if made > most:
+            if made > most or (made % 1000 == 0 and stop.over()):
                 raise TooMany
             # With no rail at all the allowance added to the room was never used.
             yield tuple(counts), max(0, room - c) if any(counts) else stretch

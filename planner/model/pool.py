@@ -13,6 +13,7 @@ import numpy.typing as npt
 
 from planner.model.patterns import Counts, TooMany, patterns_of_type
 from planner.model.profile_model import Model, PieceType
+from planner.stop import Stop
 
 __all__ = ["Pool", "pool_of"]
 
@@ -76,11 +77,11 @@ class Pool:
         return int(self.kind[column]), tuple(self.table[self.pattern[column]].tolist())
 
 
-def pool_of(model: Model, most: int) -> Pool:
+def pool_of(model: Model, most: int, stop: Stop) -> Pool:
     """All columns that cut at least one rail.
 
     Raises:
-        TooMany: when there are more than ``most``.
+        TooMany: there are more than ``most``, or too many for the time that is left.
     """
     plain = [t for t, kind in enumerate(model.types) if len(kind.stretches) == 1]
     rooms = {t: model.types[t].stretches[0] + model.allowance for t in plain}
@@ -99,7 +100,7 @@ def pool_of(model: Model, most: int) -> Pool:
         table, _joined(kinds), _joined(patterns), _joined(gains), {}
     )  # fmt: skip
     several = [(t, kind) for t, kind in enumerate(model.types) if len(kind.stretches) > 1]
-    return _with_several(model, pool, several, most)
+    return _with_several(model, pool, several, most, stop)
 
 
 def _joined(parts: list[Ints]) -> Ints:
@@ -139,13 +140,13 @@ def _tied(model: Model, kind: int, table: Ints) -> npt.NDArray[np.bool_]:
 
 
 def _with_several(
-    model: Model, pool: Pool, several: list[tuple[int, PieceType]], most: int
+    model: Model, pool: Pool, several: list[tuple[int, PieceType]], most: int, stop: Stop
 ) -> Pool:
     """Add the columns of pieces with several stretches (or none usable: no columns)."""
     rows, kinds, gains = [], [], []
     splits: dict[tuple[int, Counts], tuple[Counts, ...]] = {}
     for t, _ in several:
-        for pattern in patterns_of_type(model, t, most):
+        for pattern in patterns_of_type(model, t, most, stop):
             counts = (*pattern.loose, *pattern.bundles)
             rows.append(counts)
             kinds.append(t)

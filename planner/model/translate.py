@@ -67,7 +67,7 @@ def _left(rows: Rows, kind: int, parts: tuple[Counts, ...]) -> int:
     model, total = rows.model, 0
     for stretch, counts in zip(model.types[kind].stretches, parts, strict=True):
         taken = sum(n * size for n, size in zip(counts, model.item_sizes, strict=False))
-        total += model.worth(max(0, stretch - taken))
+        total += model.worth_left(kind)(max(0, stretch - taken))
     return total
 
 

@@ -19,7 +19,7 @@ from planner.model.pool import Pool
 from planner.model.rows import Aim, Fetched, Held, Rows
 from planner.model.subproblem import Chosen, Stage
 from planner.search.gap_loop import MOST, swept, too_large
-from planner.search.improver import QUICK, THOROUGH, Improver
+from planner.search.improver import Improver
 from planner.search.stick_totals import best_opened, fewest_opened, openable
 from planner.stop import Stop
 
@@ -111,7 +111,7 @@ def fewest(rows: Rows, outcome: Outcome, aims: Sequence[Aim], stop: Stop) -> Cho
 
 def _sticks(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Held, ...]:
     """So many sticks at least, held beside the aims: whole sticks say more than their lengths."""
-    if stage.value(chosen) == 0 or not stage.pool.complete:
+    if stage.value(chosen) == 0 or (too_large(stage.rows.model) and not stage.pool.complete):
         return ()
     prices, stage = prices_of(stage, chosen, stop)
     bound = _proven(stage, prices)
@@ -146,7 +146,7 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool, improver: Imp
         return Improved(chosen, known, stage.pool)
     of_sticks, of_pieces = _asks(stage.aim)
     if of_pieces:
-        stage, chosen = improver.better(stage, chosen, known, QUICK, stop)
+        stage, chosen = improver.quickly(stage, chosen, known, stop)
     prices, stage = prices_of(stage, chosen, stop)
     bound = proven_bound(stage, prices)
     best = _least(_proven(stage, prices), known)
@@ -166,11 +166,8 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool, improver: Imp
         bound = proven_bound(stage, prices)
     if not whole and best > stage.value(chosen):
         stop.say(gap(stage.aim, stage.value(chosen), best))
-        if of_pieces:
-            stage, chosen = improver.better(stage, chosen, best, THOROUGH, stop)
-            bound, pool = proven_bound(stage, prices), stage.pool
-    if not whole and best > stage.value(chosen):
-        chosen, best = _branched(stage, bound, (chosen, best), stop)
+        stage, chosen, best = _further(stage, prices, (chosen, best), stop, improver)
+        bound, pool = proven_bound(stage, prices), stage.pool
         best = best_opened(stage.rows, best, stage.value(chosen)) if of_sticks else best
     reached = stage.value(chosen)
     # Of large profiles there are too many to list, which takes long to find out.
@@ -199,6 +196,20 @@ def _idle(stage: Stage, prices: Floats, reached: int) -> frozenset[int]:
     """The kinds that no solution as good uses, where not all ways to cut are listed."""
     priced = None if stage.pool.complete else priced_bound(stage, prices)
     return frozenset() if priced is None else priced.idle(reached)
+
+
+def _further(
+    stage: Stage, prices: Floats, known: tuple[Chosen, int], stop: Stop, improver: Improver
+) -> tuple[Stage, Chosen, int]:
+    """Branches and a long look at neighbours; where all is too large neighbours come first."""
+    chosen, best = known
+    of_pieces, large = _asks(stage.aim)[1], too_large(stage.rows.model)
+    if of_pieces and large:
+        stage, chosen = improver.thoroughly(stage, chosen, best, stop)
+    chosen, best = _branched(stage, proven_bound(stage, prices), (chosen, best), stop)
+    if of_pieces and not large:
+        stage, chosen = improver.thoroughly(stage, chosen, best, stop)
+    return stage, chosen, best
 
 
 def _branched(

@@ -8,9 +8,10 @@ from planner.columns.pricing import holding
 from planner.heuristics.whole_pieces import WholePieces
 from planner.model.subproblem import Chosen, Stage
 from planner.model.translate import chosen_of, laid_of
+from planner.search.gap_loop import too_large
 from planner.stop import Stop
 
-__all__ = ["QUICK", "THOROUGH", "Improver"]
+__all__ = ["Improver"]
 
 # Sums of one look at what is open: at first, and where the exact search left it open; in parts.
 QUICK, THOROUGH, SLICE = 400_000_000, 6_000_000_000, 40_000_000
@@ -26,6 +27,19 @@ class Improver:
     def __init__(self) -> None:
         self._search: WholePieces | None = None
         self._known: Chosen | None = None
+
+    def quickly(
+        self, stage: Stage, chosen: Chosen, best: int | None, stop: Stop
+    ) -> tuple[Stage, Chosen]:
+        """A short look, before anything is proven."""
+        work = QUICK if too_large(stage.rows.model) else QUICK // 4
+        return self.better(stage, chosen, best, work, stop)
+
+    def thoroughly(
+        self, stage: Stage, chosen: Chosen, best: int, stop: Stop
+    ) -> tuple[Stage, Chosen]:
+        """A long look, for what the exact search left open."""
+        return self.better(stage, chosen, best, THOROUGH, stop)
 
     def better(
         self, stage: Stage, chosen: Chosen, best: int | None, work: int, stop: Stop

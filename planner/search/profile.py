@@ -77,13 +77,13 @@ def _searched(rows: Rows, aims: Sequence[Aim], start: Chosen, stop: Stop) -> Out
     large = too_large(rows.model)
     try:
         columns = MOST_COLUMNS if large else FEW_COLUMNS
-        return search(rows, pool_of(rows.model, columns), aims, start, stop)
+        return search(rows, pool_of(rows.model, columns, stop), aims, start, stop)
     except TooMany:
         outcome = search(rows, seeded(rows, start), aims, start, stop)
     if _met(outcome) or stop.over() or large:
         return outcome
     try:
-        pool = pool_of(rows.model, MOST_COLUMNS)
+        pool = pool_of(rows.model, MOST_COLUMNS, stop)
     except TooMany:
         return outcome
     return search(rows, pool, aims, outcome.chosen, stop)
@@ -104,7 +104,8 @@ def _bounds(problem: Problem, model: Model, outcome: Outcome, reached: Score) ->
         most = loose.worth if bound is None else bound + reached.stick_opened
         return Score(frames, reached.stick_opened, most)
     opened, worth = outcome.bounds[tiers], outcome.bounds[tiers + 1]
-    return Score(frames, 0 if opened is None else -opened, loose.worth if worth is None else worth)
+    least = loose.stick_opened if opened is None else -opened
+    return Score(frames, least, loose.worth if worth is None else worth)
 
 
 def _frames(bounds: Sequence[int | None], reached: Sequence[int], asked: Sequence[int]) -> int:

@@ -28,7 +28,7 @@ def last_stage(seed: int) -> tuple[Stage, Floats, Chosen, int]:
     problem = random_day(seed)
     model = model_of(problem)
     rows, aims = rows_of(model), aims_of(model)
-    pool, start = pool_of(model, MOST_COLUMNS), chosen_of(rows, hand_laid(problem))
+    pool, start = pool_of(model, MOST_COLUMNS, Stop(60)), chosen_of(rows, hand_laid(problem))
     held = tuple(Held(aim, Stage(rows, pool, aim, ()).value(start)) for aim in aims[:-1])
     stage = Stage(rows, pool, aims[-1], held)
     prices, _ = prices_of(stage, start, Stop(60))

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from planner import faults, plan
+from planner.columns import pricing
 from planner.columns.pricing import called_for, price_bound, seeded
 from planner.heuristics.best_fit import hand_laid
 from planner.lp.dual_bound import proven_bound
@@ -15,7 +16,8 @@ from planner.model.rows import rows_of
 from planner.model.subproblem import Stage
 from planner.model.translate import chosen_of
 from planner.search.profile import MOST_COLUMNS, aims_of
-from tests.planner.rack import random_day
+from planner.stop import Stop
+from tests.planner.rack import day, frame, offcut, random_day
 
 
 @pytest.mark.parametrize("seed", range(60))
@@ -38,7 +40,7 @@ def test_with_columns_called_for_no_bound_is_beaten_and_what_is_proven_is_true(s
 @pytest.mark.parametrize("seed", range(100, 160))
 def test_any_prices_prove_no_less_than_when_every_way_to_cut_is_listed(seed: int) -> None:
     model = model_of(random_day(seed))
-    rows, pool = rows_of(model), pool_of(model, MOST_COLUMNS)
+    rows, pool = rows_of(model), pool_of(model, MOST_COLUMNS, Stop(60))
     rng = np.random.default_rng(seed)
     for aim in aims_of(model):
         stage = Stage(rows, pool, aim, ())
@@ -53,10 +55,25 @@ def test_any_prices_prove_no_less_than_when_every_way_to_cut_is_listed(seed: int
 def test_a_column_called_for_is_one_of_all_ways_to_cut_and_gains_the_same(seed: int) -> None:
     problem = random_day(seed)
     model = model_of(problem)
-    rows, pool = rows_of(model), pool_of(model, MOST_COLUMNS)
+    rows, pool = rows_of(model), pool_of(model, MOST_COLUMNS, Stop(60))
     start = seeded(rows, chosen_of(rows, hand_laid(problem)))
     stage = Stage(rows, start, aims_of(model)[-1], ())
     prices = -np.random.default_rng(seed).uniform(0, 1e6, len(stage.low))
     made = called_for(stage, prices, np.zeros(len(rows.caps))).pool
     for j in range(len(made)):
         assert pool.gain[pool.number(made.key(j))] >= made.gain[j]
+
+
+def test_a_laid_out_piece_of_three_stretches_is_taken_as_it_lies() -> None:
+    """Not by trying all placements of its rails, which ran for ever on five frames."""
+    sides = [(150 + 5 * n, 152 + 5 * n) for n in range(5)]
+    piece = offcut("O1", 3700, flaws=((1200_000, 1210_000), (2400_000, 2410_000)))
+    problem = day([piece], [frame(f"F{n}", *two) for n, two in enumerate(sides)])
+    rows = rows_of(model_of(problem))
+    chosen = chosen_of(rows, hand_laid(problem))
+    with patch("planner.columns.pricing._gain", wraps=pricing._gain) as worked:  # noqa: SLF001
+        pool = seeded(rows, chosen)
+    assert worked.call_count == len(pool)
+    (key,) = chosen.uses
+    assert pool.number(key) is not None
+    assert tuple(map(sum, zip(*chosen.splits[key], strict=True))) == key[1]

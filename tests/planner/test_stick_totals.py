@@ -73,7 +73,7 @@ def _opened_stage(problem: Problem) -> tuple[Stage, Chosen] | None:
     model = model_of(problem)
     rows, start = rows_of(model), chosen_of(rows_of(model), hand_laid(problem))
     *tiers, aim, _ = aims_of(model)
-    pool = pool_of(model, 100_000)
+    pool = pool_of(model, 100_000, Stop(60))
     held = tuple(Held(tier, Stage(rows, pool, tier, ()).value(start)) for tier in tiers)
     stage = Stage(rows, pool, aim, held)
     return (stage, start) if start.uses else None

@@ -139,7 +139,7 @@ def test_a_sweep_that_runs_out_of_sums_says_so_and_counts_them() -> None:
 def test_no_column_within_the_gap_is_missing_from_those_listed(seed: int) -> None:
     problem = random_day(seed)
     model = model_of(problem)
-    rows, every = rows_of(model), pool_of(model, 100_000)
+    rows, every = rows_of(model), pool_of(model, 100_000, Stop(60))
     stage = Stage(rows, every, aims_of(model)[-1], ())
     prices = -np.random.default_rng(seed).uniform(0, 4e5, len(stage.low))
     priced = priced_bound(stage, prices)
