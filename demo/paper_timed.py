@@ -91,7 +91,11 @@ def seconds(task: str) -> float:
 
 
 def main(arguments: list[str]) -> None:
-    """Does one task, or times them all."""
+    """Does one task, or times them all.
+
+    Raises:
+        SystemExit: a task made another number of pages than it should.
+    """
     if arguments:
         work, pages = TASKS[arguments[0]]
         if (made := work()) != pages:

@@ -56,7 +56,11 @@ class Stop:
 
 @contextmanager
 def stop_on_interrupt(stop: Stop) -> Iterator[None]:
-    """The first Ctrl-C ends the search with the best so far, the second ends the program."""
+    """The first Ctrl-C ends the search with the best so far, the second ends the program.
+
+    Raises:
+        KeyboardInterrupt: at the second Ctrl-C.
+    """
     if threading.current_thread() is not threading.main_thread():
         yield
         return

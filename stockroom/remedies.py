@@ -16,6 +16,7 @@ class Do(Enum):
     DEEPER_OR_PROUD = "choose a deeper profile, or say that it may stand proud if that is wanted"
     EARLIER_DAY_FIRST = "give the earlier day first"
     GIVE = "give the {about}"
+    GIVE_ALL = "give the {about}"
     GIVE_REASON = "give the reason"
     GOOD_ROWS = "mend them, or take the other rows alone; nothing was taken"
     LAST_BACKUP = "restore the last good backup"

@@ -26,7 +26,11 @@ class Run:
 
 
 def at_least(least: int) -> Callable[[str], int]:
-    """What reads a whole number of an option, refused below this."""
+    """What reads a whole number of an option, refused below this.
+
+    Raises:
+        argparse.ArgumentTypeError: what it reads is none, or is below this.
+    """
 
     def whole(text: str) -> int:
         if not text.isascii() or not text.isdigit() or int(text) < least:
@@ -37,7 +41,11 @@ def at_least(least: int) -> Callable[[str], int]:
 
 
 def seconds(text: str) -> float:
-    """A limit of time, refused where it is none."""
+    """A limit of time, refused where it is none.
+
+    Raises:
+        argparse.ArgumentTypeError: it is no number of seconds.
+    """
     try:
         limit = float(text)
     except ValueError:

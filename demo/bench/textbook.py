@@ -30,6 +30,9 @@ def textbook(name: str, problem: Problem, seconds: float) -> Run:
 
     ``proof`` is "optimal" where all three aims are proven, "feasible" where some plan was found,
     else "none". ``bound`` is given for the aims proven, and repeats the value for the others.
+
+    Raises:
+        ValueError: the aims of the problem are weighed.
     """
     from ortools.sat.python import cp_model
 

@@ -15,7 +15,7 @@ from stockroom.cli.picturing import save_picture
 from stockroom.paper.chart import Bar, bar_chart
 from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.lists import Cell, Column, show_rows
-from stockroom.screens.progress import working
+from stockroom.screens.working import working
 from stockroom.services.insight.learn_worth import LearntWorth, asked_codes, learn, month_replayed
 from stockroom.services.insight.replay_shop import Relived, last_days, policies_named, relive
 from stockroom.services.shop import Shop

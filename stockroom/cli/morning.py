@@ -9,7 +9,7 @@ from stockroom.record.jobs import job_number
 from stockroom.refusals import Unreadable
 from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.plan_screen import show_plan
-from stockroom.screens.progress import working
+from stockroom.screens.working import working
 from stockroom.services.morning.day_plan import accept as hold
 from stockroom.services.morning.day_plan import drop as let_go
 from stockroom.services.morning.day_plan import last_choices, plan_day

@@ -152,9 +152,9 @@ def draw_waste(
     save_picture(bar_chart(title, bars, unit), chart)
 
 
-def axis_unit(settings: Settings) -> tuple[str, float]:
+def axis_unit(settings: Settings) -> tuple[str, int]:
     """What an axis of lengths counts in, and how many um that is."""
-    return ("inches", 25_400.0) if settings.unit == "in" else ("metres", 1_000_000.0)
+    return settings.measure.axis
 
 
 def with_money(length: int, minor: int | None, settings: Settings) -> str:

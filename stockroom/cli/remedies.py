@@ -13,6 +13,7 @@ WORDS = {
     Do.DEEPER_OR_PROUD: "choose a deeper profile, or say --proud if that is wanted",
     Do.EARLIER_DAY_FIRST: "give the earlier day to --since",
     Do.GIVE: "give --{about}",
+    Do.GIVE_ALL: "give {options}, or nothing at all to be asked",
     Do.GIVE_REASON: "give it with --why",
     Do.GOOD_ROWS: "mend them, or take the other rows with --good-rows; nothing was taken",
     Do.LAST_BACKUP: "restore the last good backup; where it is says: stockroom where",
@@ -51,12 +52,14 @@ WORDS = {
     Do.WHERE_IT_WENT: "see where it went: stockroom history piece {about}",
     Do.WHO: "say who is at the bench with --who",
 }
-"""For each remedy what is typed; ``{about}`` is the number, code or name that it is about."""
+"""For each remedy what is typed; ``{about}`` is the number, code or name that it is about, or
+``{options}`` its names as options."""
 
 
 def worded(error: StockroomError) -> str:
     """A refusal as the command line says it."""
     remedy = error.remedy
     if isinstance(remedy, Remedy):
-        remedy = WORDS[remedy.do].format(about=remedy.about)
+        options = " ".join(f"--{name}" for name in str(remedy.about).split())
+        remedy = WORDS[remedy.do].format(about=remedy.about, options=options)
     return error.with_remedy(remedy)

@@ -18,12 +18,15 @@ from stockroom.services.saw.calibrate import calibrate as held_against
 from stockroom.services.shop import change_setting, set_up
 from stockroom.settings.machines import known_machine, machines_known, on_machine
 from stockroom.settings.typed_settings import explained, spelt
+from stockroom.units.shop_unit import SHOP_UNITS
 
 
 def setup(
     ctx: typer.Context,
     name: Annotated[str, typer.Option("--name", help="The shop's name.")] = "",
-    unit: Annotated[str, typer.Option("--unit", metavar="in|mm", help="How it measures.")] = "in",
+    unit: Annotated[
+        str, typer.Option("--unit", metavar="|".join(SHOP_UNITS), help="How it measures.")
+    ] = "in",
     chosen: Annotated[
         list[str] | None,
         typer.Option("--set", metavar="SETTING=VALUE", help="Any setting; see: settings."),

@@ -11,7 +11,7 @@ from stockroom.cli.printing import Page, PrintTo, check_paper, print_list
 from stockroom.paper.list_page import Listing
 from stockroom.refusals import Refused
 from stockroom.screens.lists import Column, show_rows
-from stockroom.screens.progress import working
+from stockroom.screens.working import working
 from stockroom.services.saw.supplied import supplied as note
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.budget import within

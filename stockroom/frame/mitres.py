@@ -3,37 +3,16 @@
 import math
 from fractions import Fraction
 from math import isqrt
-from typing import Literal
 
-from stockroom.frame.sizes import mm
 from stockroom.units.lengths import Micrometres
 
 __all__ = [
-    "cut_allowance",
     "mitre_angle",
     "outer_minus_inner",
     "rule_of_thumb",
     "saw_loss",
     "stick_for",
 ]
-
-
-def cut_allowance(
-    kerf: int, clean_up: int, cutter: Literal["saw", "guillotine"] = "saw", sides: int = 4
-) -> Micrometres:
-    """Stick length lost at each rail end cut: the blade's part and the cleaning up.
-
-    A blade of kerf k takes k / cos(180/n); a guillotine takes nothing. Rounded up.
-
-    Raises:
-        ValueError: kerf or clean-up is negative.
-    """
-    if kerf < 0 or clean_up < 0:
-        raise ValueError(
-            f"a kerf of {mm(kerf)} and a clean-up of {mm(clean_up)}; not below nothing"
-        )
-    blade = 0 if cutter == "guillotine" else saw_loss(kerf, sides)
-    return Micrometres(blade + clean_up)
 
 
 def saw_loss(kerf: int, sides: int = 4) -> Micrometres:

@@ -15,7 +15,7 @@ __all__ = ["piece_block"]
 
 HEAD, DRAWN, ROW, LINE, FINE, GAP = 7.2, 9.5, 6.2, 4.0, 3.6, 3.0
 BAR, BOX = 7.0, 3.8
-STOPS, NAME = {"in": 16.5, "mm": 25.0}, 31.5
+NAME = 31.5
 """Where a length's whole part ends, and where what follows it begins, from a cell's left edge."""
 NAMED = 14.0
 # How far the word behind a length stands off, as fractions may be wide.
@@ -123,7 +123,7 @@ def rail_cell(
     paper.box(x, base - 3.3, BOX, BOX)
     paper.text(x + 5, base, f"{rail}{'(!)' if part.hard_to_hold else ''}", SMALL)
     (_, read), *others = piece.measures(part)
-    number(paper, x + STOPS[settings.unit], base, settings.length(read), MIDDLE, bold=True)
+    number(paper, x + settings.measure.number_wide, base, settings.length(read), MIDDLE, bold=True)
     small = ", ".join(f"{name} {settings.length(length)}" for name, length in others)
     if small:
         paper.text(x + 5, base + FINE, small, SMALL, within=wide - 7.4)
@@ -137,7 +137,7 @@ def leftover_cell(
     """What goes back to the rack, and a box for what the tape says."""
     x, base = at
     paper.text(x, base, "rack", SMALL)
-    number(paper, x + STOPS[settings.unit], base, settings.length(part.length), MIDDLE)
+    number(paper, x + settings.measure.number_wide, base, settings.length(part.length), MIDDLE)
     said = x + NAME + APART
     paper.text(said, base, "measured", SMALL)
     paper.box(said + NAMED, base - 4, 2 * wide - NAME - APART - NAMED - 4, 5.2)

@@ -96,7 +96,7 @@ def readings(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
     if ticket.depth_um is not None:
         what = "canvas, depth" if ticket.moulding.kind == "float" else "package, depth"
         rows.append((what, show(ticket.depth_um)))
-    if settings.unit == "in":
+    if settings.measure.inches:
         rows.append(("united inches", show(ticket.sizes.united_um)))
     if ticket.estimated:
         rows.append(("estimated", ", ".join(ticket.estimated)))

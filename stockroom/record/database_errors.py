@@ -62,7 +62,11 @@ def is_locked(error: DBAPIError) -> bool:
 
 @contextmanager
 def translated(engine: Engine) -> Iterator[None]:
-    """Turns what a database says into what a framer can act on."""
+    """Turns what a database says into what a framer can act on.
+
+    Raises:
+        Busy, Clash, Damaged, NoShop, Refused: what the database said amounts to it.
+    """
     try:
         yield
     except DBAPIError as error:

@@ -59,7 +59,11 @@ class Order:
 
 
 def invented_shop(seed: int, profiles: int = 12) -> list[Demand]:
-    """Profiles of every pace, free and batch-matched in turn, each with its own mix of sizes."""
+    """Profiles of every pace, free and batch-matched in turn, each with its own mix of sizes.
+
+    Raises:
+        ValueError: there is to be no profile.
+    """
     if profiles < 1:
         raise ValueError(f"{profiles} profiles; at least 1 is needed")
     kinds = [(pace, matched) for matched in (False, True) for pace in PACES]

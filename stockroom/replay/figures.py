@@ -51,7 +51,11 @@ class Figures:
 
 
 def figures(run: Run, start: int, end: int) -> Figures:
-    """The figures of one run from one day up to, not including, another."""
+    """The figures of one run from one day up to, not including, another.
+
+    Raises:
+        ValueError: the days are not within the run.
+    """
     if not 0 <= start < end <= len(run.days):
         raise ValueError(f"days {start} to {end} are not within a run of {len(run.days)}")
     days = run.days[start:end]
@@ -76,7 +80,11 @@ def _middle(days: Sequence[Day]) -> float:
 
 
 def pooled(found: Sequence[Figures]) -> Figures:
-    """Many runs together: sums, the mean of offcuts a profile, the largest of the largest."""
+    """Many runs together: sums, the mean of offcuts a profile, the largest of the largest.
+
+    Raises:
+        ValueError: there are no runs.
+    """
     if not found:
         raise ValueError("there are no figures to pool")
 

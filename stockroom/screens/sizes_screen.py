@@ -43,5 +43,5 @@ def single_sizes(sizes: FrameSizes, settings: "Settings") -> Iterator[tuple[str,
     if sizes.drop_um is not None:
         yield "below the front", sizes.drop_um
     yield "moulding in all", sizes.moulding_um
-    if settings.unit == "in":
+    if settings.measure.inches:
         yield "united inches", sizes.united_um

@@ -6,6 +6,7 @@ No plan is made in a transaction: what it is made from is read first, then the r
 from collections.abc import Collection, Iterator
 from concurrent.futures import Executor
 from contextlib import contextmanager
+from dataclasses import replace
 from threading import Event
 
 import planner
@@ -15,10 +16,25 @@ from planner.io.schema import plan_to_json, problem_from_json
 from planner.io.stored import plan_from_json, problem_to_json
 from planner.score import cuts_of
 from planner.solve import Gap, Progress
-from planner.values import Cut, Plan, Problem
+from planner.values import Cut, Piece, Plan, Problem, Rules
+from stockroom.record.ledger import RackPiece
+from stockroom.record.tables import Profile
 from stockroom.refusals import PlannerFault
+from stockroom.settings.machines import on_machine
+from stockroom.settings.shop_settings import Settings
 
-__all__ = ["by_hand", "frame_by_frame", "kept", "likely_ahead", "planned", "planning", "read_back"]
+__all__ = [
+    "by_hand",
+    "frame_by_frame",
+    "kept",
+    "likely_ahead",
+    "planned",
+    "planner_piece",
+    "planning",
+    "read_back",
+    "rules_for",
+    "settable_piece",
+]
 
 
 @contextmanager
@@ -84,3 +100,27 @@ def read_back(problem: str, plan: str) -> tuple[Problem, Plan]:
     """
     with planning():
         return problem_from_json(problem), plan_from_json(plan)
+
+
+def rules_for(settings: Settings, profile: Profile, machine: str = "") -> Rules:
+    """How the machine that a profile goes to, or another that is named, eats it."""
+    allowance = on_machine(settings, machine or profile.machine).cut_allowance_um
+    return Rules(allowance, profile.end_trim_um, profile.keep_um)
+
+
+def planner_piece(piece: RackPiece) -> Piece:
+    """A piece of the rack as the planner takes it."""
+    return Piece(str(piece.id), piece.profile, piece.batch, piece.kind,  # type: ignore[arg-type]
+                 piece.length, piece.since, piece.flaws, piece.ends)  # type: ignore[arg-type]  # fmt: skip
+
+
+def settable_piece(piece: RackPiece, settings: Settings) -> Piece:
+    """A piece as the plan is made and printed: its length rounded down to the shop's step, and
+    its flaws outwards, so that what is printed fits what is printed."""
+    length = settings.settable(piece.length, "down") or piece.length
+    flaws = tuple(
+        (settings.settable(start, "down"), min(settings.settable(end, "up"), length))
+        for start, end in piece.flaws
+        if start < length
+    )
+    return planner_piece(replace(piece, length=length, flaws=flaws))

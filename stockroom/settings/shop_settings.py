@@ -2,33 +2,24 @@
 
 from dataclasses import dataclass, fields
 from fractions import Fraction
-from typing import Literal
 
 from sqlmodel import Session, select
 
-from stockroom.frame.mitres import cut_allowance
+from stockroom.frame.cutters import cut_allowance
 from stockroom.frame.sizes import Stop
 from stockroom.record.tables import Setting
 from stockroom.settings.label_sheet import CodeKind
 from stockroom.settings.machines import MAIN
-from stockroom.units.lengths import STEPS, Micrometres, Rounding, Unit, format_length, on_step
+from stockroom.units.lengths import Micrometres, Rounding, Unit, format_length, on_step
+from stockroom.units.shop_unit import SHOP_UNITS, ShopUnit
 
-__all__ = ["BESIDE", "NO_BACKUPS", "USUAL", "Settings", "load", "store"]
+__all__ = ["BESIDE", "NO_BACKUPS", "Settings", "load", "store"]
 
 KERF, CLEAN_UP, SHORTEST = Micrometres(3_200), Micrometres(500), Micrometres(150_000)
 ONE_PERSON = Micrometres(1_200_000)
 LABELS = "letter 3x10 of 66.675x25.4 from 4.7625x12.7 every 69.85x25.4"
 """Labels of 2 5/8 by 1 in, thirty on a sheet: a common size, from memory."""
 BESIDE, NO_BACKUPS = "beside the record", "none"
-USUAL: dict[str, dict[Unit, int]] = {
-    "gap": {"in": 9_525, "mm": 10_000},
-    "allowance": {"in": 3_175, "mm": 3_000},
-    "overlap": {"in": 6_350, "mm": 5_000},
-    "cover_least": {"in": 3_175, "mm": 3_000},
-    "cover_most": {"in": 6_350, "mm": 6_000},
-}
-"""A float's gap 3/8 in (10 mm), a rabbet's allowance 1/8 in (3 mm), a mat's overlap 1/4 in (5 mm),
-a lip's cover 1/8 to 1/4 in (3 to 6 mm): common practice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +36,7 @@ class Settings:
     step: str = ""
     machine: str = MAIN
     machines: str = "{}"
-    cutter: Literal["saw", "guillotine"] = "saw"
+    cutter: str = "saw"
     kerf_um: Micrometres = KERF
     clean_up_um: Micrometres = CLEAN_UP
     stop: Stop = "long point"
@@ -76,20 +67,25 @@ class Settings:
         return cut_allowance(self.kerf_um, self.clean_up_um, self.cutter)
 
     @property
+    def measure(self) -> ShopUnit:
+        """The shop's unit, with all that follows from it."""
+        return SHOP_UNITS[self.unit]
+
+    @property
     def step_um(self) -> Fraction:
         """The step that lengths are set and printed in, exactly."""
-        usual = next(iter(STEPS[self.unit].values()))
-        return STEPS[self.unit].get(self.step, usual)
+        steps = self.measure.steps
+        return steps.get(self.step, next(iter(steps.values())))
 
     @property
     def parts_of_an_inch(self) -> int:
-        """Into how many parts an inch is read; 16 where the shop measures in millimetres."""
-        return int(25_400 / self.step_um) if self.unit == "in" else 16
+        """Into how many parts an inch is read; 16 where it measures otherwise."""
+        return int(25_400 / self.step_um) if self.measure.inches else 16
 
     def usual(self, name: str) -> Micrometres:
         """The gap, allowance, overlap or cover as it is set, or the usual one of the unit."""
         chosen: Micrometres | None = getattr(self, f"{name}_um")
-        return Micrometres(USUAL[name][self.unit]) if chosen is None else chosen
+        return self.measure.usual[name] if chosen is None else chosen
 
     def length(self, um: int, rounding: Rounding = "nearest") -> str:
         """A length as this shop prints it, without its unit."""

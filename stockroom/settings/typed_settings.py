@@ -8,12 +8,14 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from stockroom.frame.cutters import CUTTERS
 from stockroom.refusals import Unknown, Unreadable
 from stockroom.settings.label_sheet import read_label_sheet
 from stockroom.settings.machines import on_machine, same_name
-from stockroom.settings.shop_settings import BESIDE, NO_BACKUPS, USUAL, Settings
-from stockroom.units.lengths import STEPS, Unit, exact_length, parse_length
-from stockroom.units.texts import near
+from stockroom.settings.shop_settings import BESIDE, NO_BACKUPS, Settings
+from stockroom.units.lengths import Unit, exact_length, parse_length
+from stockroom.units.shop_unit import SHOP_UNITS, USUAL
+from stockroom.units.texts import either, near
 
 __all__ = ["explained", "spelt", "with_setting"]
 
@@ -21,7 +23,7 @@ LENGTHS = ("kerf", "clean_up", "shortest", "one_person")
 MAY_LACK = ("widest", "tallest", "gap", "allowance", "overlap", "cover_least", "cover_most")
 """Lengths that may be none: no limit, or what is usual in the shop's unit."""
 CHOICES = {
-    "unit": ("in", "mm"), "cutter": ("saw", "guillotine"), "label_code": ("qr", "code128"),
+    "unit": tuple(SHOP_UNITS), "cutter": tuple(CUTTERS), "label_code": ("qr", "code128"),
     "stop": ("long point", "inside", "sight"),
 }  # fmt: skip
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -33,10 +35,10 @@ WHOLE: dict[str, tuple[Collection[int], str]] = {
 
 EXPLAINED = {
     "name": "the shop's name, as it is printed",
-    "unit": "in or mm: how lengths are printed, and what a bare number means",
+    "unit": f"{either(SHOP_UNITS)}: how lengths are printed, and what a bare number means",
     "step": "what lengths are set and printed in: 1/16, 1/32 or 1/64 in; 0.5 or 1 mm",
     "machine": "the machine in use; a profile may go to another. Each has the next seven values",
-    "cutter": "saw or guillotine",
+    "cutter": either(CUTTERS),
     "kerf": "width of the blade's cut, square to the blade",
     "clean_up": "stick length shaved off at each cut besides the blade's, along the back edge",
     "stop": "what the machine's stop reads: long point, inside or sight",
@@ -76,7 +78,7 @@ def spelt(settings: Settings, name: str) -> str:
         um = getattr(settings, f"{name}_um")
         return "none" if um is None else exact_length(um, "mm")
     if name == "step":
-        return next(text for text, um in STEPS[settings.unit].items() if um == settings.step_um)
+        return next(text for text, um in settings.measure.steps.items() if um == settings.step_um)
     return str(getattr(settings, name))
 
 
@@ -140,8 +142,10 @@ def step_of(typed: str, unit: Unit) -> str:
     """A step as it is kept, such as 1/32 in."""
     words = typed.strip().lower().removesuffix(unit).strip()
     kept = f"{words} {unit}"
-    if kept not in STEPS[unit]:
-        raise Unreadable(typed, f"{' or '.join(STEPS[unit])}, in a shop that measures in {unit}")
+    if kept not in SHOP_UNITS[unit].steps:
+        raise Unreadable(
+            typed, f"{' or '.join(SHOP_UNITS[unit].steps)}, in a shop that measures in {unit}"
+        )
     return kept
 
 

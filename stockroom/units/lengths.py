@@ -12,8 +12,9 @@ from typing import Literal, NewType
 from stockroom.refusals import Unreadable
 
 __all__ = [
+    "HALF_MM",
+    "INCH_UM",
     "LONGEST_UM",
-    "STEPS",
     "Micrometres",
     "Rounding",
     "Unit",
@@ -26,15 +27,13 @@ __all__ = [
 ]
 
 Micrometres = NewType("Micrometres", int)
-Unit = Literal["in", "mm"]
+Unit = str
+"""The name of a unit; those that a shop may measure in are in shop_unit."""
 Rounding = Literal["up", "down", "nearest"]
 
 INCH_UM = 25_400
-STEPS: dict[Unit, dict[str, Fraction]] = {
-    "in": {f"1/{part} in": Fraction(INCH_UM, part) for part in (16, 32, 64)},
-    "mm": {"0.5 mm": Fraction(500), "1 mm": Fraction(1000)},
-}
-"""The steps that lengths are set and printed in, micrometres exactly; a unit's usual one first."""
+HALF_MM, SIXTEENTH = Fraction(500), Fraction(INCH_UM, 16)
+"""What lengths are printed to where no other step is told, metric or in inches; um exactly."""
 TYPED_UM = 5
 """What the rounding of typed parts to whole micrometres may add up to in a length."""
 LONGEST_UM = 100_000_000
@@ -179,12 +178,18 @@ def format_length(
     if um < 0:
         shown = format_length(-um, unit, step=step, rounding=rounding)
         return shown if shown == "0" else f"-{shown}"
-    step = step or next(iter(STEPS[unit].values()))
+    step = step or (SIXTEENTH if unit in INCHES else HALF_MM)
     exact = rounded(Fraction(um) / step, rounding) * step
-    if unit == "mm":
-        halves = exact / 500
-        return f"{halves // 2}.5" if halves % 2 else f"{halves // 2}"
+    if unit not in INCHES:
+        return decimal_text(int(exact), UNITS[unit])
     return fraction_text(exact / INCH_UM)
+
+
+def decimal_text(um: int, each: int) -> str:
+    """A length in units of ``each`` um, a power of ten, exactly and without trailing zeros."""
+    whole, rest = divmod(um, each)
+    places = len(str(each)) - 1
+    return f"{whole}.{rest:0{places}d}".rstrip("0").rstrip(".")
 
 
 def fraction_text(inches: Fraction) -> str:
@@ -204,9 +209,8 @@ def exact_length(um: int, unit: Unit) -> str:
     """
     if um < 0:
         raise ValueError(f"a length of {um} um; it cannot be below nothing")
-    if unit == "mm":
-        whole, rest = divmod(um, 1000)
-        return f"{whole}.{rest:03d}".rstrip("0").rstrip(".") + " mm"
+    if unit not in INCHES:
+        return f"{decimal_text(um, UNITS[unit])} {unit}"
     sixtyfourths = Fraction(rounded(Fraction(um * 64, INCH_UM), "nearest"), 64)
     if rounded(sixtyfourths * INCH_UM, "nearest") == um:
         return f"{fraction_text(sixtyfourths)} in"

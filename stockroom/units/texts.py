@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 from stockroom.refusals import Refused
 
-__all__ = ["LONGEST", "counted", "kept_text", "near"]
+__all__ = ["LONGEST", "counted", "either", "kept_text", "near"]
 
 LONGEST = 200
 
@@ -31,6 +31,12 @@ def near(typed: str, known: Iterable[str]) -> tuple[str, ...]:
     by_upper = {code.upper(): code for code in known}
     hits = difflib.get_close_matches(typed.strip().upper(), by_upper, n=3, cutoff=0.5)
     return tuple(by_upper[hit] for hit in hits)
+
+
+def either(names: Iterable[str]) -> str:
+    """Names to choose from: in, mm or cm."""
+    *others, last = names
+    return f"{', '.join(others)} or {last}" if others else last
 
 
 def counted(count: int, what: str) -> str:

@@ -7,8 +7,6 @@ from stockroom.views.sheet import Sheet, SheetPiece, Tally
 
 __all__ = ["cut_on", "measured", "tally_rows"]
 
-UNITS = {"in": "inches", "mm": "millimetres"}
-
 
 def measured(sheet: Sheet, settings: Settings) -> str:
     """How the lengths on a sheet are to be read: of a rail, first what the stop reads."""
@@ -18,7 +16,7 @@ def measured(sheet: Sheet, settings: Settings) -> str:
         read = "rails: long points"
     elif len(stops) == 1:
         read = f"rails: first {stops[0]}, as the stop reads"
-    return f"lengths in {UNITS[settings.unit]}; {read}; leftovers: back edge"
+    return f"lengths in {settings.measure.plural}; {read}; leftovers: back edge"
 
 
 def cut_on(piece: SheetPiece) -> str:

@@ -95,12 +95,12 @@ def heavy(grams: float, settings: Settings, *, up: bool = False) -> tuple[str, s
 
     ``up`` rounds what something must bear to the safe side.
     """
-    each, unit = (GRAMS_A_POUND, "lb") if settings.unit == "in" else (1000, "kg")
+    each, unit = (GRAMS_A_POUND, "lb") if settings.measure.inches else (1000, "kg")
     return f"{ceil(grams / each * 100) / 100 if up else grams / each:.2f}", unit
 
 
 def pulled(newtons: float, settings: Settings) -> tuple[str, str]:
     """A pull with its unit: pounds of force where lengths are inches, else newtons."""
-    if settings.unit == "in":
+    if settings.measure.inches:
         return f"{newtons / (GRAMS_A_POUND / 1000 * GRAVITY):.1f}", "lbf"
     return f"{newtons:.0f}", "N"

@@ -143,7 +143,7 @@ def change(ask: Ask) -> Response:
 def ticket(ask: Ask) -> Response:
     """The job's ticket as a page to print."""
     typed = f"J{ask.path['number']}"
-    size = "letter" if ask.shop.settings.unit == "in" else "a4"
+    size = "letter" if ask.shop.settings.measure.inches else "a4"
     made = ticket_page(
         ticket_of(ask.shop, typed, bench_told({}, ask.shop)), ask.shop.settings, size
     )

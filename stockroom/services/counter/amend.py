@@ -52,7 +52,12 @@ def set_state(shop: Shop, typed: str, wanted: str, state: str, why: str) -> int:
 
 
 def cancel(shop: Shop, typed: str, why: str) -> int:
-    """A job is cancelled; what was cut for it stays cut."""
+    """A job is cancelled; what was cut for it stays cut.
+
+    Raises:
+        Unreadable, Unknown: it is no job's number.
+        Clash: it is cancelled already, or a plan is about to cut it.
+    """
     with changing(shop.engine, shop.waiting) as session:
         job = job_named(session, typed)
         if job.state == "cancelled":

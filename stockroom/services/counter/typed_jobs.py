@@ -139,7 +139,7 @@ def job_told(told: Mapping[str, Any], shop: Shop) -> NewJob:
     if missing := [name for name in REQUIRED if not told.get(name)]:
         raise Refused(
             f"a job needs its {', '.join(missing)}",
-            "give " + " ".join(f"--{name}" for name in missing) + ", or nothing at all to be asked",
+            Remedy(Do.GIVE_ALL, " ".join(missing)),
         )
     artwork, job = told_parts(told, shop.settings.unit)
     return NewJob(artwork=Artwork(**artwork), **job)

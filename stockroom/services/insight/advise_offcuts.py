@@ -13,9 +13,8 @@ from stockroom.record.database import reading
 from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.record.tables import Profile
 from stockroom.services.insight.shop_numbers import metre_price
-from stockroom.services.morning.problem import planner_piece, rules_for
 from stockroom.services.past.past_demand import begun, taken_in
-from stockroom.services.planning import frame_by_frame
+from stockroom.services.planning import frame_by_frame, planner_piece, rules_for
 from stockroom.services.rack.pieces import longest_clear
 from stockroom.services.shop import Shop
 from stockroom.worth.dead_offcuts import Wait, waits

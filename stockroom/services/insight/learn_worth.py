@@ -4,21 +4,21 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from sqlmodel import Session, col, select
+from sqlmodel import select
 
 from planner.values import Curve
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import changing, reading
-from stockroom.record.jobs import FOR_STOCK, standing_frames
 from stockroom.record.ledger import post
-from stockroom.record.tables import Entry, Job, Profile
+from stockroom.record.tables import Job
 from stockroom.replay import Figures, Policy
 from stockroom.replay.policies import learned
 from stockroom.services.insight.replay_shop import again, last_days
-from stockroom.services.morning.problem import rules_for
+from stockroom.services.past.frames_asked import frames_asked
 from stockroom.services.past.kept_worth import KIND, curves_kept
 from stockroom.services.past.old_book import past_kept
 from stockroom.services.past.replayed_days import lived
+from stockroom.services.planning import rules_for
 from stockroom.services.shop import Shop
 from stockroom.worth.by_fill import learn_worth
 from stockroom.worth.by_waiting import learn_waiting
@@ -56,7 +56,7 @@ def learn(shop: Shop, code: str, *, dry_run: bool = False) -> LearntWorth:
     """
     with reading(shop.engine) as session:
         profile = profile_named(session, code)
-        history = frames_of(session, profile, until=shop.hand.day + timedelta(30))
+        history = frames_asked(session, profile, until=shop.hand.day + timedelta(30))
         before = curves_kept(session, [profile.code]).get(profile.code)
     rules = rules_for(shop.settings, profile)
     asked, longest = [rails for _, rails in history], profile.stick_length_um
@@ -90,27 +90,6 @@ def worth_curves(shop: Shop, codes: Collection[str]) -> dict[str, Curve]:
     """The curves that plans use now, for those of these profiles that have one."""
     with reading(shop.engine) as session:
         return curves_kept(session, codes)
-
-
-Rails = tuple[int, ...]
-
-
-def frames_of(session: Session, profile: Profile, until: date) -> list[tuple[date, Rails]]:
-    """The day and rails of every frame asked for in a profile, oldest first; none for stock.
-
-    The day is when it was due, or the old book's day where it stands there.
-    """
-    asked = (
-        select(Job)
-        .join(Entry, col(Entry.id) == Job.taken_in)
-        .where(col(Job.profile_code) == profile.code, col(Job.state) != "cancelled")
-        .where(col(Job.due) <= until, Entry.kind != FOR_STOCK)
-    )
-    found = standing_frames(session, session.exec(asked).all())
-    dated = [(job.due, frame.id, (frame.across_um, frame.upright_um) * 2) for job, frame in found]
-    dated += [(one.day, 0, (one.across, one.upright) * 2) for one in past_kept(session)
-              for _ in range(one.count) if one.profile == profile.code]  # fmt: skip
-    return [(day, rails) for day, _, rails in sorted(dated)]
 
 
 def month_replayed(

@@ -20,9 +20,9 @@ from stockroom.services.counter.take import NewJob, take_in
 from stockroom.services.insight.advise_offcuts import cut_from, idle
 from stockroom.services.insight.shop_numbers import metre_price
 from stockroom.services.morning.day_plan import plan_day
-from stockroom.services.morning.problem import Choices, planner_frame, planner_piece, rules_for
+from stockroom.services.morning.problem import Choices, planner_frame
 from stockroom.services.past.kept_worth import curves_kept
-from stockroom.services.planning import frame_by_frame
+from stockroom.services.planning import frame_by_frame, planner_piece, rules_for
 from stockroom.services.shop import Shop
 from stockroom.units.texts import near
 from stockroom.views.sheet import Sheet

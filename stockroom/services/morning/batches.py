@@ -8,8 +8,11 @@ from planner.values import Frame
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import reading
 from stockroom.services.morning.problem import TodaysWork
+from stockroom.services.past.frames_asked import frames_asked
+from stockroom.services.planning import rules_for
 from stockroom.services.shop import Shop
 from stockroom.worth.by_batch import BatchWorth
+from stockroom.worth.choose_batch import Batches
 
 __all__ = ["with_batches_chosen"]
 
@@ -47,14 +50,11 @@ def by_batch(frame: Frame) -> bool:
 
 def batch_worths(shop: Shop, codes: Collection[str]) -> dict[str, BatchWorth]:
     """What batches of these profiles are worth by the frames asked for so far."""
-    from stockroom.services.insight.learn_worth import frames_of
-    from stockroom.services.morning.problem import rules_for
-
     found = {}
     with reading(shop.engine) as session:
         for code in codes:
             profile = profile_named(session, code)
-            asked = frames_of(session, profile, until=shop.hand.day + timedelta(30))
+            asked = frames_asked(session, profile, until=shop.hand.day + timedelta(30))
             rules = rules_for(shop.settings, profile)
             found[code] = BatchWorth([rails for _, rails in asked], rules, profile.stick_length_um)
     return found
@@ -62,8 +62,6 @@ def batch_worths(shop: Shop, codes: Collection[str]) -> dict[str, BatchWorth]:
 
 def chosen(work: TodaysWork, code: str, worth: BatchWorth) -> dict[str, str]:
     """Each frame's batch, if all find one; else none, and the plan is free to choose."""
-    from stockroom.worth.choose_batch import Batches
-
     frames: Sequence[Frame] = [f for f in work.problem.frames if f.profile == code]
     taken = Batches(work.problem, code, worth).plan(frames, {frame.id for frame in frames})
     return {one.frame: one.batch for one in taken} if len(taken) == len(frames) else {}

@@ -18,9 +18,9 @@ from stockroom.services.counter.amend import cancel_stock
 from stockroom.services.morning.batches import with_batches_chosen
 from stockroom.services.morning.halt import Halt
 from stockroom.services.morning.jobs_ahead import with_what_pays
-from stockroom.services.morning.problem import Choices, TodaysWork, settable_piece, todays_work
+from stockroom.services.morning.problem import Choices, TodaysWork, todays_work
 from stockroom.services.morning.sheets import in_shop_unit, sheet_of
-from stockroom.services.planning import kept, planned, read_back
+from stockroom.services.planning import kept, planned, read_back, settable_piece
 from stockroom.services.rack.pieces import what_took
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
@@ -259,7 +259,12 @@ def jobs_of(session: Session, rails: Sequence[PlanRail]) -> list[int]:
 
 
 def drop(shop: Shop, number: int, why: str = "") -> int:
-    """Lets a plan go: what it still holds is free again; gives how many pieces that were."""
+    """Lets a plan go: what it still holds is free again; gives how many pieces that were.
+
+    Raises:
+        Unknown: there is no plan of this number.
+        Clash: it is finished, or was let go already.
+    """
     with changing(shop.engine, shop.waiting) as session:
         plan = session.get(Plan, number)
         if plan is None:

@@ -1,12 +1,12 @@
 """The shop's rack and open frames as the planner's problem."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from sqlmodel import Session
 
-from planner.values import Aims, Frame, Limits, Piece, Problem, Rules
+from planner.values import Aims, Frame, Limits, Problem, Rules
 from stockroom.record.catalogue import profiles
 from stockroom.record.jobs import OpenFrame, job_number, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
@@ -14,10 +14,10 @@ from stockroom.record.tables import Job, Profile
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.past.kept_worth import curves_kept
-from stockroom.settings.machines import on_machine
+from stockroom.services.planning import rules_for, settable_piece
 from stockroom.settings.shop_settings import Settings
 
-__all__ = ["Choices", "TodaysWork", "planner_piece", "rules_for", "settable_piece", "todays_work"]
+__all__ = ["Choices", "TodaysWork", "planner_frame", "todays_work"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,30 +48,6 @@ class TodaysWork:
     frames: Mapping[str, OpenFrame]
     pieces: Mapping[int, RackPiece]
     later: frozenset[str] = frozenset()
-
-
-def rules_for(settings: Settings, profile: Profile, machine: str = "") -> Rules:
-    """How the machine that a profile goes to, or another that is named, eats it."""
-    allowance = on_machine(settings, machine or profile.machine).cut_allowance_um
-    return Rules(allowance, profile.end_trim_um, profile.keep_um)
-
-
-def planner_piece(piece: RackPiece) -> Piece:
-    """A piece of the rack as the planner takes it."""
-    return Piece(str(piece.id), piece.profile, piece.batch, piece.kind,  # type: ignore[arg-type]
-                 piece.length, piece.since, piece.flaws, piece.ends)  # type: ignore[arg-type]  # fmt: skip
-
-
-def settable_piece(piece: RackPiece, settings: Settings) -> Piece:
-    """A piece as the plan is made and printed: its length rounded down to the shop's step, and
-    its flaws outwards, so that what is printed fits what is printed."""
-    length = settings.settable(piece.length, "down") or piece.length
-    flaws = tuple(
-        (settings.settable(start, "down"), min(settings.settable(end, "up"), length))
-        for start, end in piece.flaws
-        if start < length
-    )
-    return planner_piece(replace(piece, length=length, flaws=flaws))
 
 
 def todays_work(session: Session, settings: Settings, choices: Choices) -> TodaysWork:

@@ -99,7 +99,11 @@ def to_settle(shop: Shop, number: int) -> list[int]:
 
 
 def problem_text(shop: Shop, number: int) -> str:
-    """The problem that a plan answers, as the planner's program reads it."""
+    """The problem that a plan answers, as the planner's program reads it.
+
+    Raises:
+        Unknown: there is no plan of this number.
+    """
     with reading(shop.engine) as session:
         plan = session.get(Plan, number)
         if plan is None:

@@ -14,8 +14,7 @@ from stockroom.record.tables import Job, Profile
 from stockroom.replay import Demand, Figures, Order
 from stockroom.replay.asked_frames import FIRST_DAY
 from stockroom.replay.deliveries import Arrival
-from stockroom.services.morning.problem import rules_for
-from stockroom.services.past.days import (
+from stockroom.services.past.past_days import (
     Moved,
     Span,
     Stay,
@@ -25,6 +24,7 @@ from stockroom.services.past.days import (
     stock_cuts,
     without_stock,
 )
+from stockroom.services.planning import rules_for
 from stockroom.settings.shop_settings import Settings
 
 __all__ = ["Lived", "lived"]

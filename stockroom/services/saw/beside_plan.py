@@ -24,7 +24,7 @@ from stockroom.record.ledger import (
 )
 from stockroom.record.tables import Frame, Job, Piece, PlanPiece, PlanRail
 from stockroom.refusals import Refused
-from stockroom.services.morning.problem import rules_for
+from stockroom.services.planning import rules_for
 from stockroom.services.saw.cut_arithmetic import SawReport, reckon
 from stockroom.services.saw.once import Mark, entry_marked
 from stockroom.services.saw.record_cut import (

@@ -7,7 +7,7 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
-from stockroom.frame.mitres import saw_loss
+from stockroom.frame.cutters import CUTTERS
 from stockroom.insight.calibration import ENOUGH, CutSeen, Estimate, estimate
 from stockroom.record.database import reading
 from stockroom.record.tables import Entry
@@ -76,7 +76,7 @@ def one_machine(
     found = estimate(cuts)
     clean_up = kerf = None
     if found is not None:
-        blade = saw_loss(chosen.kerf_um) if chosen.cutter == "saw" else 0
+        blade = CUTTERS[chosen.cutter].loss(chosen.kerf_um, 4)
         if found.allowance >= blade:
             clean_up = found.allowance - blade
         else:

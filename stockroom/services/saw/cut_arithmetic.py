@@ -9,7 +9,7 @@ from planner.values import End, Rules
 from stockroom.record.ledger import Flow, RackPiece
 from stockroom.record.tables import PlanRail
 from stockroom.refusals import Refused
-from stockroom.services.morning.problem import planner_piece
+from stockroom.services.planning import planner_piece
 
 __all__ = ["Left", "Reckoned", "SawReport", "reckon"]
 

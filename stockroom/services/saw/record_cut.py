@@ -24,7 +24,7 @@ from stockroom.record.ledger import (
 from stockroom.record.tables import Entry, Frame, Job, Piece, Plan, PlanPiece, PlanRail
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
-from stockroom.services.morning.problem import rules_for
+from stockroom.services.planning import rules_for
 from stockroom.services.rack.pieces import check_flaw, the_piece
 from stockroom.services.saw.cut_arithmetic import Left, SawReport, reckon
 from stockroom.services.saw.once import UNMARKED, Mark, entry_marked

@@ -14,10 +14,9 @@ from stockroom.record.jobs import job_named, open_frames, standing_frames
 from stockroom.record.tables import Job, Profile, Supplier
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
-from stockroom.services.morning.problem import rules_for
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.past.past_demand import asked_for
-from stockroom.services.planning import planned
+from stockroom.services.planning import planned, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import rule_of, stock_of
 from stockroom.services.weekly.needs import new_sticks

@@ -9,8 +9,8 @@ from stockroom.buying.cover import as_free
 from stockroom.record.jobs import OpenFrame
 from stockroom.record.ledger import RackPiece
 from stockroom.record.tables import Profile
-from stockroom.services.morning.problem import planner_frame, planner_piece, rules_for
-from stockroom.services.planning import planned
+from stockroom.services.morning.problem import planner_frame
+from stockroom.services.planning import planned, planner_piece, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.profile_state import Shelf
 

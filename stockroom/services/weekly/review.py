@@ -5,7 +5,7 @@ from datetime import date
 
 from stockroom.buying.cover import LAST_DAYS, SERVICE, Case, Class, as_free, covers, with_order
 from stockroom.record.database import reading
-from stockroom.services.morning.problem import planner_piece, rules_for
+from stockroom.services.planning import planner_piece, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import CutToSize, cut_instead
 from stockroom.services.weekly.needs import Need, asked, need_of, sticks_coming

@@ -10,8 +10,8 @@ from stockroom.record.catalogue import profile_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import open_frames
 from stockroom.record.ledger import RackPiece, on_rack
-from stockroom.services.morning.problem import planner_frame, planner_piece, rules_for
-from stockroom.services.planning import planned
+from stockroom.services.morning.problem import planner_frame
+from stockroom.services.planning import planned, planner_piece, rules_for
 from stockroom.services.shop import Shop
 
 __all__ = ["now_cuttable"]

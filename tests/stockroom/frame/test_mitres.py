@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stockroom.frame.cutters import cut_allowance
 from stockroom.frame.mitres import (
-    cut_allowance,
     mitre_angle,
     outer_minus_inner,
     rule_of_thumb,

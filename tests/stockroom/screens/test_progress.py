@@ -1,6 +1,6 @@
 """Progress in words: profile by profile, and how the gap of the one under way closes."""
 
-from stockroom.screens.progress import Telling, working
+from stockroom.screens.working import Telling, working
 
 
 class Status:

@@ -26,8 +26,9 @@ from stockroom.services.counter.job_list import job_row
 from stockroom.services.counter.make_ticket import bench_told, ticket_of
 from stockroom.services.counter.take import NewJob, take, try_jobs
 from stockroom.services.morning.day_plan import plan_day
-from stockroom.services.morning.problem import Choices, rules_for, settable_piece
+from stockroom.services.morning.problem import Choices
 from stockroom.services.morning.sheets import sheet_pieces
+from stockroom.services.planning import rules_for, settable_piece
 from stockroom.services.rack.pieces import Arrival, receive
 from stockroom.services.shop import Shop, change_setting, open_shop
 from stockroom.settings.shop_settings import Settings

@@ -1,0 +1,31 @@
+"""The frames that were ever asked for in a profile, from the jobs and the old book."""
+
+from datetime import date
+
+from sqlmodel import Session, col, select
+
+from stockroom.record.jobs import FOR_STOCK, standing_frames
+from stockroom.record.tables import Entry, Job, Profile
+from stockroom.services.past.old_book import past_kept
+
+__all__ = ["frames_asked"]
+
+Rails = tuple[int, ...]
+
+
+def frames_asked(session: Session, profile: Profile, until: date) -> list[tuple[date, Rails]]:
+    """The day and rails of every frame asked for in a profile, oldest first; none for stock.
+
+    The day is when it was due, or the old book's day where it stands there.
+    """
+    asked = (
+        select(Job)
+        .join(Entry, col(Entry.id) == Job.taken_in)
+        .where(col(Job.profile_code) == profile.code, col(Job.state) != "cancelled")
+        .where(col(Job.due) <= until, Entry.kind != FOR_STOCK)
+    )
+    found = standing_frames(session, session.exec(asked).all())
+    dated = [(job.due, frame.id, (frame.across_um, frame.upright_um) * 2) for job, frame in found]
+    dated += [(one.day, 0, (one.across, one.upright) * 2) for one in past_kept(session)
+              for _ in range(one.count) if one.profile == profile.code]  # fmt: skip
+    return [(day, rails) for day, _, rails in sorted(dated)]
