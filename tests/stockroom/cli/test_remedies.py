@@ -16,7 +16,9 @@ def test_every_remedy_has_a_command_lines_words() -> None:
 
 
 def test_every_command_that_a_remedy_names_is_there() -> None:
-    named = {found for text in WORDS.values() for found in re.findall(r"stockroom ([a-z][a-z-]*)", text)}
+    named = {
+        found for text in WORDS.values() for found in re.findall(r"stockroom ([a-z][a-z-]*)", text)
+    }
     assert named
     assert named <= COMMANDS.keys()
 
