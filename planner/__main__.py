@@ -17,13 +17,15 @@ from planner.solve import Gap
 
 __all__ = ["main"]
 
-REFUSED, BUG, INTERRUPTED = 10, 11, 130
+REFUSED, BUG, INTERRUPTED, BROKEN = 10, 11, 130, 141
+# So long a problem is refused: a hundred thousand pieces take a tenth of it.
+MOST_BYTES = 2**28
 
 
 def main() -> int:
     """Read a problem, write its plan; the exit code."""
     try:
-        problem = problem_from_json(_text(sys.stdin.buffer.read()))
+        problem = problem_from_json(_text(_read()))
         with _telling() as tell:
             answer = plan(problem, on_gap=tell)
     except ProblemRefused as refused:
@@ -32,8 +34,26 @@ def main() -> int:
         return _say("internal fault, cut nothing by this", bug.faults, BUG)
     except KeyboardInterrupt:
         return _say("interrupted", ("there is no plan yet",), INTERRUPTED)
-    sys.stdout.buffer.write(plan_to_json(answer).encode() + b"\n")
+    return _written(plan_to_json(answer).encode() + b"\n")
+
+
+def _written(text: bytes) -> int:
+    """Write the plan; the exit code, 141 (as of a pipe's signal) where nobody reads it."""
+    try:
+        sys.stdout.buffer.write(text)
+        sys.stdout.buffer.flush()
+    except BrokenPipeError:
+        # What is still held back must not be written when Python ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return BROKEN
     return 0
+
+
+def _read() -> bytes:
+    data = sys.stdin.buffer.read(MOST_BYTES + 1)
+    if len(data) > MOST_BYTES:
+        raise ProblemRefused((f"problem: over {MOST_BYTES} bytes were read; plan it in parts",))
+    return data
 
 
 @contextmanager

@@ -35,13 +35,14 @@ def plan(
     executor: Executor | None = None,
     on_progress: Progress | None = None,
     on_gap: Gap | None = None,
-    stop: Event | None = None,
+    stop: Event | Stop | None = None,
 ) -> Plan:
     """Which pieces to cut for today's frames, with how sure that is and why.
 
     Profiles are planned each alone, in this process or through any ``executor`` that takes
     picklable work. Setting ``stop`` from any thread ends the search in this process with the best
-    so far, as a Ctrl-C in the main thread does; what an executor has begun it finishes.
+    so far, as a Ctrl-C in the main thread does; what an executor has begun it finishes. A
+    ``Stop`` is a deadline too, that many plans may share.
 
     Raises:
         ProblemRefused: the problem is unfit, with every fault.
@@ -50,10 +51,11 @@ def plan(
     refuse_faults(problem)
     started = time.monotonic()
     parts, seconds = split(problem), SEARCHED * problem.limits.seconds
+    until = stop.within(seconds) if isinstance(stop, Stop) else Stop(seconds, stop)
     if executor is None:
-        plans = _one_by_one(parts, Stop(seconds, stop), on_progress, on_gap)
+        plans = _one_by_one(parts, until, on_progress, on_gap)
     else:
-        plans = _spread(parts, Stop(seconds, stop), executor, on_progress)
+        plans = _spread(parts, until, executor, on_progress)
     whole = _together(problem, plans, time.monotonic() - started)
     if broken := faults(problem, whole):
         raise PlannerBug(broken)

@@ -7,14 +7,14 @@ from collections.abc import Iterable, Iterator
 from planner.errors import ProblemRefused
 from planner.values import Curve, Piece, Problem
 
-__all__ = ["problem_faults", "refuse_faults"]
+__all__ = ["given_twice", "problem_faults", "refuse_faults"]
 
 
 def problem_faults(problem: Problem) -> tuple[str, ...]:
     """Everything that keeps this problem from being planned, one sentence each."""
     return (
-        *_twice("piece", (p.id for p in problem.pieces)),
-        *_twice("frame", (f.id for f in problem.frames)),
+        *given_twice("piece", (p.id for p in problem.pieces)),
+        *given_twice("frame", (f.id for f in problem.frames)),
         *_wrong_pins(problem),
         *_wrong_aims(problem),
         *(fault for profile in problem.worth for fault in _wrong_points(problem, profile)),
@@ -31,7 +31,8 @@ def refuse_faults(problem: Problem) -> None:
         raise ProblemRefused(found)
 
 
-def _twice(what: str, ids: Iterable[str]) -> Iterator[str]:
+def given_twice(what: str, ids: Iterable[str]) -> Iterator[str]:
+    """A sentence for each id that is empty or given more than once."""
     for name, times in Counter(ids).items():
         if not name:
             yield f"a {what} has no id"

@@ -31,6 +31,8 @@ End = Literal["factory", "cut", "square"]
 Aims = Literal["ordered", "weighed"]
 Proof = Literal["optimal", "feasible"]
 Curve = tuple[tuple[int, int], ...]
+MOST_RAILS = 1000
+"""Rails of one frame at most: no frame has as many."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +117,8 @@ class Frame:
     def __post_init__(self) -> None:
         if not self.rails:
             raise ValueError(f"frame {self.id}: it has no rails")
+        if len(self.rails) > MOST_RAILS:
+            raise ValueError(f"frame {self.id}: {len(self.rails)} rails; at most {MOST_RAILS}")
         for length in self.rails:
             if length <= 0:
                 raise ValueError(f"frame {self.id}: a rail is {length} um; it must be positive")

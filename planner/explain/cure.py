@@ -10,7 +10,7 @@ __all__ = ["Least", "least_sticks", "left_for"]
 # Least usable lengths of new sticks, by how many are bought: none where the rack alone does.
 Least = dict[int, int]
 
-# A frame of more rails than this is counted on new sticks alone.
+# A frame of more rails than this is laid on one new stick: its ways are too many to be tried.
 MOST_RAILS = 6
 
 
@@ -44,7 +44,7 @@ def least_sticks(frame: Frame, left: Sequence[int], allowance: int) -> Least:
     with no shorter sticks than a smaller one is left out.
     """
     if len(frame.rails) > MOST_RAILS:
-        left = []
+        return {1: sum(frame.rails) + (len(frame.rails) - 1) * allowance}
     rails = sorted((rail + allowance for rail in frame.rails), reverse=True)
     rooms = [length + allowance for length in left]
     found: Least = {}

@@ -7,7 +7,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-__all__ = ["Number", "Reader", "shown"]
+__all__ = ["Number", "Reader", "is_text", "shown"]
 
 # A kilometre: beyond any rack, and small enough that sums stay exact everywhere.
 LONGEST_MM = 1_000_000
@@ -52,6 +52,8 @@ class Reader:
 
     def text(self, where: str, value: Any) -> str:
         if isinstance(value, str) and not isinstance(value, Number) and value.strip():
+            if not is_text(value):
+                self.fault(where, f"{shown(value)} was read; half a character can't be written")
             return value
         self.fault(where, f"{shown(value)} was read; a text is expected")
         return ""
@@ -104,6 +106,11 @@ class Reader:
             if before == 0 or not any(f.startswith(f"{where}.") for f in self.faults):
                 self.fault(where, str(error))
             return None
+
+
+def is_text(value: str) -> bool:
+    """Whether a text can be written as UTF-8: JSON's escapes can name halves of characters."""
+    return not any("\ud800" <= c <= "\udfff" for c in value)
 
 
 def shown(value: Any) -> str:

@@ -5,11 +5,13 @@ what was read, all faults at once.
 """
 
 import json
+from collections import Counter
 from decimal import Decimal
 from typing import Any
 
 from planner.errors import ProblemRefused
-from planner.io.reading import Number, Reader, shown
+from planner.io.reading import Number, Reader, is_text, shown
+from planner.validate import given_twice
 from planner.values import Frame, Limits, Piece, Plan, Problem, Rules, Score
 
 __all__ = ["plan_to_json", "problem_from_json"]
@@ -22,12 +24,12 @@ def problem_from_json(text: str) -> Problem:
         ProblemRefused: with every fault found.
     """
     read = Reader()
-    data = read.table("problem", _loaded(text), ("rules", "pieces", "frames"),
+    data = read.table("problem", _loaded(read, text), ("rules", "pieces", "frames"),
                       ("profiles", "worth", "aims", "limits"))  # fmt: skip
     rules = _rules(read, "rules", data.get("rules", {})) if "rules" in data else None
     named = data.get("profiles", {})
     profiles = {
-        name: _rules(read, f"profiles.{name}", value)
+        name: _rules(read, f"profiles.{name}", value, rules)
         for name, value in read.table("profiles", named, (), named).items()
     }
     pieces = [
@@ -48,18 +50,32 @@ def problem_from_json(text: str) -> Problem:
         read.fault("aims", f'{shown(aims)} was read; "ordered" or "weighed" is expected')
     limits = _limits(read, data.get("limits", {}))
     if read.faults:
-        raise ProblemRefused(tuple(read.faults))
+        raise ProblemRefused((*read.faults, *_twice(pieces, frames)))
     return Problem(rules, tuple(pieces), tuple(frames), profiles, worth, aims, limits)  # type: ignore[arg-type]
 
 
-def _loaded(text: str) -> Any:
-    def constant(name: str) -> Any:
-        raise ProblemRefused((f"problem: {name} was read; a number is expected",))
+def _twice(pieces: list[Piece | None], frames: list[Frame | None]) -> tuple[str, ...]:
+    """Ids that are given twice among what could be read."""
+    return (
+        *given_twice("piece", (piece.id for piece in pieces if piece)),
+        *given_twice("frame", (frame.id for frame in frames if frame)),
+    )
+
+
+def _loaded(read: Reader, text: str) -> Any:
+    def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        for key, times in Counter(key for key, _ in pairs).items():
+            if times > 1:
+                read.fault("problem", f"key {shown(key)} is given twice in one object")
+            if not is_text(key):
+                read.fault("problem", f"key {shown(key)} is no text that can be written")
+        return dict(pairs)
 
     try:
+        # NaN and Infinity are taken as numbers here, and refused where a number is read.
         return json.loads(
-            text, parse_float=Number, parse_int=Number, parse_constant=constant,
-            object_pairs_hook=_once,
+            text, parse_float=Number, parse_int=Number, parse_constant=Number,
+            object_pairs_hook=once,
         )  # fmt: skip
     except json.JSONDecodeError as error:
         raise ProblemRefused(
@@ -69,20 +85,19 @@ def _loaded(text: str) -> Any:
         raise ProblemRefused(("problem: nested too deeply to be read",)) from None
 
 
-def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    found: dict[str, Any] = {}
-    for key, value in pairs:
-        if key in found:
-            raise ProblemRefused((f"problem: key {shown(key)} is given twice in one object",))
-        found[key] = value
-    return found
-
-
-def _rules(read: Reader, where: str, value: Any) -> Rules | None:
-    names = ("cut_allowance_mm", "end_trim_mm", "keep_mm")
-    also = ("margin_mm",)
-    data = read.table(where, value, names, also)
-    parts = [read.length(f"{where}.{n}", data[n]) if n in data else 0 for n in (*names, *also)]
+def _rules(read: Reader, where: str, value: Any, general: Rules | None = None) -> Rules | None:
+    """Rules in full; beside the general ones in part, the rest is as there."""
+    names, also = ("cut_allowance_mm", "end_trim_mm", "keep_mm"), ("margin_mm",)
+    if where == "rules":
+        data = read.table(where, value, names, also)
+    else:
+        data = read.table(where, value, (), (*names, *also))
+    parts = [
+        read.length(f"{where}.{n}", data[n])
+        if n in data
+        else getattr(general, n.removesuffix("_mm"), 0)
+        for n in (*names, *also)
+    ]
     made: Rules | None = read.made(where, Rules, *parts)
     return made
 
@@ -90,8 +105,7 @@ def _rules(read: Reader, where: str, value: Any) -> Rules | None:
 def _piece(read: Reader, where: str, value: Any) -> Piece | None:
     data = read.table(where, value, ("id", "profile", "batch", "kind", "length_mm"),
                       ("since", "flaws_mm", "ends"))  # fmt: skip
-    if not all(key in data for key in ("id", "profile", "batch", "kind", "length_mm")):
-        return None
+    data, whole = _filled(data, ("id", "profile", "batch", "kind", "length_mm"))
     flaws = []
     for i, flaw in enumerate(read.items(f"{where}.flaws_mm", data.get("flaws_mm", []))):
         ends = read.items(f"{where}.flaws_mm[{i}]", flaw)
@@ -101,7 +115,7 @@ def _piece(read: Reader, where: str, value: Any) -> Piece | None:
         start, end = (read.length(f"{where}.flaws_mm[{i}]", e) for e in ends)
         flaws.append((start, end))
     made: Piece | None = read.made(
-        where, Piece,
+        where, Piece if whole else _nothing,
         id=read.text(f"{where}.id", data["id"]),
         profile=read.text(f"{where}.profile", data["profile"]),
         batch=_batch(read, f"{where}.batch", data["batch"]),
@@ -112,6 +126,19 @@ def _piece(read: Reader, where: str, value: Any) -> Piece | None:
         ends=_ends(read, f"{where}.ends", data["ends"]) if "ends" in data else (),
     )  # fmt: skip
     return made
+
+
+def _filled(data: dict[str, Any], wanted: tuple[str, ...]) -> tuple[dict[str, Any], bool]:
+    """An object with something in the place of what is missing, and whether it was whole.
+
+    So the faults of what is there are found beside those of what is not.
+    """
+    blank = {"rails_mm": [], "length_mm": Number("1")}
+    return {**{key: blank.get(key, "-") for key in wanted}, **data}, all(k in data for k in wanted)
+
+
+def _nothing(**_: Any) -> None:
+    """Nothing is made of an object that lacks something."""
 
 
 def _ends(read: Reader, where: str, value: Any) -> tuple[str, ...]:
@@ -131,11 +158,10 @@ def _batch(read: Reader, where: str, value: Any) -> str:
 def _frame(read: Reader, where: str, value: Any) -> Frame | None:
     data = read.table(where, value, ("id", "profile", "rails_mm"),
                       ("due", "one_batch", "one_piece", "pin", "batch"))  # fmt: skip
-    if not all(key in data for key in ("id", "profile", "rails_mm")):
-        return None
+    data, whole = _filled(data, ("id", "profile", "rails_mm"))
     rails = read.items(f"{where}.rails_mm", data["rails_mm"])
     made: Frame | None = read.made(
-        where, Frame,
+        where, Frame if whole else _nothing,
         id=read.text(f"{where}.id", data["id"]),
         profile=read.text(f"{where}.profile", data["profile"]),
         rails=tuple(read.length(f"{where}.rails_mm[{i}]", r) for i, r in enumerate(rails)),

@@ -14,7 +14,7 @@ from planner.stop import Stop
 __all__ = ["Improver"]
 
 # Sums of one look at what is open: at first, and where the exact search left it open; in parts.
-QUICK, THOROUGH, SLICE = 400_000_000, 6_000_000_000, 40_000_000
+QUICK, THOROUGH, SLICE = 400_000_000, 40_000_000_000, 40_000_000
 # With so few columns the exact search is quicker.
 FEW = 20_000
 # So much of the time that is left is for one look.

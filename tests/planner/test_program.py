@@ -7,10 +7,13 @@ import random
 import signal
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from planner.io.schema import problem_from_json
 
 ROOT = Path(__file__).parents[2]
 PROBLEM: dict[str, Any] = {
@@ -110,7 +113,10 @@ REFUSED: list[tuple[str, str | bytes]] = [
     ("must be positive", changed(limits={"seconds": 0})),
     ("at least 1 is needed", changed(limits={"workers": 0})),
     ("cannot be negative", changed(rules={**PROBLEM["rules"], "keep_mm": -1})),
-    ("keep_mm is missing", changed(profiles={"A": {"cut_allowance_mm": 1, "end_trim_mm": 1}})),
+    ("keep_mm is missing", changed(rules={"cut_allowance_mm": 1, "end_trim_mm": 1})),
+    ("half a character can't be written", piece(id="S\ud800")),
+    ("no text that can be written", changed(worth={"\ud800": [[300, 130]]})),
+    ("at most 1000", asked(rails_mm=[800] * 1001)),
     ("at most 1000000 mm", piece(length_mm=1e7)),
     ("a list in brackets", changed(pieces={"id": 1})),
 ]
@@ -135,6 +141,38 @@ def test_all_faults_are_listed_at_once() -> None:
     bad["frames"][0]["due"] = "soon"
     bad["extra"] = 1
     assert len(run(json.dumps(bad)).stderr.splitlines()) == 4
+
+
+def test_what_is_there_is_read_where_something_is_missing_and_ids_given_twice_are_named() -> None:
+    bad = json.loads(json.dumps(PROBLEM))
+    del bad["pieces"][0]["batch"]
+    bad["pieces"][0]["length_mm"] = "x"
+    del bad["frames"][0]["profile"]
+    bad["frames"][0]["due"] = "soon"
+    bad["pieces"] += [bad["pieces"][1]]
+    errors = run(json.dumps(bad).replace('"aims"', '"limits": {}, "aims"')).stderr.decode()
+    for words in ("batch is missing", '"x" was read', "profile is missing", '"soon" was read',
+                  "the id is given 2 times", "given twice in one object"):  # fmt: skip
+        assert words in errors
+    assert len(errors.splitlines()) == 6
+
+
+def test_a_profile_s_rules_may_be_given_in_part() -> None:
+    in_part = problem_from_json(changed(profiles={"A": {"keep_mm": 200}}))
+    general = in_part.rules
+    assert in_part.rules_of("A") == replace(general, keep=200_000)
+
+
+def test_a_pipe_that_nobody_reads_is_no_traceback() -> None:
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    reads, writes = os.pipe()
+    os.close(reads)
+    with open(writes, "wb") as broken:
+        done = subprocess.run(
+            [sys.executable, "-m", "planner"], input=changed().encode(), env=env, check=False,
+            stdout=broken, stderr=subprocess.PIPE,
+        )  # fmt: skip
+    assert (done.returncode, done.stderr) == (141, b"")
 
 
 def without_waste(offcuts: int) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 import pytest
 
 from demo.bench import sizes
-from planner import faults
+from planner import faults, hand_plan, plan
 from planner.heuristics.best_fit import hand_laid
 from planner.heuristics.subset_sums import fullest
 from planner.heuristics.whole_pieces import WholePieces
@@ -68,3 +68,12 @@ def test_a_room_is_filled_as_full_as_can_be(room: int, most: int) -> None:
     taken = fullest(lengths, room)
     assert len(set(taken)) == len(taken)
     assert sum(lengths[n] for n in taken) == most
+
+
+def test_many_plans_may_share_one_deadline() -> None:
+    over = Stop(0.0)
+    for seed in (0, 1):
+        problem = sizes.show(seed, 8, "both", 600.0)
+        answer = plan(problem, stop=over)
+        assert answer.reached.frames_cut == 8
+        assert answer.reached == hand_plan(problem).reached
