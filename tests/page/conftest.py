@@ -1,5 +1,6 @@
 """One browser for all tests of a process; the workshop's record, made once and copied."""
 
+import os
 import shutil
 import warnings
 from collections.abc import Callable, Iterator
@@ -64,14 +65,15 @@ def chromium() -> Iterator[Any]:
     """The browser, once for all; where there is none the pages are not tried, and it says so."""
     found = browser_file()
     if found is None:
-        pytest.skip("no browser was found, so the pages were not tried: playwright install")
+        said = "no browser was found, so the pages were not tried: playwright install chromium"
+        pytest.fail(said) if os.environ.get("STOCKROOM_BROWSER") == "insist" else pytest.skip(said)
     from playwright.sync_api import sync_playwright
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         with sync_playwright() as playwright:
             browser = playwright.chromium.launch(
-                executable_path=found or None, args=["--no-sandbox"]
+                executable_path=found or None, args=["--no-sandbox", "--disable-dev-shm-usage"]
             )
             yield browser
             browser.close()

@@ -1,0 +1,61 @@
+"""How every page looks and is reached: nothing for axe to find, no sideways scroll, large targets,
+and all of it by keyboard."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from stockroom.services.shop import Shop
+from tests.page.browser import SIZES, serving
+
+PAGES = ("/", "/saw", "/counter", "/rack", "/rack/1", "/devices", "/enter", "/none")
+"""Pages to look at; a page that is added is put here."""
+RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"]}
+SMALL = """() => [...document.querySelectorAll("a, button, input, select, textarea, summary")]
+    .filter((one) => one.checkVisibility({ visibilityProperty: true }))
+    .map((one) => ({ one: one.closest(".choice label") ?? one, text: one.outerHTML.slice(0, 90) }))
+    .filter(({ one }) => !one.classList.contains("skip"))
+    .map(({ one, text }) => ({ text, box: one.getBoundingClientRect() }))
+    .filter(({ box }) => box.width < 59.5 || box.height < 59.5)
+    .map(({ text, box }) => `${Math.round(box.width)} x ${Math.round(box.height)}: ${text}`)"""
+
+
+@pytest.mark.parametrize("size", SIZES, ids=str)
+def test_axe_finds_nothing_no_page_scrolls_sideways_and_targets_are_60_px(
+    planned: Shop, tab: Callable[..., Any], size: tuple[int, int]
+) -> None:
+    axe, faults = Axe(), []
+    with serving(planned) as opened:
+        page = tab(size)
+        for path in PAGES:
+            page.goto(f"{opened.tablet if path == '/enter' else opened.here}{path}")
+            found = axe.run(page, options=RULES).response["violations"]
+            faults += [f"{path}: {one['id']}: {one['nodes'][0]['html']}" for one in found]
+            faults += [f"{path}: {said}" for said in page.evaluate(SMALL)]
+            wide = page.evaluate("() => document.documentElement.scrollWidth")
+            faults += [f"{path} is {wide} px wide"] if wide > size[0] else []
+    assert faults == []
+
+
+def test_a_piece_is_cut_by_keyboard_alone_with_the_focus_kept(
+    planned: Shop, tab: Callable[..., Any]
+) -> None:
+    with serving(planned) as opened:
+        page = tab()
+        page.goto(f"{opened.here}/saw")
+        page.locator("#main-key:has-text('is cut')").wait_for()
+        for _ in range(20):
+            if page.evaluate("() => document.activeElement.id") == "main-key":
+                break
+            page.keyboard.press("Tab")
+        with page.expect_response("**/saw/cut"):
+            for _ in range(12):
+                page.wait_for_function(
+                    "() => !document.documentElement.classList.contains('resting')"
+                )
+                if page.locator("#note").is_visible():
+                    break
+                assert page.evaluate("() => document.activeElement.id") == "main-key"
+                page.keyboard.press(" ")
