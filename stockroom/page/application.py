@@ -69,6 +69,7 @@ def routes() -> list[BaseRoute]:
         *(route for module in PAGES for route in module.ROUTES),
         *enter_page.ROUTES,
         Route("/news", news),
+        Route("/worker.js", worker),
         Mount("/static", Kept(static)),
         Mount("/type", Kept(typeface)),
     ]
@@ -97,6 +98,13 @@ async def news(request: Request) -> Response:
     if served.device_of(request) is None:
         return PlainTextResponse(NOT_LET_IN.heading, 401)
     return StreamingResponse(served.news.stream(), media_type="text/event-stream")
+
+
+async def worker(_request: Request) -> Response:
+    """The worker that keeps the saw's page: at the root, since it may keep what lies below it."""
+    file = files("stockroom.page") / "static" / "saw" / "worker.js"
+    headers = {"Cache-Control": CACHED}
+    return Response(file.read_bytes(), media_type="text/javascript", headers=headers)
 
 
 @asynccontextmanager

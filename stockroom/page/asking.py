@@ -150,9 +150,11 @@ def called(
     """The page's answer; a refusal of a service is worded, and shown where it was asked."""
     ask: Ask | None = None
     try:
+        # A form or a body that has a key is recorded once under it, however often it comes.
+        key = getattr(told.get("body"), "key", None) or told.get("form", {}).get("key")
         ask = Ask(
             served,
-            served.shop_for(device),
+            served.shop_for(device, key),
             device,
             request.url.path,
             dict(request.path_params),

@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping
 from datetime import date, datetime
-from functools import cache
+from functools import cache, partial
 from importlib.resources import files
+from secrets import token_hex
 from typing import TYPE_CHECKING, Any
 
 from starlette.responses import HTMLResponse
@@ -30,6 +31,7 @@ def environment() -> "Environment":
         loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined,
         trim_blocks=True, lstrip_blocks=True, auto_reload=False,
     )  # fmt: skip
+    made.globals["new_key"] = partial(token_hex, 16)
     made.filters.update(
         day=day_said,
         clock=clock_said,

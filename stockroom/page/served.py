@@ -50,9 +50,9 @@ class Served:
         """The newest entry and plan, as a page shows that it knows them."""
         return newest(self.shop)
 
-    def shop_for(self, device: Device) -> Shop:
-        """The shop as it is now, with this device's hand at the bench."""
-        return for_hand(self.shop, device.who, self.day)
+    def shop_for(self, device: Device, key: str | None = None) -> Shop:
+        """The shop as it is now, with this device's hand at the bench; a key records once."""
+        return for_hand(self.shop, device.who, self.day, key)
 
 
 def serve_shop(

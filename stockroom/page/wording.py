@@ -7,6 +7,7 @@ from stockroom.refusals import (
     Clash,
     NoShop,
     PlannerFault,
+    Recorded,
     Refused,
     StockroomError,
     Unknown,
@@ -15,6 +16,7 @@ from stockroom.refusals import (
 __all__ = ["Worded", "worded"]
 
 KINDS: tuple[tuple[type[StockroomError], int, str, str], ...] = (
+    (Recorded, 409, "Recorded already", "Nothing was recorded twice."),
     (Unknown, 404, "Not found", "Check the number or the code."),
     (Clash, 409, "Somebody was first", "Look at it again; nothing was changed here."),
     (Busy, 503, "Busy for a moment", "Nothing was changed; try again."),

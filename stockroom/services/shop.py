@@ -57,12 +57,20 @@ def open_shop(
     return Shop(engine, chosen, hand, waiting)
 
 
-def for_hand(shop: Shop, who: str, day: date | None = None) -> Shop:
-    """The shop for another hand, now: its settings as they stand, its own day unless told."""
+def for_hand(shop: Shop, who: str, day: date | None = None, key: str | None = None) -> Shop:
+    """The shop for another hand, now: its settings as they stand, its own day unless told.
+
+    What it records is recorded once under its own ``key``, if it has one: never under that of
+    the command that opened the shop.
+
+    Raises:
+        Unreadable: it is no key.
+    """
     with reading(shop.engine) as session:
         chosen = settings.load(session)
     hand = Hand(who, day or today_in(chosen.timezone), datetime.now(UTC))
-    return replace(shop, settings=chosen, hand=hand)
+    waiting = replace(shop.waiting, tell=None, key=None if key is None else Key(key))
+    return replace(shop, settings=chosen, hand=hand, waiting=waiting)
 
 
 def under_key(shop: Shop, key: str) -> Shop:

@@ -202,6 +202,37 @@ def tablet_tab(tablet: Any) -> Tab:
     return opened
 
 
+def test_the_page_is_kept_through_a_reload_while_the_server_is_away(
+    planned: Shop, tab: Tab
+) -> None:
+    first, second = pieces(planned)[:2]
+    with serving(planned) as saw:
+        page = at_saw(saw, tab)
+        with page.expect_response("**/saw/cut"):
+            cut_piece(page, first)
+        page.locator(f"#number:text-is('{second.piece.number}')").wait_for()
+        page.wait_for_function(
+            """async () => {
+                const path = (address) => new URL(address).pathname;
+                const kept = await (await caches.open("saw")).keys();
+                const names = new Set(kept.map((one) => path(one.url)));
+                const parts = performance.getEntriesByType("resource").map((one) => path(one.name));
+                return names.has("/saw") && parts.length > 12
+                    && parts.filter((one) => /^.(static|type)/.test(one))
+                        .every((one) => names.has(one));
+            }"""
+        )
+    page.reload()
+    page.locator(f"#number:text-is('{second.piece.number}')").wait_for()
+    cut_piece(page, second)
+    page.get_by_text("1 kept on this device").wait_for()
+    with serving(planned, saw.port):
+        page.wait_for_function(
+            "() => !document.getElementById('state').textContent", timeout=30_000
+        )
+    assert len(cuts(planned)) == 2
+
+
 def test_when_two_people_cut_one_piece_the_one_away_is_told_who_and_when(
     saw: Open, planned: Shop, tab: Tab
 ) -> None:

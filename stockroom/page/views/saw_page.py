@@ -1,6 +1,8 @@
 """The saw: one piece at a time. The page is a program; what it sends is each recorded once."""
 
 import json
+import time
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo
@@ -9,7 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 from starlette.responses import FileResponse, JSONResponse, Response
 
 from stockroom.page.asking import Ask, changes, render, shown
-from stockroom.refusals import Unreadable
+from stockroom.refusals import Recorded, Unreadable
 from stockroom.services.morning.sheets import plan_rows
 from stockroom.services.record.undo import undo
 from stockroom.services.saw.bench_work import (
@@ -20,9 +22,8 @@ from stockroom.services.saw.bench_work import (
     how_settled,
 )
 from stockroom.services.saw.beside_plan import record_beside_plan
-from stockroom.services.saw.once import Mark
 from stockroom.services.saw.print_labels import pieces_named, print_labels
-from stockroom.services.saw.record_cut import CutDone, record_cut, record_left
+from stockroom.services.saw.record_cut import CutDone, cut_before, record_cut, record_left
 from stockroom.services.saw.typed_cuts import report_told
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
@@ -76,6 +77,7 @@ def work_told(ask: Ask) -> dict[str, Any]:
         "plan": plan, "plans": numbers, "unit": settings.unit,
         "fraction": settings.parts_of_an_inch,
         "who": ask.device.who, "owner": ask.may("owner"), "pieces": [],
+        "stamp": time.time_ns() // 1_000_000,
     }  # fmt: skip
     if plan:
         told["pieces"] = pieces_told(bench_work(ask.shop, plan), settings)
@@ -92,7 +94,8 @@ def piece_told(one: BenchPiece, settings: Settings) -> dict[str, Any]:
     piece = one.piece
     rails = [
         {"at": position, "frame": rail.frame, "um": rail.length,
-         **measures_told(piece, rail, settings), "stretch": stretch, "hold": rail.hard_to_hold}
+         **measures_told(piece, rail, settings), "stretch": stretch, "hold": rail.hard_to_hold,
+         "far": rail in piece.backwards}
         for position, (rail, stretch) in enumerate(zip(piece.rails, one.stretches, strict=True), 1)
     ]  # fmt: skip
     return {
@@ -100,7 +103,8 @@ def piece_told(one: BenchPiece, settings: Settings) -> dict[str, Any]:
         "batch": piece.batch, "kind": piece.kind, "um": piece.length,
         "text": settings.length_with_unit(piece.length), "rails": rails,
         "parts": [{"kind": part.kind, "start": part.start, "um": part.length,
-                   "text": settings.length(part.length)} for part in piece.parts],
+                   "turn": part.turn, "text": settings.length(part.length)}
+                  for part in piece.parts],
         "left": [{"um": um, "text": settings.length(um)} for um in one.leftovers],
         "allowance": one.allowance, "keep": one.keep,
         "settled": None if one.settled is None else settled_told(one.settled, settings),
@@ -132,7 +136,10 @@ def clock(moment: datetime, settings: Settings) -> str:
 def cut(ask: Ask) -> Response:
     """Records one piece, once: a key that came before is answered as it was then."""
     told: Cut = ask.body
-    done = recorded(ask.shop, told)
+    try:
+        done = recorded(ask.shop, told)
+    except Recorded as before:
+        done = cut_before(ask.shop, before.entry)
     settled, undone = how_settled(ask.shop, done.entry)
     at = clock(settled.at, ask.shop.settings)
     return JSONResponse({
@@ -144,14 +151,15 @@ def cut(ask: Ask) -> Response:
 
 def recorded(shop: Shop, told: Cut) -> CutDone:
     """The piece as cut, or as left; beside its plan where the framer says that it is true."""
+    moment = moment_told(told.cut_at)
     report = report_told(told.plan, told.model_dump(), shop.settings)
-    mark = Mark(told.key, moment_told(told.cut_at))
+    report = replace(report, cut_at=moment)
     if told.outcome == "not today":
         flaw = report.flaws[0] if report.flaws else None
-        return record_left(shop, told.plan, told.piece, told.why, flaw, mark)
+        return record_left(shop, told.plan, told.piece, told.why, flaw, moment)
     if told.anyway:
-        return record_beside_plan(shop, report, mark)
-    return record_cut(shop, report, mark)
+        return record_beside_plan(shop, report)
+    return record_cut(shop, report)
 
 
 def moment_told(text: str) -> datetime | None:

@@ -7,6 +7,7 @@ offcuts, and another plan that holds the piece now goes without it.
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 from sqlmodel import Session, col, select
 
@@ -26,12 +27,10 @@ from stockroom.record.tables import Frame, Job, Piece, PlanPiece, PlanRail
 from stockroom.refusals import Refused
 from stockroom.services.planning import rules_for
 from stockroom.services.saw.cut_arithmetic import SawReport, reckon
-from stockroom.services.saw.once import Mark, entry_marked
 from stockroom.services.saw.record_cut import (
     CutDone,
     close_if_done,
     cut_held,
-    done_before,
     frames_after,
     is_held,
     rack_leftovers,
@@ -45,8 +44,8 @@ __all__ = ["record_beside_plan"]
 CAUSE = "cut at the bench, beside the record"
 
 
-def record_beside_plan(shop: Shop, report: SawReport, mark: Mark) -> CutDone:
-    """Records a piece as cut whether its plan still holds it or not; a mark's key does so once.
+def record_beside_plan(shop: Shop, report: SawReport) -> CutDone:
+    """Records a piece as cut whether its plan still holds it or not.
 
     A piece that has left the rack is not cut again: its rails are found at the bench instead.
 
@@ -55,29 +54,26 @@ def record_beside_plan(shop: Shop, report: SawReport, mark: Mark) -> CutDone:
         Refused: the lengths cannot be.
     """
     with changing(shop.engine, shop.waiting) as session:
-        if (before := entry_marked(session, report.piece, mark)) is not None:
-            return done_before(session, before, report.piece)
         if is_held(session, report):
-            return cut_held(session, shop, report, mark)
+            return cut_held(session, shop, report)
         rails = rails_planned(session, report)
         there = on_rack(session, ids=[report.instead or report.piece])
         if there:
-            return cut_freely(session, shop, report, mark, there[0], rails)
-        return rails_found(session, shop, report, mark, rails)
+            return cut_freely(session, shop, report, there[0], rails)
+        return rails_found(session, shop, report, rails)
 
 
 def cut_freely(
     session: Session,
     shop: Shop,
     report: SawReport,
-    mark: Mark,
     piece: RackPiece,
     rails: Sequence[PlanRail],
 ) -> CutDone:
     """A piece that lies on the rack is cut, whoever holds it now."""
     rules = rules_for(shop.settings, profile_named(session, piece.profile))
     reckoned = reckon(report, piece, rails, rules)
-    entry = entry_for(session, shop, report, mark, piece.id, reckoned.detail)
+    entry = entry_for(session, shop, report, piece.id, reckoned.detail)
     flows = reckoned.flows
     offcuts = rack_leftovers(session, shop, entry, piece, reckoned.lefts, report, flows)
     flows, spare = with_spare_racked(session, shop, entry, piece, flows)
@@ -88,7 +84,7 @@ def cut_freely(
 
 
 def rails_found(
-    session: Session, shop: Shop, report: SawReport, mark: Mark, rails: Sequence[PlanRail]
+    session: Session, shop: Shop, report: SawReport, rails: Sequence[PlanRail]
 ) -> CutDone:
     """The rails of a piece that the record has as gone already: found at the bench."""
     gone = session.get_one(Piece, report.instead or report.piece)
@@ -99,7 +95,7 @@ def rails_found(
         raise Refused("no rail was cut well, and the piece has left the rack",
                       "there is nothing to record")  # fmt: skip
     piece = RackPiece(gone.id, *at, gone.kind, 0, report.spot, gone.since, (), None, "")
-    entry = entry_for(session, shop, report, mark, gone.id, {})
+    entry = entry_for(session, shop, report, gone.id, {})
     flows = [Flow("found", -rail.length_um, *at, cause=CAUSE) for rail in good]
     flows += [Flow("rails", rail.length_um, *at, frame=rail.frame_id, rail=rail.rail)
               for rail in good]  # fmt: skip
@@ -109,10 +105,10 @@ def rails_found(
 
 
 def entry_for(
-    session: Session, shop: Shop, report: SawReport, mark: Mark, piece: int, detail: dict[str, int]
+    session: Session, shop: Shop, report: SawReport, piece: int, detail: dict[str, Any]
 ) -> int:
     """The entry of a cut beside its plan."""
-    kept = {**detail, "machine": shop.settings.machine, "beside_plan": 1, **mark.detail}
+    kept = {**detail, "machine": shop.settings.machine, "beside_plan": 1, **report.moment}
     return open_entry(session, shop.hand, "cut", why=report.why or CAUSE, detail=kept, touches=[
         ("plan", report.plan), ("piece", report.piece), ("piece", piece),
     ])  # fmt: skip

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from typing import Any
 
 from planner.stretches import Stretch, stretches
@@ -37,12 +38,20 @@ class SawReport:
     flaws: tuple[tuple[int, int], ...] = ()
     spot: str = ""
     why: str = ""
+    cut_at: datetime | None = None
 
     def __post_init__(self) -> None:
         if both := self.miscut & self.uncut:
             raise Refused(f"rail {min(both)} of piece {self.piece} is named both miscut and uncut")
         if self.leftovers and min(self.leftovers) < 0:
             raise Refused("a leftover cannot be less than nothing", "0 means that none is left")
+
+    @property
+    def moment(self) -> dict[str, str]:
+        """When it was cut, for the entry's detail: the entry's own time is that of writing."""
+        if self.cut_at is None:
+            return {}
+        return {"cut_at": self.cut_at.astimezone(UTC).isoformat(timespec="seconds")}
 
 
 @dataclass(frozen=True, slots=True)

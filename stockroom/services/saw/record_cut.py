@@ -2,11 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from sqlmodel import Session, col, select
 
 from stockroom.record.catalogue import profile_named
-from stockroom.record.database import changing
+from stockroom.record.database import changing, reading
 from stockroom.record.jobs import RAILS, labels
 from stockroom.record.ledger import (
     Flow,
@@ -21,16 +22,15 @@ from stockroom.record.ledger import (
     take_off,
     touch,
 )
-from stockroom.record.tables import Entry, Frame, Job, Piece, Plan, PlanPiece, PlanRail
+from stockroom.record.tables import Entry, Frame, Job, Piece, Plan, PlanPiece, PlanRail, Touch
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.planning import rules_for
 from stockroom.services.rack.pieces import check_flaw, the_piece
 from stockroom.services.saw.cut_arithmetic import Left, SawReport, reckon
-from stockroom.services.saw.once import UNMARKED, Mark, entry_marked
 from stockroom.services.shop import Shop
 
-__all__ = ["CutDone", "record_cut", "record_left"]
+__all__ = ["CutDone", "cut_before", "record_cut", "record_left"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,30 +44,27 @@ class CutDone:
     again: tuple[str, ...]
     difference: int
     plan_finished: bool
-    repeated: bool = False
 
 
-def record_cut(shop: Shop, report: SawReport, mark: Mark = UNMARKED) -> CutDone:
-    """Records a piece as cut, with all that differs from the plan; a mark's key does so once.
+def record_cut(shop: Shop, report: SawReport) -> CutDone:
+    """Records a piece as cut, with all that differs from the plan.
 
     Raises:
         Clash: the piece is not this plan's to cut, or has been settled already.
         Refused: what was reported cannot be (more length than the piece had, mixed batches).
     """
     with changing(shop.engine, shop.waiting) as session:
-        if (before := entry_marked(session, report.piece, mark)) is not None:
-            return done_before(session, before, report.piece)
-        return cut_held(session, shop, report, mark)
+        return cut_held(session, shop, report)
 
 
-def cut_held(session: Session, shop: Shop, report: SawReport, mark: Mark) -> CutDone:
+def cut_held(session: Session, shop: Shop, report: SawReport) -> CutDone:
     """Records a piece that its plan holds as cut, under the write lock."""
     held, rails = held_rails(session, report)
     piece = taken_piece(session, report, rails)
     profile = profile_named(session, piece.profile)
     machine = shop.machine or profile.machine or shop.settings.machine
     reckoned = reckon(report, piece, rails, rules_for(shop.settings, profile, machine))
-    flows, detail = reckoned.flows, {**reckoned.detail, "machine": machine, **mark.detail}
+    flows, detail = reckoned.flows, {**reckoned.detail, "machine": machine, **report.moment}
     about = [("plan", report.plan), ("piece", report.piece), ("piece", piece.id)]
     entry = open_entry(session, shop.hand, "cut", why=report.why, detail=detail,
                        touches=about)  # fmt: skip
@@ -89,14 +86,13 @@ def record_left(
     piece: int,
     why: str,
     flaw: tuple[int, int] | None = None,
-    mark: Mark = UNMARKED,
+    cut_at: datetime | None = None,
 ) -> CutDone:
     """Records that a piece was not cut today; a flaw that was found on it is marked."""
     with changing(shop.engine, shop.waiting) as session:
-        if (before := entry_marked(session, piece, mark)) is not None:
-            return done_before(session, before, piece)
-        held, rails = held_rails(session, SawReport(plan, piece))
-        entry = post(session, shop.hand, "left", why=why, detail=mark.detail,
+        report = SawReport(plan, piece, cut_at=cut_at)
+        held, rails = held_rails(session, report)
+        entry = post(session, shop.hand, "left", why=why, detail=report.moment,
                      touches=[("plan", plan), ("piece", piece)])  # fmt: skip
         if flaw is not None:
             check_flaw(*flaw, the_piece(session, piece, free=False).length)
@@ -109,15 +105,15 @@ def record_left(
         return CutDone(entry, piece, (), (), again, 0, done)
 
 
-def done_before(session: Session, entry: Entry, piece: int) -> CutDone:
-    """What a report did when it came first: nothing is written again, though it was undone."""
-    came = session.exec(select(Piece.id).where(Piece.came_in == entry.id)).all()
-    frames = session.exec(select(Frame.id).where(Frame.done_in == entry.id)).all()
-    names = labels(session, frames)
-    return CutDone(
-        entry.id, piece, tuple(on_rack(session, ids=came)), tuple(names[n] for n in frames), (),
-        entry.detail.get("difference_um", 0), False, repeated=True,
-    )  # fmt: skip
+def cut_before(shop: Shop, number: int) -> CutDone:
+    """What an entry of the saw did when it was written; undone or not."""
+    with reading(shop.engine) as session:
+        came = session.exec(select(Piece.id).where(Piece.came_in == number)).all()
+        touched = select(Touch.which).where(Touch.entry_id == number, Touch.what == "piece")
+        piece = next(int(which) for which in session.exec(touched) if int(which) not in came)
+        frames = session.exec(select(Frame.id).where(Frame.done_in == number)).all()
+        done = tuple(labels(session, frames).values())
+        return CutDone(number, piece, tuple(on_rack(session, ids=came)), done, (), 0, False)
 
 
 def held_rails(session: Session, report: SawReport) -> tuple[PlanPiece, list[PlanRail]]:

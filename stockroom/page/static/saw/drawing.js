@@ -1,4 +1,4 @@
-// The piece to scale, as it lies at the fence: its back edge on top, rails with their mitres, the
+// The piece to scale, as it lies at the fence: its label's end left, its back edge on top, rails with their mitres, the
 // one to cut now heavier, yellow and under a mark; those that are cut are ticked.
 
 const SVG = "http://www.w3.org/2000/svg";
@@ -10,11 +10,10 @@ export function draw(box, piece, half) {
   const tall = height - TOP - 4;
   const scale = (width - 4) / piece.um;
   const picture = element("svg", { viewBox: `0 0 ${width} ${height}`, width, height, "aria-hidden": "true" });
-  let rail = 0;
   for (const part of piece.parts) {
     const x = 2 + part.start * scale;
     const w = Math.max(part.um * scale, 1);
-    if (part.kind === "rail") picture.append(...railMarks(piece.rails[rail++], half, x, w, tall));
+    if (part.kind === "rail") picture.append(...railMarks(piece.rails[part.turn - 1], half, x, w, tall));
     else picture.append(...otherMarks(part, x, w, tall));
   }
   const next = picture.querySelector(".now");

@@ -8,7 +8,7 @@ import { listen } from "../news.js";
 import { Outbox, newKey } from "./outbox.js";
 import { scanned } from "../scanner.js";
 import { expected, fresh, moreAtStop, nextRail, oneBack, oneMore, spoilt, stretchesCut, told, uncut } from "./steps.js";
-import { dropHalf, halfCut, keepHalf } from "./store.js";
+import { dropHalf, halfCut, keepHalf, keepWork, keptWork } from "./store.js";
 import { showRefused } from "./refused.js";
 
 const by = (id) => document.getElementById(id);
@@ -25,6 +25,8 @@ const piece = () => work.pieces.find((one) => one.number === half?.piece) ?? nul
 const nextWaiting = () => work.pieces.find((one) => !settled(one)) ?? null;
 
 async function begin() {
+  const kept = await keptWork();
+  if (kept && kept.stamp > work.stamp) work = kept; // this page is an older one, kept by the worker
   half = (await halfCut()) ?? null;
   if (half && !piece()) half = null; // its plan is not at the saw any more
   await outbox.load();
@@ -59,6 +61,7 @@ async function refresh() {
     const begun = half && (half.done > 0 || half.instead || half.flaw);
     if (begun && !now.pieces.some((one) => one.number === half.piece)) return; // finish it first
     work = now;
+    await keepWork(work);
   } catch {
     return;
   }
@@ -92,6 +95,7 @@ function showRail(now, rail) {
   by("length").textContent = rail.text;
   by("words").textContent = `rail ${rail.at} of ${now.rails.length}, for ${rail.frame}`
     + (more ? `, then ${more} more at this stop` : "")
+    + (rail.far ? ", cut from the other end" : "")
     + (rail.hold ? "; too short to hold: clamp it" : "")
     + (rail.also ? ` (${rail.reads}; ${rail.also})` : "");
   by("main-key").textContent = `Rail ${rail.at} is cut`;
@@ -156,6 +160,8 @@ async function record(body) {
 function written(body, answer) {
   const piece = work.pieces.find((one) => one.number === body.piece && work.plan === body.plan);
   if (piece) piece.settled = answer.settled;
+  work.stamp += 1;
+  keepWork(work);
   note = { words: answer.words, offcut: answer.offcuts[0]?.number ?? null, stays: answer.undone };
   show();
 }
@@ -201,7 +207,7 @@ async function sure(steps, planned) {
 async function flaw() {
   const now = piece();
   const cutAll = !nextRail(now, half);
-  const where = cutAll ? "On the leftover, from its left end." : `On piece ${now.number}, from its left end.`;
+  const where = cutAll ? "On the leftover, from its fresh cut, where its label goes." : `On piece ${now.number}, from the end its label is on.`;
   const from = await askLength(measure, "Where does the flaw begin?", where);
   if (from === null) return;
   const to = await askLength(measure, "Where does it end?", `${where} It begins at ${measure.withUnit(from)}.`);
@@ -293,4 +299,14 @@ function oneBackOrClean() {
   return oneBack(half);
 }
 
+// Where the browser has one, a worker keeps this page for a reload while the server is away.
+async function keepPage() {
+  if (!navigator.serviceWorker) return;
+  await navigator.serviceWorker.register("/worker.js", { scope: "/" });
+  const ready = await navigator.serviceWorker.ready;
+  const parts = performance.getEntriesByType("resource").map((part) => part.name);
+  ready.active.postMessage([location.href, ...parts]);
+}
+
 begin();
+keepPage();

@@ -36,4 +36,6 @@ export const drop = (order) => within("outbox", "readwrite", (store) => store.de
 
 export const halfCut = () => within("half", "readonly", (store) => store.get("now"));
 export const keepHalf = (half) => within("half", "readwrite", (store) => store.put({ ...half, id: "now" }));
+export const keptWork = () => within("half", "readonly", (store) => store.get("work"));
+export const keepWork = (work) => within("half", "readwrite", (store) => store.put({ ...work, id: "work" }));
 export const dropHalf = () => within("half", "readwrite", (store) => store.delete("now"));
