@@ -60,7 +60,7 @@ def requests(app: Any, seed: int) -> Iterator[tuple[str, str, dict[str, Any]]]:
 
 def odd(chance: random.Random) -> Any:
     """A value that nobody would type."""
-    deep = chance.choice((None, True, -1, 2**70, 1.5, [], {}, ["x"], [{}], [[1]]))
+    deep: Any = chance.choice((None, True, -1, 2**70, 1.5, [], {}, ["x"], [{}], [[1]]))
     return chance.choice((chance.choice(ODD), deep))
 
 

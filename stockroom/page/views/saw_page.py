@@ -77,11 +77,16 @@ def work_told(ask: Ask) -> dict[str, Any]:
         "plan": plan, "plans": numbers, "unit": settings.unit,
         "fraction": settings.parts_of_an_inch,
         "who": ask.device.who, "owner": ask.may("owner"), "pieces": [],
-        "stamp": time.time_ns() // 1_000_000,
+        "stamp": stamp(),
     }  # fmt: skip
     if plan:
         told["pieces"] = pieces_told(bench_work(ask.shop, plan), settings)
     return told
+
+
+def stamp() -> int:
+    """When an answer was made, ms: the page tells by it which of two is the newer."""
+    return time.time_ns() // 1_000_000
 
 
 def pieces_told(bench: BenchWork, settings: Settings) -> list[dict[str, Any]]:
@@ -145,7 +150,7 @@ def cut(ask: Ask) -> Response:
     return JSONResponse({
         "settled": None if undone else settled_told(settled, ask.shop.settings),
         "words": words_of(done, settled, at, undone, ask.shop.settings), "undone": bool(undone),
-        "offcuts": [{"number": piece.id} for piece in done.offcuts],
+        "offcuts": [{"number": piece.id} for piece in done.offcuts], "stamp": stamp(),
     })  # fmt: skip
 
 

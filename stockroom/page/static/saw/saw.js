@@ -160,7 +160,7 @@ async function record(body) {
 function written(body, answer) {
   const piece = work.pieces.find((one) => one.number === body.piece && work.plan === body.plan);
   if (piece) piece.settled = answer.settled;
-  work.stamp += 1;
+  work.stamp = answer.stamp;
   keepWork(work);
   note = { words: answer.words, offcut: answer.offcuts[0]?.number ?? null, stays: answer.undone };
   show();
