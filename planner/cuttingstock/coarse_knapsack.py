@@ -47,12 +47,9 @@ def fills_worth(demand: Demand, worths: Ints, least: int, unit: int, stop: Stop)
     while len(labels[-1].items):
         stop.check()
         grown = _grown(demand, worths, least, after, unit, labels[-1])
-        if len(grown.items) > WIDEST:
-            likely = (
-                completions(demand.rounded(unit, unit // 2), worths, stop)
-                if likely is None
-                else likely
-            )
+        if len(grown.items) > (WIDEST if likely is None else NARROW):
+            if likely is None:
+                likely = completions(demand.rounded(unit, unit // 2), worths, stop)
             rank = grown.worths + likely[grown.items, grown.rooms // unit]
             order = np.argsort(-rank, kind="stable")
             missed = max(missed, int(grown.bounds[order[NARROW:]].max()))

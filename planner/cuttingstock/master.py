@@ -18,6 +18,8 @@ Floats = npt.NDArray[np.float64]
 # With more patterns than MOST times the lengths all go but the LEAST times best: a program of few
 # is solved several times as quickly, and what is missed is priced again.
 MOST, LEAST = 10, 4
+# No more pieces than this are few in a stock.
+FEW_PIECES = 16
 # Less of a pattern is none.
 NOTHING = 1e-9
 
@@ -39,7 +41,7 @@ class Master:
         """``growing`` suits many solves with patterns added between, and nothing else moved."""
         self.demand = demand
         self.unit = unit_of(demand)
-        self._quick = self.unit > 1
+        self._coarser = COARSER if self.unit > 1 else 0
         self._blocks: list[Ints] = []
         self._known: set[bytes] = set()
         wanted = demand.wanted.astype(np.float64)
@@ -52,16 +54,19 @@ class Master:
         """The best worth of any fill that is allowed, and the best fills through each length."""
         if self.unit == 1:
             return best_fills(self.demand, worths, stop)
-        if self._quick:
-            return quick_fills(self.demand, worths, COARSER * self.unit, stop)
+        if self._coarser:
+            return quick_fills(self.demand, worths, self._coarser * self.unit, stop)
         patterns, wanted = self.patterns, self.demand.wanted
         known = int((patterns @ worths)[(patterns <= wanted).all(axis=1)].max(initial=0))
         return fills_worth(self.demand, worths, known, self.unit, stop)
 
     def finer(self) -> bool:
-        """Price exactly from now on; whether it was not done before."""
-        quick, self._quick = self._quick, False
-        return quick
+        """Price more exactly from now on; whether it was not done before."""
+        coarser, demand = self._coarser, self.demand
+        # Where few pieces fill a stock, exact fills are few as well.
+        few = FEW_PIECES * int(demand.lengths[-1]) > demand.capacity
+        self._coarser = 0 if few else coarser // COARSER
+        return coarser > 0
 
     def add(self, patterns: Ints) -> int:
         """Add the patterns that are not yet known; how many they were."""
