@@ -4,7 +4,7 @@ from datetime import date
 from pathlib import Path
 
 from demo.monday import HERE, WHO, workshop_settings
-from stockroom.services.catalogue.load import load_rack, load_starter
+from stockroom.services.catalogue.load import load_rack, starter
 from stockroom.services.counter.typed_jobs import take_file
 from stockroom.services.past.old_book import load_past
 from stockroom.services.rack.pieces import Arrival, receive
@@ -18,8 +18,7 @@ MONDAY = date(2026, 11, 23)
 def make_workshop(record: Path) -> Shop:
     """Sets the workshop up: its catalogue, its rack, Monday's delivery, the week's jobs."""
     given = dict(row.split("=", 1) for row in workshop_settings())
-    shop = set_up(str(record), WHO, given, MONDAY)
-    load_starter(shop)
+    shop = set_up(str(record), WHO, given, MONDAY, also=starter)
     load_rack(shop, HERE / "rack.csv")
     load_past(shop, HERE / "past.csv")
     receive(shop, "ASH-22", "A118", [Arrival(3_004_000), Arrival(2_998_000)], "A1")

@@ -35,6 +35,8 @@ __all__ = [
 ]
 
 LONGEST_QUOTE = 40
+MOST = 100
+"""So many faults of a file are shown; the others are counted."""
 
 
 def quoted(text: str) -> str:
@@ -135,7 +137,9 @@ class BadFile(StockroomError):
         self, name: str, faults: Sequence[tuple[int, str]], remedy: str | Remedy = ""
     ) -> None:
         count = f"{len(faults)} fault{'s' if len(faults) != 1 else ''}"
-        lines = [f"  row {row}: {text}" if row else f"  {text}" for row, text in faults]
+        lines = [f"  row {row}: {text}" if row else f"  {text}" for row, text in faults[:MOST]]
+        if len(faults) > MOST:
+            lines.append(f"  and {len(faults) - MOST:,} more")
         super().__init__("\n".join([f"{name}: {count}", *lines]), "")
         self.faults = tuple(faults)
         self.remedy = remedy

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 __all__ = ["Bench", "How", "app", "bench", "counted", "day_typed", "done", "how_option", "say"]
 
 
+YEARS = range(1990, 2101)
+
+
 class Program(TyperGroup):
     """All commands, each loaded when it is called; a refusal becomes its message and exit code."""
 
@@ -38,7 +41,8 @@ class Program(TyperGroup):
     def invoke(self, ctx: Any) -> Any:
         """Runs the command; a StockroomError ends it with its own exit code."""
         try:
-            return super().invoke(ctx)
+            result = super().invoke(ctx)
+            sys.stdout.flush()
         except StockroomError as error:
             sys.stdout.flush()
             say(worded(error))
@@ -47,8 +51,21 @@ class Program(TyperGroup):
             say("stopped; what was recorded before stays recorded")
             raise typer.Exit(130) from None
         except BrokenPipeError:
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            quiet()
             raise typer.Exit(0) from None
+        except OSError as error:
+            if error.filename is not None:
+                raise
+            quiet()
+            say(f"it could not be shown: {error.strerror}; what was recorded stays recorded; "
+                "see: stockroom entries --last 3")  # fmt: skip
+            raise typer.Exit(1) from error
+        return result
+
+
+def quiet() -> None:
+    """Nothing more is printed, not even as the program ends: nobody can read it."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def loaded(name: str) -> Any:
@@ -114,9 +131,12 @@ def day_typed(typed: str | None) -> date | None:
     if typed is None:
         return None
     try:
-        return date.fromisoformat(typed.strip())
+        day = date.fromisoformat(typed.strip())
     except ValueError as error:
         raise Unreadable(typed, "a day such as 2026-11-23") from error
+    if day.year not in YEARS:
+        raise Unreadable(typed, f"a day from {YEARS.start} to {YEARS.stop - 1}")
+    return day
 
 
 def say(message: str) -> None:

@@ -11,7 +11,7 @@ from stockroom.cli.app import How, bench, counted, done, how_option, say
 from stockroom.record.database import shown
 from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.lists import Column, show_rows
-from stockroom.services.catalogue.load import load_starter
+from stockroom.services.catalogue.load import starter as filled
 from stockroom.services.record.daily import backup_of
 from stockroom.services.saw.calibrate import Calibration, take_allowance
 from stockroom.services.saw.calibrate import calibrate as held_against
@@ -41,9 +41,7 @@ def setup(
     """
     here = bench(ctx)
     given = {"unit": unit, **({"name": name} if name else {}), **pairs(chosen)}
-    shop = set_up(here.where, here.who, given, here.day)
-    if starter:
-        load_starter(shop)
+    set_up(here.where, here.who, given, here.day, also=filled if starter else None)
     done(f"A new shop is at {place(here.where)}.",
          "stockroom receive, or load what you have: stockroom load-rack FILE.csv")  # fmt: skip
 
@@ -104,8 +102,8 @@ def where(ctx: typer.Context) -> None:
     [dim]Example: stockroom where[/dim]
     """
     here = bench(ctx).where
-    typer.echo(place(here))
     last = backup_of(here)
+    typer.echo(place(here))
     if last is None:
         done("There is no backup yet.", "stockroom backup")
     else:

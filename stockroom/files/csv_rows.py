@@ -4,6 +4,7 @@ import csv
 import io
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 from typing import Generic, TypeVar
 
@@ -23,6 +24,7 @@ __all__ = [
 
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
 LARGEST_BYTES = 50_000_000
+MOST_ROWS = 100_000
 Value = TypeVar("Value")
 
 
@@ -47,9 +49,12 @@ def read_rows(
     try:
         header = [cell.strip().lower() for cell in next(reader, [])]
         check_header(path, header, required, optional)
-        rows = [(reader.line_num, cells) for cells in reader if any(cell.strip() for cell in cells)]
+        full = (cells for cells in reader if any(cell.strip() for cell in cells))
+        rows = [(reader.line_num, cells) for cells in islice(full, MOST_ROWS + 1)]
     except csv.Error as error:
         raise BadFile(str(path), [(reader.line_num, f"not CSV: {error}")]) from error
+    if len(rows) > MOST_ROWS:
+        raise BadFile(str(path), [(0, f"more than {MOST_ROWS:,} rows")], "split it")
     faults = [(row, f"{len(cells)} cells, and the header has {len(header)}")
               for row, cells in rows if len(cells) != len(header)]  # fmt: skip
     faults += [(row, fault) for row, cells in rows for fault in cell_faults(header, cells)]
@@ -71,9 +76,12 @@ def read_text(path: Path) -> str:
         BadFile: it cannot be read, is too large, or is no UTF-8 text.
     """
     try:
-        if path.stat().st_size > LARGEST_BYTES:
+        # A device has no size that it tells, and may never end.
+        with path.open("rb") as file:
+            held = file.read(LARGEST_BYTES + 1)
+        if len(held) > LARGEST_BYTES:
             raise BadFile(str(path), [(0, "larger than 50 MB")], "split it")
-        return path.read_bytes().decode("utf-8-sig")
+        return held.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise BadFile(str(path), [(0, f"byte {error.start + 1} is not UTF-8 text")],
                       "save it as CSV, UTF-8") from error  # fmt: skip

@@ -5,6 +5,8 @@ of it is on the disk. What a process that was killed left behind is taken away b
 """
 
 import os
+import shutil
+import tempfile
 import time
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
@@ -13,8 +15,9 @@ from secrets import token_hex
 
 from stockroom.refusals import NoShop
 
-__all__ = ["as_text", "made_whole", "new_file", "sync_folder", "write_new"]
+__all__ = ["as_text", "folder_aside", "made_whole", "new_file", "sync_folder", "write_new"]
 
+ASIDE = "stockroom-aside-"
 BEGUN, ENDING = ".stockroom-", ".part"
 LEFT_BEHIND_SECONDS = 600
 """A file that nothing was written to for so long was left behind by a process that was killed."""
@@ -108,6 +111,30 @@ def clear_left_behind(folder: Path) -> None:
         for path in folder.glob(f"{BEGUN}*{ENDING}*"):
             if time.time() - path.lstat().st_mtime > LEFT_BEHIND_SECONDS:
                 path.unlink(missing_ok=True)
+
+
+@contextmanager
+def folder_aside() -> Iterator[Path]:
+    """A folder of our own in the system's temporary one; what killed processes left there goes."""
+    temporary = Path(tempfile.gettempdir())
+    for left in temporary.glob(f"{ASIDE}*-*"):
+        if is_gone(left.name.removeprefix(ASIDE).split("-")[0]):
+            shutil.rmtree(left, ignore_errors=True)
+    with tempfile.TemporaryDirectory(prefix=f"{ASIDE}{os.getpid()}-") as folder:
+        yield Path(folder)
+
+
+def is_gone(process: str) -> bool:
+    """True where no process of this number runs; unknown where the system has no such question."""
+    if os.name != "posix" or not process.isdecimal():
+        return False
+    try:
+        os.kill(int(process), 0)
+    except ProcessLookupError:
+        return True
+    except (OSError, OverflowError):
+        return False
+    return False
 
 
 def write_new(to: Path, chunks: Iterable[bytes]) -> None:

@@ -66,9 +66,33 @@ def unbroken(session: Session) -> Iterator[Violation]:
     return starmap(Violation, broken_seals(session))
 
 
+NEVER_BELOW = {
+    "supplier": ("code", {"lead_days": 0, "delivery_day": 0, "order_minimum_minor": 0,
+                          "carriage_minor": 0, "free_carriage_minor": 0, "cut_percent": 0,
+                          "cut_fee_minor": 0, "cut_minimum_minor": 0}),
+    "profile": ("code", {"rabbet_width_um": 0, "rabbet_depth_um": 0, "wall_um": 0,
+                         "recess_depth_um": 0, "height_um": 0, "stick_price_minor": 0,
+                         "metre_price_minor": 0, "box_sticks": 1, "last_sticks": 0}),
+    "job": ("id", {"depth_um": 0, "gap_um": 0, "allowance_um": 0, "mat_overlap_um": 0}),
+    "purchaseline": ("id", {"price_minor": 0}),
+    "receipt": ("piece_id", {"price_minor": 0}),
+}  # fmt: skip
+"""What nobody can type lower; an edit by hand or another program's export may hold it."""
+TYPED = " UNION ALL ".join(
+    f"SELECT '{table} ' || {key} || ' {column}', {least}, {column} FROM {table} "
+    f"WHERE {column} < {least}"
+    for table, (key, columns) in NEVER_BELOW.items()
+    for column, least in columns.items()
+)
+
 CHECKS = (
     sound,
     unbroken,
+    asked("a stored number is one that can be typed", TYPED),
+    asked(
+        "a delivery comes on a day of the week",
+        "SELECT 'supplier ' || code, 6, delivery_day FROM supplier WHERE delivery_day > 6",
+    ),
     asked(
         "the lines of an entry sum to zero for each profile and batch",
         """SELECT 'entry ' || entry_id, 0, SUM(length_um) FROM line

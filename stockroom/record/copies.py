@@ -15,7 +15,7 @@ from typing import Any
 
 from sqlalchemy import Column, Engine, MetaData, Table, select
 from sqlalchemy.exc import DBAPIError
-from sqlalchemy.types import JSON, Boolean, Date, DateTime, Integer
+from sqlalchemy.types import JSON, Boolean, Date, DateTime, Integer, Text
 from sqlmodel import Session, SQLModel
 
 import stockroom.record.order_tables
@@ -244,6 +244,8 @@ def value_told(column: Column[Any], value: Any) -> Any:
     )  # fmt: skip
     if type(value) is not kind:
         raise ValueError(f"{value!r} is no {kind.__name__}")
+    if isinstance(value, str) and not isinstance(column.type, Text) and not value.isprintable():
+        raise ValueError("it holds a character that cannot be shown")
     return value
 
 

@@ -34,6 +34,7 @@ SIGNS: tuple[tuple[str, str, str | Remedy], ...] = (
 )
 LOCK_NOT_AVAILABLE = "55P03"
 CORRUPT = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_FORMAT)
+NOT_ALLOWED = "42501"
 CORRUPT_STATES = ("XX001", "XX002")
 LAST_BACKUP = Remedy(Do.LAST_BACKUP)
 
@@ -44,7 +45,8 @@ def shown(url: str | URL) -> str:
         whole = make_url(url)
     except (ValueError, TypeError):
         return "the shop's database"
-    hidden = {name: "***" for name in whole.query if SECRETS.search(name)}
+    hidden = {name: "***" for name, value in whole.query.items()
+              if SECRETS.search(name) or SECRETS.search(str(value))}  # fmt: skip
     return whole.update_query_dict(hidden).render_as_string(hide_password=True)
 
 
@@ -104,6 +106,10 @@ def refusal(engine: Engine, error: DBAPIError) -> StockroomError | DBAPIError:
         return Busy("another command is writing to the record", "try again when it has finished")
     if is_damage(error.orig):
         return damaged(engine)
+    if getattr(error.orig, "sqlstate", None) == NOT_ALLOWED:
+        said = str(error.orig).strip().splitlines()[0]
+        return NoShop(f"{place_of(engine)}: this role may not do that ({said})",
+                      "nothing was changed; ask the database's owner for the right")  # fmt: skip
     if isinstance(error, DataError):
         return unfit()
     if isinstance(error, IntegrityError) and "_held" in str(error.orig):

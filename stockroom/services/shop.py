@@ -1,9 +1,9 @@
 """Setting the shop up and opening it."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import UTC, date, datetime
-from zoneinfo import ZoneInfo
+from datetime import UTC, date, datetime, tzinfo
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from sqlalchemy import Engine
 from sqlmodel import Session
@@ -16,7 +16,7 @@ from stockroom.settings.machines import MACHINE, on_machine
 from stockroom.settings.shop_settings import Settings
 from stockroom.settings.typed_settings import with_setting
 
-__all__ = ["Shop", "change_setting", "for_hand", "open_shop", "set_up", "under_key"]
+__all__ = ["Shop", "change_setting", "for_hand", "open_shop", "set_up", "under_key", "zone_of"]
 
 
 @dataclass(frozen=True)
@@ -34,8 +34,16 @@ class Shop:
 
 
 def today_in(timezone: str) -> date:
-    """The shop's own day, now."""
-    return datetime.now(ZoneInfo(timezone)).date()
+    """The shop's own day, now; by UTC where this computer does not know the shop's time zone."""
+    return datetime.now(zone_of(timezone)).date()
+
+
+def zone_of(timezone: str) -> tzinfo:
+    """A time zone by its name; UTC where this computer lacks it."""
+    try:
+        return ZoneInfo(timezone)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return UTC
 
 
 def open_shop(
@@ -88,8 +96,9 @@ def set_up(
     given: Mapping[str, str],
     day: date | None = None,
     waiting: Waiting | None = None,
+    also: Callable[[Session, "Shop"], None] | None = None,
 ) -> Shop:
-    """Makes a new shop's record with these settings.
+    """Makes a new shop's record with these settings, and what ``also`` puts in: all or nothing.
 
     Raises:
         Refused: there is one already.
@@ -106,6 +115,8 @@ def set_up(
     def fill(session: Session) -> None:
         settings.store(session, chosen)
         post(session, shop.hand, "setup", touches=[("shop", "settings")], detail=dict(given))
+        if also is not None:
+            also(session, shop)
 
     schema.create(engine, fill)
     return shop

@@ -8,12 +8,14 @@ from sqlmodel import Session, select
 from stockroom.frame.cutters import cut_allowance
 from stockroom.frame.sizes import Stop
 from stockroom.record.tables import Setting
+from stockroom.refusals import StockroomError
 from stockroom.settings.label_sheet import CodeKind
 from stockroom.settings.machines import MAIN
+from stockroom.settings.stored_settings import stored_value
 from stockroom.units.lengths import Micrometres, Rounding, Unit, format_length, on_step
 from stockroom.units.shop_unit import SHOP_UNITS, ShopUnit
 
-__all__ = ["BESIDE", "NO_BACKUPS", "Settings", "load", "store"]
+__all__ = ["BESIDE", "NO_BACKUPS", "Settings", "load", "not_understood", "store"]
 
 KERF, CLEAN_UP, SHORTEST = Micrometres(3_200), Micrometres(500), Micrometres(150_000)
 ONE_PERSON = Micrometres(1_200_000)
@@ -101,15 +103,32 @@ class Settings:
 
 
 def load(session: Session) -> Settings:
-    """The shop's settings; what was never set has its default."""
-    kept = {row.name: row.value for row in session.exec(select(Setting))}
+    """The shop's settings; what was never set, or cannot be understood, has its default."""
+    return Settings(**understood(session)[0])  # type: ignore[arg-type]
+
+
+def not_understood(session: Session) -> list[str]:
+    """The settings that are kept as no command could have kept them."""
+    return understood(session)[1]
+
+
+def understood(session: Session) -> tuple[dict[str, object], list[str]]:
+    """The settings that are kept, by name, and the names of those that cannot be understood."""
+    kept = dict(session.exec(select(Setting.name, Setting.value)).all())
     values: dict[str, object] = {}
+    faults = []
     for field in fields(Settings):
-        if field.name in kept:
-            text = kept[field.name]
-            is_text = isinstance(field.default, str)
-            values[field.name] = text if is_text else int(text) if text else None
-    return Settings(**values)  # type: ignore[arg-type]
+        if field.name not in kept:
+            continue
+        is_text = isinstance(field.default, str)
+        try:
+            value = stored_value(field.name, kept[field.name], is_text=is_text)
+            if value is None and field.default is not None:
+                raise ValueError("it is empty")
+            values[field.name] = value
+        except (StockroomError, ValueError):
+            faults.append(field.name)
+    return values, faults
 
 
 def store(session: Session, settings: Settings) -> None:

@@ -1,7 +1,6 @@
 """Settings as they are typed: what each is for, how it is spelt, and one of them changed."""
 
 import re
-from collections.abc import Collection
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -13,6 +12,7 @@ from stockroom.refusals import Unknown, Unreadable
 from stockroom.settings.label_sheet import read_label_sheet
 from stockroom.settings.machines import on_machine, same_name
 from stockroom.settings.shop_settings import BESIDE, NO_BACKUPS, Settings
+from stockroom.settings.stored_settings import CHOICES, WHOLE
 from stockroom.units.lengths import Unit, exact_length, parse_length
 from stockroom.units.shop_unit import SHOP_UNITS, USUAL
 from stockroom.units.texts import either, near
@@ -22,17 +22,7 @@ __all__ = ["explained", "spelt", "with_setting"]
 LENGTHS = ("kerf", "clean_up", "shortest", "one_person")
 MAY_LACK = ("widest", "tallest", "gap", "allowance", "overlap", "cover_least", "cover_most")
 """Lengths that may be none: no limit, or what is usual in the shop's unit."""
-CHOICES = {
-    "unit": tuple(SHOP_UNITS), "cutter": tuple(CUTTERS), "label_code": ("qr", "code128"),
-    "stop": ("long point", "inside", "sight"),
-}  # fmt: skip
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-WHOLE: dict[str, tuple[Collection[int], str]] = {
-    "bench_days": (range(91), "a number of days from 0 to 90"),
-    "ahead": (range(366), "a number of days from 0 to 365"),
-}
-"""What whole numbers these settings take, and how that is said."""
-
 EXPLAINED = {
     "name": "the shop's name, as it is printed",
     "unit": f"{either(SHOP_UNITS)}: how lengths are printed, and what a bare number means",

@@ -1,5 +1,6 @@
 """Filling the record from files: suppliers, profiles, the rack as it is found."""
 
+from collections import Counter
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -21,9 +22,9 @@ from stockroom.units.money import parse_money
 __all__ = [
     "load_profiles",
     "load_rack",
-    "load_starter",
     "load_suppliers",
     "profile_rows",
+    "starter",
     "supplier_rows",
 ]
 
@@ -54,12 +55,12 @@ def supplier_rows(shop: Shop) -> list[Supplier]:
         return catalogue.suppliers(session)
 
 
-def load_starter(shop: Shop) -> None:
-    """Fills the catalogue with the invented makers' mouldings that come with the program."""
+def starter(session: Session, shop: Shop) -> None:
+    """Fills a new catalogue with the invented makers' mouldings that come with the program."""
     from seeds import csv_path
 
-    load_suppliers(shop, csv_path("suppliers"))
-    load_profiles(shop, csv_path("profiles"))
+    put_suppliers(session, shop, csv_path("suppliers"))
+    put_profiles(session, shop, csv_path("profiles"))
 
 
 def load_suppliers(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
@@ -70,17 +71,22 @@ def load_suppliers(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
     Raises:
         BadFile: the file has a fault.
     """
-    rows = read_rows(path, SUPPLIER_NEEDS, SUPPLIER_MAY)
     with changing(shop.engine, shop.waiting, dry_run=dry_run) as session:
+        return put_suppliers(session, shop, path)
 
-        def put(cells: Mapping[str, str]) -> None:
-            if missing := [name for name in SUPPLIER_NEEDS if name not in cells]:
-                raise Refused(f"the {' and the '.join(missing)} is missing")
-            catalogue.add_supplier(session, supplier_told(cells))
 
-        parsed = parse_rows(rows, put)
-        raise_faults(path, parsed.faults, "mend these rows; nothing was loaded")
-        post(session, shop.hand, "load suppliers", touches=[("shop", "catalogue")])
+def put_suppliers(session: Session, shop: Shop, path: Path) -> int:
+    """Writes the suppliers of a file as one entry; gives how many."""
+
+    def put(cells: Mapping[str, str]) -> None:
+        if missing := [name for name in SUPPLIER_NEEDS if name not in cells]:
+            raise Refused(f"the {' and the '.join(missing)} is missing")
+        catalogue.add_supplier(session, supplier_told(cells))
+
+    rows = read_rows(path, SUPPLIER_NEEDS, SUPPLIER_MAY)
+    parsed = parse_rows(rows, put)
+    raise_faults(path, parsed.faults, "mend these rows; nothing was loaded")
+    post(session, shop.hand, "load suppliers", touches=[("shop", "catalogue")])
     return len(rows)
 
 
@@ -124,18 +130,23 @@ def load_profiles(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
     Raises:
         BadFile: the file has a fault.
     """
-    rows = read_rows(path, PROFILE_NEEDS, PROFILE_MAY)
     with changing(shop.engine, shop.waiting, dry_run=dry_run) as session:
+        return put_profiles(session, shop, path)
 
-        def put(cells: Mapping[str, str]) -> str:
-            profile = profile_told(cells, shop)
-            catalogue.add_profile(session, profile)
-            return profile.code
 
-        parsed = parse_rows(rows, put)
-        raise_faults(path, parsed.faults, "mend these rows; nothing was loaded")
-        post(session, shop.hand, "load profiles",
-             touches=[("profile", code) for _, code in parsed.values])  # fmt: skip
+def put_profiles(session: Session, shop: Shop, path: Path) -> int:
+    """Writes the profiles of a file as one entry; gives how many."""
+
+    def put(cells: Mapping[str, str]) -> str:
+        profile = profile_told(cells, shop)
+        catalogue.add_profile(session, profile)
+        return profile.code
+
+    rows = read_rows(path, PROFILE_NEEDS, PROFILE_MAY)
+    parsed = parse_rows(rows, put)
+    raise_faults(path, parsed.faults, "mend these rows; nothing was loaded")
+    post(session, shop.hand, "load profiles",
+         touches=[("profile", code) for _, code in parsed.values])  # fmt: skip
     return len(rows)
 
 
@@ -182,14 +193,14 @@ def load_rack(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
     rows = read_rows(path, PIECE_NEEDS, PIECE_MAY)
     parsed = parse_rows(rows, lambda cells: (cells, arrival_told(cells, shop)))
     raise_faults(path, parsed.faults, "mend these rows; nothing was loaded")
-    numbers = [piece.number for _, (_, piece) in parsed.values]
+    numbers = Counter(piece.number for _, (_, piece) in parsed.values)
     faults: list[tuple[int, str]] = []
     with changing(shop.engine, shop.waiting, dry_run=dry_run) as session:
         entry = open_entry(session, shop.hand, "found", why=f"loaded from {path.name}")
         flows: list[Flow] = []
         for row, (cells, piece) in parsed.values:
             try:
-                if piece.number is not None and numbers.count(piece.number) > 1:
+                if piece.number is not None and numbers[piece.number] > 1:
                     raise Refused(f"piece {piece.number} stands in the file more than once")
                 flows += put_piece(session, shop, entry, cells, piece)
             except StockroomError as error:

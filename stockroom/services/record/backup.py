@@ -1,6 +1,5 @@
 """Backup while the shop works: a copy is proven by an audit before it gets its name."""
 
-import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -11,9 +10,9 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session, col, select
 
-from stockroom.files.new_file import as_text, write_new
+from stockroom.files.new_file import as_text, folder_aside, write_new
 from stockroom.record import schema
-from stockroom.record.audit import Violation, audit
+from stockroom.record.audit import Violation
 from stockroom.record.condition import MAGIC, engine_faults
 from stockroom.record.copies import as_lines, copy_into, filled, free_name, keep_copy, version_named
 from stockroom.record.database import engine_for, reading
@@ -22,6 +21,7 @@ from stockroom.record.server import take_time
 from stockroom.record.tables import Entry
 from stockroom.refusals import BadFile, Damaged, NoShop
 from stockroom.remedies import Do, Remedy
+from stockroom.services.record.proof import faults_of
 from stockroom.services.shop import Shop
 
 __all__ = ["Backup", "against", "back_up", "newest", "opened_copy", "pour", "proven", "put_new"]
@@ -91,12 +91,12 @@ def opened_copy(path: Path) -> Iterator[Engine]:
         BadFile: it is no copy of a record, or has faults.
         NoShop: it was written by a newer program.
     """
-    with tempfile.TemporaryDirectory(prefix="stockroom-") as folder:
-        engine = engine_for(str(Path(folder) / "copy.db"))
+    with folder_aside() as folder:
+        engine = engine_for(str(folder / "copy.db"))
         try:
             load(engine, path)
             with reading(engine) as session:
-                faults = [str(fault) for fault in audit(session)[:MOST_FAULTS]]
+                faults = [str(fault) for fault in faults_of(session)[:MOST_FAULTS]]
         except (Damaged, DBAPIError, ValueError) as error:
             faults = ["it is damaged" if isinstance(error, Damaged) else str(error)]
         if faults:
@@ -154,8 +154,8 @@ def put_new(target: Engine, copy: Engine) -> int:
 def pour(copy: Engine, session: Session) -> None:
     """Puts all rows of a copy into empty tables."""
     take_time(session.connection())
-    with tempfile.TemporaryDirectory(prefix="stockroom-") as folder:
-        lines = Path(folder) / "record.jsonl"
+    with folder_aside() as folder:
+        lines = folder / "record.jsonl"
         with reading(copy) as source:
             write_new(lines, as_text(as_lines(source, schema.NEWEST)))
         filled(session, lines)

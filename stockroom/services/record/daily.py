@@ -5,7 +5,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from zoneinfo import ZoneInfo
 
 from sqlalchemy import Engine
 from sqlalchemy.exc import SQLAlchemyError
@@ -16,7 +15,7 @@ from stockroom.record.database import engine_for, reading
 from stockroom.record.tables import Entry
 from stockroom.refusals import StockroomError
 from stockroom.services.record.backup import proven
-from stockroom.services.shop import Shop
+from stockroom.services.shop import Shop, zone_of
 from stockroom.settings.shop_settings import BESIDE, NO_BACKUPS, load
 
 __all__ = ["LastBackup", "backup_of", "last_backup", "outdated", "with_daily_backup"]
@@ -104,7 +103,7 @@ def back_up_daily(shop: Shop) -> None:
 
 def is_due(shop: Shop, now: datetime) -> bool:
     """True where the record has entries of before today, and today has no backup yet."""
-    zone = ZoneInfo(shop.settings.timezone)
+    zone = zone_of(shop.settings.timezone)
     today = now.astimezone(zone).date()
     last = last_backup(shop.engine, shop.settings.backups)
     if last is not None and last.at.astimezone(zone).date() >= today:

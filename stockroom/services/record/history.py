@@ -8,11 +8,12 @@ from datetime import date, datetime
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
-from stockroom.record.audit import Violation, audit
+from stockroom.record.audit import Violation
 from stockroom.record.database import reading
 from stockroom.record.jobs import frame_label, job_named
 from stockroom.record.tables import Entry, Frame, Job, Line, Piece, Plan, Touch
 from stockroom.refusals import Unknown
+from stockroom.services.record.proof import faults_of
 from stockroom.services.shop import Shop
 
 __all__ = ["EntryRow", "PieceLife", "audit_shop", "entry_rows", "job_life", "newest", "piece_life"]
@@ -51,7 +52,7 @@ class PieceLife:
 def audit_shop(shop: Shop) -> list[Violation]:
     """All faults of the shop's record."""
     with reading(shop.engine) as session:
-        return audit(session)
+        return faults_of(session)
 
 
 def newest(shop: Shop) -> tuple[int, int]:

@@ -134,17 +134,24 @@ def refuse_newer_if_told(target: Engine, copy: Engine) -> None:
         return
 
 
+def last_seal(engine: Engine) -> tuple[int, str | None]:
+    """The last entry of a copy, and its seal."""
+    with reading(engine) as session:
+        found = select(Entry.id, Entry.seal).order_by(col(Entry.id).desc())
+        return session.exec(found).first() or (0, None)
+
+
 def refuse_newer(session: Session, copy: Engine) -> None:
     """The record holds nothing that the copy lacks.
 
     Raises:
         Clash: it does; says how much, who wrote it and when.
     """
-    number, at = newest(copy)
+    number, sealed = last_seal(copy)
     columns = select(Entry.id, Entry.at, Entry.kind, Entry.who)
     last = session.exec(columns.order_by(col(Entry.id).desc())).first()
-    shared = session.exec(select(Entry.at).where(Entry.id == number)).first()
-    same = shared is not None and shared == at
+    shared = session.exec(select(Entry.seal).where(Entry.id == number)).first()
+    same = shared is not None and shared == sealed
     if last is None or (same and last[0] == number):
         return
     what = f"{last[0] - number} later entries" if same else "another history"

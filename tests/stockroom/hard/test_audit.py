@@ -40,6 +40,9 @@ SPOILT = {
     "every micrometre": "UPDATE line SET length_um = length_um - 7 WHERE id = 3",
     "no entry is missing": "INSERT INTO entry (id, at, day, kind, who, why, detail) "
     "VALUES (99, '2026-11-23', '2026-11-23', 'x', 'x', '', '{}')",
+    "it is as it was when it was written": "UPDATE entry SET who = 'ben' WHERE id = 3",
+    "is one that can be typed": "UPDATE profile SET height_um = -1 WHERE code = 'ASH-22'",
+    "comes on a day of the week": "UPDATE supplier SET delivery_day = 99",
     "no line is missing": "DELETE FROM line WHERE entry_id = 10",
 }  # fmt: skip
 

@@ -134,10 +134,11 @@ def test_a_restore_of_the_same_record_needs_no_word(shop: Shop, where: str, tmp_
 
 
 def test_a_restore_over_another_shop_needs_the_word(shop: Shop, where: str, tmp_path: Path) -> None:
+    from tests.stockroom.conftest import stocked
+
     other = tmp_path / "other.jsonl"
-    export_record(shop, other)
-    changed = other.read_text().replace('"at": "20', '"at": "19')
-    other.write_text(changed)
+    export_record(stocked(str(tmp_path / "other.db")), other)
+    sticks(shop)
     with pytest.raises(Clash, match="another history"):
         restore(where, other)
 

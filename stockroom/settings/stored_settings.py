@@ -1,0 +1,68 @@
+"""Settings as they are kept: each text checked as what is typed is, whoever wrote it there."""
+
+import json
+from collections.abc import Collection
+
+from stockroom.frame.cutters import CUTTERS
+from stockroom.settings.label_sheet import read_label_sheet
+from stockroom.units.shop_unit import SHOP_UNITS
+
+__all__ = ["CHOICES", "WHOLE", "stored_value"]
+
+CHOICES = {
+    "unit": tuple(SHOP_UNITS), "cutter": tuple(CUTTERS), "label_code": ("qr", "code128"),
+    "stop": ("long point", "inside", "sight"),
+}  # fmt: skip
+WHOLE: dict[str, tuple[Collection[int], str]] = {
+    "bench_days": (range(91), "a number of days from 0 to 90"),
+    "ahead": (range(366), "a number of days from 0 to 365"),
+}
+"""What whole numbers these settings take, and how that is said."""
+MAY_BE_EMPTY = ("step", "closed")
+
+
+def stored_value(name: str, text: str, *, is_text: bool) -> object:
+    """A setting's value from the text that is kept; nothing where a length is none.
+
+    Raises:
+        ValueError, StockroomError: no command could have kept it.
+    """
+    if not is_text:
+        return stored_number(name, text)
+    if name in CHOICES and text not in CHOICES[name]:
+        raise ValueError(f"{text!r} is none of {', '.join(CHOICES[name])}")
+    if name == "labels":
+        read_label_sheet(text)
+    if name == "machines":
+        check_machines(text)
+    if not text.isprintable() or not (text or name in MAY_BE_EMPTY):
+        raise ValueError("it cannot be shown")
+    return text
+
+
+def stored_number(name: str, text: str) -> int | None:
+    """A whole number as it is kept; an empty text is none."""
+    if not text:
+        return None
+    if not (text.isascii() and text.isdecimal() and len(text) < 10):
+        raise ValueError(f"{text!r} is no number")
+    if name in WHOLE and int(text) not in WHOLE[name][0]:
+        raise ValueError(f"{text} is not {WHOLE[name][1]}")
+    return int(text)
+
+
+def check_machines(text: str) -> None:
+    """What is kept of the machines that are not in use can be read.
+
+    Raises:
+        ValueError: it cannot.
+    """
+    kept = json.loads(text)
+    if not isinstance(kept, dict):
+        raise ValueError("it names no machines")
+    for name, values in kept.items():
+        if not name.isprintable() or not isinstance(values, dict):
+            raise ValueError(f"machine {name!r} is not understood")
+        for field, value in values.items():
+            told = "" if value is None else str(value)
+            stored_value(field, told, is_text=isinstance(value, str))
