@@ -19,7 +19,7 @@ from stockroom.services.morning.batches import with_batches_chosen
 from stockroom.services.morning.halt import Halt
 from stockroom.services.morning.jobs_ahead import with_what_pays
 from stockroom.services.morning.problem import Choices, TodaysWork, todays_work
-from stockroom.services.morning.sheets import in_shop_unit, sheet_of
+from stockroom.services.morning.sheets import in_shop_unit, laid_out
 from stockroom.services.planning import kept, planned, read_back, settable_piece
 from stockroom.services.rack.pieces import what_took
 from stockroom.services.shop import Shop
@@ -57,7 +57,7 @@ def plan_day(
     answer = planned(work.problem, executor, told, gap, None if halt is None else halt.over)
     if halt is not None and halt.thrown:
         raise Refused("the plan was thrown away", "nothing was kept")
-    return sheet_of(shop, keep_draft(shop, choices, work, answer))
+    return laid_out(shop, keep_draft(shop, choices, work, answer), work.problem, answer)
 
 
 def counted(
@@ -74,7 +74,7 @@ def closing(
     on_gap(profile, in_shop_unit(words, settings))
 
 
-def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -> int:
+def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -> Plan:
     """Writes the draft down; the same hand's earlier drafts are let go."""
     asked, told = kept(work.problem, answer)
     with changing(shop.engine, shop.waiting) as session:
@@ -83,18 +83,16 @@ def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -
         ):
             old.state = "dropped"
             let_stock_go(session, shop, old, choices)
-        number = serial(session, Plan)
-        session.add(
-            Plan(id=number, made_at=shop.hand.at, day=shop.hand.day, who=shop.hand.who,
-                 until=choices.until, problem=asked, answer=told,
-                 choices={"frames": frames_kept(work), "pins": dict(choices.pins),
-                          "barred": sorted(choices.barred), "without": sorted(choices.without),
-                          "aims": choices.aims, "profile": choices.profile,
-                          "ahead": choices.ahead,
-                          "stock": choices.stock,
-                          "why_opened": dict(answer.why_opened)})
+        plan = Plan(
+            id=serial(session, Plan), made_at=shop.hand.at, day=shop.hand.day, who=shop.hand.who,
+            until=choices.until, problem=asked, answer=told,
+            choices={"frames": frames_kept(work), "pins": dict(choices.pins),
+                     "barred": sorted(choices.barred), "without": sorted(choices.without),
+                     "aims": choices.aims, "profile": choices.profile, "ahead": choices.ahead,
+                     "stock": choices.stock, "why_opened": dict(answer.why_opened)},
         )  # fmt: skip
-        return number
+        session.add(plan)
+        return plan
 
 
 def let_stock_go(session: Session, shop: Shop, plan: Plan, choices: Choices | None = None) -> None:
@@ -149,7 +147,7 @@ def accept(shop: Shop, number: int) -> Sheet:
         hold(session, plan, answer, entry)
         plan.state, plan.accepted_in = "accepted", entry
         session.add(plan)
-    return sheet_of(shop, number)
+    return laid_out(shop, plan, problem, answer)
 
 
 def drafted(session: Session, number: int) -> Plan:

@@ -27,7 +27,15 @@ from stockroom.units.places import place_order
 from stockroom.views.piece_parts import parts_of, tally
 from stockroom.views.sheet import Sheet, SheetFrame, SheetPiece, Tally
 
-__all__ = ["PlanRow", "newest_plan", "plan_rows", "problem_text", "sheet_of", "to_settle"]
+__all__ = [
+    "PlanRow",
+    "laid_out",
+    "newest_plan",
+    "plan_rows",
+    "problem_text",
+    "sheet_of",
+    "to_settle",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +103,8 @@ def to_settle(shop: Shop, number: int) -> list[int]:
                 PlanPiece.plan_id == number, col(PlanPiece.settled_in).is_(None)
             )
         ))  # fmt: skip
-    return [piece.number for piece in sheet_of(shop, number).pieces if piece.number in held]
+        spots = spots_of(session, sorted(held))
+    return sorted(held, key=lambda piece: (place_order(spots.get(piece, "")), piece))
 
 
 def problem_text(shop: Shop, number: int) -> str:
@@ -121,18 +130,23 @@ def sheet_of(shop: Shop, number: int) -> Sheet:
         plan = session.get(Plan, number)
         if plan is None:
             raise Unknown("plan", str(number), ())
-        problem, answer = read_back(plan.problem, plan.answer)
+    return laid_out(shop, plan, *read_back(plan.problem, plan.answer))
+
+
+def laid_out(shop: Shop, plan: Plan, problem: Problem, answer: Answer) -> Sheet:
+    """A plan as a sheet, where its problem and its answer are at hand."""
+    with reading(shop.engine) as session:
         frames = sheet_frames(session, plan.choices["frames"])
         every = {profile.code: profile for profile in profiles(session)}
         spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
     why: Mapping[str, str] = plan.choices["why_opened"]
     return Sheet(
-        plan=number, day=plan.day, until=plan.until, shop=shop.settings.name, state=plan.state,
+        plan=plan.id, day=plan.day, until=plan.until, shop=shop.settings.name, state=plan.state,
         pieces=sheet_pieces(problem, answer, spots, shop.settings, why, every), frames=frames,
         short=tuple((s.frame, in_shop_unit(s.why, shop.settings)) for s in answer.short),
         tally=tally_of(problem, answer), hand=tally_of(problem, by_hand(problem)),
         proof=proof_sentence(answer, shop.settings), cut_allowance=problem.rules.cut_allowance,
-        seconds=answer.seconds,
+        seconds=round(answer.seconds, 3),
         pinned=tuple((frame, in_shop_unit(cost, shop.settings))
                      for frame, cost in answer.why_pinned.items()),
     )  # fmt: skip

@@ -8,7 +8,7 @@ from stockroom.buying.cut_to_size import Cutting, Stock, Supplied, cut_price, ne
 from stockroom.record.jobs import OpenFrame
 from stockroom.record.tables import Profile, Supplier
 from stockroom.services.shop import Shop
-from stockroom.services.weekly.needs import Need, need_of
+from stockroom.services.weekly.needs import Need, Needs
 from stockroom.services.weekly.profile_state import Shelf
 from stockroom.units.money import format_money
 
@@ -54,13 +54,15 @@ def rule_of(supplier: Supplier, profile: Profile) -> Supplied | None:
                     supplier.cut_minimum_minor or 0)  # fmt: skip
 
 
-def cut_instead(shop: Shop, shelf: Shelf, need: Need) -> list[CutToSize]:
+def cut_instead(needs: Needs) -> list[CutToSize]:
     """The waiting jobs that cost less cut to size than what they add to the sticks to buy.
 
     All jobs of the profile share the sticks. What a job adds is the cost of the sticks for all,
     less the worth of what they leave at this profile's demand, over that of the sticks without
     it. The job that saves most is taken out first, then the others are reckoned again.
     """
+    shelf = needs.shelf
+    need = needs.of(shelf.waiting, shelf.coming)
     stock = stock_of(shelf.profile, shelf.asked.forecast.chance, shelf.worth)
     rule = rule_of(shelf.supplier, shelf.profile)
     jobs = jobs_short(shelf, need)
@@ -68,11 +70,11 @@ def cut_instead(shop: Shop, shelf: Shelf, need: Need) -> list[CutToSize]:
         return []
     found: list[CutToSize] = []
     waiting, now = list(shelf.waiting), need
-    while choice := dearest(shop, shelf, stock, rule, jobs, waiting, now):
+    while choice := dearest(needs, stock, rule, jobs, waiting, now):
         found.append(choice)
         frames = jobs.pop(choice.job)
         waiting = [frame for frame in waiting if frame not in frames]
-        now = need_of(shop, shelf, waiting, shelf.coming)
+        now = needs.of(waiting, shelf.coming)
     return found
 
 
@@ -89,14 +91,15 @@ def jobs_short(shelf: Shelf, need: Need) -> dict[int, list[OpenFrame]]:
 
 
 def dearest(
-    shop: Shop, shelf: Shelf, stock: Stock, rule: Supplied,
+    needs: Needs, stock: Stock, rule: Supplied,
     jobs: Mapping[int, Sequence[OpenFrame]], waiting: Sequence[OpenFrame], now: Need,
 ) -> CutToSize | None:  # fmt: skip
     """The job that saves most if the supplier cuts it; None where none saves anything."""
+    shop, shelf = needs.shop, needs.shelf
     best: tuple[int, CutToSize] | None = None
     for job, frames in jobs.items():
         others = [frame for frame in waiting if frame not in frames]
-        rest = need_of(shop, shelf, others, shelf.coming)
+        rest = needs.of(others, shelf.coming)
         adds = cost_of(now, stock) - cost_of(rest, stock)
         rails = tuple((frame.across, frame.upright) * 2 for frame in frames)
         price = sum(cut_price(one, rule) for one in rails)

@@ -14,7 +14,7 @@ from stockroom.services.planning import planned, planner_piece, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.profile_state import Shelf
 
-__all__ = ["Need", "asked", "need_of", "new_sticks", "sticks_coming"]
+__all__ = ["Need", "Needs", "asked", "new_sticks", "sticks_coming"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,9 +29,26 @@ class Need:
     leftovers: tuple[int, ...] = ()
 
 
-def need_of(
-    shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: Sequence[int] = ()
-) -> Need:
+class Needs:
+    """What frames of one profile need, each reckoning made once."""
+
+    def __init__(self, shop: Shop, shelf: Shelf) -> None:
+        self.shop, self.shelf = shop, shelf
+        self._known: dict[tuple[frozenset[str], tuple[int, ...]], Need] = {}
+
+    def of(self, frames: Sequence[OpenFrame], coming: Sequence[int] = ()) -> Need:
+        """What these frames need beyond the rack and the sticks on order.
+
+        Raises:
+            PlannerFault: the planner finds an answer of its own wrong.
+        """
+        key = frozenset(frame.label for frame in frames), tuple(coming)
+        if key not in self._known:
+            self._known[key] = reckoned(self.shop, self.shelf, frames, coming)
+        return self._known[key]
+
+
+def reckoned(shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: Sequence[int]) -> Need:
     """What these frames need beyond the rack and the sticks on order, those of each delivery.
 
     First the planner cuts what the rack can yield. The frames that stay short are then planned

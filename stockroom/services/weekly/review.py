@@ -8,7 +8,7 @@ from stockroom.record.database import reading
 from stockroom.services.planning import planner_piece, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import CutToSize, cut_instead
-from stockroom.services.weekly.needs import Need, asked, need_of, sticks_coming
+from stockroom.services.weekly.needs import Needs, asked, sticks_coming
 from stockroom.services.weekly.order_reasons import Parts, reason
 from stockroom.services.weekly.profile_state import Shelf, horizon, shelves_of
 
@@ -66,15 +66,16 @@ def reorder(
 
 def order_line(shop: Shop, shelf: Shelf, until: date, sticks_only: bool) -> OrderLine | None:
     """What to buy of one profile; None where nothing is needed."""
-    need = need_of(shop, shelf, shelf.waiting, shelf.coming)
-    parts = parts_of(shop, shelf, until, need)
+    needs = Needs(shop, shelf)
+    need = needs.of(shelf.waiting, shelf.coming)
+    parts = parts_of(shelf, until, needs)
     cut: list[CutToSize] = []
     if need.sticks and not (sticks_only or parts.expected or parts.minimum):
-        cut = cut_instead(shop, shelf, need)
+        cut = cut_instead(needs)
     if cut:
         gone = {one.job for one in cut}
         shelf = replace(shelf, waiting=[frame for frame in shelf.waiting if frame.job not in gone])
-        parts = parts_of(shop, shelf, until, need_of(shop, shelf, shelf.waiting, shelf.coming))
+        parts = parts_of(shelf, until, needs)
     if not (parts.needed or parts.lacking or cut):
         return None
     return line_of(shop, shelf, parts, tuple(cut))
@@ -93,11 +94,12 @@ def line_of(shop: Shop, shelf: Shelf, parts: Parts, cut: tuple[CutToSize, ...] =
     )  # fmt: skip
 
 
-def parts_of(shop: Shop, shelf: Shelf, until: date, need: Need) -> Parts:
-    """What makes up a profile's sticks."""
+def parts_of(shelf: Shelf, until: date, needs: Needs) -> Parts:
+    """What makes up a profile's sticks, by the frames that wait on this shelf."""
+    shop, need = needs.shop, needs.of(shelf.waiting, shelf.coming)
     today, profile = shop.hand.day, shelf.profile
     due = tuple(frame for frame in shelf.waiting if frame.due <= until)
-    now = min(need.sticks, need_of(shop, shelf, due).sticks)
+    now = min(need.sticks, needs.of(due).sticks)
     likely, expected = expected_sticks(shop, shelf, need.sticks) if shelf.expects else (0, 0)
     keeps = not (shelf.trusted or shelf.discontinued)
     minimum = max(0, profile.minimum_sticks - need.left) if keeps else 0
