@@ -21,10 +21,11 @@ from stockroom.services.shop import Shop
 
 __all__ = ["LARGE", "main", "timed"]
 
-LARGE = Size(1_000_000, 40)
+LARGE = Size(1_000_000, 20)
 JOBS, TIMES = 12, 7
 PAGE_SECONDS, CUT_SECONDS = 0.100, 0.050
-PAGES = ("/", "/saw", "/saw/work", "/rack", "/rack/1", "/rack?find=M-003", "/counter", "/devices")
+PAGES = ("/", "/saw", "/saw/work", "/rack", "/rack/1", "/rack?find=M-003", "/counter", "/morning",
+         "/devices")  # fmt: skip
 HERE = "http://127.0.0.1:80"
 
 

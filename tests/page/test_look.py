@@ -10,7 +10,11 @@ from axe_playwright_python.sync_playwright import Axe
 from stockroom.services.shop import Shop
 from tests.page.browser import SIZES, serving
 
-PAGES = ("/", "/saw", "/counter", "/rack", "/rack/1", "/devices", "/enter", "/none")
+PAGES = (
+    "/", "/saw", "/counter", "/counter/new", "/counter/mouldings", "/counter/1", "/rack", "/rack/1",
+    "/rack/found", "/rack/receive", "/rack/labels", "/morning", "/morning/1", "/week", "/devices",
+    "/enter", "/none",
+)  # fmt: skip
 """Pages to look at; a page that is added is put here."""
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"]}
 SMALL = """() => [...document.querySelectorAll("a, button, input, select, textarea, summary")]
