@@ -19,7 +19,7 @@ from planner.model.pool import Pool
 from planner.model.rows import Aim, Fetched, Held, Rows
 from planner.model.subproblem import Chosen, Stage
 from planner.search.gap_loop import MOST, swept, too_large
-from planner.search.improver import Improver
+from planner.search.improver import Improver, of_many
 from planner.search.stick_totals import best_opened, fewest_opened, openable
 from planner.stop import Stop
 
@@ -144,9 +144,8 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool, improver: Imp
     reached, known = stage.value(chosen), stage.aim.known
     if reached == known or stop.over():
         return Improved(chosen, known, stage.pool)
-    of_sticks, of_pieces = _asks(stage.aim)
-    if of_pieces:
-        stage, chosen = improver.quickly(stage, chosen, known, stop)
+    of_sticks = _asks(stage.aim)[0]
+    exact = stop.within(stop.left() / 2) if of_many(stage.rows.model) else stop
     prices, stage = prices_of(stage, chosen, stop)
     bound = proven_bound(stage, prices)
     best = _least(_proven(stage, prices), known)
@@ -155,11 +154,11 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool, improver: Imp
         return Improved(chosen, best, stage.pool.only(bound.within(reached)))
     pool, whole, reached = stage.pool, False, stage.value(chosen)
     if of_sticks:
-        sweep = fewest_opened(stage, chosen, best, stop)
+        sweep = fewest_opened(stage, chosen, best, exact)
         chosen, best, pool, whole = sweep.chosen, sweep.bound, sweep.pool, sweep.whole
     # Of frames alone there is little to tell columns apart by: too many are near to be listed.
     elif last or (best > reached and (pool.complete or stage.aim.gain)):
-        sweep = swept(stage, prices, chosen, (bound, best), stop, last)
+        sweep = swept(stage, prices, chosen, (bound, best), exact, last)
         chosen, best, pool, whole = sweep.chosen, min(best, sweep.bound), sweep.pool, sweep.whole
     if pool is not stage.pool:
         stage = replace(stage, pool=pool)

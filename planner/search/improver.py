@@ -1,24 +1,42 @@
 """The neighbourhood search beside the exact one: a better solution for the aim that is open."""
 
+import math
 from dataclasses import replace
 
 import numpy as np
 
 from planner.columns.pricing import holding
 from planner.heuristics.whole_pieces import WholePieces
+from planner.model.profile_model import Model
 from planner.model.subproblem import Chosen, Stage
 from planner.model.translate import chosen_of, laid_of
-from planner.search.gap_loop import too_large
+from planner.score import Laid
 from planner.stop import Stop
 
-__all__ = ["Improver"]
+__all__ = ["Improver", "filled_anew", "of_many"]
 
-# Sums of one look at what is open: at first, and where the exact search left it open; in parts.
+# Sums of a look at the hand rule's plan, and of one at what the exact search left open; in parts.
 QUICK, THOROUGH, SLICE = 400_000_000, 40_000_000_000, 40_000_000
+# Sets of rails that may be asked for, above which the exact search leaves time for neighbours.
+MANY = 2**30
 # With so few columns the exact search is quicker.
 FEW = 20_000
 # So much of the time that is left is for one look.
 PART = 0.4
+
+
+def of_many(model: Model) -> bool:
+    """Whether so many sets of rails may be asked that neighbours are worth a look at once."""
+    return math.prod(asked + 1 for asked in model.item_asked) > MANY
+
+
+def filled_anew(model: Model, hand: Laid, stop: Stop) -> Laid:
+    """A better plan than by hand at once, where so many sets of rails may be asked."""
+    if not of_many(model):
+        return hand
+    search = WholePieces(model, hand)
+    search.improve(QUICK, stop.within(PART * stop.left()))
+    return search.laid()
 
 
 class Improver:
@@ -27,13 +45,6 @@ class Improver:
     def __init__(self) -> None:
         self._search: WholePieces | None = None
         self._known: Chosen | None = None
-
-    def quickly(
-        self, stage: Stage, chosen: Chosen, best: int | None, stop: Stop
-    ) -> tuple[Stage, Chosen]:
-        """A short look, before anything is proven."""
-        work = QUICK if too_large(stage.rows.model) else QUICK // 4
-        return self.better(stage, chosen, best, work, stop)
 
     def thoroughly(
         self, stage: Stage, chosen: Chosen, best: int, stop: Stop

@@ -18,6 +18,7 @@ from planner.model.translate import chosen_of, laid_of
 from planner.score import Laid, cuts_of, score_of
 from planner.search.aims import Outcome, fewest, search
 from planner.search.gap_loop import too_large
+from planner.search.improver import filled_anew
 from planner.sorting import by_due
 from planner.stop import Stop
 from planner.values import Plan, Problem, Proof, Score
@@ -65,7 +66,7 @@ def aims_of(model: Model) -> tuple[Aim, ...]:
 def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]:
     model = model_of(problem)
     rows, aims = rows_of(model), aims_of(model)
-    start = chosen_of(rows, hand)
+    start = chosen_of(rows, filled_anew(model, hand, stop))
     outcome = _searched(rows, aims, start, stop)
     laid = laid_of(rows, outcome.pool, fewest(rows, outcome, aims, stop))
     reached = score_of(problem, cuts_of(problem, laid))
@@ -104,7 +105,7 @@ def _bounds(problem: Problem, model: Model, outcome: Outcome, reached: Score) ->
         most = loose.worth if bound is None else bound + reached.stick_opened
         return Score(frames, reached.stick_opened, most)
     opened, worth = outcome.bounds[tiers], outcome.bounds[tiers + 1]
-    least = loose.stick_opened if opened is None else -opened
+    least = max(loose.stick_opened, 0 if opened is None else -opened)
     return Score(frames, least, loose.worth if worth is None else worth)
 
 
