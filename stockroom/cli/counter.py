@@ -2,7 +2,7 @@
 
 from datetime import date
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 import typer
 
@@ -45,6 +45,9 @@ MatOpt = Annotated[
 ]
 Overlap = Annotated[str | None, typer.Option("--overlap", help="How far the mat overlaps.")]
 Due = Annotated[str | None, typer.Option("--due", metavar="YYYY-MM-DD", help="Due day.")]
+BenchDays = Annotated[
+    int | None, typer.Option("--bench-days", help="Days at the bench, not the shop's usual.")
+]
 Quantity = Annotated[int | None, typer.Option("--quantity", "-n", help="How many frames.")]
 OneBatch = Annotated[
     bool | None,
@@ -63,7 +66,7 @@ def take(
     width: Width = None, height: Height = None, depth: Depth = None, gap: Gap = None,
     allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
-    note: Note = None, proud: Proud = None,
+    note: Note = None, proud: Proud = None, bench_days: BenchDays = None,
 ) -> None:  # fmt: skip
     """Take a job in and show its sizes; with nothing given, asks question by question.
 
@@ -148,8 +151,13 @@ def jobs(
     """
     shop = bench(ctx).open()
     length, unit = shop.settings.length, shop.settings.unit
+    found = job_rows(shop, until=day_typed(until), done=every, profile=profile)
+    seen: Literal["all", "script"] = (
+        "all" if any(row.cut_by != row.due for row in found) else "script"
+    )
     columns = [
         Column("job", "job"), Column("due", "due", show=short_day),
+        Column("cut_by", "cut by", show=short_day, seen_by=seen),
         Column("whose", "for", wraps=True, seen_by="eye"),
         Column("customer", "", seen_by="script"), Column("title", "", seen_by="script"),
         Column("profile", "profile"), Column("rails", f"rails, {unit}", "right", seen_by="eye"),
@@ -158,10 +166,10 @@ def jobs(
         Column("state", "state"),
     ]  # fmt: skip
     rows = [
-        (f"J{r.number}", r.due, ", ".join(filter(None, (r.customer, r.title))), r.customer, r.title,
-         r.profile, f"{length(r.across)} x {length(r.upright)}", r.across, r.upright, r.quantity,
-         r.rails_waiting, r.state)
-        for r in job_rows(shop, until=day_typed(until), done=every, profile=profile)
+        (f"J{r.number}", r.due, r.cut_by, ", ".join(filter(None, (r.customer, r.title))),
+         r.customer, r.title, r.profile, f"{length(r.across)} x {length(r.upright)}", r.across,
+         r.upright, r.quantity, r.rails_waiting, r.state)
+        for r in found
     ]  # fmt: skip
     show_rows(columns, rows, how_option(how))
 
@@ -181,7 +189,9 @@ def job(ctx: typer.Context, typed: Typed) -> None:
     bound = [
         text for text, on in (("one batch", row.one_batch), ("one piece", row.one_piece)) if on
     ]
-    typer.echo(f"J{row.number}  {row.state}  due {row.due}  {row.customer}  {row.title}".rstrip())
+    cut_by = f", cut by {row.cut_by}" if row.cut_by != row.due else ""
+    due = f"due {row.due}{cut_by}"
+    typer.echo(f"J{row.number}  {row.state}  {due}  {row.customer}  {row.title}".rstrip())
     typer.echo(
         f"{row.profile}, {row.quantity} to frame, {row.frames_cut} cut, "
         f"{row.rails_waiting} rails to cut{'; ' if bound else ''}{', '.join(bound)}"
@@ -227,7 +237,7 @@ def change(
     width: Width = None, height: Height = None, depth: Depth = None, gap: Gap = None,
     allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
-    note: Note = None, proud: Proud = None,
+    note: Note = None, proud: Proud = None, bench_days: BenchDays = None,
 ) -> None:  # fmt: skip
     """Change what a job is, before its rails are cut.
 

@@ -16,6 +16,7 @@ NEAR_UM = 500
 Code = Literal[
     "out of square", "proud", "drop unusual", "cover little", "cover much", "painting covered",
     "package deep", "too wide", "too tall", "rail short",
+    "no time",
 ]  # fmt: skip
 
 
@@ -95,6 +96,9 @@ def notice_text(notice: Notice, show: Callable[[int], str]) -> str:
     if notice.code in ("too wide", "too tall"):
         what = "face" if notice.code == "too wide" else "height"
         return f"Its {what} of {shown[0]} is more than the {shown[1]} of {notice.which}."
+    if notice.code == "no time":
+        return (f"The promise leaves no time at the bench: it was to be cut by {notice.which}. "
+                "Promise a later day, or see who can hurry.")  # fmt: skip
     if notice.code == "rail short":
         return (f"A rail of {shown[0]} is shorter than the {shown[1]} that {notice.which} holds "
                 "clear: use a clamp or jig, or cut it elsewhere.")  # fmt: skip

@@ -10,6 +10,7 @@ from sqlmodel import Session, col, select
 from stockroom.record.ledger import rails_cut
 from stockroom.record.tables import Entry, Frame, Job, PlanRail
 from stockroom.refusals import Unknown, Unreadable
+from stockroom.units.bench_days import BenchDays
 
 __all__ = [
     "FOR_STOCK",
@@ -35,7 +36,8 @@ FOR_STOCK = "take for stock"
 class OpenFrame:
     """A frame with rails still to cut: ``rails`` maps rail number (0 to 3) to length, um.
 
-    ``batches`` are those of its rails that are cut already; ``held`` says that an accepted plan
+    ``cut_by`` is the last day to cut it so that it is ready when it is due. ``batches`` are those
+    of its rails that are cut already; ``held`` says that an accepted plan
     is about to cut some of its rails.
     """
 
@@ -46,6 +48,7 @@ class OpenFrame:
     title: str
     profile: str
     due: date
+    cut_by: date
     one_batch: bool
     one_piece: bool
     across: int
@@ -138,16 +141,21 @@ def open_frames(
     states: Sequence[str] = ("open",),
     profile: str | None = None,
     stock: Literal["without", "with", "alone"] = "without",
+    bench: BenchDays | None = None,
 ) -> list[OpenFrame]:
-    """The frames that wait for rails, of jobs due by ``until``, by due date and number.
+    """The frames that wait for rails, of jobs to cut by ``until``, by that day and number.
+
+    ``bench`` is how long frames are at the bench after they are cut; without it they are cut on
+    the day they are due.
 
     ``stock`` says whether frames for stock are left out, in, or all that is wanted.
     """
+    bench = bench or BenchDays()
     rows = [
         (frame, job)
         for frame, job in undone(session)
         if job.state in states
-        and (until is None or job.due <= until)
+        and (until is None or bench.cut_by(job.due, job.bench_days) <= until)
         and profile in (None, job.profile_code)
     ]
     if stock != "with":
@@ -162,7 +170,11 @@ def open_frames(
             )
         )
     )
-    return [open_frame(job, frame, cut, frame.id in held) for frame, job in rows]
+    found = [
+        open_frame(job, frame, cut, frame.id in held, bench.cut_by(job.due, job.bench_days))
+        for frame, job in rows
+    ]
+    return sorted(found, key=lambda frame: (frame.cut_by, frame.due, frame.job))
 
 
 def undone(session: Session) -> list[tuple[Frame, Job]]:
@@ -181,12 +193,15 @@ def undone(session: Session) -> list[tuple[Frame, Job]]:
     return sorted(rows, key=lambda row: (row[1].due, row[1].id, row[0].number))
 
 
-def open_frame(job: Job, frame: Frame, cut: dict[tuple[int, int], str], held: bool) -> OpenFrame:
+def open_frame(
+    job: Job, frame: Frame, cut: dict[tuple[int, int], str], held: bool, cut_by: date
+) -> OpenFrame:
     """One frame with the rails it still waits for."""
     sides = (frame.across_um, frame.upright_um)
     return OpenFrame(
         id=frame.id, label=frame_label(job.id, frame.number, job.quantity), job=job.id,
         customer=job.customer, title=job.title, profile=job.profile_code, due=job.due,
+        cut_by=cut_by,
         one_batch=job.one_batch, one_piece=job.one_piece, across=sides[0], upright=sides[1],
         rails={rail: sides[rail % 2] for rail in range(RAILS) if (frame.id, rail) not in cut},
         batches=frozenset(cut[frame.id, rail] for rail in range(RAILS) if (frame.id, rail) in cut),

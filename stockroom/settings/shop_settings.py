@@ -12,15 +12,17 @@ from stockroom.refusals import StockroomError
 from stockroom.settings.label_sheet import CodeKind
 from stockroom.settings.machines import MAIN
 from stockroom.settings.stored_settings import stored_value
+from stockroom.units.bench_days import BenchDays
 from stockroom.units.lengths import Micrometres, Rounding, Unit, format_length, on_step
 from stockroom.units.shop_unit import SHOP_UNITS, ShopUnit
 
-__all__ = ["BESIDE", "NO_BACKUPS", "Settings", "load", "not_understood", "store"]
+__all__ = ["BESIDE", "DAYS", "NO_BACKUPS", "Settings", "load", "not_understood", "store"]
 
 KERF, CLEAN_UP, SHORTEST = Micrometres(3_200), Micrometres(500), Micrometres(150_000)
 ONE_PERSON = Micrometres(1_200_000)
 LABELS = "letter 3x10 of 66.675x25.4 from 4.7625x12.7 every 69.85x25.4"
 """Labels of 2 5/8 by 1 in, thirty on a sheet: a common size, from memory."""
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 BESIDE, NO_BACKUPS = "beside the record", "none"
 
 
@@ -83,6 +85,11 @@ class Settings:
     def parts_of_an_inch(self) -> int:
         """Into how many parts an inch is read; 16 where it measures otherwise."""
         return int(25_400 / self.step_um) if self.measure.inches else 16
+
+    @property
+    def bench(self) -> BenchDays:
+        """How long frames are at the bench after they are cut."""
+        return BenchDays(self.bench_days, frozenset(map(DAYS.index, self.closed.split())))
 
     def usual(self, name: str) -> Micrometres:
         """The gap, allowance, overlap or cover as it is set, or the usual one of the unit."""

@@ -11,7 +11,7 @@ from stockroom.frame.cutters import CUTTERS
 from stockroom.refusals import Unknown, Unreadable
 from stockroom.settings.label_sheet import read_label_sheet
 from stockroom.settings.machines import on_machine, same_name
-from stockroom.settings.shop_settings import BESIDE, NO_BACKUPS, Settings
+from stockroom.settings.shop_settings import BESIDE, DAYS, NO_BACKUPS, Settings
 from stockroom.settings.stored_settings import CHOICES, WHOLE
 from stockroom.units.lengths import Unit, exact_length, parse_length
 from stockroom.units.shop_unit import SHOP_UNITS, USUAL
@@ -22,7 +22,6 @@ __all__ = ["explained", "spelt", "with_setting"]
 LENGTHS = ("kerf", "clean_up", "shortest", "one_person")
 MAY_LACK = ("widest", "tallest", "gap", "allowance", "overlap", "cover_least", "cover_most")
 """Lengths that may be none: no limit, or what is usual in the shop's unit."""
-DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 EXPLAINED = {
     "name": "the shop's name, as it is printed",
     "unit": f"{either(SHOP_UNITS)}: how lengths are printed, and what a bare number means",

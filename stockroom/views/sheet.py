@@ -98,7 +98,8 @@ class SheetPiece:
 
 @dataclass(frozen=True, slots=True)
 class SheetFrame:
-    """A frame on the sheet: its label, whose it is, when it is due, its two rail lengths."""
+    """A frame on the sheet: its label, whose it is, when it is due and to be cut by, its two rail
+    lengths."""
 
     label: str
     customer: str
@@ -107,6 +108,7 @@ class SheetFrame:
     due: date
     across: int
     upright: int
+    cut_by: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,9 +155,10 @@ class Sheet:
 
     @property
     def cut_ahead(self) -> list[SheetFrame]:
-        """The frames that this plan cuts although they are due after its day, by due date."""
+        """The frames that this plan cuts although that could wait beyond its day, by due date."""
         cut = {rail.frame for piece in self.pieces for rail in piece.rails}
-        early = [f for f in self.frames.values() if f.due > self.until and f.label in cut]
+        early = [f for f in self.frames.values()
+                 if (f.cut_by or f.due) > self.until and f.label in cut]  # fmt: skip
         return sorted(early, key=lambda frame: (frame.due, frame.label))
 
 

@@ -103,7 +103,7 @@ def change(shop: Shop, typed: str, wanted: Mapping[str, Any]) -> Taken:
         refuse_planned(session, job)
         frames = [frame for _, frame in standing_frames(session, [job])]
         told = told_again(job, wanted)
-        light = not set(wanted) - {"due", "title", "note", "customer"}
+        light = not set(wanted) - {"due", "title", "note", "customer", "bench_days"}
         if not light and rails_cut(session, [frame.id for frame in frames]):
             raise Clash(f"rails of job J{job.id} are cut already",
                         "take what differs in as a new job")  # fmt: skip
@@ -121,14 +121,16 @@ def now_columns(told: NewJob, taken: Taken) -> dict[str, Any]:
     return {
         "customer": told.customer.strip(), "title": told.title.strip(), "due": told.due,
         "note": told.note.strip(), "profile_code": taken.profile, "quantity": told.quantity,
-        "one_batch": told.one_batch, "one_piece": told.one_piece, **artwork_columns(told.artwork),
+        "one_batch": told.one_batch, "one_piece": told.one_piece, "bench_days": told.bench_days,
+        **artwork_columns(told.artwork),
     }  # fmt: skip
 
 
 def told_again(job: Job, wanted: Mapping[str, Any]) -> NewJob:
     """The job as it would be told today, with what changes."""
     told = NewJob(job.customer, job.profile_code, artwork_of(job), job.due, job.title,
-                  job.quantity, job.one_batch, job.one_piece, job.note, proud=True)  # fmt: skip
+                  job.quantity, job.one_batch, job.one_piece, job.note, proud=True,
+                  bench_days=job.bench_days)  # fmt: skip
     return replace(told, **wanted)
 
 

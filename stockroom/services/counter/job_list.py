@@ -16,6 +16,7 @@ from stockroom.services.counter.artwork import job_sizes
 from stockroom.services.counter.take import artwork_of
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
+from stockroom.units.bench_days import BenchDays
 
 __all__ = ["JobRow", "job_row", "job_rows", "kept_sizes"]
 
@@ -29,6 +30,7 @@ class JobRow:
     title: str
     profile: str
     due: date
+    cut_by: date
     quantity: int
     frames_cut: int
     rails_waiting: int
@@ -43,25 +45,28 @@ class JobRow:
 def job_rows(
     shop: Shop, *, until: date | None = None, done: bool = False, profile: str | None = None
 ) -> list[JobRow]:
-    """The jobs that wait for something, by due date; with ``done``, the cut and cancelled too."""
+    """The jobs that wait for something, by the day to cut them; with ``done``, the cut and
+    cancelled too."""
     with reading(shop.engine) as session:
         asked = select(Job).order_by(col(Job.due), col(Job.id))
-        if until is not None:
-            asked = asked.where(col(Job.due) <= until)
         if profile is not None:
             asked = asked.where(Job.profile_code == profile_named(session, profile).code)
         if not done:
             waiting = select(Frame.job_id).where(col(Frame.done_in).is_(None))
             asked = asked.where(col(Job.state) != "cancelled", col(Job.id).in_(waiting))
-        rows = rows_of(session, session.exec(asked).all())
-    return [row for row in rows if done or row.state not in ("cut", "cancelled")]
+        rows = rows_of(session, session.exec(asked).all(), shop.settings.bench)
+    shown = [row for row in rows if done or row.state not in ("cut", "cancelled")]
+    return sorted((row for row in shown if until is None or row.cut_by <= until),
+                  key=lambda row: (row.cut_by, row.due, row.number))  # fmt: skip
 
 
 def job_row(shop: Shop, typed: str) -> tuple[JobRow, FrameSizes]:
     """One job and its sizes."""
     with reading(shop.engine) as session:
         job = job_named(session, typed)
-        return rows_of(session, [job])[0], kept_sizes(session, job, shop.settings)
+        return rows_of(session, [job], shop.settings.bench)[0], kept_sizes(
+            session, job, shop.settings
+        )
 
 
 def kept_sizes(session: Session, job: Job, settings: Settings) -> FrameSizes:
@@ -77,7 +82,7 @@ def kept_sizes(session: Session, job: Job, settings: Settings) -> FrameSizes:
                      rails=rails)  # fmt: skip
 
 
-def rows_of(session: Session, jobs: Sequence[Job]) -> list[JobRow]:
+def rows_of(session: Session, jobs: Sequence[Job], bench: BenchDays) -> list[JobRow]:
     """These jobs as rows."""
     frames = standing_frames(session, jobs)
     ids = [frame.id for _, frame in frames]
@@ -96,7 +101,7 @@ def rows_of(session: Session, jobs: Sequence[Job]) -> list[JobRow]:
         rails = sum((frame.id, rail) in cut for frame in mine for rail in range(4))
         rows.append(JobRow(
             number=job.id, customer=job.customer, title=job.title, profile=job.profile_code,
-            due=job.due, quantity=job.quantity,
+            due=job.due, cut_by=bench.cut_by(job.due, job.bench_days), quantity=job.quantity,
             frames_cut=sum(frame.done_in is not None for frame in mine),
             rails_waiting=4 * len(mine) - rails,
             across=mine[0].across_um if mine else 0, upright=mine[0].upright_um if mine else 0,

@@ -7,6 +7,7 @@ from typing import Any
 
 from sqlmodel import Session
 
+from stockroom.frame.notices import notice
 from stockroom.frame.sizes import FrameSizes
 from stockroom.record.catalogue import moulding_of, profile_named
 from stockroom.record.database import changing, reading
@@ -49,12 +50,15 @@ class NewJob:
     number: int | None = None
     held: bool = False
     stock: bool = False
+    bench_days: int | None = None
 
     def __post_init__(self) -> None:
         if not self.customer.strip():
             raise Refused("a job needs a customer", "give a name or a number")
         if not 1 <= self.quantity <= 500:
             raise Refused(f"a quantity of {self.quantity}", "take 1 to 500 frames a job")
+        if self.bench_days is not None and not 0 <= self.bench_days <= 90:
+            raise Refused(f"{self.bench_days} days at the bench", "give a number from 0 to 90")
         if self.number is not None and self.number < 1:
             raise Refused(f"a job's number of {self.number}", "numbers begin at 1")
         for what, text in (("customer", self.customer), ("title", self.title), ("note", self.note)):
@@ -95,6 +99,8 @@ def check(
         )
     check_stick(session, settings, profile, max(sizes.rails_um))
     said = machine_notices(settings, profile, sizes.rails_um)
+    if (cut_by := settings.bench.cut_by(job.due, job.bench_days)) < day:
+        said += (notice("no time", which=cut_by.isoformat()),)
     sizes = replace(sizes, notices=(*sizes.notices, *said))
     return Taken(None, sizes, profile.code, replace(job, profile=profile.code))
 
@@ -149,6 +155,7 @@ def take_in(session: Session, shop: Shop, job: NewJob, *, late: bool = False) ->
         Job(id=number, customer=job.customer.strip(), title=job.title.strip(),
             profile_code=taken.profile, due=job.due, quantity=job.quantity, one_batch=bound,
             one_piece=job.one_piece, note=job.note.strip(), taken_in=entry,
+            bench_days=job.bench_days,
             state="held" if job.held else "open",
             **artwork_columns(job.artwork))
     )  # fmt: skip

@@ -30,7 +30,7 @@ __all__ = ["FileTaken", "change_told", "day_of", "job_told", "take_file"]
 REQUIRED = ("customer", "profile", "width", "height", "due")
 OPTIONAL = (
     "title", "depth", "gap", "allowance", "mat", "overlap", "quantity", "one_batch", "one_piece",
-    "proud", "note", "number", "held",
+    "proud", "note", "number", "held", "bench_days",
 )  # fmt: skip
 
 
@@ -96,7 +96,8 @@ ARTWORK: dict[str, tuple[str, Callable[..., Any]]] = {
 DROPS = {"rabbeted": "gap", "float": "allowance"}
 JOB: dict[str, Callable[[str], Any]] = {
     "customer": str, "title": str, "profile": str, "note": str, "due": day_of,
-    "quantity": count_of, "one_batch": yes_or_no, "one_piece": yes_or_no, "proud": yes_or_no,
+    "quantity": count_of, "bench_days": count_of,
+    "one_batch": yes_or_no, "one_piece": yes_or_no, "proud": yes_or_no,
     "number": lambda text: count_of(text.strip().upper().removeprefix("J")), "held": yes_or_no,
 }  # fmt: skip
 

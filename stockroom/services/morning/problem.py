@@ -59,8 +59,10 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
     every = {profile.code: profile for profile in profiles(session)}
     until = choices.until + timedelta(choices.ahead)
     waiting = [
-        frame for frame in open_frames(session, until, profile=choices.profile,
-                                       stock="alone" if choices.stock else "without")
+        frame for frame in open_frames(
+            session, until, profile=choices.profile, bench=settings.bench,
+            stock="alone" if choices.stock else "without",
+        )
         if not frame.held and frame.job not in choices.without
     ]  # fmt: skip
     check_without(session, choices)
@@ -87,7 +89,7 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
         aims=choices.aims,
         limits=Limits(choices.seconds),
     )
-    later = frozenset(f.label for f in waiting if f.due > choices.until and f.label not in pins)
+    later = frozenset(f.label for f in waiting if f.cut_by > choices.until and f.label not in pins)
     return TodaysWork(problem, {frame.label: frame for frame in waiting}, pieces, later)
 
 
@@ -149,7 +151,8 @@ def planner_frame(
     """A waiting frame as the planner takes it; one begun keeps to the batch it was begun in."""
     rack = [piece for piece in pieces if piece.profile == frame.profile]
     return Frame(
-        id=frame.label, profile=frame.profile, rails=tuple(frame.rails.values()), due=frame.due,
+        id=frame.label, profile=frame.profile, rails=tuple(frame.rails.values()),
+        due=frame.cut_by,
         one_batch=frame.one_batch, one_piece=frame.one_piece, pin=pins.get(frame.label),
         batch=batch_to_match(frame, rack, bound=frame.one_batch or profile.batch_matched),
     )  # fmt: skip

@@ -22,6 +22,7 @@ from stockroom.services.planning import by_hand, read_back
 from stockroom.services.shop import Shop
 from stockroom.settings.machines import machines_known, on_machine
 from stockroom.settings.shop_settings import Settings
+from stockroom.units.bench_days import BenchDays
 from stockroom.units.lengths import Rounding
 from stockroom.units.places import place_order
 from stockroom.views.piece_parts import parts_of, tally
@@ -136,7 +137,7 @@ def sheet_of(shop: Shop, number: int) -> Sheet:
 def laid_out(shop: Shop, plan: Plan, problem: Problem, answer: Answer) -> Sheet:
     """A plan as a sheet, where its problem and its answer are at hand."""
     with reading(shop.engine) as session:
-        frames = sheet_frames(session, plan.choices["frames"])
+        frames = sheet_frames(session, plan.choices["frames"], shop.settings.bench)
         every = {profile.code: profile for profile in profiles(session)}
         spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
     why: Mapping[str, str] = plan.choices["why_opened"]
@@ -152,14 +153,16 @@ def laid_out(shop: Shop, plan: Plan, problem: Problem, answer: Answer) -> Sheet:
     )  # fmt: skip
 
 
-def sheet_frames(session: Session, kept: Mapping[str, Sequence[int]]) -> dict[str, SheetFrame]:
+def sheet_frames(
+    session: Session, kept: Mapping[str, Sequence[int]], bench: BenchDays
+) -> dict[str, SheetFrame]:
     """The frames of a plan by their labels."""
     ids = [row[0] for row in kept.values()]
     rows = session.exec(select(Frame, Job).join(Job).where(col(Frame.id).in_(ids))).all()
     return {
         (label := frame_label(job.id, frame.number, job.quantity)): SheetFrame(
             label, job.customer, job.title, job.profile_code, job.due,
-            frame.across_um, frame.upright_um)
+            frame.across_um, frame.upright_um, bench.cut_by(job.due, job.bench_days))
         for frame, job in rows
     }  # fmt: skip
 

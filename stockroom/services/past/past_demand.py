@@ -10,6 +10,7 @@ from stockroom.buying.forecast import Forecast, by_week, forecast
 from stockroom.record.jobs import FOR_STOCK
 from stockroom.record.tables import Entry, Frame, Job
 from stockroom.services.past.old_book import PastFrames, past_kept
+from stockroom.units.bench_days import BenchDays
 
 __all__ = ["Asked", "asked_for"]
 
@@ -87,17 +88,17 @@ def never(session: Session, today: date) -> Asked:
     return past_of(by_week((), since, today))
 
 
-def usual_notice(session: Session) -> int:
-    """The days from taking a job in to its due day that nine jobs in ten have, of the newest 200.
+def usual_notice(session: Session, bench: BenchDays) -> int:
+    """The days from taking a job in to its cutting that nine jobs in ten have, of the newest 200.
 
     None are counted on while fewer than 20 are known.
     """
     rows = session.exec(
-        select(col(Job.due), col(Entry.day))
+        select(col(Job.due), col(Job.bench_days), col(Entry.day))
         .join(Entry, col(Entry.id) == Job.taken_in)
         .where(Job.state != "cancelled")
         .order_by(col(Job.id).desc())
         .limit(NEWEST)
     ).all()
-    days = sorted(max(0, (due - day).days) for due, day in rows)
+    days = sorted(max(0, (bench.cut_by(due, own) - day).days) for due, own, day in rows)
     return days[len(days) // 10] if len(days) >= ENOUGH else 0

@@ -16,6 +16,7 @@ from stockroom.record.tables import Profile, Supplier
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.past.past_demand import Asked, asked_for, never, usual_notice
 from stockroom.services.weekly.purchase_orders import delivery_after
+from stockroom.units.bench_days import BenchDays
 
 __all__ = ["TRUSTED_WEEKS", "Shelf", "horizon", "shelves_of"]
 
@@ -75,20 +76,21 @@ def horizon(supplier: Supplier, today: date) -> int:
     return (delivery_after(supplier, today + timedelta(REVIEW_DAYS)) - today).days
 
 
-def shelves_of(session: Session, today: date, only: str | None) -> list[Shelf]:
+def shelves_of(session: Session, today: date, only: str | None, bench: BenchDays) -> list[Shelf]:
     """Each profile, or the one named."""
     sellers = {supplier.code: supplier for supplier in suppliers(session)}
     every = profiles(session)
     chosen = [profile_named(session, only)] if only else every
     waiting: dict[str, list[OpenFrame]] = {one.code: [] for one in every}
     rack: dict[str, list[RackPiece]] = {one.code: [] for one in every}
-    for frame in open_frames(session):
+    for frame in open_frames(session, bench=bench):
         if not frame.held:
             waiting[frame.profile].append(frame)
     for piece in on_rack(session):
         if piece.held_by is None:
             rack[piece.profile].append(piece)
-    past, coming, notice = asked_for(session, today), on_order(session), usual_notice(session)
+    past, coming = asked_for(session, today), on_order(session)
+    notice = usual_notice(session, bench)
     ranks = classes({one.code: value_of(one, past.get(one.code)) for one in every})
     worth = curves_kept(session, [one.code for one in chosen])
     return [

@@ -58,7 +58,7 @@ def reorder(
     to size, however much cheaper that is.
     """
     with reading(shop.engine) as session:
-        shelves = shelves_of(session, shop.hand.day, profile)
+        shelves = shelves_of(session, shop.hand.day, profile, shop.settings.bench)
     day = until or shop.hand.day
     lines = [line for shelf in shelves if (line := order_line(shop, shelf, day, sticks_only))]
     return sorted(lines, key=lambda line: (line.supplier, line.profile))
@@ -98,7 +98,7 @@ def parts_of(shelf: Shelf, until: date, needs: Needs) -> Parts:
     """What makes up a profile's sticks, by the frames that wait on this shelf."""
     shop, need = needs.shop, needs.of(shelf.waiting, shelf.coming)
     today, profile = shop.hand.day, shelf.profile
-    due = tuple(frame for frame in shelf.waiting if frame.due <= until)
+    due = tuple(frame for frame in shelf.waiting if frame.cut_by <= until)
     now = min(need.sticks, needs.of(due).sticks)
     likely, expected = expected_sticks(shop, shelf, need.sticks) if shelf.expects else (0, 0)
     keeps = not (shelf.trusted or shelf.discontinued)

@@ -35,7 +35,7 @@ class Terms:
 def terms_of(shop: Shop, lines: Sequence[OrderLine]) -> list[Terms]:
     """What each supplier's terms make of these lines, by supplier; those without terms left out."""
     with reading(shop.engine) as session:
-        shelves = shelves_of(session, shop.hand.day, None)
+        shelves = shelves_of(session, shop.hand.day, None, shop.settings.bench)
     found = []
     for code in sorted({line.supplier for line in lines}):
         ours = [line for line in lines if line.supplier == code]
@@ -123,8 +123,8 @@ def filled(shop: Shop, lines: Sequence[OrderLine], terms: Sequence[Terms]) -> li
     """The lines with what the suppliers' terms are worth filling up with."""
     wanted = {profile: sticks for one in terms for profile, sticks in one.fill.items()}
     with reading(shop.engine) as session:
-        shelves = {shelf.profile.code: shelf
-                   for shelf in shelves_of(session, shop.hand.day, None)}  # fmt: skip
+        every = shelves_of(session, shop.hand.day, None, shop.settings.bench)
+        shelves = {shelf.profile.code: shelf for shelf in every}
     there = {line.profile: line for line in lines}
     for code, sticks in wanted.items():
         parts = Parts((), 0, 0, 0, 0, 0, 0, fill=sticks)
