@@ -1,5 +1,6 @@
 """What was asked for, from the record: frames by the week their jobs were taken in, their sizes."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,7 +11,6 @@ from stockroom.buying.forecast import Forecast, by_week, forecast
 from stockroom.record.jobs import FOR_STOCK
 from stockroom.record.tables import Entry, Frame, Job
 from stockroom.services.past.old_book import PastFrames, past_kept
-from stockroom.units.bench_days import BenchDays
 
 __all__ = ["Asked", "asked_for"]
 
@@ -88,10 +88,11 @@ def never(session: Session, today: date) -> Asked:
     return past_of(by_week((), since, today))
 
 
-def usual_notice(session: Session, bench: BenchDays) -> int:
+def usual_notice(session: Session, cut_by: Callable[[date, int | None], date]) -> int:
     """The days from taking a job in to its cutting that nine jobs in ten have, of the newest 200.
 
-    None are counted on while fewer than 20 are known.
+    ``cut_by`` gives the day to cut what is due, with its own days at the bench or none. None are
+    counted on while fewer than 20 are known.
     """
     rows = session.exec(
         select(col(Job.due), col(Job.bench_days), col(Entry.day))
@@ -100,5 +101,5 @@ def usual_notice(session: Session, bench: BenchDays) -> int:
         .order_by(col(Job.id).desc())
         .limit(NEWEST)
     ).all()
-    days = sorted(max(0, (bench.cut_by(due, own) - day).days) for due, own, day in rows)
+    days = sorted(max(0, (cut_by(due, own) - day).days) for due, own, day in rows)
     return days[len(days) // 10] if len(days) >= ENOUGH else 0

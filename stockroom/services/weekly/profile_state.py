@@ -90,7 +90,7 @@ def shelves_of(session: Session, today: date, only: str | None, bench: BenchDays
         if piece.held_by is None:
             rack[piece.profile].append(piece)
     past, coming = asked_for(session, today), on_order(session)
-    notice = usual_notice(session, bench)
+    notice = usual_notice(session, bench.cut_by)
     ranks = classes({one.code: value_of(one, past.get(one.code)) for one in every})
     worth = curves_kept(session, [one.code for one in chosen])
     return [
