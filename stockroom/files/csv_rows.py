@@ -22,7 +22,8 @@ __all__ = [
     "yes_or_no",
 ]
 
-FORMULA = ("=", "+", "-", "@", "\t", "\r")
+FORMULA = ("=", "+", "-", "@", "\t", "\r", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+"""Signs that a spreadsheet takes for a formula's beginning; the last four are fullwidth."""
 LARGEST_BYTES = 50_000_000
 MOST_ROWS = 100_000
 Value = TypeVar("Value")

@@ -59,6 +59,7 @@ def test_a_backup_is_named_by_the_time_and_is_readable_by_its_owner_alone(
     assert first.path != second.path
     assert f"{shop.hand.at:%Y%m%d-%H%M%S}" in first.path.name
     assert {stat.S_IMODE(path.stat().st_mode) for path in (tmp_path / "b").iterdir()} == {0o600}
+    assert stat.S_IMODE((tmp_path / "b").stat().st_mode) == 0o700
     with opened_copy(first.path) as engine, reading(engine) as session:
         assert list(as_lines(session, schema.NEWEST)) == lines_of(shop)
 
