@@ -1,5 +1,6 @@
 """Commands for the morning: plan, show, plans, accept, drop."""
 
+from dataclasses import replace
 from typing import Annotated
 
 import typer
@@ -65,6 +66,9 @@ def plan(
     again: Annotated[
         bool, typer.Option("--again", help="Keep the last draft's pins, bars and jobs held back.")
     ] = False,
+    tight: Annotated[
+        bool, typer.Option("--tight", help="Rails may take the margin kept back on offcuts.")
+    ] = False,
     take: Annotated[bool, typer.Option("--accept", help="Accept the plan at once.")] = False,
 ) -> None:
     """Decide which pieces to cut for the frames that are due.
@@ -73,6 +77,7 @@ def plan(
     """
     shop = bench(ctx).open()
     chosen = choices(shop, until, pin, bar, without, profile, ahead, weighed, seconds, again)
+    chosen = replace(chosen, tight=tight or chosen.tight)
     with working("planning") as tell:
         sheet = plan_day(shop, chosen, on_progress=tell, on_gap=tell.gap)
     if take and sheet.pieces:
@@ -105,6 +110,7 @@ def choices(
         seconds=seconds or shop.settings.seconds,
         ahead=last.ahead if ahead is None else ahead,
         stock=last.stock,
+        tight=last.tight,
     )
 
 

@@ -14,6 +14,7 @@ from stockroom.services.rack.pieces import receive as put_on_rack
 from stockroom.services.rack.pieces import remeasure as correct
 from stockroom.services.rack.pieces import write_off as scrap
 from stockroom.services.rack.typed_pieces import flaws_typed, sticks_typed, stock_length
+from stockroom.services.rack.typed_sightings import ends_told
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length
 
@@ -25,7 +26,7 @@ Place = Annotated[str, typer.Option("--at", help="Place on the rack, such as A3.
 Why = Annotated[str, typer.Option("--why", help="The reason, for the record.")]
 Flaws = Annotated[
     list[str] | None,
-    typer.Option("--flaw", metavar="FROM..TO", help="A flaw, both ends from the left end."),
+    typer.Option("--flaw", metavar="FROM..TO", help="A flaw, both from the end the label is on."),
 ]
 
 
@@ -66,6 +67,9 @@ def found(
     at: Place = "",
     flaws: Flaws = None,
     stick: Annotated[bool, typer.Option("--stick", help="It is a whole stick.")] = False,
+    ends: Annotated[
+        str, typer.Option("--ends", help="Label's end and far end: factory, cut or square.")
+    ] = "",
     why: Why = "",
 ) -> None:
     """Log a piece that no list knew; measure an offcut along its back edge.
@@ -73,7 +77,11 @@ def found(
     [dim]Example: stockroom found ASH-22 "31 1/2" --batch B7 --at C2[/dim]
     """
     shop = bench(ctx).open()
-    piece = Arrival(stock_length(length, shop.settings), flaws=flaws_typed(flaws, shop.settings))
+    piece = Arrival(
+        stock_length(length, shop.settings),
+        flaws=flaws_typed(flaws, shop.settings),
+        ends=ends_told(ends),
+    )
     logged = log_found(shop, profile, batch, piece, at, why, "stick" if stick else "offcut")
     show_pieces([logged], shop.settings, "table")
     done(f"Piece {logged.id} is on the record.", f"label it: stockroom labels {logged.id}")
@@ -106,8 +114,10 @@ def find(
 def flaw(
     ctx: typer.Context,
     number: Number,
-    start: Annotated[str, typer.Argument(help="Where the flaw begins, from the left end.")],
-    end: Annotated[str, typer.Argument(help="Where it ends, from the left end.")],
+    start: Annotated[
+        str, typer.Argument(help="Where the flaw begins, from the end the label is on.")
+    ],
+    end: Annotated[str, typer.Argument(help="Where it ends, from the same end.")],
     why: Why = "",
 ) -> None:
     """Mark a stretch of a piece that cannot be used.

@@ -45,7 +45,9 @@ def cut(
     flaw: Annotated[
         list[str] | None,
         typer.Option(
-            "--flaw", metavar="FROM..TO", help="A flaw on what is left, from its left end."
+            "--flaw",
+            metavar="FROM..TO",
+            help="A flaw on what is left, from its fresh cut, where its label goes.",
         ),
     ] = None,
     left: Annotated[bool, typer.Option("--not-today", help="The piece was not cut.")] = False,

@@ -9,7 +9,7 @@ from stockroom.paper.parts import number
 from stockroom.paper.strips import Strip
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import Part, PartKind, SheetPiece
-from stockroom.views.sheet_rows import cut_on
+from stockroom.views.sheet_rows import cut_on, sayings
 
 __all__ = ["piece_block"]
 
@@ -63,7 +63,7 @@ def drawing(paper: Paper, top: float, piece: SheetPiece, settings: Settings, per
     """The piece to scale, its back edge below: rails mitred, numbered, with their lengths."""
     rails = 0
     for part in piece.parts:
-        rails += part.kind == "rail"
+        rails = part.turn or rails + (part.kind == "rail")
         left, right = MARGIN + part.start * per_um, MARGIN + (part.start + part.length) * per_um
         slant = min(BAR / 2, (right - left) / 3) if part.kind == "rail" else 0.0
         paper.shape([(left, top + BAR), (right, top + BAR), (right - slant, top),
@@ -152,9 +152,11 @@ def remarks(piece: SheetPiece, settings: Settings) -> Iterator[str]:
     yield ", ".join([f"saw {show(piece.total('saw'))}", *([f"scrap {show(scrap)}"] * bool(scrap))])
     for part in piece.parts:
         if part.kind == "flaw":
-            yield f"flaw from {show(part.start)} to {show(part.start + part.length)}"
+            end = show(part.start + part.length)
+            yield f"flaw from {show(part.start)} to {end}, from the label's end"
     if any(rail.hard_to_hold for rail in piece.rails):
         clear = settings.length_with_unit(piece.shortest)
         yield f"(!) shorter than {clear}: use a clamp or jig, never fingers"
+    yield from sayings(piece)
     if piece.why_opened:
         yield f"opened {piece.why_opened}"

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from stockroom.screens.console import clean, folded, print_spans, width, width_of
 from stockroom.screens.piece_line import bar, rails_listed
 from stockroom.views.sheet import CAUTIONS, Sheet, SheetPiece
-from stockroom.views.sheet_rows import cut_on, measured, tally_rows
+from stockroom.views.sheet_rows import cut_on, measured, sayings, tally_rows
 
 if TYPE_CHECKING:
     from stockroom.screens.console import Span
@@ -62,6 +62,8 @@ def piece_lines(piece: SheetPiece, settings: "Settings", columns: int) -> "Itera
             f"(!) shorter than {settings.length_with_unit(piece.shortest)}: use a clamp "
             "or jig, never fingers", columns, "bold", MARGIN,
         )  # fmt: skip
+    for said in sayings(piece):
+        yield from wrapped(said, columns, "bold", MARGIN)
     if piece.why_opened:
         yield from wrapped(clean(piece.why_opened, 300), columns, "dim", MARGIN)
 

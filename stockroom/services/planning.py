@@ -18,6 +18,7 @@ from planner.score import cuts_of
 from planner.solve import Gap, Progress
 from planner.values import Cut, Piece, Plan, Problem, Rules
 from stockroom.record.ledger import RackPiece
+from stockroom.record.stocktake import UNKNOWN_BATCH
 from stockroom.record.tables import Profile
 from stockroom.refusals import PlannerFault
 from stockroom.settings.machines import on_machine
@@ -105,12 +106,14 @@ def read_back(problem: str, plan: str) -> tuple[Problem, Plan]:
 def rules_for(settings: Settings, profile: Profile, machine: str = "") -> Rules:
     """How the machine that a profile goes to, or another that is named, eats it."""
     allowance = on_machine(settings, machine or profile.machine).cut_allowance_um
-    return Rules(allowance, profile.end_trim_um, profile.keep_um)
+    margin = settings.margin_um if profile.margin_um is None else profile.margin_um
+    return Rules(allowance, profile.end_trim_um, profile.keep_um, margin)
 
 
 def planner_piece(piece: RackPiece) -> Piece:
-    """A piece of the rack as the planner takes it."""
-    return Piece(str(piece.id), piece.profile, piece.batch, piece.kind,  # type: ignore[arg-type]
+    """A piece of the rack as the planner takes it: a batch that is not known is none."""
+    batch = "" if piece.batch == UNKNOWN_BATCH else piece.batch
+    return Piece(str(piece.id), piece.profile, batch, piece.kind,  # type: ignore[arg-type]
                  piece.length, piece.since, piece.flaws, piece.ends)  # type: ignore[arg-type]  # fmt: skip
 
 

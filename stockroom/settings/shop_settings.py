@@ -19,6 +19,8 @@ from stockroom.units.shop_unit import SHOP_UNITS, ShopUnit
 __all__ = ["BESIDE", "DAYS", "NO_BACKUPS", "Settings", "load", "not_understood", "store"]
 
 KERF, CLEAN_UP, SHORTEST = Micrometres(3_200), Micrometres(500), Micrometres(150_000)
+MARGIN = Micrometres(3_000)
+"""A tape that is read to 1/16 in, twice, and a piece that is not quite straight."""
 ONE_PERSON = Micrometres(1_200_000)
 LABELS = "letter 3x10 of 66.675x25.4 from 4.7625x12.7 every 69.85x25.4"
 """Labels of 2 5/8 by 1 in, thirty on a sheet: a common size, from memory."""
@@ -45,6 +47,7 @@ class Settings:
     clean_up_um: Micrometres = CLEAN_UP
     stop: Stop = "long point"
     shortest_um: Micrometres = SHORTEST
+    margin_um: Micrometres = MARGIN
     widest_um: Micrometres | None = None
     tallest_um: Micrometres | None = None
     gap_um: Micrometres | None = None

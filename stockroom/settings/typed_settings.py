@@ -19,7 +19,7 @@ from stockroom.units.texts import either, near
 
 __all__ = ["explained", "spelt", "with_setting"]
 
-LENGTHS = ("kerf", "clean_up", "shortest", "one_person")
+LENGTHS = ("kerf", "clean_up", "shortest", "margin", "one_person")
 MAY_LACK = ("widest", "tallest", "gap", "allowance", "overlap", "cover_least", "cover_most")
 """Lengths that may be none: no limit, or what is usual in the shop's unit."""
 EXPLAINED = {
@@ -41,6 +41,7 @@ EXPLAINED = {
     "cover_most": "the most that a lip usually covers of each edge",
     "bench_days": "days between cutting and the day a job is due, for joining, filling, fitting",
     "closed": "weekdays without work at the bench, such as: sat sun; or none",
+    "margin": "kept back on each offcut, since its length is a tape's; a profile may have its own",
     "currency": "the mark before an amount of money",
     "timezone": "where the shop's days begin, such as Europe/Vienna",
     "seconds": "how long a plan may be worked on",

@@ -98,14 +98,14 @@ def parse_length(text: str, unit: Unit, *, rounding: Rounding = "nearest") -> Mi
 
 
 def parse_span(text: str, unit: Unit) -> tuple[Micrometres, Micrometres]:
-    """Reads a stretch FROM..TO, both from the left end; what is not whole makes it longer.
+    """Reads a stretch FROM..TO, both from the label's end; what is not whole makes it longer.
 
     Raises:
         Unreadable: it is not two lengths with two dots between.
     """
     start, dots, end = text.partition("..")
     if not dots:
-        raise Unreadable(text, "FROM..TO, both from the left end, such as 12..13 1/4")
+        raise Unreadable(text, "FROM..TO, both from the end the label is on, such as 12..13 1/4")
     return parse_length(start, unit, rounding="down"), parse_length(end, unit, rounding="up")
 
 

@@ -11,7 +11,7 @@ __all__ = ["RackRow", "placed"]
 
 @dataclass(frozen=True, slots=True)
 class RackRow:
-    """A piece as it lies on the rack; ``flaws`` from its left end, micrometres."""
+    """A piece as it lies on the rack; ``flaws`` from its label's end, micrometres."""
 
     number: int
     profile: str
@@ -24,7 +24,7 @@ class RackRow:
 
     @property
     def parts(self) -> tuple[Part, ...]:
-        """Its clear stretches and its flaws, from its left end."""
+        """Its clear stretches and its flaws, from its label's end."""
         return tuple(rack_parts(self))
 
 

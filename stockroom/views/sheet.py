@@ -56,6 +56,7 @@ class SheetPiece:
     stop: Stop = "long point"
     beyond: tuple[int, int] = (0, 0)
     shortest: int = 150_000
+    tight: bool = False
 
     def __post_init__(self) -> None:
         at = 0

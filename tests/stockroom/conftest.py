@@ -142,7 +142,9 @@ def profiles() -> list[Profile]:
 
 def stocked(where: str, **settings: str) -> Shop:
     """A new shop with one supplier and three profiles: plain, leaf by batch, and float."""
-    shop = set_up(where, "ada", {"unit": "mm", "clean_up": "0.5", **settings}, MONDAY)
+    shop = set_up(
+        where, "ada", {"unit": "mm", "clean_up": "0.5", "margin": "0", **settings}, MONDAY
+    )
     with changing(shop.engine) as session:
         add_supplier(session, Supplier(code="LARK", name="Lark Hollow Mouldings"))
         for profile in profiles():

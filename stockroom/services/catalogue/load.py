@@ -14,6 +14,7 @@ from stockroom.record.tables import Profile, Supplier
 from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.services.counter.typed_jobs import count_of, day_of
 from stockroom.services.rack.pieces import Arrival, check_numbers
+from stockroom.services.rack.typed_sightings import ends_told
 from stockroom.services.shop import Shop
 from stockroom.settings.machines import known_machine
 from stockroom.units.lengths import parse_length, parse_span
@@ -37,10 +38,10 @@ PROFILE_NEEDS = ("code", "supplier", "name", "kind", "face", "stick_length", "ke
 PROFILE_MAY = (
     "rabbet_width", "rabbet_depth", "wall", "recess_depth", "height", "price_per_stick",
     "price_per_metre", "batch_matched", "minimum_sticks", "species", "box_sticks", "discontinued",
-    "last_order", "last_sticks", "machine",
+    "last_order", "last_sticks", "machine", "margin",
 )  # fmt: skip
 PIECE_NEEDS = ("profile", "batch", "kind", "length")
-PIECE_MAY = ("id", "place", "since", "flaws", "note")
+PIECE_MAY = ("id", "place", "since", "flaws", "note", "ends")
 
 
 def profile_rows(shop: Shop) -> list[Profile]:
@@ -172,7 +173,8 @@ def profile_told(cells: Mapping[str, str], shop: Shop) -> Profile:
         stick_length_um=sure("stick_length"), stick_price_minor=minor("price_per_stick"),
         metre_price_minor=minor("price_per_metre"),
         batch_matched=yes_or_no(cells.get("batch_matched", "no")), keep_um=sure("keep_length"),
-        end_trim_um=sure("end_trim"), minimum_sticks=count_of(cells.get("minimum_sticks", "0")),
+        end_trim_um=sure("end_trim"), margin_um=um("margin"),
+        minimum_sticks=count_of(cells.get("minimum_sticks", "0")),
         species=cells.get("species", ""),
         box_sticks=count_of(cells["box_sticks"]) if "box_sticks" in cells else None,
         discontinued=yes_or_no(cells.get("discontinued", "no")),
@@ -221,6 +223,7 @@ def put_piece(
     number = bring_in(
         session, entry, shop.hand, profile=profile, batch=batch, kind=cells["kind"],
         spot=piece.spot, number=piece.number, note=piece.note, since=piece.since,
+        ends=piece.ends,
     )  # fmt: skip
     mark_flaws(session, entry, number, piece.flaws)
     return [
@@ -245,4 +248,5 @@ def arrival_told(cells: Mapping[str, str], shop: Shop) -> Arrival:
         parse_length(cells["length"], unit, rounding="down"),
         int(cells["id"]) if "id" in cells else None, tuple(flaws), cells.get("note", ""),
         day_of(cells["since"]) if "since" in cells else None, cells.get("place", ""),
+        ends_told(cells.get("ends", "")),
     )  # fmt: skip

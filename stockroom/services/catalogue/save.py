@@ -99,6 +99,7 @@ def profile_rows(session: Session, shop: Shop) -> Iterator[Row]:
             "end_trim": p.end_trim_um, "rabbet_width": p.rabbet_width_um,
             "rabbet_depth": p.rabbet_depth_um, "wall": p.wall_um,
             "recess_depth": p.recess_depth_um, "height": p.height_um,
+            "margin": p.margin_um,
         }  # fmt: skip
         yield {
             "code": p.code, "supplier": p.supplier_code, "name": p.name, "kind": p.kind,
@@ -121,6 +122,7 @@ def rack_rows(session: Session, shop: Shop) -> Iterator[Row]:
             "profile": piece.profile, "batch": piece.batch, "kind": piece.kind,
             "length": said(piece.length, unit), "id": str(piece.id), "place": piece.spot,
             "since": piece.since.isoformat(), "flaws": "; ".join(flaws), "note": piece.note,
+            "ends": " ".join(piece.ends),
         }  # fmt: skip
 
 

@@ -89,7 +89,8 @@ def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -
             choices={"frames": frames_kept(work), "pins": dict(choices.pins),
                      "barred": sorted(choices.barred), "without": sorted(choices.without),
                      "aims": choices.aims, "profile": choices.profile, "ahead": choices.ahead,
-                     "stock": choices.stock, "why_opened": dict(answer.why_opened)},
+                     "stock": choices.stock, "tight": dict(work.margins),
+                     "why_opened": dict(answer.why_opened)},
         )  # fmt: skip
         session.add(plan)
         return plan
@@ -118,7 +119,7 @@ def last_choices(shop: Shop) -> Choices:
     last = plan.choices
     return Choices(plan.until, last["pins"], frozenset(last["barred"]), frozenset(last["without"]),
                    last["profile"], last["aims"], ahead=last.get("ahead", 0),
-                   stock=last.get("stock", False))  # fmt: skip
+                   stock=last.get("stock", False), tight=bool(last.get("tight")))  # fmt: skip
 
 
 def frames_kept(work: TodaysWork) -> dict[str, list[int]]:

@@ -1,7 +1,7 @@
 """The shop's rack and open frames as the planner's problem."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from sqlmodel import Session
@@ -10,6 +10,7 @@ from planner.values import Aims, Frame, Limits, Problem, Rules
 from stockroom.record.catalogue import profiles
 from stockroom.record.jobs import OpenFrame, job_number, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
+from stockroom.record.stocktake import UNKNOWN_BATCH
 from stockroom.record.tables import Job, Profile
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
@@ -26,7 +27,8 @@ class Choices:
 
     ``pins`` maps a job or frame label to the number of the piece it must come from. Jobs due up
     to ``ahead`` days later are looked at too, and cut where that pays. ``stock`` plans the frames
-    for stock and no others, from offcuts alone.
+    for stock and no others, from offcuts alone. ``tight`` lets rails take the margin
+    that is else kept back on offcuts.
     """
 
     until: date
@@ -38,16 +40,26 @@ class Choices:
     seconds: float = 10.0
     ahead: int = 0
     stock: bool = False
+    tight: bool = False
 
 
 @dataclass(frozen=True)
 class TodaysWork:
-    """A problem for the planner, with what it was made from; ``later`` frames may wait."""
+    """A problem for the planner, with what it was made from; ``later`` frames may wait.
+
+    ``margins`` are those of the profiles where this plan may take them.
+    """
 
     problem: Problem
     frames: Mapping[str, OpenFrame]
     pieces: Mapping[int, RackPiece]
     later: frozenset[str] = frozenset()
+    margins: Mapping[str, int] = field(default_factory=dict)
+
+
+def ruled(rules: Rules, choices: Choices) -> Rules:
+    """The rules of a plan: without a margin where tight fits are allowed."""
+    return replace(rules, margin=0) if choices.tight else rules
 
 
 def todays_work(session: Session, settings: Settings, choices: Choices) -> TodaysWork:
@@ -84,13 +96,16 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
         rules=Rules(settings.cut_allowance_um, 0, 0),
         pieces=tuple(settable_piece(piece, settings) for piece in pieces.values()),
         frames=tuple(frames),
-        profile_rules={code: rules_for(settings, every[code]) for code in sorted(wanted)},
+        profile_rules={
+            code: ruled(rules_for(settings, every[code]), choices) for code in sorted(wanted)
+        },
         worth=curves_kept(session, wanted),
         aims=choices.aims,
         limits=Limits(choices.seconds),
     )
     later = frozenset(f.label for f in waiting if f.cut_by > choices.until and f.label not in pins)
-    return TodaysWork(problem, {frame.label: frame for frame in waiting}, pieces, later)
+    margins = {code: rules_for(settings, every[code]).margin for code in wanted if choices.tight}
+    return TodaysWork(problem, {frame.label: frame for frame in waiting}, pieces, later, margins)
 
 
 def check_without(session: Session, choices: Choices) -> None:
@@ -167,5 +182,7 @@ def batch_to_match(frame: OpenFrame, rack: Sequence[RackPiece], *, bound: bool) 
         return None
     (batch,) = frame.batches
     longest = max(frame.rails.values(), default=0)
-    there = any(piece.batch == batch and piece.length >= longest for piece in rack)
+    there = batch != UNKNOWN_BATCH and any(
+        piece.batch == batch and piece.length >= longest for piece in rack
+    )
     return batch if bound or there else None

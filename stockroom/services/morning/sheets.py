@@ -9,8 +9,9 @@ from decimal import Decimal
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
+from planner.stretches import stretches
+from planner.values import Cut, Piece, Problem
 from planner.values import Plan as Answer
-from planner.values import Problem
 from stockroom.record.catalogue import moulding_of, profiles
 from stockroom.record.database import reading
 from stockroom.record.jobs import frame_label
@@ -143,7 +144,8 @@ def laid_out(shop: Shop, plan: Plan, problem: Problem, answer: Answer) -> Sheet:
     why: Mapping[str, str] = plan.choices["why_opened"]
     return Sheet(
         plan=plan.id, day=plan.day, until=plan.until, shop=shop.settings.name, state=plan.state,
-        pieces=sheet_pieces(problem, answer, spots, shop.settings, why, every), frames=frames,
+        pieces=sheet_pieces(problem, answer, spots, shop.settings, why, every,
+                            plan.choices.get("tight", {})), frames=frames,
         short=tuple((s.frame, in_shop_unit(s.why, shop.settings)) for s in answer.short),
         tally=tally_of(problem, answer), hand=tally_of(problem, by_hand(problem)),
         proof=proof_sentence(answer, shop.settings), cut_allowance=problem.rules.cut_allowance,
@@ -181,6 +183,7 @@ def sheet_pieces(
     settings: Settings,
     why: Mapping[str, str],
     every: Mapping[str, Profile],
+    margins: Mapping[str, int],
 ) -> tuple[SheetPiece, ...]:
     """The pieces to fetch, in the order of the walk."""
     by_id = {piece.id: piece for piece in problem.pieces}
@@ -197,8 +200,22 @@ def sheet_pieces(
                                machine.machine if len(machines_known(settings)) > 1 else "",
                                machine.stop,
                                (moulding.beyond("inside"), moulding.beyond("sight")),
-                               machine.shortest_um))  # fmt: skip
+                               machine.shortest_um,
+                               is_tight(piece, cuts, problem, margins)))  # fmt: skip
     return tuple(sorted(rows, key=lambda row: (place_order(row.spot), row.number)))
+
+
+def is_tight(
+    piece: Piece, cuts: Sequence[Cut], problem: Problem, margins: Mapping[str, int]
+) -> bool:
+    """True where rails take what is else kept back on an offcut."""
+    rules, margin = problem.rules_of(piece.profile), margins.get(piece.profile, 0)
+    runs = stretches(piece, rules)
+    return piece.kind == "offcut" and any(
+        runs[cut.stretch].clear + rules.cut_allowance - margin
+        < sum(rail.length + rules.cut_allowance for rail in cut.rails)
+        for cut in cuts if cut.rails
+    )  # fmt: skip
 
 
 def in_shop_unit(reason: str, settings: Settings) -> str:

@@ -43,7 +43,10 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """A piece that comes to the rack: measured length and flaws in micrometres."""
+    """A piece that comes to the rack: measured length and flaws in micrometres.
+
+    ``ends`` are the label's and the far one, factory, cut or square; by its kind if not told.
+    """
 
     length: int
     number: int | None = None
@@ -51,6 +54,7 @@ class Arrival:
     note: str = ""
     since: date | None = None
     spot: str = ""
+    ends: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if not 0 < self.length <= LONGEST_UM:
@@ -69,7 +73,7 @@ def check_flaw(start: int, end: int, length: int) -> None:
         raise Refused(
             f"a flaw from {start / 1000:g} to {end / 1000:g} mm is not inside "
             f"a piece of {length / 1000:g} mm",
-            "measure both ends of the flaw from the piece's left end",
+            "measure both ends of the flaw from the end that the label is on",
         )
 
 
@@ -136,7 +140,7 @@ def arrive(
     for piece in pieces:
         number = bring_in(
             session, entry, hand, profile=code, batch=batch, kind=kind, spot=piece.spot or spot,
-            number=piece.number, note=piece.note, since=piece.since,
+            number=piece.number, note=piece.note, since=piece.since, ends=piece.ends,
         )  # fmt: skip
         mark_flaws(session, entry, number, piece.flaws)
         flows.append(Flow(source, -piece.length, code, batch))
@@ -194,7 +198,7 @@ def what_took(session: Session, number: int | None) -> str:
 
 
 def mark_flaw(shop: Shop, number: int, start: int, end: int, why: str = "") -> RackPiece:
-    """Marks a stretch of a piece, from its left end, that cannot be used."""
+    """Marks a stretch of a piece, from its label's end, that cannot be used."""
     with changing(shop.engine, shop.waiting) as session:
         piece = the_piece(session, number)
         check_flaw(start, end, piece.length)

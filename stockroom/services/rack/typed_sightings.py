@@ -1,4 +1,4 @@
-"""What was seen at a count, as it is typed or written in a file."""
+"""What was seen on the rack, as it is typed or written in a file."""
 
 import re
 from collections.abc import Mapping
@@ -6,11 +6,12 @@ from pathlib import Path
 
 from stockroom.files.csv_rows import parse_rows, raise_faults, read_rows
 from stockroom.record.stocktake import Scope, Sighting
+from stockroom.record.tables import ENDS
 from stockroom.refusals import Refused, Unreadable
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length
 
-__all__ = ["numbers_told", "sightings_told", "unlabelled_told"]
+__all__ = ["ends_told", "numbers_told", "sightings_told", "unlabelled_told"]
 
 COLUMNS = ("id", "length", "profile", "batch", "kind", "place", "note")
 MOST = 20_000
@@ -73,3 +74,15 @@ def sighting_told(cells: Mapping[str, str], settings: Settings) -> Sighting:
         kind=cells.get("kind", "offcut"), spot=cells.get("place", ""),
         note=cells.get("note", ""), row=int(cells["row"]),
     )  # fmt: skip
+
+
+def ends_told(text: str) -> tuple[str, ...]:
+    """A piece's two ends as typed, the label's first; nothing where nothing was typed.
+
+    Raises:
+        Unreadable: they are not two of factory, cut and square.
+    """
+    ends = tuple(text.lower().split())
+    if ends and (len(ends) != 2 or not set(ends) <= set(ENDS)):
+        raise Unreadable(text, f"two of {', '.join(ENDS)}, the label's end first: cut factory")
+    return ends

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 from sqlalchemy import func
@@ -97,11 +97,23 @@ def life(session: Session, piece: Piece) -> PieceLife:
     left = session.exec(
         select(Line.length_um).where(Line.piece_id == piece.id, Line.entry_id == piece.left_in)
     ).all()
+    entries = rows_of(session, about(session, "piece", piece.id))
     return PieceLife(
         piece.id, piece.profile_code, piece.batch_code, piece.kind, piece.left_in is None,
-        sum(lines) or -sum(left), tuple(rows_of(session, about(session, "piece", piece.id))),
+        sum(lines) or -sum(left),
+        tuple(of_piece(row, piece.id) for row in entries),
         tuple(life(session, child) for child in children),
     )  # fmt: skip
+
+
+def of_piece(row: EntryRow, number: int) -> EntryRow:
+    """An entry without the other pieces that came or were counted with this one."""
+    came_with = row.kind in ("receive", "found", "count")
+    if not came_with:
+        return row
+    own = f"piece {number}", f"rack {number}"
+    about = tuple(name for name in row.about if not name.startswith("piece ") or name == own[0])
+    return replace(row, about=about, moved=tuple(m for m in row.moved if m[0] == own[1]))
 
 
 def job_life(shop: Shop, typed: str) -> list[EntryRow]:

@@ -73,7 +73,9 @@ def bench_work(shop: Shop, number: int) -> BenchWork:
         settled = settled_pieces(session, number)
         every = {profile.code: profile for profile in profiles(session)}
     why: Mapping[str, str] = plan.choices["why_opened"]
-    pieces = sheet_pieces(problem, answer, spots, shop.settings, why, every)
+    pieces = sheet_pieces(
+        problem, answer, spots, shop.settings, why, every, plan.choices.get("tight", {})
+    )
     return BenchWork(number, plan.state, tuple(
         bench_piece(piece, problem, [cut for cut in answer.cuts if cut.piece == str(piece.number)],
                     settled.get(piece.number))

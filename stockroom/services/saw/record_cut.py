@@ -22,6 +22,7 @@ from stockroom.record.ledger import (
     take_off,
     touch,
 )
+from stockroom.record.stocktake import UNKNOWN_BATCH
 from stockroom.record.tables import Entry, Frame, Job, Piece, Plan, PlanPiece, PlanRail, Touch
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
@@ -198,7 +199,7 @@ def check_one_batch(session: Session, frame: int, piece: RackPiece) -> None:
         .where(PlanRail.frame_id == frame, col(PlanRail.settled_in).is_(None))
     ).all()
     cut = set(rails_cut(session, [frame]).values())
-    if job.one_batch and cut - {piece.batch}:
+    if job.one_batch and (cut - {piece.batch} or (piece.batch == UNKNOWN_BATCH and cut)):
         raise Refused(
             f"job J{job.id} wants one batch; {', '.join(sorted(cut))} is cut already and piece "
             f"{piece.id} is {piece.batch}",
