@@ -79,6 +79,8 @@ def _priced(
         inside[new] = True
         add_columns(program, stage, new)
         found = program.solve(stop)
+        if found.status == "failed":
+            found = program.solve(stop, afresh=True)
         if found.status != "optimal":
             return prices, stage
         prices, kinds = found.duals[:count], found.duals[count:]
