@@ -26,7 +26,7 @@ JOBS, TIMES = 12, 7
 PAGE_SECONDS, CUT_SECONDS = 0.100, 0.050
 PAGES = ("/", "/saw", "/saw/work", "/rack", "/rack/1", "/rack?find=M-003", "/counter", "/morning",
          "/devices")  # fmt: skip
-HERE = "http://127.0.0.1:80"
+HERE = "http://127.0.0.1:8377"
 
 
 def main() -> int:
@@ -49,7 +49,7 @@ def main() -> int:
 
 async def timed(shop: Shop, plan_number: int) -> dict[str, float]:
     """Median seconds of the processor for each page, and for a cut; the asking is in them."""
-    served = serve_shop(shop, hosts_of([], 80), day=MONDAY)
+    served = serve_shop(shop, hosts_of([], 8377), day=MONDAY)
     transport = httpx.ASGITransport(application(served), client=("127.0.0.1", 9))
     headers = {"Origin": HERE, "Accept": "text/html"}
     async with httpx.AsyncClient(transport=transport, base_url=HERE, headers=headers) as client:
