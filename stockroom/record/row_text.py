@@ -5,6 +5,7 @@ A stored value that is none of its column's kind is hashed as it lies there.
 
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
+from operator import eq
 from typing import Any
 
 from sqlalchemy import (
@@ -18,10 +19,11 @@ from sqlalchemy import (
     String,
     Table,
     Text,
+    and_,
     cast,
     func,
+    or_,
     select,
-    tuple_,
     type_coerce,
 )
 from sqlmodel import Session
@@ -34,7 +36,7 @@ Key = tuple[Any, ...]
 
 CHAINED = ("entry", "line", "touch")
 """What makes up an entry: written once, never changed."""
-AT_ONCE = 500
+AT_ONCE = 200
 CHUNK = 2_000
 
 
@@ -92,10 +94,12 @@ def hashes_of(session: Session, table: Table, keys: list[Key]) -> dict[Key, int]
     found = {}
     for start in range(0, len(keys), AT_ONCE):
         some = keys[start : start + AT_ONCE]
+        there: ColumnElement[bool]
         if len(columns) == 1:
             there = columns[0].in_([key[0] for key in some])
         else:
-            there = tuple_(*columns).in_(some)
+            # SQLite finds no row of a list of pairs by its index, but each of these.
+            there = or_(*(and_(*map(eq, columns, key)) for key in some))
         asked = select(*columns, *cells(session, table)).where(there)
         for row in session.connection().execute(asked):
             found[tuple(row[: len(columns)])] = hashed(table, row[len(columns) :])
