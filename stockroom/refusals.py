@@ -4,6 +4,7 @@
     ├── Unreadable     10   a text that is no length, date, amount or number
     ├── Unknown        11   a code or number that the record does not know
     ├── Refused        12   a rule of the trade or of the record forbids it
+    │   └── Unlikely   12   it is far from what is usual; --odd says that it is right
     ├── Clash          13   somebody else moved it first
     ├── Busy           14   another command is writing; we waited and gave up
     ├── Recorded        0   it was recorded before, under the same key: nothing more to do
@@ -30,6 +31,7 @@ __all__ = [
     "Refused",
     "StockroomError",
     "Unknown",
+    "Unlikely",
     "Unreadable",
     "quoted",
 ]
@@ -91,6 +93,10 @@ class Refused(StockroomError):
     """A rule of the trade or of the record forbids it."""
 
     exit_code = 12
+
+
+class Unlikely(Refused):
+    """It is far from what the record expects: a slip of a digit, unless one says that it is so."""
 
 
 class Clash(StockroomError):

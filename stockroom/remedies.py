@@ -10,6 +10,7 @@ class Do(Enum):
     """A kind of remedy, with words that are true anywhere; ``{about}`` is what it is about."""
 
     ACCEPT = "accept plan {about} first"
+    ACCEPT_OTHERS = "accept plan {about} by its number, if it is meant"
     ACCEPT_ONE = "accept a plan first"
     COUNT = "take the number from the count's sheet"
     CUT_OR_LET_GO = "cut plan {about}, or let it go"

@@ -31,7 +31,7 @@ MAY_KNOW: dict[str, set[str]] = {
     "record": {"files", "frame", "units"}, "settings": {"frame", "record", "units"},
     "views": {"frame", "planner", "settings", "units"},
     # The services, those of the rack lowest; the first is who is at the bench, and the planner.
-    "services": {"planner", "record", "settings"},
+    "services": {"planner", "record", "settings", "units"},
     "services.rack": SHOP_BASE | {"files", "settings"},
     "services.counter": SHOP_BASE | {"files", "frame", "services.rack", "settings"},
     "services.catalogue": SHOP_BASE | {"files", "seeds", "services.counter", "services.rack",
@@ -48,9 +48,11 @@ MAY_KNOW: dict[str, set[str]] = {
     "services.insight": SHOP_BASE | {"frame", "insight", "planner", "replay", "services.counter",
                                      "services.morning", "services.past", "services.rack",
                                      "views", "worth"},
+    "services.now": SHOP_BASE | {"services.counter", "services.morning", "services.saw",
+                                 "services.weekly"},
     # The fronts: paper and screens word plain values; only commands and pages ask services.
     "paper": {"frame", "settings", "units", "views"},
-    "screens": {"files", "frame", "settings", "views"},
+    "screens": {"files", "frame", "settings", "units", "views"},
     "page": {"files", "frame", "paper", "record", "settings", "units", "views"},
     "cli": {"demo", "files", "frame", "insight", "page", "paper", "planner", "record", "screens",
             "settings", "units", "views"},

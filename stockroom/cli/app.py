@@ -22,9 +22,6 @@ if TYPE_CHECKING:
 __all__ = ["Bench", "How", "app", "bench", "counted", "day_typed", "done", "how_option", "say"]
 
 
-YEARS = range(1990, 2101)
-
-
 class Program(TyperGroup):
     """All commands, each loaded when it is called; a refusal becomes its message and exit code."""
 
@@ -84,7 +81,7 @@ class Bench:
 
     where: str
     who: str
-    day: date | None
+    day: str | None
     wait: float
     key: str | None = None
 
@@ -104,7 +101,7 @@ class Bench:
 
 app = typer.Typer(
     cls=Program,
-    no_args_is_help=True,
+    invoke_without_command=True,
     add_completion=True,
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
@@ -122,21 +119,13 @@ def default_shop() -> str:
     return str(user_data_path("stockroom") / "shop.db")
 
 
-def day_typed(typed: str | None) -> date | None:
-    """A day as typed, such as 2026-11-23.
+def day_typed(shop: "Shop", typed: str | None, *, past: bool = False) -> date | None:
+    """A day as typed in this shop, ``past`` where it has been; None where none was.
 
     Raises:
         Unreadable: it is no day.
     """
-    if typed is None:
-        return None
-    try:
-        day = date.fromisoformat(typed.strip())
-    except ValueError as error:
-        raise Unreadable(typed, "a day such as 2026-11-23") from error
-    if day.year not in YEARS:
-        raise Unreadable(typed, f"a day from {YEARS.start} to {YEARS.stop - 1}")
-    return day
+    return None if typed is None else shop.day(typed, past=past)
 
 
 def say(message: str) -> None:
@@ -170,8 +159,9 @@ def shared(
     ] = None,
     day: Annotated[
         str | None,
-        typer.Option("--day", envvar="STOCKROOM_DAY", metavar="YYYY-MM-DD",
-                     help="Act as on this day of the shop; today unless given."),
+        typer.Option("--day", envvar="STOCKROOM_DAY", metavar="DAY",
+                     help="Act as on this day of the shop, such as 2026-12-04 or Fri; "
+                     "today unless given."),
     ] = None,
     wait: Annotated[
         float,
@@ -184,7 +174,11 @@ def shared(
     ] = None,
 ) -> None:  # fmt: skip
     """Sets what all commands share."""
-    ctx.obj = Bench(shop or default_shop(), who or user_name(), day_typed(day), wait, key)
+    ctx.obj = Bench(shop or default_shop(), who or user_name(), day, wait, key)
+    if ctx.invoked_subcommand is None:
+        from stockroom.cli.morning import say_now
+
+        say_now(ctx)
 
 
 def user_name() -> str:

@@ -107,7 +107,7 @@ COMMANDS = {
     "entries": Listed("Record", "record:entries",
         "List what happened last, newest first."),
     "undo": Listed("Record", "record:undo",
-        "Undo the last thing done, or an entry that nothing later builds on."),
+        "Undo the last thing you did, or an entry that nothing later builds on."),
     "audit": Listed("Record", "record:audit",
         "Prove the record from its entries and seals; list each fault with expected and found."),
     "backup": Listed("Record", "keeping:backup",

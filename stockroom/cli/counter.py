@@ -14,12 +14,13 @@ from stockroom.screens.sizes_screen import show_sizes
 from stockroom.services.counter.amend import cancel as call_off
 from stockroom.services.counter.amend import hold as hold_back
 from stockroom.services.counter.amend import release as let_in
-from stockroom.services.counter.job_list import job_row, job_rows
+from stockroom.services.counter.job_list import JobRow, job_row, job_rows
 from stockroom.services.counter.take import Taken, try_jobs
 from stockroom.services.counter.take import take as take_in
 from stockroom.services.counter.typed_jobs import change_told, job_told
 from stockroom.services.counter.typed_jobs import take_file as read
 from stockroom.services.shop import Shop
+from stockroom.units.dates import day_with_weekday
 
 Typed = Annotated[str, typer.Argument(metavar="JOB", help="The job's number, such as J12.")]
 Why = Annotated[str, typer.Option("--why", help="The reason, for the record.")]
@@ -44,7 +45,7 @@ MatOpt = Annotated[
     typer.Option("--mat", help="Work on paper: mat left/right/top/bottom, or one for all."),
 ]
 Overlap = Annotated[str | None, typer.Option("--overlap", help="How far the mat overlaps.")]
-Due = Annotated[str | None, typer.Option("--due", metavar="YYYY-MM-DD", help="Due day.")]
+Due = Annotated[str | None, typer.Option("--due", metavar="DAY", help="Due day.")]
 BenchDays = Annotated[
     int | None, typer.Option("--bench-days", help="Days at the bench, not the shop's usual.")
 ]
@@ -140,7 +141,7 @@ def take_file(
 
 def jobs(
     ctx: typer.Context,
-    until: Annotated[str | None, typer.Option("--until", metavar="YYYY-MM-DD")] = None,
+    until: Annotated[str | None, typer.Option("--until", metavar="DAY")] = None,
     profile: Profile = None,
     every: Annotated[bool, typer.Option("--all", help="The cut and cancelled too.")] = False,
     how: How = "table",
@@ -151,32 +152,36 @@ def jobs(
     """
     shop = bench(ctx).open()
     length, unit = shop.settings.length, shop.settings.unit
-    found = job_rows(shop, until=day_typed(until), done=every, profile=profile)
+    found = job_rows(shop, until=day_typed(shop, until), done=every, profile=profile)
     seen: Literal["all", "script"] = (
         "all" if any(row.cut_by != row.due for row in found) else "script"
     )
     columns = [
-        Column("job", "job"), Column("due", "due", show=short_day),
-        Column("cut_by", "cut by", show=short_day, seen_by=seen),
+        Column("job", "job"), Column("due", "due", show=day_with_weekday),
+        Column("cut_by", "cut by", show=day_with_weekday, seen_by=seen),
         Column("whose", "for", wraps=True, seen_by="eye"),
         Column("customer", "", seen_by="script"), Column("title", "", seen_by="script"),
         Column("profile", "profile"), Column("rails", f"rails, {unit}", "right", seen_by="eye"),
         Column("across_um", "", seen_by="script"), Column("upright_um", "", seen_by="script"),
         Column("quantity", "", seen_by="script"), Column("rails_waiting", "to cut", "right"),
-        Column("state", "state"),
+        Column("state", "", seen_by="script"), Column("late", "state", seen_by="eye", wraps=True),
     ]  # fmt: skip
     rows = [
         (f"J{r.number}", r.due, r.cut_by, ", ".join(filter(None, (r.customer, r.title))),
          r.customer, r.title, r.profile, f"{length(r.across)} x {length(r.upright)}", r.across,
-         r.upright, r.quantity, r.rails_waiting, r.state)
+         r.upright, r.quantity, r.rails_waiting, r.state, told_state(r, shop.hand.day))
         for r in found
     ]  # fmt: skip
     show_rows(columns, rows, how_option(how))
+    if not rows:
+        done("No job waits for anything.", "take one in: stockroom take")
 
 
-def short_day(day: date) -> str:
-    """A day of a list, without its year."""
-    return f"{day:%a %m-%d}"
+def told_state(row: JobRow, today: date) -> str:
+    """How far a job is, and how late."""
+    days = (today - row.due).days
+    late = days > 0 and row.state not in ("cut", "cancelled")
+    return f"{row.state}, {counted(days, 'day')} late" if late else row.state
 
 
 def job(ctx: typer.Context, typed: Typed) -> None:
@@ -189,9 +194,10 @@ def job(ctx: typer.Context, typed: Typed) -> None:
     bound = [
         text for text, on in (("one batch", row.one_batch), ("one piece", row.one_piece)) if on
     ]
-    cut_by = f", cut by {row.cut_by}" if row.cut_by != row.due else ""
-    due = f"due {row.due}{cut_by}"
-    typer.echo(f"J{row.number}  {row.state}  {due}  {row.customer}  {row.title}".rstrip())
+    cut_by = f", cut by {day_with_weekday(row.cut_by)}" if row.cut_by != row.due else ""
+    due = f"due {day_with_weekday(row.due)}{cut_by}"
+    state = told_state(row, shop.hand.day)
+    typer.echo(f"J{row.number}  {state}  {due}  {row.customer}  {row.title}".rstrip())
     typer.echo(
         f"{row.profile}, {row.quantity} to frame, {row.frames_cut} cut, "
         f"{row.rails_waiting} rails to cut{'; ' if bound else ''}{', '.join(bound)}"

@@ -153,10 +153,10 @@ DAYS = 365
 def replay(
     ctx: typer.Context,
     since: Annotated[
-        str | None, typer.Option("--since", metavar="YYYY-MM-DD", help="The last year if left out.")
+        str | None, typer.Option("--since", metavar="DAY", help="The last year if left out.")
     ] = None,
     until: Annotated[
-        str | None, typer.Option("--until", metavar="YYYY-MM-DD", help="Today if left out.")
+        str | None, typer.Option("--until", metavar="DAY", help="Today if left out.")
     ] = None,
     profile: Annotated[
         str | None, typer.Option("--profile", "-p", help="One profile only.")
@@ -189,7 +189,8 @@ def replay(
     how_option(how)
     shop = bench(ctx).open()
     first, last = last_days(shop, DAYS)
-    first, last = day_typed(since) or first, day_typed(until) or last
+    first = day_typed(shop, since, past=True) or first
+    last = day_typed(shop, until, past=True) or last
     with working("cutting again") as tell:
         rows = relive(shop, policies_named(shop, policy or (), ahead), first, last, profile,
                       as_needed=as_needed, tell=tell)  # fmt: skip

@@ -1,13 +1,15 @@
-"""Commands for the morning: plan, show, plans, accept, drop."""
+"""Commands for the morning: what matters now, plan, show, plans, accept, drop."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, counted, day_typed, done, how_option
+from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.remedies import worded
 from stockroom.record.jobs import job_number
-from stockroom.refusals import Unreadable
+from stockroom.refusals import NoShop, Unreadable
 from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.plan_screen import show_plan
 from stockroom.screens.working import working
@@ -16,16 +18,16 @@ from stockroom.services.morning.day_plan import drop as let_go
 from stockroom.services.morning.day_plan import last_choices, plan_day
 from stockroom.services.morning.problem import Choices
 from stockroom.services.morning.sheets import newest_plan, plan_rows, problem_text, sheet_of
+from stockroom.services.now.what_now import WhatNow, what_now
 from stockroom.services.shop import Shop
+from stockroom.units.dates import day_with_weekday
 from stockroom.views.sheet import Sheet
 
-__all__ = ["show_sheet"]
+__all__ = ["say_now", "show_sheet"]
 
 Until = Annotated[
     str | None,
-    typer.Option(
-        "--until", metavar="YYYY-MM-DD", help="Frames due by this day; today if not given."
-    ),
+    typer.Option("--until", metavar="DAY", help="Frames due by this day; today if not given."),
 ]
 PlanNumber = Annotated[int | None, typer.Argument(metavar="PLAN", help="The newest if left out.")]
 
@@ -42,6 +44,10 @@ def plan(
     ] = None,
     without: Annotated[
         list[str] | None, typer.Option("--without", metavar="JOB", help="Hold this job back today.")
+    ] = None,
+    apart: Annotated[
+        list[str] | None,
+        typer.Option("--apart", metavar="JOB", help="Its frames may come from different batches."),
     ] = None,
     profile: Annotated[
         str | None, typer.Option("--profile", "-p", help="One profile only.")
@@ -76,7 +82,7 @@ def plan(
     [dim]Example: stockroom plan --ahead 10 --pin J12=214 --bar 87 --without J5[/dim]
     """
     shop = bench(ctx).open()
-    chosen = choices(shop, until, pin, bar, without, profile, ahead, weighed, seconds, again)
+    chosen = choices(shop, until, pin, bar, without, apart, profile, ahead, weighed, seconds, again)
     chosen = replace(chosen, tight=tight or chosen.tight)
     with working("planning") as tell:
         sheet = plan_day(shop, chosen, on_progress=tell, on_gap=tell.gap)
@@ -92,6 +98,7 @@ def choices(
     pin: list[str] | None,
     bar: list[int] | None,
     without: list[str] | None,
+    apart: list[str] | None,
     profile: str | None,
     ahead: int | None,
     weighed: bool,
@@ -101,7 +108,7 @@ def choices(
     """What was chosen, as the planner's service takes it."""
     last = last_choices(shop) if again else Choices(shop.hand.day, ahead=shop.settings.ahead)
     return Choices(
-        until=day_typed(until) or last.until,
+        until=day_typed(shop, until) or last.until,
         pins={**last.pins, **pins(pin)},
         barred=last.barred | frozenset(bar or ()),
         without=last.without | frozenset(job_number(job) for job in without or ()),
@@ -111,6 +118,7 @@ def choices(
         ahead=last.ahead if ahead is None else ahead,
         stock=last.stock,
         tight=last.tight,
+        apart=last.apart | frozenset(job_number(job) for job in apart or ()),
     )
 
 
@@ -199,7 +207,7 @@ def accept(ctx: typer.Context, number: PlanNumber = None) -> None:
     [dim]Example: stockroom accept 7[/dim]
     """
     shop = bench(ctx).open()
-    sheet = hold(shop, number or newest_plan(shop, ("drafted",)))
+    sheet = hold(shop, number or newest_plan(shop, ("drafted",), own=True))
     done(f"Plan {sheet.plan} is accepted; {counted(len(sheet.pieces), 'piece')} held.",
          to_cut(sheet.plan))  # fmt: skip
 
@@ -215,3 +223,52 @@ def drop(
     """
     freed = let_go(bench(ctx).open(), number, why)
     done(f"Plan {number} is let go; {counted(freed, 'piece')} free again.", "stockroom plan")
+
+
+def say_now(ctx: typer.Context) -> None:
+    """Prints what matters now; where there is no shop yet, how one is made."""
+    try:
+        shop = bench(ctx).open()
+    except NoShop as error:
+        say(worded(error))
+        say("Next: stockroom setup; all commands: stockroom --help")
+        raise typer.Exit(error.exit_code) from error
+    now = what_now(shop)
+    typer.echo(f"{shop.settings.name}, {day_with_weekday(now.day)}")
+    for what, command in (*matters(now), ("All commands", "stockroom --help")):
+        typer.echo(f"{what}: {command}")
+
+
+def matters(now: WhatNow) -> Iterator[tuple[str, str]]:
+    """Each thing that matters, and its command; what is late stands first."""
+    if now.late:
+        yield f"Late: {some([f'J{job.number}' for job in now.late])}", "stockroom jobs"
+    for order in now.arriving:
+        if late := order.late(now.day):
+            yield (f"Order {order.number} from {order.supplier} is {counted(late, 'day')} late",
+                   f"stockroom orders show {order.number}")  # fmt: skip
+    for plan in now.to_cut:
+        yield (f"To cut: {counted(plan.waiting, 'piece')} of plan {plan.number}",
+               f"stockroom cut {plan.number}")  # fmt: skip
+    for plan in now.drafted:
+        yield f"Drafted: plan {plan.number}", f"stockroom accept {plan.number}"
+    if now.to_plan:
+        yield f"To plan: {some([f'J{job.number}' for job in now.to_plan])}", "stockroom plan"
+    elif now.next_due is not None:
+        yield (f"Next jobs due {day_with_weekday(now.next_due)}",
+               f"stockroom plan --until {now.next_due}")  # fmt: skip
+    if now.unlabelled:
+        yield f"Without a label: {some(list(map(str, now.unlabelled)))}", "stockroom labels"
+    for order in now.arriving:
+        if not order.late(now.day):
+            due = f", due {day_with_weekday(order.due)}" if order.due else ""
+            yield (f"To come: {counted(order.to_come, 'stick')} from {order.supplier}{due}",
+                   f"stockroom orders show {order.number}")  # fmt: skip
+    for order in now.unplaced:
+        yield f"Order {order.number} is not placed", f"stockroom orders place {order.number}"
+    yield "What to buy this week", "stockroom order"
+
+
+def some(names: Sequence[str]) -> str:
+    """Names, at most eight of them."""
+    return ", ".join(names[:8]) + (f" and {len(names) - 8} more" if len(names) > 8 else "")

@@ -32,8 +32,8 @@ numbers = typer.Typer(no_args_is_help=True, help="What was wasted, and what lies
 def waste(
     ctx: typer.Context,
     by: Annotated[str, typer.Option("--by", metavar="profile|supplier|week|cause")] = "profile",
-    since: Annotated[str | None, typer.Option("--since", metavar="YYYY-MM-DD")] = None,
-    until: Annotated[str | None, typer.Option("--until", metavar="YYYY-MM-DD")] = None,
+    since: Annotated[str | None, typer.Option("--since", metavar="DAY")] = None,
+    until: Annotated[str | None, typer.Option("--until", metavar="DAY")] = None,
     profile: Annotated[
         str | None, typer.Option("--profile", "-p", help="One profile only.")
     ] = None,
@@ -52,7 +52,8 @@ def waste(
     if by not in named:
         raise Unreadable(by, "profile, supplier, week or cause")
     shop = bench(ctx).open()
-    rows = waste_numbers(shop, named[by], day_typed(since), day_typed(until), profile=profile,
+    rows = waste_numbers(shop, named[by], day_typed(shop, since, past=True),
+                         day_typed(shop, until, past=True), profile=profile,
                          cause=cause)  # fmt: skip
     alone = by == "cause" or cause is not None
     columns, cells = (lost_table if alone else waste_table)(by, rows, shop.settings)

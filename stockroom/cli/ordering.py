@@ -6,17 +6,20 @@ import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
 from stockroom.cli.printing import Page, PrintTo, check_paper, print_list
-from stockroom.cli.rack import show_pieces
+from stockroom.cli.questions import unless_odd
+from stockroom.cli.rack import Odd, show_pieces
 from stockroom.paper.list_page import Listing
 from stockroom.record.orders import OrderState
 from stockroom.refusals import Unreadable
 from stockroom.screens.lists import Column, show_rows
-from stockroom.services.rack.pieces import Arrival, check_usual
+from stockroom.services.rack.likely_length import check_usual
+from stockroom.services.rack.pieces import Arrival
 from stockroom.services.rack.typed_pieces import sticks_typed
 from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders
 from stockroom.services.weekly.purchase_orders import Wanted, order_row, order_rows
 from stockroom.services.weekly.receive_order import Bundle, receive_order
+from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money, parse_money
 
 Number = Annotated[str, typer.Argument(metavar="ORDER", help="The order's number, such as 3.")]
@@ -101,7 +104,7 @@ def order_listing(shop: Shop, order: OrderState) -> Listing:
     said = [f"In all {format_money(total, mark)}."]
     if unpriced:
         said.append(f"{counted(unpriced, 'profile')} without a price.")
-    due = f", due {order.due.isoformat()}" if order.due is not None else ""
+    due = f", due {day_with_weekday(order.due)}" if order.due is not None else ""
     named = f", {order.reference}" if order.reference else ""
     columns = (("profile", 40.0), ("sticks", 16.0), ("come", 16.0), ("of", 28.0),
                ("a stick", 24.0), ("noted on arrival", 56.0))  # fmt: skip
@@ -127,7 +130,7 @@ def show_order(shop: Shop, order: OrderState, how: str = "table") -> None:
     total, unpriced = order.price()
     more = f", and {unpriced} without a price" if unpriced else ""
     named = f" ({order.reference})" if order.reference else ""
-    due = f", due {order.due}" if order.state == "placed" else ""
+    due = f", due {day_with_weekday(order.due)}" if order.state == "placed" else ""
     say(f"Order {order.number} to {order.supplier}{named}: {order.state}{due}, "
         f"{money(total)}{more}.")  # fmt: skip
     if days := order.late(shop.hand.day):
@@ -167,7 +170,7 @@ def place(
     reference: Annotated[str, typer.Option("--reference", help="The supplier's own.")] = "",
     due: Annotated[
         str | None,
-        typer.Option("--due", metavar="YYYY-MM-DD", help="The day it should come; else the "
+        typer.Option("--due", metavar="DAY", help="The day it should come; else the "
                      "supplier's next delivery day after the lead time."),
     ] = None,
 ) -> None:  # fmt: skip
@@ -176,9 +179,9 @@ def place(
     [dim]Example: stockroom orders place 3 --reference R-17[/dim]
     """
     shop = bench(ctx).open()
-    order = purchase_orders.place(shop, number, reference, day_typed(due))
+    order = purchase_orders.place(shop, number, reference, day_typed(shop, due))
     done(
-        f"Order {order.number} is placed, due {order.due}.",
+        f"Order {order.number} is placed, due {day_with_weekday(order.due)}.",
         f"stockroom orders receive {order.number} PROFILE BATCH LENGTH..., when it comes",
     )
 
@@ -196,9 +199,7 @@ def receive(
         str | None, typer.Option("--price", help="Of a stick, where it differs.")
     ] = None,
     at: Annotated[str, typer.Option("--at", help="Place on the rack, such as A3.")] = "",
-    odd: Annotated[
-        bool, typer.Option("--odd", help="The lengths are right, far from the usual as they are.")
-    ] = False,
+    odd: Odd = False,
 ) -> None:
     """Put a bundle of an order on the rack; says what differs and which jobs can now be cut.
 
@@ -206,8 +207,7 @@ def receive(
     """
     shop = bench(ctx).open()
     sticks = tuple(Arrival(um) for text in lengths for um in sticks_typed(text, shop.settings))
-    if not odd:
-        check_usual(shop, profile, [stick.length for stick in sticks])
+    unless_odd(odd, lambda: check_usual(shop, profile, [stick.length for stick in sticks]))
     paid = None if price is None else parse_money(price)
     got = receive_order(shop, number, [Bundle(profile, batch, sticks, paid, at)])
     show_pieces(list(got.pieces), shop.settings, "table")

@@ -20,6 +20,7 @@ from stockroom.services.saw.print_labels import (
     print_grid,
     print_labels,
 )
+from stockroom.services.saw.unlabelled import mark_labelled, unlabelled
 from stockroom.services.shop import Shop
 
 __all__ = [
@@ -122,11 +123,15 @@ def labels(
     grid: Annotated[
         bool, typer.Option("--grid", help="The sheet's grid instead, to align the printer by.")
     ] = False,
+    stuck: Annotated[
+        bool, typer.Option("--stuck", help="They have their labels: print none, only note it.")
+    ] = False,
 ) -> None:
     """Print labels for pieces to a PDF: number, profile, batch, length, place, day, code.
 
-    They begin where the last ones ended. The settings labels and label_code say where they lie on
-    their sheet or roll, and what a scanner reads.
+    With no piece named, those that have none yet. They begin where the last ones ended. The
+    settings labels and label_code say where they lie on their sheet or roll, and what a scanner
+    reads.
 
     [dim]Example: stockroom labels 214 230..241 --start 5[/dim]
     """
@@ -141,8 +146,14 @@ def labels(
     chosen = pieces_named(shop, numbers_typed(pieces or ())) if pieces else []
     if plan is not None:
         chosen += offcuts_of(shop, plan)
+    if not pieces and plan is None:
+        chosen = unlabelled(shop)
     if not chosen:
-        raise Refused("no piece to label", "name pieces, or a plan that left offcuts with --plan")
+        raise Refused("no piece waits for a label", "name pieces to print theirs again")
+    if stuck:
+        mark_labelled(shop, [piece.id for piece in chosen])
+        done(f"{counted(len(chosen), 'piece')} noted as labelled.")
+        return
     tell_labels(print_labels(shop, chosen, start, to))
 
 

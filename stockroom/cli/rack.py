@@ -5,9 +5,11 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option
+from stockroom.cli.questions import unless_odd
 from stockroom.record.ledger import RackPiece
 from stockroom.screens.lists import Column, show_rows
-from stockroom.services.rack.pieces import Arrival, check_usual, log_found, mark_flaw
+from stockroom.services.rack.likely_length import check_found, check_remeasured, check_usual
+from stockroom.services.rack.pieces import Arrival, log_found, mark_flaw
 from stockroom.services.rack.pieces import find as look
 from stockroom.services.rack.pieces import move as put_at
 from stockroom.services.rack.pieces import receive as put_on_rack
@@ -18,11 +20,14 @@ from stockroom.services.rack.typed_sightings import ends_told
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length
 
-__all__ = ["show_pieces"]
+__all__ = ["Odd", "show_pieces"]
 
 Profile = Annotated[str, typer.Argument(help="The profile's code, such as ASH-22.")]
 Number = Annotated[int, typer.Argument(help="The piece's number, as on its label.")]
 Place = Annotated[str, typer.Option("--at", help="Place on the rack, such as A3.")]
+Odd = Annotated[
+    bool, typer.Option("--odd", help="The lengths are right, far from the usual as they are.")
+]
 Why = Annotated[str, typer.Option("--why", help="The reason, for the record.")]
 Flaws = Annotated[
     list[str] | None,
@@ -39,9 +44,7 @@ def receive(
     ],
     at: Place = "",
     why: Why = "",
-    odd: Annotated[
-        bool, typer.Option("--odd", help="The lengths are right, far from the usual as they are.")
-    ] = False,
+    odd: Odd = False,
 ) -> None:
     """Put sticks from the supplier on the rack, each with its measured length.
 
@@ -49,8 +52,7 @@ def receive(
     """
     shop = bench(ctx).open()
     sticks = [Arrival(um) for text in lengths for um in sticks_typed(text, shop.settings)]
-    if not odd:
-        check_usual(shop, profile, [stick.length for stick in sticks])
+    unless_odd(odd, lambda: check_usual(shop, profile, [stick.length for stick in sticks]))
     pieces = put_on_rack(shop, profile, batch, sticks, at, why)
     show_pieces(pieces, shop.settings, "table")
     done(
@@ -71,6 +73,7 @@ def found(
         str, typer.Option("--ends", help="Label's end and far end: factory, cut or square.")
     ] = "",
     why: Why = "",
+    odd: Odd = False,
 ) -> None:
     """Log a piece that no list knew; measure an offcut along its back edge.
 
@@ -82,6 +85,7 @@ def found(
         flaws=flaws_typed(flaws, shop.settings),
         ends=ends_told(ends),
     )
+    unless_odd(odd, lambda: check_found(shop, profile, piece.length, stick=stick))
     logged = log_found(shop, profile, batch, piece, at, why, "stick" if stick else "offcut")
     show_pieces([logged], shop.settings, "table")
     done(f"Piece {logged.id} is on the record.", f"label it: stockroom labels {logged.id}")
@@ -150,13 +154,16 @@ def remeasure(
     number: Number,
     length: Annotated[str, typer.Argument(help="What the tape says, along the back edge.")],
     why: Annotated[str, typer.Option("--why", help="The reason, for the record.")],
+    odd: Odd = False,
 ) -> None:
     """Correct a piece's length to what the tape says.
 
     [dim]Example: stockroom remeasure 214 "30 7/16" --why "end was split"[/dim]
     """
     shop = bench(ctx).open()
-    before, after = correct(shop, number, stock_length(length, shop.settings), why)
+    um = stock_length(length, shop.settings)
+    unless_odd(odd, lambda: check_remeasured(shop, number, um))
+    before, after = correct(shop, number, um, why)
     show = shop.settings.length_with_unit
     done(f"Piece {number}: the record said {show(before.length)}, now {show(after.length)}.")
 

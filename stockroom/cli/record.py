@@ -1,12 +1,14 @@
 """Commands for the record itself: audit, entries, history, undo."""
 
+import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, done, how_option
+from stockroom.cli.app import How, bench, done, how_option, say
 from stockroom.refusals import Refused, Unreadable
+from stockroom.screens.ask import ask_choice
 from stockroom.screens.console import clean
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.record.backup import against
@@ -14,11 +16,14 @@ from stockroom.services.record.history import (
     EntryRow,
     PieceLife,
     audit_shop,
+    entry_row,
     entry_rows,
     job_life,
     piece_life,
 )
+from stockroom.services.record.undo import last_own
 from stockroom.services.record.undo import undo as turn_back
+from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 
 
@@ -71,20 +76,22 @@ def show_entries(rows: list[EntryRow], how: str) -> None:
 
 def history(
     ctx: typer.Context,
-    what: Annotated[str, typer.Argument(metavar="piece|job")],
-    which: Annotated[str, typer.Argument(help="Its number, such as 214 or J12.")],
+    what: Annotated[str, typer.Argument(metavar="NUMBER", help="Such as 214 or J12.")],
+    which: Annotated[str, typer.Argument(hidden=True)] = "",
 ) -> None:
     """Show the life of a piece with its offcuts, or of a job from measure to cut.
 
     [dim]Example: stockroom history piece 214[/dim]
     """
     shop = bench(ctx).open()
+    if not which:
+        what, which = ("job" if what.strip().upper().startswith("J") else "piece"), what.strip()
     if what == "job":
         show_trail(job_life(shop, which), shop.settings, "")
     elif what == "piece" and which.isascii() and which.isdecimal() and len(which) < 10:
         show_life(piece_life(shop, int(which)), shop.settings, int(which), "")
     else:
-        raise Unreadable(f"{what} {which}", "piece 214, or job J12")
+        raise Unreadable(f"{what} {which}", "214 or piece 214, J12 or job J12")
 
 
 def show_life(life: PieceLife, settings: Settings, asked: int, margin: str) -> None:
@@ -114,13 +121,30 @@ def show_trail(
 def undo(
     ctx: typer.Context,
     number: Annotated[
-        int | None, typer.Argument(metavar="ENTRY", help="The last one if left out.")
+        int | None, typer.Argument(metavar="ENTRY", help="Your own last one if left out.")
     ] = None,
     why: Annotated[str, typer.Option("--why", help="The reason, for the record.")] = "",
 ) -> None:
-    """Undo the last thing done, or an entry that nothing later builds on.
+    """Undo the last thing you did, or an entry that nothing later builds on.
 
     [dim]Example: stockroom undo 41 --why "wrong batch"[/dim]
     """
-    entry, reversal = turn_back(bench(ctx).open(), number, why)
+    shop = bench(ctx).open()
+    entry, reversal = turn_back(shop, number or own_entry(shop), why)
     done(f"Entry {entry.id} ({entry.kind}) is undone by entry {reversal}.", "stockroom entries")
+
+
+def own_entry(shop: Shop) -> int:
+    """The entry that undo takes back where none is named; on a terminal it is asked about.
+
+    Raises:
+        Refused: there is none, or it is not the one that was meant.
+    """
+    row = entry_row(shop, last_own(shop))
+    about = f" about {', '.join(row.about)}" if row.about else ""
+    what = f"entry {row.number}, {row.kind}{about}, by {row.who} on {row.day}"
+    if not sys.stdin.isatty():
+        say(f"Undoing {what}.")
+    elif ask_choice(f"Undo {what}?", "the entry's number", ("yes", "no"), "yes") == "no":
+        raise Refused("nothing was undone", "name the entry: stockroom entries")
+    return row.number

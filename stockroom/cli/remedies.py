@@ -7,6 +7,7 @@ __all__ = ["WORDS", "worded"]
 
 WORDS = {
     Do.ACCEPT: "stockroom accept {about}",
+    Do.ACCEPT_OTHERS: "name it if you mean it: stockroom accept {about}",
     Do.ACCEPT_ONE: "stockroom accept",
     Do.COUNT: "take the number from its sheet: stockroom count",
     Do.CUT_OR_LET_GO: "cut that plan, or let it go: stockroom drop {about}",

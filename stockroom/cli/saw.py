@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -11,18 +11,24 @@ from stockroom.cli.app import bench, counted, done, say
 from stockroom.cli.counter import job
 from stockroom.cli.morning import show
 from stockroom.cli.printing import tell_labels
-from stockroom.cli.questions import ask_cuts
+from stockroom.cli.questions import ask_cuts, unless_odd
 from stockroom.cli.record import history
 from stockroom.cli.remedies import worded
 from stockroom.record.ledger import RackPiece
-from stockroom.refusals import StockroomError, Unreadable
+from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.services.morning.sheets import newest_plan, to_settle
 from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.saw.likely_leftover import check_leftover
 from stockroom.services.saw.print_labels import print_labels
 from stockroom.services.saw.record_cut import CutDone, record_cut, record_left
 from stockroom.services.saw.typed_cuts import read_reports, report_told
+from stockroom.services.saw.unlabelled import unlabelled
 from stockroom.services.shop import Shop
 from stockroom.settings.machines import known_machine
+
+OF_A_CUT = ("instead", "miscut", "uncut", "leftover", "at")
+OF_A_PIECE = (*OF_A_CUT, "flaw", "left", "missing", "why")
+SPELT = {"left": "not-today"}
 
 
 def cut(
@@ -51,6 +57,9 @@ def cut(
         ),
     ] = None,
     left: Annotated[bool, typer.Option("--not-today", help="The piece was not cut.")] = False,
+    missing: Annotated[
+        bool, typer.Option("--missing", help="The piece is not at its place.")
+    ] = False,
     at: Annotated[str, typer.Option("--at", help="Where the offcut goes.")] = "",
     why: Annotated[str, typer.Option("--why", help="The reason, for the record.")] = "",
     file: Annotated[Path | None, typer.Option("--file", help="A CSV file of what was cut.")] = None,
@@ -63,6 +72,9 @@ def cut(
     labels: Annotated[
         bool, typer.Option("--labels/--no-labels", help="Print the new offcuts' labels to a file.")
     ] = True,
+    odd: Annotated[
+        bool, typer.Option("--odd", help="The leftover is right, far from the plan's as it is.")
+    ] = False,
 ) -> None:
     """Record what was cut: as planned, or what differs.
 
@@ -71,11 +83,13 @@ def cut(
     [dim]Example: stockroom cut 7 --piece 214 --leftover "30 1/4" --at C2[/dim]
     [dim]Example: stockroom cut 7 --piece 87 --miscut 2 --why "slipped in the jig"[/dim]
     """
+    refuse_mixed(ctx.params)
     shop = at_machine(bench(ctx).open(), machine)
     plan = number or newest_plan(shop, ("accepted",))
     typed: dict[str, object] = {
         "piece": piece, "instead": instead, "miscut": miscut, "uncut": uncut,
-        "leftover": leftover, "flaw": flaw, "left": left, "at": at, "why": why,
+        "leftover": leftover, "flaw": flaw, "left": left, "missing": missing, "at": at,
+        "why": why, "odd": odd,
     }  # fmt: skip
     new: list[RackPiece] = []
     try:
@@ -86,6 +100,30 @@ def cut(
         if labels and new:
             labels_of(shop, new)
     wind_up(shop, plan)
+
+
+def refuse_mixed(given: Mapping[str, Any]) -> None:
+    """Options that say different things of the same pieces are refused, not dropped.
+
+    Raises:
+        Refused: they are given together, or without the piece that they tell of.
+    """
+    told = [name for name in OF_A_PIECE if given[name]]
+    ways = [name for name in ("file", "as_planned", "piece") if given[name]]
+    if len(ways) > 1:
+        raise Refused(f"{spelt_options(ways)} tell of the pieces in different ways", "give one")
+    if told and ways != ["piece"]:
+        raise Refused(f"{spelt_options(told)}: of which piece?", "name it with --piece")
+    cut = [name for name in told if name in OF_A_CUT]
+    if (given["left"] or given["missing"]) and cut:
+        why = "--not-today" if given["left"] else "--missing"
+        raise Refused(f"{why} says that nothing was cut, {spelt_options(cut)} that something was",
+                      "give one or the other")  # fmt: skip
+
+
+def spelt_options(names: Sequence[str]) -> str:
+    """Options as they are typed."""
+    return ", ".join(f"--{SPELT.get(name, name).replace('_', '-')}" for name in names)
 
 
 def at_machine(shop: Shop, typed: str | None) -> Shop:
@@ -120,9 +158,11 @@ def labels_of(shop: Shop, offcuts: Sequence[RackPiece]) -> None:
 def one_piece(shop: Shop, plan: int, typed: Mapping[str, object]) -> CutDone:
     """Records one piece as typed."""
     report: SawReport = report_told(plan, typed, shop.settings)
-    if typed.get("left"):
+    unless_odd(bool(typed.get("odd")), lambda: check_leftover(shop, report))
+    if typed.get("left") or typed.get("missing"):
         flaw = report.flaws[0] if report.flaws else None
-        return record_left(shop, plan, report.piece, report.why, flaw)
+        return record_left(shop, plan, report.piece, report.why, flaw,
+                           not_there=bool(typed.get("missing")))  # fmt: skip
     return record_cut(shop, report)
 
 
@@ -154,6 +194,8 @@ def tell(result: CutDone, shop: Shop) -> None:
 
 def wind_up(shop: Shop, plan: int) -> None:
     """Says what is left to cut, or what follows a finished plan."""
+    if bare := unlabelled(shop):
+        say(f"Without a label: {', '.join(str(piece.id) for piece in bare)}: stockroom labels")
     waiting = to_settle(shop, plan)
     if waiting:
         done(

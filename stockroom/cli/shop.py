@@ -8,16 +8,20 @@ import typer
 
 from demo.monday import play
 from stockroom.cli.app import How, bench, counted, done, how_option, say
+from stockroom.cli.questions import unless_odd
+from stockroom.cli.rack import Odd
 from stockroom.record.database import shown
-from stockroom.refusals import Refused, Unreadable
+from stockroom.refusals import Refused, Unlikely, Unreadable
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.catalogue.load import starter as filled
 from stockroom.services.record.daily import backup_of
 from stockroom.services.saw.calibrate import Calibration, take_allowance
 from stockroom.services.saw.calibrate import calibrate as held_against
-from stockroom.services.shop import change_setting, set_up
+from stockroom.services.shop import Shop, change_setting, set_up
 from stockroom.settings.machines import known_machine, machines_known, on_machine
-from stockroom.settings.typed_settings import explained, spelt
+from stockroom.settings.shop_settings import Settings
+from stockroom.settings.typed_settings import explained, spelt, with_setting
+from stockroom.settings.usual_machine import check_machine
 from stockroom.units.shop_unit import SHOP_UNITS
 
 
@@ -68,6 +72,7 @@ def settings(
     machine: Annotated[
         str | None, typer.Option("--machine", help="Of this machine, though another is in use.")
     ] = None,
+    odd: Odd = False,
     how: How = "table",
 ) -> None:
     """Show the shop's settings, or change one.
@@ -79,11 +84,12 @@ def settings(
     chosen = shop.settings
     other = None if machine is None else known_machine(chosen, machine)
     if name is not None and value is not None:
-        chosen = change_setting(shop, name, value, other)
+        chosen = set_right(shop, name, value, other, odd=odd)
     elif name is not None:
         raise Refused(f"no value was given for {name}", f"stockroom settings {name} VALUE")
     chosen = on_machine(chosen, other or "")
-    rows = [(key, spelt(chosen, key), text) for key, text in explained().items()]
+    rows = [(key, spelt(chosen, key), text) for key, text in explained().items()
+            if name in (None, "machine", key)]  # fmt: skip
     columns = [
         Column("setting", "setting"),
         Column("value", "value", wraps=True),
@@ -94,6 +100,15 @@ def settings(
         done(f"{chosen.machine} is in use, with the values above; machines: "
              f"{', '.join(machines_known(chosen))}.",
              "stockroom settings kerf LENGTH, where these are not its own")  # fmt: skip
+
+
+def set_right(shop: Shop, name: str, value: str, machine: str | None, *, odd: bool) -> Settings:
+    """Changes a setting; one that is far from what is usual is asked about first."""
+    try:
+        return change_setting(shop, name, value, machine, odd=odd)
+    except Unlikely:
+        unless_odd(odd, lambda: check_machine(with_setting(shop.settings, name, value), name))
+        return change_setting(shop, name, value, machine, odd=True)
 
 
 def where(ctx: typer.Context) -> None:

@@ -26,7 +26,7 @@ def order(
     ctx: typer.Context,
     until: Annotated[
         str | None,
-        typer.Option("--until", metavar="YYYY-MM-DD", help="Short by this day counts as urgent."),
+        typer.Option("--until", metavar="DAY", help="Short by this day counts as urgent."),
     ] = None,
     profile: Annotated[
         str | None, typer.Option("--profile", "-p", help="One profile only.")
@@ -54,7 +54,7 @@ def order(
     check_paper(paper, page)
     shop = bench(ctx).open()
     with working("reckoning what the open jobs need"):
-        lines, said = week_lines(shop, day_typed(until), profile, budget, fill, sticks_only)
+        lines, said = week_lines(shop, day_typed(shop, until), profile, budget, fill, sticks_only)
     show_week(shop, lines, how_option(how))
     for line in said:
         say(textwrap.fill(line, 80, subsequent_indent="  "))

@@ -1,7 +1,11 @@
-"""CSV files that come in: every fault found and listed by its row, before anything is done."""
+"""CSV files that come in: every fault found and listed by its row, before anything is done.
+
+Cells may be parted by commas, semicolons or tabs: which, the header tells.
+"""
 
 import csv
 import io
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
@@ -19,13 +23,14 @@ __all__ = [
     "parse_rows",
     "raise_faults",
     "read_rows",
-    "yes_or_no",
 ]
 
 FORMULA = ("=", "+", "-", "@", "\t", "\r", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 """Signs that a spreadsheet takes for a formula's beginning; the last four are fullwidth."""
 LARGEST_BYTES = 50_000_000
 MOST_ROWS = 100_000
+SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs"}
+DECIMAL = re.compile(r"-?\d+\.\d+", re.ASCII)
 Value = TypeVar("Value")
 
 
@@ -46,7 +51,8 @@ def read_rows(
         BadFile: it is missing, no UTF-8 text, too large, or its header is wrong.
     """
     text = read_text(path)
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    separator = separator_of(text, (*required, *optional))
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True, delimiter=separator)
     try:
         header = [cell.strip().lower() for cell in next(reader, [])]
         check_header(path, header, required, optional)
@@ -56,7 +62,8 @@ def read_rows(
         raise BadFile(str(path), [(reader.line_num, f"not CSV: {error}")]) from error
     if len(rows) > MOST_ROWS:
         raise BadFile(str(path), [(0, f"more than {MOST_ROWS:,} rows")], "split it")
-    faults = [(row, f"{len(cells)} cells, and the header has {len(header)}")
+    parted = f" (parted by {SEPARATORS[separator]})"
+    faults = [(row, f"{len(cells)} cells, and the header has {len(header)}{parted}")
               for row, cells in rows if len(cells) != len(header)]  # fmt: skip
     faults += [(row, fault) for row, cells in rows for fault in cell_faults(header, cells)]
     if faults:
@@ -68,6 +75,16 @@ def read_rows(
         )
         for row, cells in rows
     ]
+
+
+def separator_of(text: str, known: Sequence[str]) -> str:
+    """What parts the cells: the mark by which most of the header's names are known columns."""
+    header = text.partition("\n")[0]
+
+    def names(mark: str) -> int:
+        return sum(name.strip(' \r"').lower() in known for name in header.split(mark))
+
+    return max(SEPARATORS, key=names)
 
 
 def read_text(path: Path) -> str:
@@ -132,12 +149,22 @@ def harmless(cell: str) -> str:
     return f"'{cell}" if is_formula(cell) else cell
 
 
-def csv_text(columns: Sequence[str], rows: Iterable[Mapping[str, str]]) -> str:
-    """Rows as the text of a CSV file that reads back to the same rows."""
+def csv_text(
+    columns: Sequence[str], rows: Iterable[Mapping[str, str]], separator: str = ","
+) -> str:
+    """Rows as the text of a CSV file that reads back to the same rows.
+
+    Where semicolons part the cells, numbers have decimal commas, as such spreadsheets want them.
+    """
+
+    def cell(value: str) -> str:
+        decimal = separator == ";" and DECIMAL.fullmatch(value)
+        return value.replace(".", ",") if decimal else harmless(value)
+
     text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
+    writer = csv.writer(text, lineterminator="\n", delimiter=separator)
     writer.writerow(columns)
-    writer.writerows([harmless(row.get(name, "")) for name in columns] for row in rows)
+    writer.writerows([cell(row.get(name, "")) for name in columns] for row in rows)
     return text.getvalue()
 
 
@@ -163,14 +190,3 @@ def raise_faults(path: Path, faults: Sequence[tuple[int, str]], remedy: str | Re
     """
     if faults:
         raise BadFile(str(path), sorted(faults), remedy)
-
-
-def yes_or_no(text: str) -> bool:
-    """A cell that says yes or no.
-
-    Raises:
-        ValueError: it says neither.
-    """
-    if text.strip().lower() not in ("yes", "no"):
-        raise ValueError(f"{text[:30]!r} is neither yes nor no")
-    return text.strip().lower() == "yes"

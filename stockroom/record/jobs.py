@@ -1,7 +1,7 @@
 """Jobs and their frames as they stand: which rails are still to be cut, from which batch."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
 
@@ -37,7 +37,8 @@ class OpenFrame:
     """A frame with rails still to cut: ``rails`` maps rail number (0 to 3) to length, um.
 
     ``cut_by`` is the last day to cut it so that it is ready when it is due. ``batches`` are those
-    of its rails that are cut already; ``held`` says that an accepted plan
+    of its rails that are cut already, ``job_batches`` those of all its job's; ``held`` says that an
+    accepted plan
     is about to cut some of its rails.
     """
 
@@ -57,6 +58,7 @@ class OpenFrame:
     batches: frozenset[str]
     held: bool
     state: str
+    job_batches: frozenset[str] = frozenset()
 
 
 def frame_label(job: int, number: int, quantity: int) -> str:
@@ -170,11 +172,31 @@ def open_frames(
             )
         )
     )
+    cut_of = batches_of(session, {job.id for _, job in rows if job.quantity > 1})
     found = [
-        open_frame(job, frame, cut, frame.id in held, bench.cut_by(job.due, job.bench_days))
+        replace(
+            open_frame(job, frame, cut, frame.id in held, bench.cut_by(job.due, job.bench_days)),
+            job_batches=cut_of.get(job.id, frozenset()),
+        )
         for frame, job in rows
     ]
     return sorted(found, key=lambda frame: (frame.cut_by, frame.due, frame.job))
+
+
+def batches_of(session: Session, jobs: Iterable[int]) -> dict[int, frozenset[str]]:
+    """The batches that the rails of these jobs were cut from, done frames among them."""
+    numbers = sorted(jobs)
+    owner: dict[int, int] = {}
+    for start in range(0, len(numbers), MOST_AT_ONCE):
+        asked = select(Frame).where(
+            col(Frame.job_id).in_(numbers[start : start + MOST_AT_ONCE]),
+            col(Frame.dropped_in).is_(None),
+        )
+        owner |= {frame.id: frame.job_id for frame in session.exec(asked)}
+    found: dict[int, frozenset[str]] = {}
+    for (frame, _), batch in rails_cut(session, sorted(owner)).items():
+        found[owner[frame]] = found.get(owner[frame], frozenset()) | {batch}
+    return found
 
 
 def undone(session: Session) -> list[tuple[Frame, Job]]:

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from stockroom.screens.console import clean, folded, print_spans, width, width_of
 from stockroom.screens.piece_line import bar, rails_listed
+from stockroom.units.dates import day_with_weekday
 from stockroom.views.sheet import CAUTIONS, Sheet, SheetPiece
 from stockroom.views.sheet_rows import cut_on, measured, sayings, tally_rows
 
@@ -31,7 +32,9 @@ def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[li
     """A plan in lines of at most this many columns."""
     name = "Plan" if sheet.plan is None else f"Plan {sheet.plan}"
     yield [(f"{name}, {sheet.state}", "bold")]
-    yield from wrapped(f"frames due by {sheet.until}   {clean(sheet.shop, 30)}", columns, "")
+    yield from wrapped(
+        f"frames due by {day_with_weekday(sheet.until)}   {clean(sheet.shop, 30)}", columns, ""
+    )
     yield from wrapped(measured(sheet, settings), columns, "dim")
     for piece in sheet.pieces:
         yield []
@@ -114,7 +117,7 @@ def ahead_lines(sheet: Sheet, columns: int) -> "Iterator[list[Span]]":
         yield []
         yield [("Ahead", "bold")]
     for frame in early:
-        text = f"{named(sheet, frame.label)}: due {frame.due}, cut with today's"
+        text = f"{named(sheet, frame.label)}: due {day_with_weekday(frame.due)}, cut with today's"
         yield from wrapped(text, columns, "", MARGIN)
 
 

@@ -15,8 +15,13 @@ from stockroom.settings import shop_settings as settings
 from stockroom.settings.machines import MACHINE, on_machine
 from stockroom.settings.shop_settings import Settings
 from stockroom.settings.typed_settings import with_setting
+from stockroom.settings.usual_machine import check_machine
+from stockroom.units.dates import parse_day
 
-__all__ = ["Shop", "change_setting", "for_hand", "open_shop", "set_up", "under_key", "zone_of"]
+__all__ = [
+    "Shop", "change_setting", "for_hand", "open_shop", "set_up", "shop_time", "under_key",
+    "zone_of",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -32,6 +37,14 @@ class Shop:
     waiting: Waiting = field(default_factory=Waiting)
     machine: str = ""
 
+    def day(self, typed: str, *, past: bool = False) -> date:
+        """A day as it is typed in this shop; ``past`` where it has been rather than is to come.
+
+        Raises:
+            Unreadable: it is no day.
+        """
+        return parse_day(typed, self.hand.day, day_first=self.settings.day_first, past=past)
+
 
 def today_in(timezone: str) -> date:
     """The shop's own day, now; by UTC where this computer does not know the shop's time zone."""
@@ -46,8 +59,26 @@ def zone_of(timezone: str) -> tzinfo:
         return UTC
 
 
+def the_day(told: date | str | None, chosen: Settings) -> date:
+    """The day to act on: as told, or the shop's own.
+
+    Raises:
+        Unreadable: what was typed is no day.
+    """
+    today = today_in(chosen.timezone)
+    if isinstance(told, str):
+        return parse_day(told, today, day_first=chosen.day_first)
+    return told or today
+
+
+def shop_time(session: Session, at: datetime) -> str:
+    """A moment by the shop's clock, with its zone: 2026-11-23 10:40 CET."""
+    zone = zone_of(settings.load(session).timezone)
+    return f"{at.astimezone(zone):%Y-%m-%d %H:%M %Z}"
+
+
 def open_shop(
-    where: str, who: str, day: date | None = None, waiting: Waiting | None = None
+    where: str, who: str, day: date | str | None = None, waiting: Waiting | None = None
 ) -> Shop:
     """Opens a shop's record, brought up to date where it is older.
 
@@ -61,7 +92,7 @@ def open_shop(
         waiting.tell(f"the record was brought up to date; as it was before: {kept}")
     with reading(engine) as session:
         chosen = settings.load(session)
-    hand = Hand(who, day or today_in(chosen.timezone), datetime.now(UTC))
+    hand = Hand(who, the_day(day, chosen), datetime.now(UTC))
     return Shop(engine, chosen, hand, waiting)
 
 
@@ -94,7 +125,7 @@ def set_up(
     where: str,
     who: str,
     given: Mapping[str, str],
-    day: date | None = None,
+    day: date | str | None = None,
     waiting: Waiting | None = None,
     also: Callable[[Session, "Shop"], None] | None = None,
 ) -> Shop:
@@ -107,10 +138,11 @@ def set_up(
     chosen = Settings()
     for name, typed in sorted(given.items(), key=lambda pair: pair[0] != "unit"):
         chosen = with_setting(chosen, name, typed)
+        check_machine(chosen, name)
     # A new shop has one machine, whatever it is called.
     chosen = replace(chosen, machines=Settings().machines)
     engine = engine_for(where)
-    shop = Shop(engine, chosen, Hand(who, day or today_in(chosen.timezone)), waiting or Waiting())
+    shop = Shop(engine, chosen, Hand(who, the_day(day, chosen)), waiting or Waiting())
 
     def fill(session: Session) -> None:
         settings.store(session, chosen)
@@ -122,7 +154,9 @@ def set_up(
     return shop
 
 
-def change_setting(shop: Shop, name: str, typed: str, machine: str | None = None) -> Settings:
+def change_setting(
+    shop: Shop, name: str, typed: str, machine: str | None = None, *, odd: bool = False
+) -> Settings:
     """Changes one setting, of another machine if one is named; gives what is in use then.
 
     The entry says what it was and what it is.
@@ -131,6 +165,8 @@ def change_setting(shop: Shop, name: str, typed: str, machine: str | None = None
         now = settings.load(session)
         before = now if machine is None else on_machine(now, machine)
         after = with_setting(before, name, typed)
+        if not odd:
+            check_machine(after, name)
         in_use = after if machine is None else on_machine(after, now.machine)
         settings.store(session, in_use)
         note_change(session, shop.hand, name, before, after)

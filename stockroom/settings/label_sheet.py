@@ -19,7 +19,7 @@ SMALLEST_BARS = (40.0, 22.0)
 """The smallest label that a code of bars leaves room to read on."""
 SLACK = 0.05
 """What sizes may be out by where inches were turned into millimetres."""
-NUMBER = r"([0-9]{1,3}(?:\.[0-9]{1,4})?)"
+NUMBER = r"([0-9]{1,3}(?:[.,][0-9]{1,4})?)"
 PAIR = f"{NUMBER}x{NUMBER}"
 ROLL = re.compile(f"roll {PAIR}")
 SHEET = re.compile(
@@ -93,7 +93,7 @@ def read_label_sheet(typed: str) -> LabelSheet:
     Raises:
         Unreadable: it is no such line, or the labels do not fit.
     """
-    words = " ".join(typed.split()).lower()
+    words = " ".join(typed.split()).lower().replace(",", ".")
     try:
         roll = ROLL.fullmatch(words)
         if roll is not None:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, fields
 from fractions import Fraction
+from typing import Literal
 
 from sqlmodel import Session, select
 
@@ -57,6 +58,8 @@ class Settings:
     cover_most_um: Micrometres | None = None
     bench_days: int = 0
     closed: str = "sat sun"
+    dates: Literal["auto", "dmy", "mdy"] = "auto"
+    csv: Literal["comma", "semicolon"] = "comma"
     currency: str = "$"
     timezone: str = "UTC"
     seconds: int = 10
@@ -77,6 +80,16 @@ class Settings:
     def measure(self) -> ShopUnit:
         """The shop's unit, with all that follows from it."""
         return SHOP_UNITS[self.unit]
+
+    @property
+    def separator(self) -> str:
+        """What parts the cells of the CSV files that this shop saves."""
+        return ";" if self.csv == "semicolon" else ","
+
+    @property
+    def day_first(self) -> bool:
+        """True where 4/12 is the fourth of December."""
+        return self.dates == "dmy" or (self.dates == "auto" and not self.measure.inches)
 
     @property
     def step_um(self) -> Fraction:

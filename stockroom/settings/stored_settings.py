@@ -11,7 +11,8 @@ __all__ = ["CHOICES", "WHOLE", "stored_value"]
 
 CHOICES = {
     "unit": tuple(SHOP_UNITS), "cutter": tuple(CUTTERS), "label_code": ("qr", "code128"),
-    "stop": ("long point", "inside", "sight"),
+    "stop": ("long point", "inside", "sight"), "dates": ("auto", "dmy", "mdy"),
+    "csv": ("comma", "semicolon"),
 }  # fmt: skip
 WHOLE: dict[str, tuple[Collection[int], str]] = {
     "bench_days": (range(91), "a number of days from 0 to 90"),

@@ -42,6 +42,8 @@ EXPLAINED = {
     "bench_days": "days between cutting and the day a job is due, for joining, filling, fitting",
     "closed": "weekdays without work at the bench, such as: sat sun; or none",
     "margin": "kept back on each offcut, since its length is a tape's; a profile may have its own",
+    "dates": "dmy: 4/12 is 4 December; mdy: 12 April; auto: dmy but where the unit is in",
+    "csv": "comma or semicolon: what parts the cells of files that are saved; either is read",
     "currency": "the mark before an amount of money",
     "timezone": "where the shop's days begin, such as Europe/Vienna",
     "seconds": "how long a plan may be worked on",

@@ -52,7 +52,9 @@ def serve(
         record = Path(folder) / "shop.db"
         make_workshop(record)
         say("The invented workshop, on a Monday; nothing of it is kept.")
-        open_pages(replace(here, where=str(record), who=WHO, day=MONDAY), host, port, role)
+        open_pages(
+            replace(here, where=str(record), who=WHO, day=MONDAY.isoformat()), host, port, role
+        )
 
 
 def open_pages(here: Bench, host: str, port: int, role: str) -> None:
@@ -60,7 +62,7 @@ def open_pages(here: Bench, host: str, port: int, role: str) -> None:
     shop = here.open()
     names = addresses(host)
     at = listening(host, port)
-    served = serve_shop(shop, hosts_of(names, port), day=here.day)
+    served = serve_shop(shop, hosts_of(names, port), day=shop.hand.day if here.day else None)
     run(served, at, lambda: tell(served, role, lets_in=host not in HERE))
 
 

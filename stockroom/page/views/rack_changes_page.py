@@ -5,9 +5,9 @@ from starlette.responses import Response
 from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
 from stockroom.refusals import Refused
 from stockroom.services.catalogue.load import profile_rows
+from stockroom.services.rack.likely_length import check_usual
 from stockroom.services.rack.pieces import (
     Arrival,
-    check_usual,
     log_found,
     mark_flaw,
     move,

@@ -8,7 +8,8 @@ from starlette.responses import Response
 from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
 from stockroom.refusals import Refused, Unreadable
 from stockroom.services.catalogue.load import supplier_rows
-from stockroom.services.rack.pieces import Arrival, check_usual
+from stockroom.services.rack.likely_length import check_usual
+from stockroom.services.rack.pieces import Arrival
 from stockroom.services.rack.typed_pieces import sticks_typed
 from stockroom.services.weekly.purchase_orders import (
     Wanted,

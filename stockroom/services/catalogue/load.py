@@ -6,17 +6,19 @@ from pathlib import Path
 
 from sqlmodel import Session
 
-from stockroom.files.csv_rows import parse_rows, raise_faults, read_rows, yes_or_no
+from stockroom.files.csv_rows import parse_rows, raise_faults, read_rows
 from stockroom.record import catalogue
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import Flow, add_lines, bring_in, mark_flaws, open_entry, post
 from stockroom.record.tables import Profile, Supplier
 from stockroom.refusals import Refused, StockroomError, Unreadable
-from stockroom.services.counter.typed_jobs import count_of, day_of
+from stockroom.services.counter.typed_jobs import count_of
 from stockroom.services.rack.pieces import Arrival, check_numbers
 from stockroom.services.rack.typed_sightings import ends_told
 from stockroom.services.shop import Shop
 from stockroom.settings.machines import known_machine
+from stockroom.units.dates import weekday_of
+from stockroom.units.decimals import yes_or_no
 from stockroom.units.lengths import parse_length, parse_span
 from stockroom.units.money import parse_money
 
@@ -32,7 +34,6 @@ __all__ = [
 SUPPLIER_NEEDS = ("code", "name")
 SUPPLIER_MAY = ("note", "lead_days", "delivery_day", "order_minimum", "carriage",
                 "free_carriage", "cut_percent", "cut_fee", "cut_minimum")  # fmt: skip
-WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 PROFILE_NEEDS = ("code", "supplier", "name", "kind", "face", "stick_length", "keep_length",
                  "end_trim")  # fmt: skip
 PROFILE_MAY = (
@@ -110,19 +111,6 @@ def supplier_told(cells: Mapping[str, str]) -> Supplier:
     )  # fmt: skip
 
 
-def weekday_of(typed: str) -> int:
-    """A day of the week by its English name, Monday 0, from its first three letters on.
-
-    Raises:
-        Unreadable: it is none.
-    """
-    word = typed.strip().lower()
-    hits = [at for at, name in enumerate(WEEKDAYS) if len(word) > 2 and name.startswith(word)]
-    if not hits:
-        raise Unreadable(typed, "a day of the week such as Monday or Wed")
-    return hits[0]
-
-
 def load_profiles(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
     """Puts the profiles of a CSV file into the catalogue, all or none; gives how many.
 
@@ -178,7 +166,7 @@ def profile_told(cells: Mapping[str, str], shop: Shop) -> Profile:
         species=cells.get("species", ""),
         box_sticks=count_of(cells["box_sticks"]) if "box_sticks" in cells else None,
         discontinued=yes_or_no(cells.get("discontinued", "no")),
-        last_order=day_of(cells["last_order"]) if "last_order" in cells else None,
+        last_order=shop.day(cells["last_order"]) if "last_order" in cells else None,
         last_sticks=count_of(cells["last_sticks"]) if "last_sticks" in cells else None,
         machine=known_machine(shop.settings, cells["machine"]) if cells.get("machine") else "",
     )  # fmt: skip
@@ -247,6 +235,6 @@ def arrival_told(cells: Mapping[str, str], shop: Shop) -> Arrival:
     return Arrival(
         parse_length(cells["length"], unit, rounding="down"),
         int(cells["id"]) if "id" in cells else None, tuple(flaws), cells.get("note", ""),
-        day_of(cells["since"]) if "since" in cells else None, cells.get("place", ""),
+        shop.day(cells["since"], past=True) if "since" in cells else None, cells.get("place", ""),
         ends_told(cells.get("ends", "")),
     )  # fmt: skip

@@ -39,7 +39,10 @@ def values_told(
         name = name.strip().lower().replace("-", "_").replace(" ", "_")
         if not sign:
             raise Refused(f"{text[:40]!r} sets nothing", f"give NAME=VALUE, such as {such}")
-        if name not in names or name == "code":
+        if name == "code":
+            raise Refused(f"the code of a {what} stays what it is: labels and jobs name it",
+                          "add it under another code")  # fmt: skip
+        if name not in names:
             raise Unknown(f"value of a {what}", name, near(name, names))
         values[name] = value.strip()
     return values

@@ -21,10 +21,10 @@ from stockroom.services.catalogue.load import (
     PROFILE_NEEDS,
     SUPPLIER_MAY,
     SUPPLIER_NEEDS,
-    WEEKDAYS,
 )
 from stockroom.services.counter.typed_jobs import OPTIONAL, REQUIRED
 from stockroom.services.shop import Shop
+from stockroom.units.dates import WEEKDAYS
 from stockroom.units.lengths import Unit, exact_length, parse_length
 from stockroom.units.money import format_money
 
@@ -45,7 +45,7 @@ def save(shop: Shop, what: str, to: Path) -> int:
     columns, rows_of = SAVED[what]
     with reading(shop.engine) as session:
         rows = list(rows_of(session, shop))
-    write_new(to, as_text(csv_text(columns, rows).splitlines()))
+    write_new(to, as_text(csv_text(columns, rows, shop.settings.separator).splitlines()))
     return len(rows)
 
 
@@ -81,7 +81,7 @@ def supplier_rows(session: Session, _shop: Shop) -> Iterator[Row]:
             "code": supplier.code, "name": supplier.name, "note": supplier.note,
             "lead_days": number(supplier.lead_days),
             "delivery_day": ("" if supplier.delivery_day is None
-                             else WEEKDAYS[supplier.delivery_day].capitalize()),
+                             else WEEKDAYS[supplier.delivery_day][0].capitalize()),
             "order_minimum": money(supplier.order_minimum_minor),
             "carriage": money(supplier.carriage_minor),
             "free_carriage": money(supplier.free_carriage_minor),

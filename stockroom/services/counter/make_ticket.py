@@ -17,12 +17,13 @@ from stockroom.services.counter.job_list import kept_sizes
 from stockroom.services.counter.take import NewJob, artwork_columns, try_jobs
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
+from stockroom.units.decimals import parse_number
 from stockroom.units.lengths import parse_length
 
 __all__ = ["bench_told", "grams", "hanging_of", "section_tried", "ticket_of"]
 
 MOST_GRAMS = 500_000
-WEIGHT = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,6})?) *(kg|g|lbs?|oz)")
+WEIGHT = re.compile(r"([0-9][0-9., ']*) *(kg|g|lbs?|oz)")
 GRAMS_IN = {"kg": Fraction(1000), "g": Fraction(1), "lb": Fraction("453.59237"),
             "oz": Fraction("28.349523125")}  # fmt: skip
 """The pound is 0.45359237 kg exactly (international pound of 1959), the ounce a sixteenth."""
@@ -131,7 +132,7 @@ def grams(typed: str | None) -> int | None:
     if typed is None:
         return None
     read = WEIGHT.fullmatch(typed.strip().lower())
-    found = Fraction(read[1]) * GRAMS_IN[read[2].rstrip("s")] if read else MOST_GRAMS + 1
+    found = parse_number(read[1]) * GRAMS_IN[read[2].rstrip("s")] if read else MOST_GRAMS + 1
     if found > MOST_GRAMS:
         raise Unreadable(typed, "a weight such as 1.2 kg, 850 g or 3 lb, at most 500 kg")
     return round(found)

@@ -21,6 +21,7 @@ from stockroom.services.counter.machine_fit import machine_notices
 from stockroom.services.rack.pieces import longest_clear
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
+from stockroom.units.dates import day_with_weekday
 from stockroom.units.texts import kept_text
 
 __all__ = [
@@ -89,7 +90,10 @@ def check(
     if job.number is not None and session.get(Job, job.number) is not None:
         raise Refused(f"there is a job J{job.number} already", "leave its number out")
     if job.due < day and not late:
-        raise Refused(f"the due date {job.due} is past; today is {day}", "give a day from today on")
+        raise Refused(
+            f"the due date {day_with_weekday(job.due)} is past; today is {day_with_weekday(day)}",
+            "give a day from today on",
+        )
     sizes = job_sizes(job.artwork, moulding_of(profile), settings, machine=profile.machine)
     if sizes.drop_um is not None and sizes.drop_um < 0 and not job.proud:
         raise Refused(

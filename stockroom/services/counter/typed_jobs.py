@@ -2,12 +2,11 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Any
 
-from stockroom.files.csv_rows import Parsed, parse_rows, raise_faults, read_rows, yes_or_no
+from stockroom.files.csv_rows import Parsed, parse_rows, raise_faults, read_rows
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import job_named
@@ -23,9 +22,10 @@ from stockroom.services.counter.take import (
     take_many,
 )
 from stockroom.services.shop import Shop
+from stockroom.units.decimals import yes_or_no
 from stockroom.units.lengths import Rounding, Unit, parse_length
 
-__all__ = ["FileTaken", "change_told", "day_of", "job_told", "take_file"]
+__all__ = ["FileTaken", "change_told", "job_told", "take_file"]
 
 REQUIRED = ("customer", "profile", "width", "height", "due")
 OPTIONAL = (
@@ -54,25 +54,15 @@ def readings(text: str, unit: Unit) -> tuple[int, ...]:
 
 
 def mat_borders(text: str, unit: Unit) -> tuple[int, int, int, int]:
-    """A mat's borders: one for all, or left / right / top / bottom."""
-    parts = [parse_length(part, unit) for part in text.replace(";", " / ").split(" / ")]
+    """A mat's borders: one for all, or left / right / top / bottom, as 60/60/60/75 too."""
+    spaced = text.replace(";", " / ")
+    words = spaced.split("/" if spaced.count("/") == 3 else " / ")
+    parts = [parse_length(part, unit) for part in words]
     if len(parts) == 1:
         parts *= 4
     if len(parts) != 4:
         raise Unreadable(text, "one border for all, or left / right / top / bottom")
     return parts[0], parts[1], parts[2], parts[3]
-
-
-def day_of(text: str) -> date:
-    """A day as written.
-
-    Raises:
-        Unreadable: it is none.
-    """
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError as error:
-        raise Unreadable(text, "a day such as 2026-11-23") from error
 
 
 def count_of(text: str) -> int:
@@ -95,14 +85,14 @@ ARTWORK: dict[str, tuple[str, Callable[..., Any]]] = {
 }  # fmt: skip
 DROPS = {"rabbeted": "gap", "float": "allowance"}
 JOB: dict[str, Callable[[str], Any]] = {
-    "customer": str, "title": str, "profile": str, "note": str, "due": day_of,
+    "customer": str, "title": str, "profile": str, "note": str,
     "quantity": count_of, "bench_days": count_of,
     "one_batch": yes_or_no, "one_piece": yes_or_no, "proud": yes_or_no,
     "number": lambda text: count_of(text.strip().upper().removeprefix("J")), "held": yes_or_no,
 }  # fmt: skip
 
 
-def told_parts(told: Mapping[str, Any], unit: Unit) -> tuple[dict[str, Any], dict[str, Any]]:
+def told_parts(told: Mapping[str, Any], shop: Shop) -> tuple[dict[str, Any], dict[str, Any]]:
     """What was typed as the fields of an artwork and of a job; faults name their field.
 
     Raises:
@@ -113,9 +103,10 @@ def told_parts(told: Mapping[str, Any], unit: Unit) -> tuple[dict[str, Any], dic
     for name, typed in told.items():
         if name in ARTWORK:
             field, read = ARTWORK[name]
-            artwork[field] = named(name, partial(read, unit=unit), typed)
+            artwork[field] = named(name, partial(read, unit=shop.settings.unit), typed)
         else:
-            job[name] = named(name, JOB[name], typed) if isinstance(typed, str) else typed
+            read_word = shop.day if name == "due" else JOB[name]
+            job[name] = named(name, read_word, typed) if isinstance(typed, str) else typed
     return artwork, job
 
 
@@ -142,13 +133,13 @@ def job_told(told: Mapping[str, Any], shop: Shop) -> NewJob:
             f"a job needs its {', '.join(missing)}",
             Remedy(Do.GIVE_ALL, " ".join(missing)),
         )
-    artwork, job = told_parts(told, shop.settings.unit)
+    artwork, job = told_parts(told, shop)
     return NewJob(artwork=Artwork(**artwork), **job)
 
 
 def change_told(shop: Shop, typed: str, told: Mapping[str, Any]) -> Taken:
     """Changes a job as typed; gives its sizes now."""
-    artwork, wanted = told_parts(told, shop.settings.unit)
+    artwork, wanted = told_parts(told, shop)
     if "profile" in wanted or artwork:
         with reading(shop.engine) as session:
             job = job_named(session, typed)

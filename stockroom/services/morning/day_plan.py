@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
+from dataclasses import replace
 from functools import partial
 
 from sqlmodel import Session, col, select
@@ -17,12 +18,13 @@ from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.amend import cancel_stock
 from stockroom.services.morning.batches import with_batches_chosen
 from stockroom.services.morning.halt import Halt
+from stockroom.services.morning.job_batches import planned_by_job
 from stockroom.services.morning.jobs_ahead import with_what_pays
 from stockroom.services.morning.problem import Choices, TodaysWork, todays_work
 from stockroom.services.morning.sheets import in_shop_unit, laid_out
 from stockroom.services.planning import kept, planned, read_back, settable_piece
 from stockroom.services.rack.pieces import what_took
-from stockroom.services.shop import Shop
+from stockroom.services.shop import Shop, shop_time
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import Sheet
 
@@ -54,9 +56,14 @@ def plan_day(
     told = None if on_progress is None else partial(counted, on_progress)
     work = with_batches_chosen(shop, with_what_pays(work, executor))
     gap = None if on_gap is None else partial(closing, on_gap, shop.settings)
-    answer = planned(work.problem, executor, told, gap, None if halt is None else halt.over)
+    over = None if halt is None else halt.over
+    problem, answer = planned_by_job(
+        work.problem, work.jobs, lambda asked: planned(asked, executor, None, None, over),
+        lambda asked: planned(asked, executor, told, gap, over),
+    )  # fmt: skip
     if halt is not None and halt.thrown:
         raise Refused("the plan was thrown away", "nothing was kept")
+    work = replace(work, problem=problem)
     return laid_out(shop, keep_draft(shop, choices, work, answer), work.problem, answer)
 
 
@@ -89,7 +96,7 @@ def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -
             choices={"frames": frames_kept(work), "pins": dict(choices.pins),
                      "barred": sorted(choices.barred), "without": sorted(choices.without),
                      "aims": choices.aims, "profile": choices.profile, "ahead": choices.ahead,
-                     "stock": choices.stock, "tight": dict(work.margins),
+                     "stock": choices.stock, "tight": dict(work.margins), "apart": [*choices.apart],
                      "why_opened": dict(answer.why_opened)},
         )  # fmt: skip
         session.add(plan)
@@ -119,7 +126,8 @@ def last_choices(shop: Shop) -> Choices:
     last = plan.choices
     return Choices(plan.until, last["pins"], frozenset(last["barred"]), frozenset(last["without"]),
                    last["profile"], last["aims"], ahead=last.get("ahead", 0),
-                   stock=last.get("stock", False), tight=bool(last.get("tight")))  # fmt: skip
+                   stock=last.get("stock", False), tight=bool(last.get("tight")),
+                   apart=frozenset(last.get("apart", ())))  # fmt: skip
 
 
 def frames_kept(work: TodaysWork) -> dict[str, list[int]]:
@@ -160,7 +168,7 @@ def drafted(session: Session, number: int) -> Plan:
         by = ""
         if plan.accepted_in is not None:
             entry = session.get_one(Entry, plan.accepted_in)
-            by = f" by {entry.who} at {entry.at:%Y-%m-%d %H:%M} UTC"
+            by = f" by {entry.who} at {shop_time(session, entry.at)}"
         raise Clash(f"plan {number} is {plan.state}{by}, not a draft", Remedy(Do.PLAN_AGAIN))
     return plan
 
@@ -229,7 +237,7 @@ def last_word(session: Session, what: str, which: str, label: str = "") -> str:
     name = label or f"{what} {which}"
     if entry is None:
         return f"{name} changed"
-    return f"{name}: {entry.kind} by {entry.who} at {entry.at:%Y-%m-%d %H:%M} UTC"
+    return f"{name}: {entry.kind} by {entry.who} at {shop_time(session, entry.at)}"
 
 
 def hold(session: Session, plan: Plan, answer: Answer, entry: int) -> None:

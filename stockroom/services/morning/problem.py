@@ -10,10 +10,12 @@ from planner.values import Aims, Frame, Limits, Problem, Rules
 from stockroom.record.catalogue import profiles
 from stockroom.record.jobs import OpenFrame, job_number, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
+from stockroom.record.not_seen import not_seen
 from stockroom.record.stocktake import UNKNOWN_BATCH
 from stockroom.record.tables import Job, Profile
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
+from stockroom.services.morning.job_batches import jobs_to_match
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.planning import rules_for, settable_piece
 from stockroom.settings.shop_settings import Settings
@@ -28,7 +30,8 @@ class Choices:
     ``pins`` maps a job or frame label to the number of the piece it must come from. Jobs due up
     to ``ahead`` days later are looked at too, and cut where that pays. ``stock`` plans the frames
     for stock and no others, from offcuts alone. ``tight`` lets rails take the margin
-    that is else kept back on offcuts.
+    that is else kept back on offcuts. The frames of a job in ``apart`` may come from different
+    batches.
     """
 
     until: date
@@ -41,6 +44,7 @@ class Choices:
     ahead: int = 0
     stock: bool = False
     tight: bool = False
+    apart: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -55,6 +59,13 @@ class TodaysWork:
     pieces: Mapping[int, RackPiece]
     later: frozenset[str] = frozenset()
     margins: Mapping[str, int] = field(default_factory=dict)
+    apart: frozenset[int] = frozenset()
+
+    @property
+    def jobs(self) -> dict[int, tuple[str, ...]]:
+        """The frames, by label, of each job whose frames are to match one another."""
+        bound = {label: frame.job for label, frame in self.frames.items() if frame.one_batch}
+        return jobs_to_match(bound, self.apart)
 
 
 def ruled(rules: Rules, choices: Choices) -> Rules:
@@ -79,18 +90,14 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
     ]  # fmt: skip
     check_without(session, choices)
     wanted = {frame.profile for frame in waiting}
-    rack = [piece for code in sorted(wanted) for piece in on_rack(session, code)]
-    pieces = {
-        piece.id: piece
-        for piece in rack
-        if piece.held_by is None and not (choices.stock and piece.kind == "stick")
-    }
+    pieces = free_pieces(session, sorted(wanted), choices)
     pins = pins_by_label(session, choices, waiting, pieces)
     for number in sorted(choices.barred):
         check_piece(session, number)
         pieces.pop(number, None)
     frames = [
-        planner_frame(frame, pieces.values(), pins, every[frame.profile]) for frame in waiting
+        planner_frame(frame, pieces.values(), pins, every[frame.profile], choices.apart)
+        for frame in waiting
     ]
     problem = Problem(
         rules=Rules(settings.cut_allowance_um, 0, 0),
@@ -105,7 +112,22 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
     )
     later = frozenset(f.label for f in waiting if f.cut_by > choices.until and f.label not in pins)
     margins = {code: rules_for(settings, every[code]).margin for code in wanted if choices.tight}
-    return TodaysWork(problem, {frame.label: frame for frame in waiting}, pieces, later, margins)
+    return TodaysWork(problem, {frame.label: frame for frame in waiting}, pieces, later, margins,
+                      choices.apart)  # fmt: skip
+
+
+def free_pieces(
+    session: Session, profiles: Sequence[str], choices: Choices
+) -> dict[int, RackPiece]:
+    """The pieces that a plan may take: held by none; looked for in vain only where pinned."""
+    lost = not_seen(session).keys() - set(choices.pins.values())
+    return {
+        piece.id: piece
+        for code in profiles
+        for piece in on_rack(session, code)
+        if piece.held_by is None and piece.id not in lost
+        and not (choices.stock and piece.kind == "stick")
+    }  # fmt: skip
 
 
 def check_without(session: Session, choices: Choices) -> None:
@@ -161,16 +183,25 @@ def pins_by_label(
 
 def planner_frame(
     frame: OpenFrame, pieces: Collection[RackPiece], pins: Mapping[str, str],
-    profile: Profile,
+    profile: Profile, apart: Collection[int] = (),
 ) -> Frame:  # fmt: skip
-    """A waiting frame as the planner takes it; one begun keeps to the batch it was begun in."""
+    """A waiting frame as the planner takes it; one begun keeps to the batch it was begun in.
+
+    So does one whose job was begun, unless its frames may come from different batches.
+    """
     rack = [piece for piece in pieces if piece.profile == frame.profile]
     return Frame(
         id=frame.label, profile=frame.profile, rails=tuple(frame.rails.values()),
         due=frame.cut_by,
         one_batch=frame.one_batch, one_piece=frame.one_piece, pin=pins.get(frame.label),
-        batch=batch_to_match(frame, rack, bound=frame.one_batch or profile.batch_matched),
+        batch=batch_to_match(frame, rack, bound=frame.one_batch or profile.batch_matched)
+        or (job_batch(frame) if frame.job not in apart else None),
     )  # fmt: skip
+
+
+def job_batch(frame: OpenFrame) -> str | None:
+    """The batch that the other frames of a frame's job were cut from, where it has to match."""
+    return min(frame.job_batches) if frame.one_batch and len(frame.job_batches) == 1 else None
 
 
 def batch_to_match(frame: OpenFrame, rack: Sequence[RackPiece], *, bound: bool) -> str | None:

@@ -20,7 +20,7 @@ from stockroom.record.tables import Frame, Job, Plan, PlanPiece, Profile
 from stockroom.refusals import Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.planning import by_hand, read_back
-from stockroom.services.shop import Shop
+from stockroom.services.shop import Shop, shop_time
 from stockroom.settings.machines import machines_known, on_machine
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.bench_days import BenchDays
@@ -82,15 +82,21 @@ def plan_rows(shop: Shop, *, states: Sequence[str] = ()) -> list[PlanRow]:
     ]  # fmt: skip
 
 
-def newest_plan(shop: Shop, states: Sequence[str]) -> int:
-    """The number of the newest plan in one of these states.
+def newest_plan(shop: Shop, states: Sequence[str], *, own: bool = False) -> int:
+    """The number of the newest plan in one of these states; with ``own`` of this hand's alone.
 
     Raises:
         Refused: there is none.
     """
     with reading(shop.engine) as session:
         asked = select(Plan.id).where(col(Plan.state).in_(states)).order_by(col(Plan.id).desc())
-        number = session.exec(asked).first()
+        whose = asked.where(Plan.who == shop.hand.who) if own else asked
+        number, others = session.exec(whose).first(), session.exec(asked).first()
+        if number is None and others is not None:
+            plan = session.get_one(Plan, others)
+            raise Refused(f"{shop.hand.who} has no {' or '.join(states)} plan; plan {plan.id} is "
+                          f"{plan.who}'s, of {shop_time(session, plan.made_at)}",
+                          Remedy(Do.ACCEPT_OTHERS, plan.id))  # fmt: skip
     if number is None:
         before = {"accepted": Do.ACCEPT_ONE, "drafted": Do.PLAN}.get(states[0], Do.SEE_PLANS)
         raise Refused(f"there is no {' or '.join(states)} plan", Remedy(before))

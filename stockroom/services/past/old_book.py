@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,7 @@ from stockroom.record.ledger import post
 from stockroom.record.tables import Entry, Job
 from stockroom.refusals import Refused
 from stockroom.services.counter.artwork import Artwork, job_sizes
-from stockroom.services.counter.typed_jobs import count_of, day_of, named, told_parts
+from stockroom.services.counter.typed_jobs import count_of, named, told_parts
 from stockroom.services.shop import Shop
 
 __all__ = ["PastFrames", "load_past", "past_kept"]
@@ -72,13 +73,13 @@ def past_told(
     """
     if missing := [name for name in NEEDS if name not in cells]:
         raise Refused(f"the {' and the '.join(missing)} is missing")
-    day = named("day", day_of, cells["day"])
+    day = named("day", partial(shop.day, past=True), cells["day"])
     if day > shop.hand.day:
         raise Refused(f"the day {day} is not past; today is {shop.hand.day}")
     if first is not None and day >= first:
         raise Refused(f"from {first} on this record has its own jobs; {day} would count twice")
     sizes = {name: text for name, text in cells.items() if name not in ("day", "quantity")}
-    artwork, more = told_parts(sizes, shop.settings.unit)
+    artwork, more = told_parts(sizes, shop)
     profile = profile_named(session, more["profile"])
     count = named("quantity", count_of, cells.get("quantity", "1"))
     if not 1 <= count <= 500:

@@ -22,6 +22,7 @@ from stockroom.record.ledger import (
     take_off,
     touch,
 )
+from stockroom.record.not_seen import not_seen
 from stockroom.record.stocktake import Counted, CountSheet, Differences, Scope, Sighting
 from stockroom.record.tables import Entry
 from stockroom.refusals import Refused
@@ -45,12 +46,15 @@ def scoped(session: Session, scope: Scope) -> Scope:
 
 
 def count_sheet(shop: Shop, scope: Scope) -> CountSheet:
-    """What should be there, by place and number, to take along to the rack."""
+    """What should be there, by place and number; first what was looked for in vain."""
     with reading(shop.engine) as session:
         scope = scoped(session, scope)
         pieces = [piece for piece in on_rack(session, scope.profile)
                   if scope.holds(piece.profile, piece.spot)]  # fmt: skip
-        in_order = tuple(sorted(pieces, key=lambda p: (place_order(p.spot), p.profile, p.id)))
+        lost = not_seen(session)
+        in_order = tuple(sorted(
+            pieces, key=lambda p: (p.id not in lost, place_order(p.spot), p.profile, p.id)
+        ))  # fmt: skip
         as_of = serial(session, Entry) - 1
     return CountSheet(as_of, scope, in_order)
 
@@ -83,6 +87,8 @@ def settle(
         entry = open_entry(session, shop.hand, "count", why=why, touches=[("shop", "count")],
                            detail={"as_of": as_of, "agreed": len(found.agreed),
                                    "spot": scope.spot, "profile": scope.profile})  # fmt: skip
+        seen_again = not_seen(session).keys() & set(found.agreed)
+        touch(session, entry, [("piece", number) for number in sorted(seen_again)])
         return entry, written(session, shop, entry, found)
 
 

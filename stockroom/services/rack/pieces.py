@@ -25,11 +25,10 @@ from stockroom.record.stocktake import LONGEST_UM
 from stockroom.record.tables import Entry, Piece, Plan
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
-from stockroom.services.shop import Shop
+from stockroom.services.shop import Shop, shop_time
 
 __all__ = [
     "Arrival",
-    "check_usual",
     "find",
     "log_found",
     "mark_flaw",
@@ -58,7 +57,8 @@ class Arrival:
 
     def __post_init__(self) -> None:
         if not 0 < self.length <= LONGEST_UM:
-            raise ValueError(f"a piece of {self.length} um; it is between 0 and 20 m long")
+            raise Refused(f"a piece of {self.length / 1000:g} mm",
+                          "a piece is more than 0 and at most 20 m long")  # fmt: skip
         for start, end in self.flaws:
             check_flaw(start, end, self.length)
 
@@ -83,23 +83,6 @@ def receive(
     """Sticks from the supplier go on the rack, each with a number of its own."""
     with changing(shop.engine, shop.waiting) as session:
         return arrive(session, shop.hand, "receive", profile, batch, "stick", sticks, spot, why)
-
-
-def check_usual(shop: Shop, profile: str, lengths: Sequence[int]) -> None:
-    """A stick twice as long as others is a slip of the unit more often than a stick.
-
-    Raises:
-        Refused: a length is under half or over one and a half times the profile's usual one.
-    """
-    with reading(shop.engine) as session:
-        kept = profile_named(session, profile)
-    show, usual = shop.settings.length_with_unit, kept.stick_length_um
-    for length in lengths:
-        if not usual <= 2 * length <= 3 * usual:
-            raise Refused(
-                f"{show(length)} is unlikely for a stick of {kept.code} ({show(usual)})",
-                Remedy(Do.ODD_LENGTH),
-            )
 
 
 def log_found(
@@ -194,7 +177,7 @@ def the_piece(session: Session, number: int, *, free: bool = True) -> RackPiece:
 def what_took(session: Session, number: int | None) -> str:
     """What an entry was, by whom and when, in words."""
     entry = session.get_one(Entry, number)
-    return f"{entry.kind} by {entry.who} at {entry.at:%Y-%m-%d %H:%M} UTC, entry {entry.id}"
+    return f"{entry.kind} by {entry.who} at {shop_time(session, entry.at)}, entry {entry.id}"
 
 
 def mark_flaw(shop: Shop, number: int, start: int, end: int, why: str = "") -> RackPiece:

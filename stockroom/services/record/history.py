@@ -16,7 +16,16 @@ from stockroom.refusals import Unknown
 from stockroom.services.record.proof import faults_of
 from stockroom.services.shop import Shop
 
-__all__ = ["EntryRow", "PieceLife", "audit_shop", "entry_rows", "job_life", "newest", "piece_life"]
+__all__ = [
+    "EntryRow",
+    "PieceLife",
+    "audit_shop",
+    "entry_row",
+    "entry_rows",
+    "job_life",
+    "newest",
+    "piece_life",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +80,12 @@ def entry_rows(shop: Shop, *, last: int = 20) -> list[EntryRow]:
     with reading(shop.engine) as session:
         newest = session.exec(select(Entry).order_by(col(Entry.id).desc()).limit(last)).all()
         return rows_of(session, newest)
+
+
+def entry_row(shop: Shop, number: int) -> EntryRow:
+    """One entry."""
+    with reading(shop.engine) as session:
+        return rows_of(session, [session.get_one(Entry, number)])[0]
 
 
 def piece_life(shop: Shop, number: int) -> PieceLife:

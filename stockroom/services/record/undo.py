@@ -8,7 +8,7 @@ from sqlalchemy.orm import aliased
 from sqlmodel import Session, SQLModel, col, select
 
 from stockroom.record import orders
-from stockroom.record.database import changing
+from stockroom.record.database import changing, reading
 from stockroom.record.jobs import RAILS, standing_frames
 from stockroom.record.ledger import Flow, add_lines, open_entry, rails_cut
 from stockroom.record.tables import (
@@ -26,9 +26,9 @@ from stockroom.record.tables import (
 )
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
-from stockroom.services.shop import Shop
+from stockroom.services.shop import Shop, shop_time
 
-__all__ = ["undo"]
+__all__ = ["last_own", "undo"]
 
 LASTING = ("setup", "setting", "load suppliers", "load profiles", "add profile",
            "change profile", "add supplier", "change supplier", "undo")  # fmt: skip
@@ -39,7 +39,7 @@ JOB_CHANGES = ("change", "cancel", "hold")
 
 
 def undo(shop: Shop, number: int | None = None, why: str = "") -> tuple[Entry, int]:
-    """Undoes an entry, the last one unless told; gives it and the entry that reverses it.
+    """Undoes an entry, this hand's last unless told; gives it and the entry that reverses it.
 
     Raises:
         Unknown: there is no such entry.
@@ -47,7 +47,7 @@ def undo(shop: Shop, number: int | None = None, why: str = "") -> tuple[Entry, i
         Clash: something later depends on it; says what.
     """
     with changing(shop.engine, shop.waiting) as session:
-        entry = to_undo(session, number)
+        entry = to_undo(session, number, shop.hand.who)
         refuse_depended_on(session, entry)
         touches = session.exec(select(Touch).where(Touch.entry_id == entry.id)).all()
         reversal = open_entry(
@@ -59,19 +59,32 @@ def undo(shop: Shop, number: int | None = None, why: str = "") -> tuple[Entry, i
         return entry, reversal
 
 
-def to_undo(session: Session, number: int | None) -> Entry:
-    """The entry to undo: this one, or the last that stands."""
+def last_own(shop: Shop) -> int:
+    """The entry that undo takes back where none is named: this hand's last that stands.
+
+    Raises:
+        Refused: there is none.
+    """
+    with reading(shop.engine) as session:
+        return to_undo(session, None, shop.hand.who).id
+
+
+def to_undo(session: Session, number: int | None, who: str) -> Entry:
+    """The entry to undo: this one, or this hand's last that stands."""
     undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
     if number is None:
         entry = session.exec(
             select(Entry)
-            .where(col(Entry.kind) != "undo", col(Entry.id).not_in(undone))
+            .where(col(Entry.kind) != "undo", col(Entry.id).not_in(undone), Entry.who == who)
             .order_by(col(Entry.id).desc())
         ).first()
     else:
         entry = session.get(Entry, number)
+    if entry is None and number is None:
+        raise Refused(f"nothing that {who} did stands to be undone",
+                      Remedy(Do.SEE_ENTRIES))  # fmt: skip
     if entry is None:
-        raise Unknown("entry", "the last" if number is None else str(number), ())
+        raise Unknown("entry", str(number), ())
     if session.exec(select(Entry.id).where(Entry.reverses == entry.id)).first() is not None:
         raise Refused(f"entry {entry.id} is undone already", Remedy(Do.SEE_ENTRIES))
     if entry.kind in LASTING:
@@ -100,7 +113,7 @@ def refuse_depended_on(session: Session, entry: Entry) -> None:
         if depends(session, entry, other, touch):
             raise Clash(
                 f"entry {entry.id} ({entry.kind}) is built on by entry {other.id} ({other.kind} "
-                f"by {other.who} at {other.at:%Y-%m-%d %H:%M} UTC): {touch.what} {touch.which}",
+                f"by {other.who} at {shop_time(session, other.at)}): {touch.what} {touch.which}",
                 Remedy(Do.UNDO_FIRST, other.id),
             )
 

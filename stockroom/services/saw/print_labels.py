@@ -13,6 +13,7 @@ from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.record.tables import Piece, Plan, Touch
 from stockroom.refusals import Refused, Unknown, Unreadable
 from stockroom.remedies import Do, Remedy
+from stockroom.services.saw.unlabelled import mark_labelled
 from stockroom.services.shop import Shop
 from stockroom.settings.label_sheet import read_label_sheet
 
@@ -95,6 +96,7 @@ def print_labels(
     write_new(file, [content])
     after = (first - 1 + len(labels)) % sheet.count + 1
     keep_next(folder, after)
+    mark_labelled(shop, [piece.id for piece in pieces])
     return Printed(file, len(labels), first, after, sheet.count)
 
 

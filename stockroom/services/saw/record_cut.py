@@ -22,6 +22,7 @@ from stockroom.record.ledger import (
     take_off,
     touch,
 )
+from stockroom.record.not_seen import NOT_THERE
 from stockroom.record.stocktake import UNKNOWN_BATCH
 from stockroom.record.tables import Entry, Frame, Job, Piece, Plan, PlanPiece, PlanRail, Touch
 from stockroom.refusals import Clash, Refused, Unknown
@@ -29,7 +30,7 @@ from stockroom.remedies import Do, Remedy
 from stockroom.services.planning import rules_for
 from stockroom.services.rack.pieces import check_flaw, the_piece
 from stockroom.services.saw.cut_arithmetic import Left, SawReport, reckon
-from stockroom.services.shop import Shop
+from stockroom.services.shop import Shop, shop_time
 
 __all__ = ["CutDone", "cut_before", "record_cut", "record_left"]
 
@@ -82,18 +83,18 @@ def cut_held(session: Session, shop: Shop, report: SawReport) -> CutDone:
 
 
 def record_left(
-    shop: Shop,
-    plan: int,
-    piece: int,
-    why: str,
-    flaw: tuple[int, int] | None = None,
-    cut_at: datetime | None = None,
-) -> CutDone:
-    """Records that a piece was not cut today; a flaw that was found on it is marked."""
+    shop: Shop, plan: int, piece: int, why: str, flaw: tuple[int, int] | None = None,
+    cut_at: datetime | None = None, *, not_there: bool = False,
+) -> CutDone:  # fmt: skip
+    """Records that a piece was not cut today; a flaw that was found on it is marked.
+
+    One that was ``not_there`` is in no plan until somebody sees it.
+    """
     with changing(shop.engine, shop.waiting) as session:
         report = SawReport(plan, piece, cut_at=cut_at)
         held, rails = held_rails(session, report)
-        entry = post(session, shop.hand, "left", why=why, detail=report.moment,
+        detail = {**report.moment, **({NOT_THERE: True} if not_there else {})}
+        entry = post(session, shop.hand, "left", why=why, detail=detail,
                      touches=[("plan", plan), ("piece", piece)])  # fmt: skip
         if flaw is not None:
             check_flaw(*flaw, the_piece(session, piece, free=False).length)
@@ -132,7 +133,7 @@ def held_rails(session: Session, report: SawReport) -> tuple[PlanPiece, list[Pla
         entry = session.get_one(Entry, held.settled_in)
         raise Clash(
             f"piece {report.piece} of plan {report.plan} was settled already: {entry.kind}, "
-            f"by {entry.who} at {entry.at:%Y-%m-%d %H:%M} UTC (entry {entry.id})",
+            f"by {entry.who} at {shop_time(session, entry.at)} (entry {entry.id})",
             "nothing was changed; go on with the next piece",
         )
     return held, rails_planned(session, report)

@@ -1,5 +1,6 @@
 """What was cut, as it is typed or written in a file, turned into reports for the saw's record."""
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -10,8 +11,10 @@ from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length, parse_span
 
-__all__ = ["read_reports", "report_told"]
+__all__ = ["answer_told", "read_reports", "report_told"]
 
+MARKED = re.compile(r"([mui])([0-9,]+)|(f)(\S+\.\.\S+)", re.IGNORECASE | re.ASCII)
+WHOLE_WORDS = {"n": "left", "x": "missing"}
 COLUMNS = ("instead", "miscut", "uncut", "leftover", "flaw", "outcome", "at", "why")
 
 
@@ -69,6 +72,58 @@ def row_told(cells: Mapping[str, str]) -> dict[str, Any]:
         "leftover": listed("leftover"), "flaw": listed("flaw"),
         "at": cells.get("at", ""), "why": cells.get("why", ""),
     }  # fmt: skip
+
+
+def answer_told(text: str, piece: int, settings: Settings) -> dict[str, Any] | None:
+    """What happened to a piece, as a line: ``920 B5 m2 # slipped``; nothing to stop here.
+
+    An empty line is a piece cut as planned. Marked words come in any order; what is left over is
+    the leftover's length, then its place.
+
+    Raises:
+        Unreadable: a word is none of these.
+    """
+    told, _, why = text.partition("#")
+    typed: dict[str, Any] = {"piece": piece, "why": why.strip()}
+    rest: list[str] = []
+    for word in told.split():
+        if word.lower() in ("s", "stop"):
+            return None
+        if word.lower() in WHOLE_WORDS:
+            typed[WHOLE_WORDS[word.lower()]] = True
+        elif marked := MARKED.fullmatch(word):
+            mark, what = marked[1] or marked[3], marked[2] or marked[4]
+            typed |= marked_told(mark.lower(), what, typed)
+        else:
+            rest.append(word)
+    return typed | left_told(rest, settings)
+
+
+def marked_told(mark: str, what: str, before: Mapping[str, Any]) -> dict[str, Any]:
+    """What a marked word says: m2 and u1,3 name rails, i57 a piece, f10..20 a flaw."""
+    if mark == "i":
+        return {"instead": number(what)}
+    name = {"m": "miscut", "u": "uncut", "f": "flaw"}[mark]
+    found = [what] if mark == "f" else [number(part) for part in what.split(",")]
+    return {name: [*before.get(name, ()), *found]}
+
+
+def left_told(words: list[str], settings: Settings) -> dict[str, Any]:
+    """A leftover and its place: as many words as make a length, then the place.
+
+    Raises:
+        Unreadable: what should be a length is none.
+    """
+    for count in range(len(words), 0, -1):
+        length = " ".join(words[:count])
+        try:
+            parse_length(length, settings.unit)
+        except Unreadable:
+            continue
+        return {"leftover": [length], "at": " ".join(words[count:])}
+    if words and not words[0][0].isalpha():
+        raise Unreadable(" ".join(words), "a length, a place such as B5, or both: 920 B5")
+    return {"at": " ".join(words)}
 
 
 def number(text: str) -> int:

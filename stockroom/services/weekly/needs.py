@@ -1,6 +1,6 @@
 """How many new sticks waiting frames need beyond the rack, by the planner's own yield."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from planner.score import clear_left
@@ -9,6 +9,7 @@ from stockroom.buying.cover import as_free
 from stockroom.record.jobs import OpenFrame
 from stockroom.record.ledger import RackPiece
 from stockroom.record.tables import Profile
+from stockroom.services.morning.job_batches import jobs_to_match, planned_by_job
 from stockroom.services.morning.problem import planner_frame
 from stockroom.services.planning import planned, planner_piece, rules_for
 from stockroom.services.shop import Shop
@@ -63,7 +64,9 @@ def reckoned(shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: Sequ
     rules = rules_for(shop.settings, profile)
     wanted = [asked(frame, shelf.rack, profile) for frame in frames]
     pieces = tuple(planner_piece(piece) for piece in shelf.rack)
-    first = laid_out(shop, shelf, pieces, wanted)
+    jobs = jobs_to_match({frame.label: frame.job for frame in frames if frame.one_batch},
+                         frozenset())  # fmt: skip
+    first = laid_out(shop, shelf, pieces, wanted, jobs)
     opened = {cut.piece for cut in first.cuts}
     names = frozenset(short.frame for short in first.short)
     still = [frame for frame in wanted if frame.id in names]
@@ -72,7 +75,7 @@ def reckoned(shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: Sequ
     ordered = sticks_coming(profile, coming)
     rest = [as_free(piece) for piece in (*pieces, *ordered) if piece.id not in opened]
     new = new_sticks(profile, still)
-    second = laid_out(shop, shelf, (*rest, *new), still)
+    second = laid_out(shop, shelf, (*rest, *new), still, jobs)
     opened |= {cut.piece for cut in second.cuts}
     unopened = {*whole, *(piece.id for piece in ordered)} - opened
     by_id = {piece.id: piece for piece in new}
@@ -81,13 +84,22 @@ def reckoned(shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: Sequ
     return Need(len(opened & set(by_id)), len(unopened), names, leftovers)
 
 
-def laid_out(shop: Shop, shelf: Shelf, pieces: Sequence[Piece], frames: Sequence[Frame]) -> Plan:
-    """The planner's answer for one profile, by its learned worth."""
+def laid_out(
+    shop: Shop,
+    shelf: Shelf,
+    pieces: Sequence[Piece],
+    frames: Sequence[Frame],
+    jobs: Mapping[int, Sequence[str]],
+) -> Plan:
+    """The planner's answer for one profile, by its learned worth; each of ``jobs`` of a batch."""
     code = shelf.profile.code
     rules: Rules = rules_for(shop.settings, shelf.profile)
     worth = {} if shelf.worth is None else {code: shelf.worth}
-    return planned(Problem(rules, tuple(pieces), tuple(frames), worth=worth,
-                                limits=Limits(shop.settings.seconds)))  # fmt: skip
+    problem = Problem(rules, tuple(pieces), tuple(frames), worth=worth,
+                      limits=Limits(shop.settings.seconds))  # fmt: skip
+    here = {frame.id for frame in frames}
+    whole = {job: labels for job, labels in jobs.items() if here.issuperset(labels)}
+    return planned_by_job(problem, whole, planned)[1]
 
 
 def asked(frame: OpenFrame, rack: Sequence[RackPiece], profile: Profile) -> Frame:

@@ -11,6 +11,7 @@ from stockroom.buying.cover import Class, classes, last_buy
 from stockroom.record.catalogue import profile_named, profiles, suppliers
 from stockroom.record.jobs import OpenFrame, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
+from stockroom.record.not_seen import not_seen
 from stockroom.record.orders import on_order
 from stockroom.record.tables import Profile, Supplier
 from stockroom.services.past.kept_worth import curves_kept
@@ -86,8 +87,9 @@ def shelves_of(session: Session, today: date, only: str | None, bench: BenchDays
     for frame in open_frames(session, bench=bench):
         if not frame.held:
             waiting[frame.profile].append(frame)
+    lost = not_seen(session)
     for piece in on_rack(session):
-        if piece.held_by is None:
+        if piece.held_by is None and piece.id not in lost:
             rack[piece.profile].append(piece)
     past, coming = asked_for(session, today), on_order(session)
     notice = usual_notice(session, bench.cut_by)

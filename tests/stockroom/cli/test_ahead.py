@@ -38,15 +38,15 @@ def test_a_later_job_is_cut_with_todays_where_that_pays(waiting: Shop, where: st
     assert "Ahead" not in alone
     done = run(where, *AHEAD)
     assert done.exit_code == 0, done.stderr
-    assert "J2 (A, ASH-22): due 2026-12-02, cut with today's" in done.stdout
+    assert "J2 (A, ASH-22): due Wed 2026-12-02, cut with today's" in done.stdout
     assert "J3" not in done.stdout
     assert "J4" not in done.stdout
-    assert "frames due by 2026-11-23" in done.stdout
+    assert "frames due by Mon 2026-11-23" in done.stdout
     again = run(where, "plan", "--again", "--without", "J2").stdout
     assert "J2" not in again
     # A job that is pinned is wanted today, whatever it costs.
     pinned = run(where, "plan", "--again", "--pin", "J3=2").stdout
-    assert "J3 (A, ASH-22): due 2026-12-02" in pinned
+    assert "J3 (A, ASH-22): due Wed 2026-12-02" in pinned
 
 
 def test_the_setting_does_what_the_option_does(waiting: Shop, where: str) -> None:

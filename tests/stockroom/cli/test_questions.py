@@ -98,16 +98,14 @@ def test_a_plan_is_cut_piece_by_piece_and_goes_on_where_it_was_broken_off(
                    "--due", "2026-11-23"], ["plan", "--accept"]):  # fmt: skip
         assert run(where, *words).exit_code == 0
     code, screen = talk(where, ["cut"], [
-        ("Guards on", ""), ("What is left", "5 m"), ("Where does the offcut go", ""),
-        ("Cut as planned", "differs"), ("Another piece", ""), ("Rails miscut", "two"),
-        ("cannot read 'two'", "2"), ("Rails uncut", ""), ("A flaw found", ""), ("Why", "slipped"),
-        ("What is left", ""), ("Where does the offcut go", "C1"), ("Cut as planned", "stop"),
+        ("1 of 2: ", "5 m"), ("Is that right?", "no"), ("1 of 2: ", "9,,2"),
+        ("cannot read '9,,2'", "m2 C1 # slipped"), ("2 of 2: ", "s"),
     ])  # fmt: skip
     assert code == 0, screen
     assert "J1 goes into the next plan" in screen
     assert "1 piece of plan 1 still to be cut" in screen
     code, screen = talk(where, ["cut"], [
-        ("Cut as planned", "p"), ("What is left", ""), ("Where does", "")])  # fmt: skip
+        ("1 of 1: ", "")])  # fmt: skip
     assert (code, "Plan 1 is finished." in screen) == (0, True)
     assert "C1" in {piece.spot for piece in find(shop)}
     assert audit_shop(shop) == []

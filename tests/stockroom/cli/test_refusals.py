@@ -32,8 +32,9 @@ REFUSED = [
     ("settings step \u0661\u0666", 10, "1/16 in or 1/32 in or 1/64 in"),
     ("settings timezone Mars/Base", 10, "a time zone's name"),
     ("take -p ASH-22 -w 3m --height 40cm", 12, "is longer than any stick of ASH-22"),
-    ("take -p ASH-22 -w 30cm --height 40cm --due 2026-11-01", 12, "is past; today is 2026-11-23"),
-    ("take -p ASH-22 -w 30cm --height 40cm --due 2026-13-01", 10, "a day such as 2026-11-23"),
+    ("take -p ASH-22 -w 30cm --height 40cm --due 2026-11-01", 12,
+     "is past; today is Mon 2026-11-23"),
+    ("take -p ASH-22 -w 30cm --height 40cm --due 2026-13-01", 10, "a day such as 2026-12-04"),
     ("take -p FLOAT-12 -w 30cm --height 40cm --depth 5cm", 12, "--proud"),
     ("take -p ASH-22 -w 30cm --height 40cm -n 0", 12, "take 1 to 500"),
     ("take -p ASH-22 -w 30cm", 12, "a job needs its height"),
@@ -52,7 +53,7 @@ REFUSED = [
     ("profile ASH-22 --set facw=3mm", 11, "did you mean face?"),
     ("profile ASH-22 --set end_trim=2m", 12, "no longer than its two end trims"),
     ("profile ASH-22 --new --set face=2cm", 12, "a new profile needs supplier"),
-    ("--day yesterday jobs", 10, "a day such as 2026-11-23"),
+    ("--day sometime jobs", 10, "a day such as 2026-12-04"),
 ]  # fmt: skip
 
 
@@ -144,7 +145,7 @@ BAD_FILES = {
                   "row 2"),
     "nothing": (b"", "row 1: the column 'customer' is missing"),
     "a past day": (b"customer,profile,width,height,due\nA,ASH-22,300,400,2026-11-01\n",
-                   "row 2: the due date 2026-11-01 is past"),
+                   "row 2: the due date Sun 2026-11-01 is past"),
     "a doubtful code": (b"customer,profile,width,height,due\nA,ASH-2,300,400,2026-11-30\n",
                         "row 2: there is no profile 'ASH-2'; did you mean ASH-22"),
 }  # fmt: skip

@@ -20,7 +20,7 @@ from stockroom.record.stocktake import Scope, Sighting
 from stockroom.refusals import StockroomError, quoted
 from stockroom.services.catalogue.load import load_profiles, load_rack, load_suppliers
 from stockroom.services.counter import take as counter
-from stockroom.services.counter.typed_jobs import count_of, day_of, job_told, take_file
+from stockroom.services.counter.typed_jobs import count_of, job_told, take_file
 from stockroom.services.rack import pieces as rack
 from stockroom.services.rack.count import compare
 from stockroom.services.rack.pieces import Arrival
@@ -32,6 +32,8 @@ from stockroom.services.saw.typed_cuts import read_reports
 from stockroom.services.shop import Shop, change_setting, open_shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.settings.typed_settings import EXPLAINED, with_setting
+from stockroom.units.dates import parse_day
+from stockroom.units.decimals import parse_number, yes_or_no
 from stockroom.units.lengths import parse_length, parse_span
 from stockroom.units.money import parse_money
 from tests.stockroom.conftest import assert_true, stocked
@@ -122,8 +124,9 @@ def changed(shop: Shop) -> Iterator[Callable[[], bool]]:
 
 PARSERS: tuple[Callable[[str], object], ...] = (
     lambda text: parse_length(text, "in"), lambda text: parse_length(text, "mm", rounding="down"),
-    lambda text: parse_span(text, "in"), parse_money, day_of, count_of, numbers_told, job_number,
+    lambda text: parse_span(text, "in"), parse_money, count_of, numbers_told, job_number,
     lambda text: Hand(text, MONDAY), lambda text: engine_for(text), quoted,
+    lambda text: parse_day(text, MONDAY, day_first=True), parse_number, yes_or_no,
     *(lambda text, name=name: with_setting(Settings(), name, text)
       for name in EXPLAINED), lambda text: with_setting(Settings(), text, "x"),
 )  # fmt: skip

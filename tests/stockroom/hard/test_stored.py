@@ -5,6 +5,7 @@ import shutil
 import signal
 import subprocess
 import sys
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -21,6 +22,7 @@ from stockroom.services.catalogue.load import load_rack, starter
 from stockroom.services.record.export import import_record
 from stockroom.services.record.proof import faults_of
 from stockroom.services.shop import Shop, change_setting, open_shop, set_up
+from stockroom.units.dates import parse_day
 from tests.stockroom.hard.shopwork import MONDAY, take
 
 pytestmark = pytest.mark.unaudited
@@ -193,10 +195,8 @@ def test_a_role_that_may_only_read_is_told_so_in_one_line(shop: Shop, where: str
 
 @pytest.mark.parametrize("day", ["0001-01-01", "9999-12-31", "1989-12-31"])
 def test_a_day_out_of_all_reason_is_refused(day: str) -> None:
-    from stockroom.cli.app import day_typed
-
     with pytest.raises(Unreadable, match="a day from 1990 to 2100"):
-        day_typed(day)
+        parse_day(day, date(2026, 11, 23), day_first=True)
 
 
 def test_a_file_that_never_ends_and_one_of_too_many_faults_are_refused_in_short(

@@ -23,7 +23,7 @@ def test_an_amount_is_read_in_whole_minor_units(text: str, minor: int) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["", ".5", "12.", "12.505", "1,234", "1.234", "1,234.50", "-3", "$12", "12 50", "1e3", "nan",
+    ["", "12.505", "1.234", "1.23,4", "-3", "$12", "12 50", "1e3", "nan",
      "\u0661\u0662", "1²", "1000001", "9" * 10_000, "12\n50", "½"],
     ids=lambda text: ascii(text[:20]),
 )  # fmt: skip

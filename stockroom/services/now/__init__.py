@@ -1,0 +1,1 @@
+"""What matters in the shop at this moment."""

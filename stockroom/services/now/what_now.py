@@ -1,0 +1,51 @@
+"""What matters in the shop now: late, to plan, drafted, to cut, to label, arriving."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from stockroom.record.orders import OrderState
+from stockroom.services.counter.job_list import JobRow, job_rows
+from stockroom.services.morning.sheets import PlanRow, plan_rows
+from stockroom.services.saw.unlabelled import unlabelled
+from stockroom.services.shop import Shop
+from stockroom.services.weekly.purchase_orders import order_rows
+
+__all__ = ["WhatNow", "what_now"]
+
+WAITING = ("open", "part cut")
+
+
+@dataclass(frozen=True, slots=True)
+class WhatNow:
+    """Jobs late and jobs to be planned, plans drafted and to be cut, pieces without a label,
+    orders that are to come (the late ones first) and those that are not placed yet."""
+
+    day: date
+    late: tuple[JobRow, ...]
+    to_plan: tuple[JobRow, ...]
+    next_due: date | None
+    drafted: tuple[PlanRow, ...]
+    to_cut: tuple[PlanRow, ...]
+    unlabelled: tuple[int, ...]
+    arriving: tuple[OrderState, ...]
+    unplaced: tuple[OrderState, ...]
+
+
+def what_now(shop: Shop) -> WhatNow:
+    """What matters now, to whoever stands at the bench."""
+    today = shop.hand.day
+    jobs = job_rows(shop)
+    waiting = [job for job in jobs if job.state in WAITING]
+    plans = plan_rows(shop, states=("drafted", "accepted"))
+    orders = order_rows(shop)
+    coming = [order for order in orders if order.to_come]
+    return WhatNow(
+        today, tuple(job for job in jobs if job.due < today),
+        tuple(job for job in waiting if job.due <= today),
+        min((job.due for job in waiting if job.due > today), default=None),
+        tuple(plan for plan in plans if plan.state == "drafted" and plan.who == shop.hand.who),
+        tuple(plan for plan in plans if plan.state == "accepted" and plan.waiting),
+        tuple(piece.id for piece in unlabelled(shop)),
+        tuple(sorted(coming, key=lambda order: (order.due or date.max, order.number))),
+        tuple(order for order in orders if order.state == "draft"),
+    )  # fmt: skip

@@ -1,0 +1,45 @@
+"""CSV files by their shape: whatever parts the cells, the same rows come in and go out."""
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stockroom.files.csv_rows import csv_text, read_rows
+from stockroom.refusals import BadFile
+
+COLUMNS = ("code", "name", "price")
+CELLS = st.text("ab;,\t'\" 1", min_size=1, max_size=8).map(str.strip).filter(
+    lambda text: text.isprintable() and text and not text.startswith("'"))  # fmt: skip
+
+
+@pytest.mark.parametrize("mark", [",", ";", "\t"])
+def test_cells_are_parted_by_what_the_header_says(tmp_path: Path, mark: str) -> None:
+    file = tmp_path / "prices.csv"
+    row = ["K10", '"Oak, ""light""; x"', '"8,39"']
+    file.write_text(f"{mark.join(COLUMNS)}\r\n{mark.join(row)}\r\n", "utf-8-sig")
+    assert read_rows(file, COLUMNS) == [
+        (2, {"code": "K10", "name": 'Oak, "light"; x', "price": "8,39"})]  # fmt: skip
+
+
+def test_a_row_of_other_cells_says_what_parts_them(tmp_path: Path) -> None:
+    file = tmp_path / "prices.csv"
+    file.write_text("code;name;price\nK10;Oak\n", "utf-8")
+    with pytest.raises(BadFile, match="parted by semicolons"):
+        read_rows(file, COLUMNS)
+
+
+@given(st.lists(st.fixed_dictionaries(dict.fromkeys(COLUMNS, CELLS)), max_size=4),
+       st.sampled_from([",", ";"]))  # fmt: skip
+def test_what_is_saved_reads_back_whatever_parts_it(
+    tmp_path_factory: pytest.TempPathFactory, rows: list[dict[str, str]], mark: str
+) -> None:
+    file = tmp_path_factory.mktemp("csv") / "saved.csv"
+    file.write_text(csv_text(COLUMNS, rows, mark), "utf-8")
+    assert [cells for _, cells in read_rows(file, COLUMNS)] == rows
+
+
+def test_numbers_go_out_with_decimal_commas_where_semicolons_part_the_cells() -> None:
+    assert csv_text(["price"], [{"price": "8.39"}], ";") == "price\n8,39\n"
+    assert csv_text(["price"], [{"price": "8.39"}], ",") == "price\n8.39\n"
