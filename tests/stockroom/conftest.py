@@ -143,7 +143,10 @@ def profiles() -> list[Profile]:
 def stocked(where: str, **settings: str) -> Shop:
     """A new shop with one supplier and three profiles: plain, leaf by batch, and float."""
     shop = set_up(
-        where, "ada", {"unit": "mm", "clean_up": "0.5", "margin": "0", **settings}, MONDAY
+        where,
+        "ada",
+        {"unit": "mm", "clean_up": "0.5", "margin": "0", "backups": "none", **settings},
+        MONDAY,
     )
     with changing(shop.engine) as session:
         add_supplier(session, Supplier(code="LARK", name="Lark Hollow Mouldings"))

@@ -29,7 +29,7 @@ REFUSED = [
     ("undo 999", 11, "999"),
     ("settings kerf lots", 10, "cannot read 'lots'"),
     ("settings kerfs 3", 11, "did you mean kerf?"),
-    ("settings step \u0661\u0666", 10, "1/16 in or 1/32 in or 1/64 in"),
+    ("settings step \u0661\u0666", 10, "0.5 mm or 1 mm"),
     ("settings timezone Mars/Base", 10, "a time zone's name"),
     ("take -p ASH-22 -w 3m --height 40cm", 12, "is longer than any stick of ASH-22"),
     ("take -p ASH-22 -w 30cm --height 40cm --due 2026-11-01", 12,
@@ -91,7 +91,7 @@ def broken(folder: Path, kind: str) -> Path:
         path.write_text("piece,length\n1,300\n", "utf-8")
     elif kind == "another program's":
         with sqlite3.connect(path) as other:
-            other.execute("CREATE TABLE piece (id INTEGER)")
+            other.execute("CREATE TABLE invoice (id INTEGER)")
         other.close()
     elif kind == "a folder":
         path.mkdir()
@@ -110,7 +110,7 @@ def broken(folder: Path, kind: str) -> Path:
     ("kind", "words"),
     [("missing", "make one: stockroom setup"), ("a text", "not a shop's record"),
      ("another program's", "not a shop's record"), ("a folder", "cannot be opened"),
-     ("from a newer version", "newer"), ("half a file", "restore the last backup")],
+     ("from a newer version", "newer"), ("half a file", "restore the last good backup")],
 )  # fmt: skip
 def test_a_file_that_is_no_record_of_ours_is_refused_and_left_as_it_is(
     tmp_path: Path, kind: str, words: str
