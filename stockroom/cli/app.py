@@ -92,11 +92,11 @@ class Bench:
             NoShop: there is none here, or it cannot be used.
         """
         from stockroom.record.database import Key, Waiting
+        from stockroom.services.record.daily import with_daily_backup
         from stockroom.services.shop import open_shop
 
-        return open_shop(
-            self.where, self.who, self.day, Waiting(self.wait, say, Key(self.key or token_hex(8)))
-        )
+        waiting = Waiting(self.wait, say, Key(self.key or token_hex(8)))
+        return with_daily_backup(open_shop(self.where, self.who, self.day, waiting))
 
 
 app = typer.Typer(

@@ -33,7 +33,7 @@ def leaves(command: Any, words: list[str]) -> Iterator[tuple[list[str], Any]]:
 
 def typed(parameters: list[Any], place: int) -> Iterator[list[str]]:
     """The words of a command with each nonsense in turn for one option or argument."""
-    for nonsense in NASTY[place % 6 :: 6]:
+    for nonsense in NASTY[place % 12 :: 12]:
         words = []
         for number, parameter in enumerate(parameters):
             value = nonsense if number == place else usual(parameter)
