@@ -169,9 +169,9 @@ def word(name: str, typed: str) -> str:
             ZoneInfo(typed)
         except (ZoneInfoNotFoundError, ValueError, OSError) as error:
             raise Unreadable(typed, "a time zone's name such as Europe/Vienna or UTC") from error
-    if name == "backups" and typed not in (BESIDE, NO_BACKUPS) and not Path(typed).is_dir():
-        raise Unreadable(typed, f"{BESIDE!r}, {NO_BACKUPS!r}, or a folder that is there")
     longest = 200 if name == "backups" else 80
     if not typed or len(typed) > longest or not typed.isprintable():
         raise Unreadable(typed, f"1 to {longest} printable characters")
+    if name == "backups" and typed not in (BESIDE, NO_BACKUPS) and not Path(typed).is_dir():
+        raise Unreadable(typed, f"{BESIDE!r}, {NO_BACKUPS!r}, or a folder that is there")
     return typed
