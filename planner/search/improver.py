@@ -18,7 +18,7 @@ __all__ = ["Improver", "filled_anew", "of_many"]
 # Sums of a look at the hand rule's plan, and of one at what the exact search left open; in parts.
 QUICK, THOROUGH, SLICE = 400_000_000, 40_000_000_000, 40_000_000
 # Sets of rails that may be asked for, above which the exact search leaves time for neighbours.
-MANY = 2**30
+MANY = 2**45
 # With so few columns the exact search is quicker.
 FEW = 20_000
 # So much of the time that is left is for one look.
