@@ -13,6 +13,7 @@ from stockroom.record.ledger import Hand
 from stockroom.record.tables import Entry, Plan
 from stockroom.services.morning.day_plan import drop
 from stockroom.services.record.history import entry_rows
+from stockroom.services.record.history import newest
 from stockroom.services.record.undo import undo
 from stockroom.services.saw.bench_work import BenchPiece, bench_work
 from stockroom.services.saw.cut_arithmetic import SawReport
@@ -153,7 +154,7 @@ def test_a_cut_that_was_undone_meanwhile_is_not_cut_again_and_it_says_so(
 
     def lose(route: Any) -> None:
         route.fetch()
-        undo(replace(planned, hand=Hand("ada", planned.hand.day)))
+        undo(replace(planned, hand=Hand("ada", planned.hand.day)), newest(planned)[0])
         route.abort()
 
     page.route("**/saw/cut", lose, times=1)
