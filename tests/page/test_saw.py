@@ -12,8 +12,7 @@ from stockroom.record.database import reading
 from stockroom.record.ledger import Hand
 from stockroom.record.tables import Entry, Plan
 from stockroom.services.morning.day_plan import drop
-from stockroom.services.record.history import entry_rows
-from stockroom.services.record.history import newest
+from stockroom.services.record.history import entry_rows, newest
 from stockroom.services.record.undo import undo
 from stockroom.services.saw.bench_work import BenchPiece, bench_work
 from stockroom.services.saw.cut_arithmetic import SawReport
