@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from sqlalchemy import Connection, Engine, event
 
-from stockroom.record.audit import audit
+from stockroom.record.audit import audit, unbalanced
 from stockroom.record.catalogue import add_profile, add_supplier
 from stockroom.record.database import changing, reading, session_on
 from stockroom.record.tables import Profile, Supplier
@@ -106,12 +106,12 @@ def own_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
 
 @pytest.fixture(autouse=True)
 def audited(request: pytest.FixtureRequest) -> Iterator[None]:
-    """Every change is audited as it is written; a test that breaks a record, or
-    counts what a change costs, is marked ``unaudited``."""
+    """Every change must balance as it is written, and the whole audit finds nothing at the end;
+    a test that breaks a record, or counts what a change costs, is marked ``unaudited``."""
 
     def prove(connection: Connection) -> None:
         if "lock_wait_ms" in connection.get_execution_options():
-            faults = audit(session_on(connection))
+            faults = unbalanced(session_on(connection))
             assert faults == [], "a change left the record with faults"
 
     if request.node.get_closest_marker("unaudited"):
