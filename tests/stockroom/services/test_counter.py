@@ -83,7 +83,8 @@ def test_a_doubtful_job_is_refused_and_leaves_no_trace(
 def test_a_work_on_paper_is_framed_by_its_glass(shop: Shop) -> None:
     mat = {"mat": "60 / 60 / 60 / 80", "overlap": "5", "allowance": "3"}
     taken = counter.take(shop, told(shop, width="297", height="420", **mat))
-    assert taken.sizes.artwork_um == (407_000, 550_000)
+    assert taken.sizes.artwork_um == (297_000, 420_000)
+    assert taken.sizes.package_um == (407_000, 550_000)
     assert taken.sizes.opening_um == (410_000, 553_000)
 
 
