@@ -129,5 +129,6 @@ def take_allowance(shop: Shop, machine: str) -> Calibration:
     if result.clean_up is None:
         raise Refused(f"{machine}: its blade seems thinner than its kerf is set",
                       Remedy(Do.MEASURE_BLADE))  # fmt: skip
-    change_setting(shop, "clean_up", exact_length(result.clean_up, "mm"), machine)
+    # What many tapes found is no slip of one.
+    change_setting(shop, "clean_up", exact_length(result.clean_up, "mm"), machine, odd=True)
     return result

@@ -95,7 +95,8 @@ def test_two_machines_are_told_apart_and_each_is_set_by_itself(
     assert main.found.allowance == pytest.approx(SETTING + 700, abs=60)
     # What was planned for the saw is recorded by the machine that cut it: by its own allowance.
     assert chopper.found.allowance == pytest.approx(SETTING + 300, abs=60)
-    assert run(where, "calibrate", "--take", "--machine", "chopper").exit_code == 0
+    done = run(where, "calibrate", "--take", "--machine", "chopper")
+    assert done.exit_code == 0, done.stderr
     main, chopper = calibrate(shop_again(where))
     assert (main.setting, chopper.off) == (SETTING, False)
     assert chopper.setting == pytest.approx(SETTING + 300, abs=60)
