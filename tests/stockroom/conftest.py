@@ -145,7 +145,7 @@ def stocked(where: str, **settings: str) -> Shop:
     shop = set_up(
         where,
         "ada",
-        {"unit": "mm", "clean_up": "0.5", "margin": "0", **settings},
+        {"unit": "mm", "clean_up": "0.5 mm", "margin": "0", **settings},
         MONDAY,
     )
     with changing(shop.engine) as session:
