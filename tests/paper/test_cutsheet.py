@@ -135,7 +135,7 @@ def test_a_plan_is_printed_to_scale_with_all_its_boxes(size: str, settings: Sett
 
 
 @given(any_sheet() | any_rails(), st.sampled_from(sorted(FORMATS)), st.booleans())
-@hypothesis_settings(max_examples=30)
+@hypothesis_settings(max_examples=15)
 def test_any_plan_is_printed_to_scale_with_all_its_boxes(
     sheet: Sheet, size: str, metric: bool
 ) -> None:

@@ -104,7 +104,7 @@ def test_nothing_to_print_is_refused() -> None:
     st.floats(40, 120), st.floats(22, 90), st.sampled_from(["qr", "code128"]),
     st.integers(1, 9_999_999), st.text(max_size=40), st.text("ab漢字 мирΩ", max_size=40),
 )  # fmt: skip
-@hypothesis_settings(max_examples=40)
+@hypothesis_settings(max_examples=25)
 def test_any_label_keeps_its_words_apart_and_inside(
     wide: float, high: float, kind: CodeKind, number: int, profile: str, spot: str
 ) -> None:

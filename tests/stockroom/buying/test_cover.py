@@ -2,6 +2,7 @@
 
 from statistics import NormalDist
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -48,14 +49,14 @@ def test_a_periodic_review_orders_up_to_the_cover_of_review_and_lead_time() -> N
 @pytest.mark.parametrize("rate", [0.3, 2.0, 11.0])
 @pytest.mark.parametrize("service", [0.90, 0.95, 0.98])
 def test_counts_are_covered_as_two_packages_say(rate: float, service: float) -> None:
-    futures = [int(poisson.ppf((i + 0.5) / MANY, rate)) for i in range(MANY)]
+    futures = poisson.ppf((np.arange(MANY) + 0.5) / MANY, rate).astype(int).tolist()
     assert covering(futures, service) == poisson.ppf(service, rate)
     if rate >= 1:
         assert covering(futures, service) == newsvendor_poisson(1 - service, service, rate)[0]
 
 
 def test_uneven_counts_are_covered_as_scipy_says() -> None:
-    futures = [int(nbinom.ppf((i + 0.5) / MANY, 1.5, 0.3)) for i in range(MANY)]
+    futures = nbinom.ppf((np.arange(MANY) + 0.5) / MANY, 1.5, 0.3).astype(int).tolist()
     assert covering(futures, 0.95) == nbinom.ppf(0.95, 1.5, 0.3)
 
 

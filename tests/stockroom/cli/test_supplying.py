@@ -55,7 +55,7 @@ def test_a_supplier_is_added_once(shop: object, where: str) -> None:
         (["NONE"], 11, "supplier"),
         (["--set", "lead_days"], 12, "NAME=VALUE, such as lead_days=7"),
         (["--set", "colour=red"], 11, "value of a supplier"),
-        (["--set", "code=X"], 11, "value of a supplier"),
+        (["--set", "code=X"], 12, "stays what it is"),
         (["--set", "lead_days=soon"], 10, "a whole number such as 3"),
         (["--set", "delivery_day=Someday"], 10, "a day of the week"),
         (["--set", "order_minimum=lots"], 10, "lots"),
