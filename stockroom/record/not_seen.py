@@ -2,26 +2,31 @@
 
 from sqlmodel import Session, col, select
 
-from stockroom.record.tables import Entry, Piece, PlanPiece, Touch
+from stockroom.record.tables import Entry, Piece, Touch
 
 __all__ = ["NOT_THERE", "not_seen"]
 
 NOT_THERE = "not_there"
 """What the detail of an entry 'left' says where the piece was not at its place."""
+AT_ONCE = 500
+"""Pieces asked about at once: they are found by the index of what entries are about."""
 SEEN = ("cut", "move", "flaw", "remeasure", "count")
 """Entries about a piece that nobody makes who has not seen it."""
 
 
 def not_seen(session: Session) -> dict[int, Entry]:
     """The pieces on the rack that were last looked for in vain, each with that entry."""
-    rows = session.exec(
-        select(PlanPiece.piece_id, Entry)
-        .join(Piece, col(Piece.id) == PlanPiece.piece_id)
-        .join(Entry, col(Entry.id) == PlanPiece.settled_in)
-        .where(col(Piece.left_in).is_(None), Entry.kind == "left")
-        .order_by(col(Entry.id))
-    )
-    lost = {piece: entry for piece, entry in rows if entry.detail.get(NOT_THERE)}
+    there = session.exec(select(Piece.id).where(col(Piece.left_in).is_(None))).all()
+    lost: dict[int, Entry] = {}
+    for start in range(0, len(there), AT_ONCE):
+        some = [str(piece) for piece in there[start : start + AT_ONCE]]
+        rows = session.exec(
+            select(Touch.which, Entry)
+            .join(Entry, col(Entry.id) == Touch.entry_id)
+            .where(Touch.what == "piece", col(Touch.which).in_(some), Entry.kind == "left")
+            .order_by(col(Entry.id))
+        )
+        lost |= {int(piece): entry for piece, entry in rows if entry.detail.get(NOT_THERE)}
     return {piece: entry for piece, entry in lost.items() if not seen_after(session, piece, entry)}
 
 
