@@ -308,11 +308,12 @@ def test_every_public_name_is_documented() -> None:
 
 
 def loaded_after(code: str) -> set[str]:
-    """The top-level modules that a fresh process holds after running this code."""
-    report = "import sys; print('\\n'.join({name.split('.')[0] for name in sys.modules}))"
+    """The top-level modules that running this code loads, beside what a bare process holds."""
+    before = "import sys; held = {name.split('.')[0] for name in sys.modules}"
+    report = "print('\\n'.join({name.split('.')[0] for name in sys.modules} - held))"
     done = subprocess.run(
-        [sys.executable, "-c", f"{code}\n{report}"], capture_output=True, text=True, check=True,
-        cwd=ROOT,
+        [sys.executable, "-c", f"{before}\n{code}\n{report}"], capture_output=True, text=True,
+        check=True, cwd=ROOT,
     )  # fmt: skip
     return set(done.stdout.split())
 
