@@ -69,7 +69,7 @@ def routes() -> list[BaseRoute]:
         *(route for module in PAGES for route in module.ROUTES),
         *enter_page.ROUTES,
         Route("/news", news),
-        Route("/worker.js", worker),
+        Route("/saw-kept.js", worker),
         Mount("/static", Kept(static)),
         Mount("/type", Kept(typeface)),
     ]

@@ -302,7 +302,7 @@ function oneBackOrClean() {
 // Where the browser has one, a worker keeps this page for a reload while the server is away.
 async function keepPage() {
   if (!navigator.serviceWorker) return;
-  await navigator.serviceWorker.register("/worker.js", { scope: "/" });
+  await navigator.serviceWorker.register("/saw-kept.js", { scope: "/" });
   const ready = await navigator.serviceWorker.ready;
   const parts = performance.getEntriesByType("resource").map((part) => part.name);
   ready.active.postMessage([location.href, ...parts]);
