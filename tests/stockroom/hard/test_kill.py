@@ -21,8 +21,8 @@ from stockroom.services.shop import Shop
 
 KILLS, SHOPS = 100, 3
 """In each of so many shops on each database; every other one between two statements of a change."""
-LONGEST_LIFE = 0.25
-MOST_STATEMENTS = 240
+LONGEST_LIFE = 0.6
+MOST_STATEMENTS = 700
 ROOT = Path(__file__).parents[3]
 WRITTEN = {"receive", "take in", "plan", "accept", "cut", "count"}
 
