@@ -1,8 +1,10 @@
 """Pieces that were not at their place when they were fetched, until somebody sees them again."""
 
+from collections.abc import Collection
+
 from sqlmodel import Session, col, select
 
-from stockroom.record.tables import Entry, Piece, Touch
+from stockroom.record.tables import Entry, Touch
 
 __all__ = ["NOT_THERE", "not_seen"]
 
@@ -14,12 +16,12 @@ SEEN = ("cut", "move", "flaw", "remeasure", "count")
 """Entries about a piece that nobody makes who has not seen it."""
 
 
-def not_seen(session: Session) -> dict[int, Entry]:
-    """The pieces on the rack that were last looked for in vain, each with that entry."""
-    there = session.exec(select(Piece.id).where(col(Piece.left_in).is_(None))).all()
+def not_seen(session: Session, pieces: Collection[int]) -> dict[int, Entry]:
+    """Those of these pieces that were last looked for in vain, each with that entry."""
+    asked = sorted(pieces)
     lost: dict[int, Entry] = {}
-    for start in range(0, len(there), AT_ONCE):
-        some = [str(piece) for piece in there[start : start + AT_ONCE]]
+    for start in range(0, len(asked), AT_ONCE):
+        some = [str(piece) for piece in asked[start : start + AT_ONCE]]
         rows = session.exec(
             select(Touch.which, Entry)
             .join(Entry, col(Entry.id) == Touch.entry_id)

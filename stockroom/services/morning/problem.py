@@ -120,14 +120,14 @@ def free_pieces(
     session: Session, profiles: Sequence[str], choices: Choices
 ) -> dict[int, RackPiece]:
     """The pieces that a plan may take: held by none; looked for in vain only where pinned."""
-    lost = not_seen(session).keys() - set(choices.pins.values())
-    return {
+    free = {
         piece.id: piece
         for code in profiles
         for piece in on_rack(session, code)
-        if piece.held_by is None and piece.id not in lost
-        and not (choices.stock and piece.kind == "stick")
-    }  # fmt: skip
+        if piece.held_by is None and not (choices.stock and piece.kind == "stick")
+    }
+    lost = not_seen(session, free.keys() - set(choices.pins.values()))
+    return {number: piece for number, piece in free.items() if number not in lost}
 
 
 def check_without(session: Session, choices: Choices) -> None:

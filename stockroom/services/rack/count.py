@@ -51,7 +51,7 @@ def count_sheet(shop: Shop, scope: Scope) -> CountSheet:
         scope = scoped(session, scope)
         pieces = [piece for piece in on_rack(session, scope.profile)
                   if scope.holds(piece.profile, piece.spot)]  # fmt: skip
-        lost = not_seen(session)
+        lost = not_seen(session, [piece.id for piece in pieces])
         in_order = tuple(sorted(
             pieces, key=lambda p: (p.id not in lost, place_order(p.spot), p.profile, p.id)
         ))  # fmt: skip
@@ -87,7 +87,7 @@ def settle(
         entry = open_entry(session, shop.hand, "count", why=why, touches=[("shop", "count")],
                            detail={"as_of": as_of, "agreed": len(found.agreed),
                                    "spot": scope.spot, "profile": scope.profile})  # fmt: skip
-        seen_again = not_seen(session).keys() & set(found.agreed)
+        seen_again = not_seen(session, found.agreed)
         touch(session, entry, [("piece", number) for number in sorted(seen_again)])
         return entry, written(session, shop, entry, found)
 

@@ -87,9 +87,10 @@ def shelves_of(session: Session, today: date, only: str | None, bench: BenchDays
     for frame in open_frames(session, bench=bench):
         if not frame.held:
             waiting[frame.profile].append(frame)
-    lost = not_seen(session)
-    for piece in on_rack(session):
-        if piece.held_by is None and piece.id not in lost:
+    free = [piece for piece in on_rack(session) if piece.held_by is None]
+    lost = not_seen(session, [piece.id for piece in free])
+    for piece in free:
+        if piece.id not in lost:
             rack[piece.profile].append(piece)
     past, coming = asked_for(session, today), on_order(session)
     notice = usual_notice(session, bench.cut_by)
