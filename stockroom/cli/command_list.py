@@ -41,6 +41,8 @@ COMMANDS = {
         "Let a plan go; what it still holds is free again."),
     "cut": Listed("At the saw", "saw:cut",
         "Record what was cut: as planned, or what differs."),
+    "afresh": Listed("At the saw", "saw:afresh",
+        "Cut a frame again whole: what was cut for it goes back on the rack."),
     "sheet": Listed("At the saw", "printing:sheet",
         "Print a plan's cut sheet to a PDF: the walk, the drawings, boxes to tick and to write "
         "in."),

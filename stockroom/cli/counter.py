@@ -8,6 +8,7 @@ import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
 from stockroom.cli.questions import ask_job
+from stockroom.cli.remedies import batch_said
 from stockroom.refusals import Refused
 from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.sizes_screen import show_sizes
@@ -19,6 +20,7 @@ from stockroom.services.counter.take import Taken, try_jobs
 from stockroom.services.counter.take import take as take_in
 from stockroom.services.counter.typed_jobs import change_told, job_told
 from stockroom.services.counter.typed_jobs import take_file as read
+from stockroom.services.morning.run_out import run_out
 from stockroom.services.shop import Shop
 from stockroom.units.dates import day_with_weekday
 
@@ -205,6 +207,8 @@ def job(ctx: typer.Context, typed: Typed) -> None:
     if row.note:
         typer.echo(row.note)
     show_sizes(sizes, shop.settings)
+    for one in run_out(shop, job=row.number):
+        say(batch_said(one))
 
 
 def hold(ctx: typer.Context, typed: Typed, why: Why = "") -> None:

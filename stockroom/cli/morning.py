@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
-from stockroom.cli.remedies import worded
+from stockroom.cli.remedies import batch_said, worded
 from stockroom.record.jobs import job_number
 from stockroom.refusals import NoShop, Unreadable
 from stockroom.screens.lists import Column, show_rows
@@ -17,6 +17,7 @@ from stockroom.services.morning.day_plan import accept as hold
 from stockroom.services.morning.day_plan import drop as let_go
 from stockroom.services.morning.day_plan import last_choices, plan_day
 from stockroom.services.morning.problem import Choices
+from stockroom.services.morning.run_out import tied_frames
 from stockroom.services.morning.sheets import newest_plan, plan_rows, problem_text, sheet_of
 from stockroom.services.now.what_now import WhatNow, what_now
 from stockroom.services.shop import Shop
@@ -141,8 +142,12 @@ def pins(texts: list[str] | None) -> dict[str, int]:
 
 
 def show_sheet(sheet: Sheet, shop: Shop) -> None:
-    """Draws a plan."""
+    """Draws a plan, and says what can be done about batches that do not yield it."""
     show_plan(sheet, shop.settings)
+    short = {label for label, _ in sheet.short}
+    for one in tied_frames(shop) if short else ():
+        if one.label in short:
+            say(batch_said(one))
 
 
 def to_cut(plan: int | None) -> str:

@@ -7,11 +7,13 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import bench, counted, done, say
+from stockroom.cli.remedies import worded
 from stockroom.files.new_file import write_new
 from stockroom.paper.cut_sheet import cut_sheet
 from stockroom.paper.list_page import Listing, list_page
 from stockroom.paper.page import FORMATS
-from stockroom.refusals import Refused, Unreadable
+from stockroom.record.ledger import RackPiece
+from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.services.morning.sheets import sheet_of
 from stockroom.services.saw.print_labels import (
     Printed,
@@ -28,6 +30,7 @@ __all__ = [
     "Page",
     "PrintTo",
     "check_paper",
+    "labels_of",
     "page_typed",
     "pdf_typed",
     "print_list",
@@ -155,6 +158,14 @@ def labels(
         done(f"{counted(len(chosen), 'piece')} noted as labelled.")
         return
     tell_labels(print_labels(shop, chosen, start, to))
+
+
+def labels_of(shop: Shop, offcuts: Sequence[RackPiece]) -> None:
+    """Prints labels for new pieces; what was recorded stays recorded where that fails."""
+    try:
+        tell_labels(print_labels(shop, offcuts))
+    except StockroomError as error:
+        say(f"No labels were printed: {worded(error)}")
 
 
 def numbers_typed(typed: Sequence[str]) -> list[int]:

@@ -2,8 +2,9 @@
 
 from stockroom.refusals import StockroomError
 from stockroom.remedies import Do, Remedy
+from stockroom.services.morning.run_out import Tied
 
-__all__ = ["WORDS", "worded"]
+__all__ = ["WORDS", "batch_said", "worded"]
 
 WORDS = {
     Do.ACCEPT: "stockroom accept {about}",
@@ -64,3 +65,14 @@ def worded(error: StockroomError) -> str:
         options = " ".join(f"--{name}" for name in str(remedy.about).split())
         remedy = WORDS[remedy.do].format(about=remedy.about, options=options)
     return error.with_remedy(remedy)
+
+
+def batch_said(frame: Tied) -> str:
+    """What can be done about a frame that must match a batch which does not yield it."""
+    gone = f"{frame.label}: batch {frame.batch} "
+    gone += "has run out on the rack. " if frame.gone else "does not yield the rest of it. "
+    if frame.begun:
+        return (f"{gone}Cut it from another batch: stockroom afresh {frame.label}, and what is "
+                "cut of it goes back on the rack.")  # fmt: skip
+    return (f"{gone}Its frames may differ: stockroom plan --apart J{frame.job}; or cut the others "
+            f"afresh too: stockroom afresh J{frame.job}.NUMBER.")  # fmt: skip

@@ -10,16 +10,16 @@ import typer
 from stockroom.cli.app import bench, counted, done, say
 from stockroom.cli.counter import job
 from stockroom.cli.morning import show
-from stockroom.cli.printing import tell_labels
+from stockroom.cli.printing import labels_of
 from stockroom.cli.questions import ask_cuts, unless_odd
 from stockroom.cli.record import history
 from stockroom.cli.remedies import worded
 from stockroom.record.ledger import RackPiece
 from stockroom.refusals import Refused, StockroomError, Unreadable
+from stockroom.services.counter.cut_afresh import cut_afresh
 from stockroom.services.morning.sheets import newest_plan, to_settle
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.likely_leftover import check_leftover
-from stockroom.services.saw.print_labels import print_labels
 from stockroom.services.saw.record_cut import CutDone, record_cut, record_left
 from stockroom.services.saw.typed_cuts import read_reports, report_told
 from stockroom.services.saw.unlabelled import unlabelled
@@ -147,14 +147,6 @@ def cuts(
         yield from ask_cuts(shop, plan, one_piece)
 
 
-def labels_of(shop: Shop, offcuts: Sequence[RackPiece]) -> None:
-    """Prints labels for new offcuts; the cuts stay recorded where that fails."""
-    try:
-        tell_labels(print_labels(shop, offcuts))
-    except StockroomError as error:
-        say(f"No labels were printed: {worded(error)}")
-
-
 def one_piece(shop: Shop, plan: int, typed: Mapping[str, object]) -> CutDone:
     """Records one piece as typed."""
     report: SawReport = report_told(plan, typed, shop.settings)
@@ -204,6 +196,28 @@ def wind_up(shop: Shop, plan: int) -> None:
         )
     else:
         done(f"Plan {plan} is finished.", "stockroom order, or stockroom plan")
+
+
+def afresh(
+    ctx: typer.Context,
+    frame: Annotated[str, typer.Argument(metavar="JOB", help="Such as J12, or its frame J12.2.")],
+    why: Annotated[str, typer.Option("--why", help="The reason, for the record.")] = "",
+    at: Annotated[str, typer.Option("--at", help="Where the rails go.")] = "",
+    scrap: Annotated[bool, typer.Option("--scrap", help="They are of no use.")] = False,
+) -> None:
+    """Cut a frame again whole: what was cut for it goes back on the rack.
+
+    [dim]Example: stockroom afresh J12 --why "batch OLD has run out"[/dim]
+    """
+    shop = bench(ctx).open()
+    again = cut_afresh(shop, frame, why, at, scrap=scrap)
+    show = shop.settings.length_with_unit
+    parts = [f"label {piece.id}: {show(piece.length)}" for piece in again.racked]
+    parts += [f"{show(again.scrap)} to scrap"] * bool(again.scrap)
+    say(f"{', '.join(again.frames)}: {'; '.join(parts)}.")
+    if again.racked:
+        labels_of(shop, again.racked)
+    done(f"{', '.join(again.frames)} waits for all its rails again.", "stockroom plan")
 
 
 def scan(

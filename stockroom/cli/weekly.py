@@ -8,10 +8,12 @@ import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
 from stockroom.cli.printing import Page, PrintTo, check_paper, print_list
+from stockroom.cli.remedies import batch_said
 from stockroom.paper.list_page import Listing
 from stockroom.refusals import Refused
 from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.working import working
+from stockroom.services.morning.run_out import run_out
 from stockroom.services.saw.supplied import supplied as note
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.budget import within
@@ -84,6 +86,7 @@ def week_lines(
         lines, left_out = within(lines, most)
         said += [f"{text}." for text in left_out]
     cut = [cut_said(shop, line) for line in lines if line.cut]
+    cut += map(batch_said, run_out(shop, profile=profile.strip().upper() if profile else None))
     if profile is not None:
         return lines, [*said, *cut, "One profile alone: its supplier's terms are not looked at."]
     terms = terms_of(shop, lines)

@@ -35,7 +35,7 @@ LASTING = ("setup", "setting", "load suppliers", "load profiles", "add profile",
 """Kinds of entry that are set right by their own commands, not by undoing."""
 REOPENS_RAILS = ("cut", "left")
 """Kinds whose undoing holds their rails for their plan again."""
-JOB_CHANGES = ("change", "cancel", "hold")
+JOB_CHANGES = ("change", "cancel", "hold", "afresh")
 
 
 def undo(shop: Shop, number: int | None = None, why: str = "") -> tuple[Entry, int]:
@@ -253,12 +253,13 @@ def resize_back(session: Session, job: Job, entry: Entry, reversal: int) -> None
 
 
 def check_done(session: Session, entry: Entry) -> None:
-    """Frames that lost a rail are open again."""
+    """Frames that lost a rail are open again; those that have all theirs back are done again."""
     lines = session.exec(select(Line.frame_id).where(Line.entry_id == entry.id)).all()
     frames = sorted({frame for frame in lines if frame is not None})
     cut = rails_cut(session, frames)
+    done: dict[str, int] = (entry.detail or {}).get("done_in", {})
     for number in frames:
         frame = session.get_one(Frame, number)
-        if not all((number, rail) in cut for rail in range(RAILS)):
-            frame.done_in = None
-            session.add(frame)
+        whole = all((number, rail) in cut for rail in range(RAILS))
+        frame.done_in = done.get(str(number), frame.done_in) if whole else None
+        session.add(frame)

@@ -11,6 +11,7 @@ from stockroom.record.ledger import RackPiece
 from stockroom.record.tables import Profile
 from stockroom.services.morning.job_batches import jobs_to_match, planned_by_job
 from stockroom.services.morning.problem import planner_frame
+from stockroom.services.morning.run_out import batch_is_there
 from stockroom.services.planning import planned, planner_piece, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.profile_state import Shelf
@@ -108,9 +109,7 @@ def asked(frame: OpenFrame, rack: Sequence[RackPiece], profile: Profile) -> Fram
     A begun one that must match a batch which the rack cannot give any more is cut again whole.
     """
     wanted = planner_frame(frame, rack, {}, profile)
-    if wanted.batch is None or any(
-        piece.batch == wanted.batch and piece.length >= max(wanted.rails) for piece in rack
-    ):
+    if batch_is_there(wanted, rack):
         return wanted
     sides = (frame.across, frame.upright)
     return replace(wanted, rails=sides * 2, batch=None)
