@@ -48,9 +48,9 @@ def tied_frames(
         if not frames:
             return ()
         every = {one.code: one for one in profiles(session)}
-        lost = not_seen(session)
-        rack = [piece for piece in on_rack(session)
-                if piece.held_by is None and piece.id not in lost]  # fmt: skip
+        free = [piece for piece in on_rack(session) if piece.held_by is None]
+        lost = not_seen(session, [piece.id for piece in free])
+        rack = [piece for piece in free if piece.id not in lost]
     found = []
     for frame in frames:
         wanted = planner_frame(frame, rack, {}, every[frame.profile])
