@@ -1,8 +1,12 @@
 """What to do about a refusal, as the command that does it."""
 
+from typing import TYPE_CHECKING
+
 from stockroom.refusals import StockroomError
 from stockroom.remedies import Do, Remedy
-from stockroom.services.morning.run_out import Tied
+
+if TYPE_CHECKING:
+    from stockroom.services.morning.run_out import Tied
 
 __all__ = ["WORDS", "batch_said", "worded"]
 
@@ -67,7 +71,7 @@ def worded(error: StockroomError) -> str:
     return error.with_remedy(remedy)
 
 
-def batch_said(frame: Tied) -> str:
+def batch_said(frame: "Tied") -> str:
     """What can be done about a frame that must match a batch which does not yield it."""
     gone = f"{frame.label}: batch {frame.batch} "
     gone += "has run out on the rack. " if frame.gone else "does not yield the rest of it. "
