@@ -3,7 +3,8 @@
 import time
 from collections import defaultdict
 from collections.abc import Callable, Mapping
-from concurrent.futures import Executor
+from concurrent.futures import BrokenExecutor, CancelledError, Executor
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import replace
 from functools import partial
 from operator import attrgetter
@@ -12,6 +13,7 @@ from typing import TypeVar
 
 from planner.errors import PlannerBug
 from planner.judge import faults
+from planner.side_by_side import PAYS_AFTER, planned_there, processes, result_of
 from planner.sorting import by_due, fetch_order
 from planner.stop import Stop, Tell, stop_on_interrupt
 from planner.validate import refuse_faults
@@ -39,10 +41,10 @@ def plan(
 ) -> Plan:
     """Which pieces to cut for today's frames, with how sure that is and why.
 
-    Profiles are planned each alone, in this process or through any ``executor`` that takes
-    picklable work. Setting ``stop`` from any thread ends the search in this process with the best
-    so far, as a Ctrl-C in the main thread does; what an executor has begun it finishes. A
-    ``Stop`` is a deadline too, that many plans may share.
+    Profiles are planned each alone: in this process, where it takes long in as many processes as
+    the limits allow, or through any ``executor`` that takes picklable work. Setting ``stop`` from
+    any thread ends the search with the best so far, as a Ctrl-C in the main thread does; what an
+    executor has begun it finishes. A ``Stop`` is a deadline too, that many plans may share.
 
     Raises:
         ProblemRefused: the problem is unfit, with every fault.
@@ -53,9 +55,9 @@ def plan(
     parts, seconds = split(problem), SEARCHED * problem.limits.seconds
     until = stop.within(seconds) if isinstance(stop, Stop) else Stop(seconds, stop)
     if executor is None:
-        plans = _one_by_one(parts, until, on_progress, on_gap)
+        plans = _here(parts, until, problem.limits.workers, on_progress, on_gap)
     else:
-        plans = _spread(parts, until, executor, on_progress)
+        plans = _elsewhere(parts, {}, until, on_progress, nullcontext((executor, None)))
     whole = _together(problem, plans, time.monotonic() - started)
     if broken := faults(problem, whole):
         raise PlannerBug(broken)
@@ -91,18 +93,20 @@ def _only(values: Mapping[str, T], profile: str) -> dict[str, T]:
     return {profile: values[profile]} if profile in values else {}
 
 
-def _one_by_one(
+def _here(
     parts: dict[str, Problem],
     stop: Stop,
+    workers: int,
     on_progress: Progress | None,
     on_gap: Gap | None,
 ) -> dict[str, Plan]:
     """Easy profiles first: what they don't use of their time goes to the harder ones.
 
-    What is left in the end goes to those that ran out of theirs.
+    Where it takes long and there may be more workers, the rest is planned side by side; else what
+    time is left in the end goes to those that ran out of theirs.
     """
     plans: dict[str, Plan] = {}
-    shares = sum(part.limits.seconds for part in parts.values())
+    shares, began = sum(part.limits.seconds for part in parts.values()), time.monotonic()
     from planner.search.profile import plan_profile
 
     def tell(profile: str) -> Tell | None:
@@ -110,11 +114,17 @@ def _one_by_one(
 
     with stop_on_interrupt(stop):
         for done, (profile, part) in enumerate(parts.items(), 1):
+            side_by_side = workers > 1 and time.monotonic() - began > PAYS_AFTER
+            if side_by_side and done < len(parts) and not stop.over():
+                given = {p: q.limits.seconds / shares for p, q in parts.items() if p not in plans}
+                more = {p: _given(parts[p], stop.left() * share) for p, share in given.items()}
+                there = processes(min(workers, len(more)))
+                return _elsewhere({**parts, **more}, plans, stop, on_progress, there)
             share = part.limits.seconds / shares if shares else 1.0
             shares -= part.limits.seconds
-            given = stop.left() * share
-            plans[profile] = plan_profile(part, stop.within(given, tell(profile)))
-            parts = {**parts, profile: _given(part, given)}
+            seconds = stop.left() * share
+            plans[profile] = plan_profile(part, stop.within(seconds, tell(profile)))
+            parts = {**parts, profile: _given(part, seconds)}
             if on_progress:
                 on_progress(profile, done, len(parts), plans[profile])
         for profile, part in _further(parts, plans, stop.left()).items():
@@ -125,24 +135,47 @@ def _one_by_one(
     return plans
 
 
+def _elsewhere(
+    parts: dict[str, Problem],
+    plans: dict[str, Plan],
+    stop: Stop,
+    on_progress: Progress | None,
+    there: AbstractContextManager[tuple[Executor, Event | None]],
+) -> dict[str, Plan]:
+    """The profiles not planned yet by an executor; by this process what that one is lost with."""
+    plans = dict(plans)
+    try:
+        with there as (executor, flag):
+            return _spread(parts, plans, stop, on_progress, executor, flag)
+    except (BrokenExecutor, CancelledError):
+        lost = {profile: part for profile, part in parts.items() if profile not in plans}
+        return {**plans, **_here(lost, stop, 1, on_progress, None)}
+
+
 def _spread(
-    parts: dict[str, Problem], stop: Stop, executor: Executor, on_progress: Progress | None
+    parts: dict[str, Problem],
+    plans: dict[str, Plan],
+    stop: Stop,
+    on_progress: Progress | None,
+    executor: Executor,
+    flag: Event | None,
 ) -> dict[str, Plan]:
     """Hardest profiles first, so that no worker is left with one at the end.
 
     With more workers the same work ends sooner: what time is left goes only to those that ran out
     of theirs before their frames and sticks were proven.
     """
-    waiting = {p: executor.submit(_remote, parts[p]) for p in reversed(parts)}
-    plans = {}
-    for done, profile in enumerate(parts, 1):
-        plans[profile] = waiting[profile].result()
+    waiting = {p: executor.submit(planned_there, parts[p]) for p in reversed(parts)
+               if p not in plans}  # fmt: skip
+    for profile in (p for p in parts if p in waiting):
+        plans[profile] = result_of(waiting[profile], stop, flag)
         if on_progress:
-            on_progress(profile, done, len(parts), plans[profile])
+            on_progress(profile, len(plans), len(parts), plans[profile])
     open_ = {profile: plan for profile, plan in plans.items() if not _sticks_proven(plan)}
     further = _further(parts, open_, stop.left())
-    again = {profile: executor.submit(_remote, part) for profile, part in further.items()}
-    return {**plans, **{profile: plan.result() for profile, plan in again.items()}}
+    again = {profile: executor.submit(planned_there, part) for profile, part in further.items()}
+    more = {profile: result_of(plan, stop, flag) for profile, plan in again.items()}
+    return plans if stop.told.is_set() else {**plans, **more}
 
 
 def _given(part: Problem, seconds: float) -> Problem:
@@ -165,12 +198,6 @@ def _sticks_proven(plan: Plan) -> bool:
     """As many frames as can be are cut, with as little stick opened as can be."""
     of = attrgetter("frames_cut", "stick_opened")
     return bool(of(plan.reached) == of(plan.bounds))
-
-
-def _remote(part: Problem) -> Plan:
-    from planner.search.profile import plan_profile
-
-    return plan_profile(part, Stop(part.limits.seconds))
 
 
 def _together(problem: Problem, plans: dict[str, Plan], seconds: float) -> Plan:

@@ -128,7 +128,8 @@ class Frame:
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """When to stop: ``seconds`` for the whole plan, ``workers`` for each solver."""
+    """When to stop: ``seconds`` for the whole plan; how many ``workers`` may plan its profiles
+    side by side, each a process, where that is quicker."""
 
     seconds: float = 10.0
     workers: int = 1

@@ -32,6 +32,7 @@ class Do(Enum):
     OTHER_SHOP = "name another place for the record"
     OTHER_SHOP_OR_MOVE = "name another place for the record, or move it away yourself"
     PLAN = "plan the cuts first"
+    PLAN_HERE = "plan on this computer"
     PLAN_AGAIN = "plan again"
     REPEAT_UNDER_KEY = "repeat it under its key {about}: then it is recorded once"
     SEE_AUDIT = "audit the record, or restore the last good backup"

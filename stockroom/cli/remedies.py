@@ -34,6 +34,7 @@ WORDS = {
     Do.OTHER_SHOP: "name another with --shop",
     Do.OTHER_SHOP_OR_MOVE: "name another with --shop; or move it away yourself",
     Do.PLAN: "stockroom plan",
+    Do.PLAN_HERE: "plan on this computer: stockroom settings workers auto",
     Do.PLAN_AGAIN: "plan again: stockroom plan",
     Do.REPEAT_UNDER_KEY: "repeat it under its key, and it is recorded once: stockroom --key "
     "{about} ...; see: stockroom entries --last 3",

@@ -12,7 +12,7 @@ from stockroom.cli.remedies import batch_said
 from stockroom.paper.list_page import Listing
 from stockroom.refusals import Refused
 from stockroom.screens.lists import Column, show_rows
-from stockroom.screens.working import working
+from stockroom.screens.working import Telling, working
 from stockroom.services.morning.run_out import run_out
 from stockroom.services.saw.supplied import supplied as note
 from stockroom.services.shop import Shop
@@ -55,8 +55,9 @@ def order(
     """
     check_paper(paper, page)
     shop = bench(ctx).open()
-    with working("reckoning what the open jobs need"):
-        lines, said = week_lines(shop, day_typed(shop, until), profile, budget, fill, sticks_only)
+    with working("reckoning what the open jobs need") as tell:
+        lines, said = week_lines(shop, day_typed(shop, until), profile, budget, fill, sticks_only,
+                                 tell)  # fmt: skip
     show_week(shop, lines, how_option(how))
     for line in said:
         say(textwrap.fill(line, 80, subsequent_indent="  "))
@@ -73,15 +74,15 @@ def order(
 
 def week_lines(
     shop: Shop, until: date | None, profile: str | None, budget: str | None, fill: bool,
-    sticks_only: bool,
+    sticks_only: bool, tell: Telling,
 ) -> tuple[list[OrderLine], list[str]]:  # fmt: skip
     """The week's lines, and what is said of them."""
     if fill and (budget is not None or profile is not None):
         raise Refused("a whole week's order is filled up, without a budget",
                       "leave out --fill, or --budget and --profile")  # fmt: skip
     most = None if budget is None else parse_money(budget)
-    lines = reorder(shop, until, profile, sticks_only=sticks_only)
-    said: list[str] = []
+    lines = reorder(shop, until, profile, sticks_only=sticks_only, on_progress=tell)
+    said = hasty_said(lines)
     if most is not None:
         lines, left_out = within(lines, most)
         said += [f"{text}." for text in left_out]
@@ -95,6 +96,13 @@ def week_lines(
         terms = terms_of(shop, lines)
     said += [f"{one.said}{' (--fill adds it)' if one.fill else ''}." for one in terms]
     return lines, [*said, *cut, *standing_notes(shop)]
+
+
+def hasty_said(lines: list[OrderLine]) -> list[str]:
+    """Of which profiles the list was not reckoned to its end."""
+    hasty = [line.profile for line in lines if line.hasty]
+    return [f"Time ran out, so {', '.join(hasty)} may be a stick too many; for more time: "
+            "stockroom settings seconds NUMBER."] * bool(hasty)  # fmt: skip
 
 
 def cut_said(shop: Shop, line: OrderLine) -> str:

@@ -5,7 +5,7 @@ No plan is made in a transaction: what it is made from is read first, then the r
 
 from collections.abc import Collection, Iterator
 from concurrent.futures import Executor
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import replace
 from threading import Event
 
@@ -15,20 +15,27 @@ from planner.heuristics.look_ahead import laid_ahead
 from planner.io.schema import plan_to_json, problem_from_json
 from planner.io.stored import plan_from_json, problem_to_json
 from planner.score import cuts_of
+from planner.side_by_side import dask_cluster, processors
 from planner.solve import Gap, Progress
-from planner.values import Cut, Piece, Plan, Problem, Rules
+from planner.stop import Stop, stop_on_interrupt
+from planner.values import Cut, Limits, Piece, Plan, Problem, Rules
 from stockroom.record.ledger import RackPiece
 from stockroom.record.stocktake import UNKNOWN_BATCH
 from stockroom.record.tables import Profile
-from stockroom.refusals import PlannerFault
+from stockroom.refusals import PlannerFault, Refused
+from stockroom.remedies import Do, Remedy
 from stockroom.settings.machines import on_machine
 from stockroom.settings.shop_settings import Settings
 
 __all__ = [
+    "Stop",
     "by_hand",
+    "cluster",
+    "deadline",
     "frame_by_frame",
     "kept",
     "likely_ahead",
+    "limits_of",
     "planned",
     "planner_piece",
     "planning",
@@ -58,15 +65,50 @@ def planned(
     executor: Executor | None = None,
     on_progress: Progress | None = None,
     on_gap: Gap | None = None,
-    stop: Event | None = None,
+    stop: Event | Stop | None = None,
 ) -> Plan:
-    """The best plan found for a problem, with how sure that is; ``stop`` ends the search.
+    """The best plan found for a problem, with how sure that is; ``stop`` ends the search, and a
+    deadline is one that many plans share.
 
     Raises:
         PlannerFault: the planner refuses the problem, or the judge found a fault in its plan.
     """
     with planning():
         return planner.plan(problem, executor, on_progress, on_gap, stop)
+
+
+@contextmanager
+def deadline(seconds: float) -> Iterator[Stop]:
+    """What many plans take in all; the first Ctrl-C ends it too, with the best so far of each."""
+    stop = Stop(seconds)
+    with stop_on_interrupt(stop):
+        yield stop
+
+
+def limits_of(settings: Settings, seconds: float) -> Limits:
+    """So many seconds, and the processes that this shop plans with."""
+    return Limits(seconds, settings.processes or processors())
+
+
+@contextmanager
+def cluster(settings: Settings) -> Iterator[Executor | None]:
+    """Where profiles are planned, if that is not this computer.
+
+    Raises:
+        Refused: the cluster that is set cannot be reached.
+    """
+    if not settings.cluster:
+        yield None
+        return
+    with ExitStack() as opened:
+        try:
+            executor = opened.enter_context(dask_cluster(settings.cluster))
+        except ImportError as error:
+            raise Refused("the extra dask is not installed", Remedy(Do.PLAN_HERE)) from error
+        except OSError as error:
+            raise Refused(f"no Dask scheduler answers at {settings.cluster}",
+                          Remedy(Do.PLAN_HERE)) from error  # fmt: skip
+        yield executor
 
 
 def by_hand(problem: Problem) -> Plan:

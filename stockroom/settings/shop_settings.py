@@ -17,7 +17,7 @@ from stockroom.units.bench_days import BenchDays
 from stockroom.units.lengths import Micrometres, Rounding, Unit, format_length, on_step
 from stockroom.units.shop_unit import SHOP_UNITS, ShopUnit
 
-__all__ = ["BESIDE", "DAYS", "NO_BACKUPS", "Settings", "load", "not_understood", "store"]
+__all__ = ["AUTO", "BESIDE", "DAYS", "NO_BACKUPS", "Settings", "load", "not_understood", "store"]
 
 KERF, CLEAN_UP, SHORTEST = Micrometres(3_200), Micrometres(500), Micrometres(150_000)
 MARGIN = Micrometres(3_000)
@@ -27,6 +27,8 @@ LABELS = "letter 3x10 of 66.675x25.4 from 4.7625x12.7 every 69.85x25.4"
 """Labels of 2 5/8 by 1 in, thirty on a sheet: a common size, from memory."""
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 BESIDE, NO_BACKUPS = "beside the record", "none"
+AUTO = "auto"
+"""As many workers as the computer has processors."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +65,7 @@ class Settings:
     currency: str = "$"
     timezone: str = "UTC"
     seconds: int = 10
+    workers: str = AUTO
     ahead: int = 0
     fixings: str = "1/3"
     one_person_kg: int = 15
@@ -106,6 +109,18 @@ class Settings:
     def bench(self) -> BenchDays:
         """How long frames are at the bench after they are cut."""
         return BenchDays(self.bench_days, frozenset(map(DAYS.index, self.closed.split())))
+
+    @property
+    def processes(self) -> int | None:
+        """How many processes plan side by side; None for one a processor, 1 beside a cluster."""
+        if self.workers == AUTO:
+            return None
+        return int(self.workers) if self.workers.isdecimal() else 1
+
+    @property
+    def cluster(self) -> str:
+        """The address of the Dask scheduler that plans; none where this computer does."""
+        return self.workers if "://" in self.workers else ""
 
     def usual(self, name: str) -> Micrometres:
         """The gap, allowance, overlap or cover as it is set, or the usual one of the unit."""

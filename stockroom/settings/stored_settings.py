@@ -1,13 +1,14 @@
 """Settings as they are kept: each text checked as what is typed is, whoever wrote it there."""
 
 import json
+import re
 from collections.abc import Collection
 
 from stockroom.frame.cutters import CUTTERS
 from stockroom.settings.label_sheet import read_label_sheet
 from stockroom.units.shop_unit import SHOP_UNITS
 
-__all__ = ["CHOICES", "WHOLE", "stored_value"]
+__all__ = ["CHOICES", "WHOLE", "WORKERS", "stored_value"]
 
 CHOICES = {
     "unit": tuple(SHOP_UNITS), "cutter": tuple(CUTTERS), "label_code": ("qr", "code128"),
@@ -19,6 +20,8 @@ WHOLE: dict[str, tuple[Collection[int], str]] = {
     "ahead": (range(366), "a number of days from 0 to 365"),
 }
 """What whole numbers these settings take, and how that is said."""
+WORKERS = re.compile(r"auto|[1-9][0-9]?|(tcp|tls)://[!-~]{1,70}")
+"""As many as the computer has processors, so many, or where a Dask scheduler is."""
 MAY_BE_EMPTY = ("step", "closed")
 
 
@@ -32,6 +35,8 @@ def stored_value(name: str, text: str, *, is_text: bool) -> object:
         return stored_number(name, text)
     if name in CHOICES and text not in CHOICES[name]:
         raise ValueError(f"{text!r} is none of {', '.join(CHOICES[name])}")
+    if name == "workers" and not WORKERS.fullmatch(text):
+        raise ValueError(f"{text!r} is no number of workers")
     if name == "labels":
         read_label_sheet(text)
     if name == "machines":

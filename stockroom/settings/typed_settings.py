@@ -12,7 +12,7 @@ from stockroom.refusals import Unknown, Unreadable
 from stockroom.settings.label_sheet import read_label_sheet
 from stockroom.settings.machines import on_machine, same_name
 from stockroom.settings.shop_settings import BESIDE, DAYS, NO_BACKUPS, Settings
-from stockroom.settings.stored_settings import CHOICES, WHOLE
+from stockroom.settings.stored_settings import CHOICES, WHOLE, WORKERS
 from stockroom.units.lengths import Unit, exact_length, parse_length
 from stockroom.units.shop_unit import SHOP_UNITS, USUAL
 from stockroom.units.texts import either, near
@@ -46,7 +46,8 @@ EXPLAINED = {
     "csv": "comma or semicolon: what parts the cells of files that are saved; either is read",
     "currency": "the mark before an amount of money",
     "timezone": "where the shop's days begin, such as Europe/Vienna",
-    "seconds": "how long a plan may be worked on",
+    "seconds": "how long a plan may be worked on; a week's order, many plans, six times that",
+    "workers": "what plans side by side: auto, a number of processes, a Dask scheduler's address",
     "ahead": "days ahead that jobs are looked at, to be cut with today's where that pays",
     "fixings": "how far down the height hangers sit, from 1/4 to 1/3 of it",
     "one_person_kg": "a work heavier than this wants two people",
@@ -99,6 +100,8 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
         changed[name] = whole(name, typed)
     elif name == "fixings":
         changed[name] = share(typed)
+    elif name == "workers":
+        changed[name] = workers(typed)
     elif name == "labels":
         changed[name] = " ".join(typed.split()).lower()
     else:
@@ -156,6 +159,15 @@ def share(typed: str) -> str:
     if plain is None or not Fraction(1, 4) <= Fraction(plain[0]) <= Fraction(1, 3):
         raise Unreadable(typed, "a fraction from 1/4 to 1/3, such as 3/10")
     return str(Fraction(plain[0]))
+
+
+def workers(typed: str) -> str:
+    """How many plan side by side, or where."""
+    typed = typed.strip().lower()
+    if not WORKERS.fullmatch(typed):
+        raise Unreadable(typed, "auto, a number from 1 to 99, or a Dask scheduler's address such "
+                         "as tcp://back-room:8786")  # fmt: skip
+    return typed
 
 
 def word(name: str, typed: str) -> str:

@@ -1,7 +1,6 @@
 """The morning: draft a plan of cuts, look at it, accept it or let it go."""
 
 from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import Executor
 from dataclasses import replace
 from functools import partial
 
@@ -22,7 +21,7 @@ from stockroom.services.morning.job_batches import planned_by_job
 from stockroom.services.morning.jobs_ahead import with_what_pays
 from stockroom.services.morning.problem import Choices, TodaysWork, todays_work
 from stockroom.services.morning.sheets import in_shop_unit, laid_out
-from stockroom.services.planning import kept, planned, read_back, settable_piece
+from stockroom.services.planning import cluster, kept, planned, read_back, settable_piece
 from stockroom.services.rack.pieces import what_took
 from stockroom.services.shop import Shop, shop_time
 from stockroom.settings.shop_settings import Settings
@@ -34,7 +33,6 @@ __all__ = ["accept", "drop", "last_choices", "plan_day"]
 def plan_day(
     shop: Shop,
     choices: Choices,
-    executor: Executor | None = None,
     on_progress: Callable[[str, int, int], None] | None = None,
     on_gap: Callable[[str, str], None] | None = None,
     halt: Halt | None = None,
@@ -45,7 +43,7 @@ def plan_day(
     ends the search from another thread.
 
     Raises:
-        Refused: nothing waits to be cut, or the plan was thrown away meanwhile.
+        Refused: nothing waits, the plan was thrown away, or the cluster set cannot be reached.
         PlannerFault: the judge found a fault in the plan.
     """
     with reading(shop.engine) as session:
@@ -54,13 +52,14 @@ def plan_day(
         raise Refused(f"no frame waits to be cut by {choices.until}",
                       Remedy(Do.TAKE_OR_AHEAD))  # fmt: skip
     told = None if on_progress is None else partial(counted, on_progress)
-    work = with_batches_chosen(shop, with_what_pays(work, executor))
     gap = None if on_gap is None else partial(closing, on_gap, shop.settings)
     over = None if halt is None else halt.over
-    problem, answer = planned_by_job(
-        work.problem, work.jobs, lambda asked: planned(asked, executor, None, None, over),
-        lambda asked: planned(asked, executor, told, gap, over),
-    )  # fmt: skip
+    with cluster(shop.settings) as executor:
+        work = with_batches_chosen(shop, with_what_pays(work, executor))
+        problem, answer = planned_by_job(
+            work.problem, work.jobs, lambda asked: planned(asked, executor, None, None, over),
+            lambda asked: planned(asked, executor, told, gap, over),
+        )  # fmt: skip
     if halt is not None and halt.thrown:
         raise Refused("the plan was thrown away", "nothing was kept")
     work = replace(work, problem=problem)

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from sqlmodel import Session
 
-from planner.values import Aims, Frame, Limits, Problem, Rules
+from planner.values import Aims, Frame, Problem, Rules
 from stockroom.record.catalogue import profiles
 from stockroom.record.jobs import OpenFrame, job_number, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
@@ -17,7 +17,7 @@ from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.morning.job_batches import jobs_to_match
 from stockroom.services.past.kept_worth import curves_kept
-from stockroom.services.planning import rules_for, settable_piece
+from stockroom.services.planning import limits_of, rules_for, settable_piece
 from stockroom.settings.shop_settings import Settings
 
 __all__ = ["Choices", "TodaysWork", "planner_frame", "todays_work"]
@@ -108,7 +108,7 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
         },
         worth=curves_kept(session, wanted),
         aims=choices.aims,
-        limits=Limits(choices.seconds),
+        limits=limits_of(settings, choices.seconds),
     )
     later = frozenset(f.label for f in waiting if f.cut_by > choices.until and f.label not in pins)
     margins = {code: rules_for(settings, every[code]).margin for code in wanted if choices.tight}

@@ -12,7 +12,7 @@ from stockroom.record.tables import Profile
 from stockroom.services.morning.job_batches import jobs_to_match, planned_by_job
 from stockroom.services.morning.problem import planner_frame
 from stockroom.services.morning.run_out import batch_is_there
-from stockroom.services.planning import planned, planner_piece, rules_for
+from stockroom.services.planning import Stop, planned, planner_piece, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.profile_state import Shelf
 
@@ -32,10 +32,10 @@ class Need:
 
 
 class Needs:
-    """What frames of one profile need, each reckoning made once."""
+    """What frames of one profile need, each reckoning made once, all before one deadline."""
 
-    def __init__(self, shop: Shop, shelf: Shelf) -> None:
-        self.shop, self.shelf = shop, shelf
+    def __init__(self, shop: Shop, shelf: Shelf, stop: Stop) -> None:
+        self.shop, self.shelf, self.stop = shop, shelf, stop
         self._known: dict[tuple[frozenset[str], tuple[int, ...]], Need] = {}
 
     def of(self, frames: Sequence[OpenFrame], coming: Sequence[int] = ()) -> Need:
@@ -46,11 +46,11 @@ class Needs:
         """
         key = frozenset(frame.label for frame in frames), tuple(coming)
         if key not in self._known:
-            self._known[key] = reckoned(self.shop, self.shelf, frames, coming)
+            self._known[key] = reckoned(self, frames, coming)
         return self._known[key]
 
 
-def reckoned(shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: Sequence[int]) -> Need:
+def reckoned(needs: Needs, frames: Sequence[OpenFrame], coming: Sequence[int]) -> Need:
     """What these frames need beyond the rack and the sticks on order, those of each delivery.
 
     First the planner cuts what the rack can yield. The frames that stay short are then planned
@@ -58,7 +58,7 @@ def reckoned(shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: Sequ
     costs nothing: the new sticks that it opens are the need. Leftovers are worth what the shop
     has learned that they are, where it has.
     """
-    profile = shelf.profile
+    shop, shelf, profile = needs.shop, needs.shelf, needs.shelf.profile
     whole = {str(piece.id) for piece in shelf.rack if piece.kind == "stick"}
     if not frames:
         return Need(0, len(whole) + sum(coming))
@@ -67,7 +67,7 @@ def reckoned(shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: Sequ
     pieces = tuple(planner_piece(piece) for piece in shelf.rack)
     jobs = jobs_to_match({frame.label: frame.job for frame in frames if frame.one_batch},
                          frozenset())  # fmt: skip
-    first = laid_out(shop, shelf, pieces, wanted, jobs)
+    first = laid_out(needs, pieces, wanted, jobs)
     opened = {cut.piece for cut in first.cuts}
     names = frozenset(short.frame for short in first.short)
     still = [frame for frame in wanted if frame.id in names]
@@ -76,7 +76,7 @@ def reckoned(shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: Sequ
     ordered = sticks_coming(profile, coming)
     rest = [as_free(piece) for piece in (*pieces, *ordered) if piece.id not in opened]
     new = new_sticks(profile, still)
-    second = laid_out(shop, shelf, (*rest, *new), still, jobs)
+    second = laid_out(needs, (*rest, *new), still, jobs)
     opened |= {cut.piece for cut in second.cuts}
     unopened = {*whole, *(piece.id for piece in ordered)} - opened
     by_id = {piece.id: piece for piece in new}
@@ -86,13 +86,16 @@ def reckoned(shop: Shop, shelf: Shelf, frames: Sequence[OpenFrame], coming: Sequ
 
 
 def laid_out(
-    shop: Shop,
-    shelf: Shelf,
+    needs: Needs,
     pieces: Sequence[Piece],
     frames: Sequence[Frame],
     jobs: Mapping[int, Sequence[str]],
 ) -> Plan:
-    """The planner's answer for one profile, by its learned worth; each of ``jobs`` of a batch."""
+    """The planner's answer for one profile, by its learned worth; each of ``jobs`` of a batch.
+
+    It takes no more than half of the time that its profile has left.
+    """
+    shop, shelf = needs.shop, needs.shelf
     code = shelf.profile.code
     rules: Rules = rules_for(shop.settings, shelf.profile)
     worth = {} if shelf.worth is None else {code: shelf.worth}
@@ -100,7 +103,11 @@ def laid_out(
                       limits=Limits(shop.settings.seconds))  # fmt: skip
     here = {frame.id for frame in frames}
     whole = {job: labels for job, labels in jobs.items() if here.issuperset(labels)}
-    return planned_by_job(problem, whole, planned)[1]
+
+    def within(asked: Problem) -> Plan:
+        return planned(asked, stop=needs.stop.within(needs.stop.left() / 2))
+
+    return planned_by_job(problem, whole, within)[1]
 
 
 def asked(frame: OpenFrame, rack: Sequence[RackPiece], profile: Profile) -> Frame:

@@ -1,11 +1,12 @@
 """The week's order: what to buy, by supplier, and why."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 
 from stockroom.buying.cover import LAST_DAYS, SERVICE, Case, Class, as_free, covers, with_order
 from stockroom.record.database import reading
-from stockroom.services.planning import planner_piece, rules_for
+from stockroom.services.planning import deadline, planner_piece, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import CutToSize, cut_instead
 from stockroom.services.weekly.needs import Needs, asked, sticks_coming
@@ -13,6 +14,9 @@ from stockroom.services.weekly.order_reasons import Parts, reason
 from stockroom.services.weekly.profile_state import Shelf, horizon, shelves_of
 
 __all__ = ["OrderLine", "line_of", "reorder"]
+
+TIMES = 6
+"""A week's order, of many plans, may take so many times as long as one plan."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,8 +27,8 @@ class OrderLine:
     ``for_expected`` cover what may come before the next order is there (``likely`` of them half of
     the time, the others to be safe), ``for_minimum`` bring the rack back to the profile's minimum
     while its past is too short to say, ``for_box`` fill the last box, ``for_fill`` bring the order
-    to one of the supplier's thresholds. ``cut`` are the jobs better bought cut to size. Prices in
-    minor units; None where the catalogue has none.
+    to one of the supplier's thresholds. ``cut`` are the jobs better bought cut to size. ``hasty``
+    is a line for which time ran out. Prices in minor units; None where the catalogue has none.
     """
 
     supplier: str
@@ -45,28 +49,38 @@ class OrderLine:
     likely: int = 0
     for_fill: int = 0
     cut: tuple[CutToSize, ...] = ()
+    hasty: bool = False
 
 
 def reorder(
-    shop: Shop, until: date | None = None, profile: str | None = None, *, sticks_only: bool = False
-) -> list[OrderLine]:
+    shop: Shop, until: date | None = None, profile: str | None = None, *, sticks_only: bool = False,
+    on_progress: Callable[[str, int, int], None] | None = None,
+) -> list[OrderLine]:  # fmt: skip
     """What to buy this week, by supplier and profile.
 
     Frames due by ``until`` (today unless given) that the rack cannot yield come first, then what
     all open jobs need beyond it and what is on order, then what the profile's past makes likely
     before the order of the next review would be there. With ``sticks_only`` no job is bought cut
-    to size, however much cheaper that is.
+    to size, however much cheaper that is. All plans share one deadline; what profiles with little
+    to reckon leave of it goes to the others. ``on_progress`` hears of each profile.
     """
     with reading(shop.engine) as session:
         shelves = shelves_of(session, shop.hand.day, profile, shop.settings.bench)
     day = until or shop.hand.day
-    lines = [line for shelf in shelves if (line := order_line(shop, shelf, day, sticks_only))]
-    return sorted(lines, key=lambda line: (line.supplier, line.profile))
+    lines: list[OrderLine | None] = []
+    easy_first = sorted(shelves, key=lambda shelf: (len(shelf.waiting), shelf.profile.code))
+    with deadline(TIMES * shop.settings.seconds) as stop:
+        for done, shelf in enumerate(easy_first):
+            share = stop.within(stop.left() / (len(shelves) - done))
+            lines.append(order_line(Needs(shop, shelf, share), day, sticks_only))
+            if on_progress is not None:
+                on_progress(shelf.profile.code, done + 1, len(shelves))
+    return sorted(filter(None, lines), key=lambda line: (line.supplier, line.profile))
 
 
-def order_line(shop: Shop, shelf: Shelf, until: date, sticks_only: bool) -> OrderLine | None:
+def order_line(needs: Needs, until: date, sticks_only: bool) -> OrderLine | None:
     """What to buy of one profile; None where nothing is needed."""
-    needs = Needs(shop, shelf)
+    shop, shelf = needs.shop, needs.shelf
     need = needs.of(shelf.waiting, shelf.coming)
     parts = parts_of(shelf, until, needs)
     cut: list[CutToSize] = []
@@ -78,7 +92,7 @@ def order_line(shop: Shop, shelf: Shelf, until: date, sticks_only: bool) -> Orde
         parts = parts_of(shelf, until, needs)
     if not (parts.needed or parts.lacking or cut):
         return None
-    return line_of(shop, shelf, parts, tuple(cut))
+    return replace(line_of(shop, shelf, parts, tuple(cut)), hasty=needs.stop.over())
 
 
 def line_of(shop: Shop, shelf: Shelf, parts: Parts, cut: tuple[CutToSize, ...] = ()) -> OrderLine:
