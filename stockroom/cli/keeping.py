@@ -57,6 +57,9 @@ def restore(
     back = bring_back(here.where, file, newer=newer, waiting=Waiting(here.wait, say))
     kept = f"; what it replaced is kept in {back.kept}" if back.kept else ""
     done(f"The record is back, up to entry {back.entries}{kept}.", "stockroom entries")
+    if back.next_piece:
+        say(f"New pieces are numbered from {back.next_piece}: labels that are newer than the copy "
+            "may be on the rack; log such a piece with: stockroom found --number N")  # fmt: skip
 
 
 def export(ctx: typer.Context, file: NewFile) -> None:

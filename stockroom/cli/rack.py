@@ -72,6 +72,9 @@ def found(
     ends: Annotated[
         str, typer.Option("--ends", help="Label's end and far end: factory, cut or square.")
     ] = "",
+    number: Annotated[
+        int | None, typer.Option("--number", help="The number on its label, if it has one.")
+    ] = None,
     why: Why = "",
     odd: Odd = False,
 ) -> None:
@@ -82,7 +85,8 @@ def found(
     shop = bench(ctx).open()
     piece = Arrival(
         stock_length(length, shop.settings),
-        flaws=flaws_typed(flaws, shop.settings),
+        number,
+        flaws_typed(flaws, shop.settings),
         ends=ends_told(ends),
     )
     unless_odd(odd, lambda: check_found(shop, profile, piece.length, stick=stick))

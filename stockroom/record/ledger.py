@@ -10,8 +10,9 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 from sqlalchemy import ColumnElement, func
-from sqlmodel import Session, SQLModel, col, select
+from sqlmodel import Session, col, select
 
+from stockroom.record.numbering import serial
 from stockroom.record.tables import Entry, Flaw, Line, Move, Piece, PlanPiece, Touch
 from stockroom.refusals import Refused, StockroomError
 from stockroom.remedies import Do, Remedy
@@ -26,7 +27,6 @@ __all__ = [
     "post",
     "put_at",
     "rails_cut",
-    "serial",
     "spots_of",
     "take_off",
 ]
@@ -87,13 +87,6 @@ class RackPiece:
     held_by: int | None
     note: str
     ends: tuple[str, ...] = ()
-
-
-def serial(session: Session, table: type[SQLModel]) -> int:
-    """The next free number of a table; the write lock keeps it ours until we commit."""
-    session.flush()
-    highest = session.exec(select(func.max(col(table.id)))).one()  # type: ignore[attr-defined]
-    return (highest or 0) + 1
 
 
 def open_entry(

@@ -12,7 +12,8 @@ from stockroom.frame.sizes import FrameSizes
 from stockroom.record.catalogue import moulding_of, profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import FOR_STOCK
-from stockroom.record.ledger import on_rack, post, serial
+from stockroom.record.ledger import on_rack, post
+from stockroom.record.numbering import serial
 from stockroom.record.tables import Frame, Job, Profile
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy

@@ -10,7 +10,8 @@ from planner.values import Plan as Answer
 from planner.values import Problem
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import open_frames
-from stockroom.record.ledger import RackPiece, on_rack, post, serial
+from stockroom.record.ledger import RackPiece, on_rack, post
+from stockroom.record.numbering import serial
 from stockroom.record.tables import Entry, Frame, Piece, Plan, PlanPiece, PlanRail, Touch
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy

@@ -6,7 +6,8 @@ from dataclasses import replace
 from sqlmodel import Session, col, or_, select
 
 from stockroom.record import catalogue
-from stockroom.record.ledger import RackPiece, on_rack, serial
+from stockroom.record.ledger import RackPiece, on_rack
+from stockroom.record.numbering import serial
 from stockroom.record.stocktake import Counted, Differences, Scope, Sighting
 from stockroom.record.tables import Entry, Move, Piece, Profile
 from stockroom.refusals import Refused, StockroomError, Unknown

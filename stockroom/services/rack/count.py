@@ -18,11 +18,11 @@ from stockroom.record.ledger import (
     on_rack,
     open_entry,
     put_at,
-    serial,
     take_off,
     touch,
 )
 from stockroom.record.not_seen import not_seen
+from stockroom.record.numbering import serial
 from stockroom.record.stocktake import Counted, CountSheet, Differences, Scope, Sighting
 from stockroom.record.tables import Entry
 from stockroom.refusals import Refused

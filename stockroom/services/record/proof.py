@@ -3,6 +3,7 @@
 from sqlmodel import Session
 
 from stockroom.record.audit import Violation, audit
+from stockroom.record.numbering import nonsense
 from stockroom.settings.shop_settings import not_understood
 
 __all__ = ["faults_of"]
@@ -11,6 +12,5 @@ __all__ = ["faults_of"]
 def faults_of(session: Session) -> list[Violation]:
     """All faults of a record; none where it is true."""
     rule = "it is a value that can be typed; its default holds"
-    return audit(session) + [
-        Violation(f"setting {name}", rule, 0, 1) for name in not_understood(session)
-    ]
+    settings = (*not_understood(session), *nonsense(session))
+    return audit(session) + [Violation(f"setting {name}", rule, 0, 1) for name in settings]

@@ -2,6 +2,9 @@
 
 A record that can be read is filled anew in one change, so that others who have it open go on. One
 that cannot is put aside: the new one is made whole beside it first, and takes its name then.
+
+What was numbered after the copy was made is on the rack with its labels. So numbers go on after the
+last that the replaced record gave; where it cannot tell, some are left out.
 """
 
 from dataclasses import dataclass
@@ -10,7 +13,7 @@ from pathlib import Path
 
 from sqlalchemy import Engine, text
 from sqlalchemy.exc import DBAPIError
-from sqlmodel import Session, col, select
+from sqlmodel import Session, SQLModel, col, select
 
 from stockroom.files.new_file import sync_folder
 from stockroom.record import schema
@@ -26,24 +29,29 @@ from stockroom.record.database import (
     sqlite_path,
 )
 from stockroom.record.database_errors import place_of
+from stockroom.record.numbering import beyond, given, leave_out, serial
 from stockroom.record.server import take_time
-from stockroom.record.tables import Entry
+from stockroom.record.tables import Entry, Piece
 from stockroom.refusals import BadFile, Clash, Damaged, NoShop
 from stockroom.remedies import Do, Remedy
-from stockroom.services.record.backup import newest, opened_copy, pour, put_new
+from stockroom.services.record.backup import newest, opened_copy, pour
 
 __all__ = ["Restored", "restore"]
 
 BROKEN = (Damaged, BadFile, DBAPIError, ValueError, TypeError, LookupError)
 """What may come of reading a damaged record; a full disk or a lost server is none of these."""
+Given = dict[type[SQLModel], int]
+"""The highest number that was given in each table."""
 
 
 @dataclass(frozen=True, slots=True)
 class Restored:
-    """A record brought back: how many entries it holds, and where what it replaced is kept."""
+    """A record brought back: how many entries it holds, where what it replaced is kept, and the
+    number of the next piece where numbers were left out."""
 
     entries: int
     kept: str | None
+    next_piece: int | None = None
 
 
 def restore(
@@ -60,15 +68,43 @@ def restore(
         target = engine_for(where if "://" in where else str(Path(where).resolve()))
         condition = condition_of(target)
         if condition is Condition.NOTHING:
-            return Restored(put_new(target, copy), None)
+            schema.create(target, lambda session: pour_on(copy, session, unsure(copy)))
+            return told(target, copy, None)
         if condition is Condition.RECORD:
             try:
-                return Restored(newest(copy)[0], in_place(target, copy, newer, waiting))
+                return told(target, copy, in_place(target, copy, newer, waiting))
             except BROKEN:
                 pass
         if not newer:
             refuse_newer_if_told(target, copy)
-        return Restored(newest(copy)[0], instead(target, copy, waiting))
+        return told(target, copy, instead(target, copy, waiting))
+
+
+def told(target: Engine, copy: Engine, kept: str | None) -> Restored:
+    """What came of it."""
+    with reading(target) as now, reading(copy) as then:
+        number = serial(now, Piece)
+        return Restored(newest(copy)[0], kept, number if number != serial(then, Piece) else None)
+
+
+def pour_on(copy: Engine, session: Session, numbers: Given) -> None:
+    """Fills empty tables from a copy; numbers go on after these."""
+    pour(copy, session)
+    leave_out(session, numbers)
+
+
+def unsure(copy: Engine, damaged: Engine | None = None) -> Given:
+    """The numbers to go on after where no record is left that can be relied on to tell."""
+    with reading(copy) as session:
+        last = beyond(given(session))
+    if damaged is None:
+        return last
+    try:
+        with reading(damaged) as session:
+            seen = given(session)
+    except (*BROKEN, NoShop):
+        return last
+    return {table: max(number, seen[table]) for table, number in last.items()}
 
 
 def in_place(target: Engine, copy: Engine, newer: bool, waiting: Waiting | None) -> str:
@@ -80,8 +116,10 @@ def in_place(target: Engine, copy: Engine, newer: bool, waiting: Waiting | None)
         take_time(session.connection())
         kept = free_name(target, "replaced", datetime.now(UTC))
         keep_copy(target, kept, schema.NEWEST)
+        numbers = given(session)
         emptied(session)
-        pour(copy, session)
+        session.expunge_all()
+        pour_on(copy, session, numbers)
     return str(kept)
 
 
@@ -95,7 +133,8 @@ def in_file(target: Engine, file: Path, copy: Engine) -> str:
     """A new file made whole beside the damaged one, which then makes way for it."""
     aside = untaken(file.parent, f"{file.stem}-damaged-{datetime.now(UTC):%Y%m%d-%H%M%S}", "db")
     fresh = untaken(file.parent, f"{file.stem}-new", "db")
-    put_new(engine_for(str(fresh)), copy)
+    numbers = unsure(copy, target)
+    schema.create(engine_for(str(fresh)), lambda session: pour_on(copy, session, numbers))
     try:
         # What SQLite left beside it goes first: it must never be read into the new file.
         for suffix in ("-wal", "-shm", "-journal", ""):
@@ -115,13 +154,14 @@ def in_file(target: Engine, file: Path, copy: Engine) -> str:
 def on_server(target: Engine, copy: Engine, waiting: Waiting | None) -> str:
     """The record's own tables, by name, put into another schema, and made new in theirs."""
     aside = f"{HOME}_damaged_{datetime.now(UTC):%Y%m%d_%H%M%S}"
+    numbers = unsure(copy, target)
     with changing(target, waiting) as session:
         connection = session.connection()
         connection.execute(text(f"CREATE SCHEMA {aside}"))
         for name in (schema.BOOKKEEPING, *sorted(OURS)):
             if has_table(session, name):
                 connection.execute(text(f"ALTER TABLE {name} SET SCHEMA {aside}"))
-        schema.fill_new(session, lambda fresh: pour(copy, fresh))
+        schema.fill_new(session, lambda fresh: pour_on(copy, fresh, numbers))
     return f"the schema {aside}"
 
 

@@ -8,7 +8,8 @@ from sqlmodel import Session, select
 
 from stockroom.record.catalogue import profile_named, supplier_named
 from stockroom.record.database import changing, reading
-from stockroom.record.ledger import open_entry, post, serial
+from stockroom.record.ledger import open_entry, post
+from stockroom.record.numbering import serial
 from stockroom.record.order_tables import Purchase, PurchaseLine
 from stockroom.record.orders import OrderState, order_named, standing
 from stockroom.record.tables import Supplier

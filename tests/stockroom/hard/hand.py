@@ -16,7 +16,7 @@ from functools import partial
 from sqlalchemy import event
 
 from stockroom.record.database import Waiting, reading
-from stockroom.record.ledger import serial
+from stockroom.record.numbering import serial
 from stockroom.record.stocktake import Scope, Sighting
 from stockroom.record.tables import Entry
 from stockroom.refusals import StockroomError

@@ -11,7 +11,8 @@ from sqlalchemy import event, text
 
 from stockroom.record.database import Waiting, changing, engine_for, reading
 from stockroom.record.database_errors import shown
-from stockroom.record.ledger import Hand, serial
+from stockroom.record.ledger import Hand
+from stockroom.record.numbering import serial
 from stockroom.record.schema import create, version_of
 from stockroom.record.tables import Entry
 from stockroom.refusals import Busy, NoShop, Refused, StockroomError

@@ -15,7 +15,7 @@ import pytest
 
 from stockroom.record.audit import audit
 from stockroom.record.database import reading
-from stockroom.record.ledger import serial
+from stockroom.record.numbering import serial
 from stockroom.record.tables import Entry
 from stockroom.services.shop import Shop
 

@@ -11,7 +11,7 @@ from demo.million import MONDAY, Size, code_of, made
 from demo.million_timed import take, timed
 from stockroom.record.audit import audit
 from stockroom.record.database import reading
-from stockroom.record.ledger import serial
+from stockroom.record.numbering import serial
 from stockroom.record.tables import Entry
 from stockroom.services.morning import day_plan as morning
 from stockroom.services.morning.problem import Choices

@@ -16,7 +16,7 @@ from sqlalchemy.exc import OperationalError
 
 from stockroom.record import server
 from stockroom.record.database import changing, reading
-from stockroom.record.ledger import serial
+from stockroom.record.numbering import serial
 from stockroom.record.tables import Entry
 from stockroom.refusals import NoShop, Recorded, Unreadable
 from stockroom.services.morning.sheets import to_settle

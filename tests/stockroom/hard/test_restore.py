@@ -17,13 +17,16 @@ from stockroom.record import schema
 from stockroom.record.audit import audit
 from stockroom.record.copies import as_lines
 from stockroom.record.database import HOME, changing, engine_for, reading
+from stockroom.record.tables import Setting
 from stockroom.refusals import Clash, NoShop, Refused, StockroomError
+from stockroom.services.rack.pieces import Arrival, log_found
 from stockroom.services.record.backup import back_up
 from stockroom.services.record.export import export_record, import_record
+from stockroom.services.record.proof import faults_of
 from stockroom.services.record.restore import restore
 from stockroom.services.shop import Shop, open_shop
 from tests.stockroom.conftest import stocked
-from tests.stockroom.hard.shopwork import MONDAY, accepted, sticks, take
+from tests.stockroom.hard.shopwork import MONDAY, accepted, but_for_numbers, sticks, take
 
 pytestmark = pytest.mark.unaudited
 PAGE = 4096
@@ -45,9 +48,9 @@ def kept(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
 
 
 def lines_of(where: str) -> list[str]:
-    """The whole record as lines."""
+    """The whole record as lines, but for how far its numbers had come."""
     with reading(engine_for(where)) as session:
-        return list(as_lines(session, schema.NEWEST))
+        return but_for_numbers(as_lines(session, schema.NEWEST))
 
 
 def spoilt(kept: tuple[Path, Path], folder: Path, at: int, junk: bytes) -> tuple[Path, Path]:
@@ -309,3 +312,52 @@ def test_a_role_that_may_make_no_schema_is_told_what_to_ask_for(where: str) -> N
     finally:
         with psycopg.connect(where) as plain:
             plain.execute(f"DROP ROLE {role}")
+
+
+def test_no_number_is_given_twice_though_a_copy_is_brought_back(
+    shop: Shop, where: str, tmp_path: Path
+) -> None:
+    sticks(shop, 3)
+    backup = back_up(shop, tmp_path / "b").path
+    assert sticks(shop, 2) == [4, 5]
+    assert take(shop) == 1
+    done = restore(where, backup, newer=True)
+    assert done.next_piece == 6
+    with reading(shop.engine) as session:
+        assert faults_of(session) == []
+    assert sticks(shop) == [6]
+    assert take(shop) == 2
+    again = restore(where, backup, newer=True)
+    assert again.next_piece == 7
+    kept = Arrival(2_000_000, 5)
+    assert log_found(shop, "ASH-22", "B1", kept, kind="stick").id == 5
+    assert sticks(shop) == [7]
+    export_record(shop, tmp_path / "all.jsonl")
+    import_record(str(tmp_path / "moved.db"), tmp_path / "all.jsonl")
+    assert restore(where, tmp_path / "all.jsonl").next_piece is None
+
+
+def test_numbers_are_left_out_where_no_record_tells_how_far_they_had_come(
+    kept: tuple[Path, Path], tmp_path: Path
+) -> None:
+    record, backup = spoilt(kept, tmp_path, 0, b"\x5a" * PAGE)
+    damaged = restore(str(record), backup, newer=True)
+    lost = restore(str(tmp_path / "lost.db"), backup)
+    assert (lost.next_piece, damaged.next_piece) == (1_001, 1_001)
+    for name in ("lost.db", "shop.db"):
+        shop = open_shop(str(tmp_path / name), "ada", MONDAY)
+        assert sticks(shop) == [1_001]
+        assert take(shop) == 1_001
+        with reading(shop.engine) as session:
+            assert faults_of(session) == []
+
+
+def test_what_is_kept_of_numbers_is_checked(shop: Shop) -> None:
+    with changing(shop.engine) as session:
+        session.add(Setting(name="numbers given: piece", value="many"))
+    with reading(shop.engine) as session:
+        assert [str(fault.about) for fault in faults_of(session)] == [
+            "setting numbers given: piece"]  # fmt: skip
+    assert sticks(shop) == [1]
+    with changing(shop.engine) as session:
+        session.delete(session.get_one(Setting, "numbers given: piece"))

@@ -15,7 +15,7 @@ from planner.io.stored import problem_to_json
 from planner.values import Cut, Problem
 from planner.values import Plan as Answer
 from stockroom.record.database import changing, reading
-from stockroom.record.ledger import serial
+from stockroom.record.numbering import serial
 from stockroom.record.tables import Plan
 from stockroom.services.counter import take as counter
 from stockroom.services.counter.typed_jobs import job_told
