@@ -10,8 +10,8 @@ __all__ = ["main"]
 
 def main() -> None:
     """The program's entry point."""
-    signal.signal(signal.SIGTERM, ended)
     try:
+        signal.signal(signal.SIGTERM, ended)
         ready()
         from stockroom.cli import app
 

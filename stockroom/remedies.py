@@ -12,6 +12,7 @@ class Do(Enum):
     ACCEPT = "accept plan {about} first"
     ACCEPT_OTHERS = "accept plan {about} by its number, if it is meant"
     ACCEPT_ONE = "accept a plan first"
+    COME_AGAIN = "look at the entry, or say that they came again"
     COUNT = "take the number from the count's sheet"
     CUT_OR_LET_GO = "cut plan {about}, or let it go"
     DEEPER_OR_PROUD = "choose a deeper profile, or say that it may stand proud if that is wanted"

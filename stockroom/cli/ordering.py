@@ -18,7 +18,7 @@ from stockroom.services.rack.typed_pieces import sticks_typed
 from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders
 from stockroom.services.weekly.purchase_orders import Wanted, order_row, order_rows
-from stockroom.services.weekly.receive_order import Bundle, receive_order
+from stockroom.services.weekly.receive_order import Bundle, check_not_come, receive_order
 from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money, parse_money
 
@@ -209,7 +209,9 @@ def receive(
     sticks = tuple(Arrival(um) for text in lengths for um in sticks_typed(text, shop.settings))
     unless_odd(odd, lambda: check_usual(shop, profile, [stick.length for stick in sticks]))
     paid = None if price is None else parse_money(price)
-    got = receive_order(shop, number, [Bundle(profile, batch, sticks, paid, at)])
+    bundle = Bundle(profile, batch, sticks, paid, at)
+    unless_odd(odd, lambda: check_not_come(shop, number, bundle))
+    got = receive_order(shop, number, [bundle])
     show_pieces(list(got.pieces), shop.settings, "table")
     say("\n".join(got.differences))
     rest = f"{counted(got.order.to_come, 'stick')} to come"

@@ -14,6 +14,7 @@ WORDS = {
     Do.ACCEPT: "stockroom accept {about}",
     Do.ACCEPT_OTHERS: "name it if you mean it: stockroom accept {about}",
     Do.ACCEPT_ONE: "stockroom accept",
+    Do.COME_AGAIN: "see: stockroom entries --last 3; or say --odd, if they came again",
     Do.COUNT: "take the number from its sheet: stockroom count",
     Do.CUT_OR_LET_GO: "cut that plan, or let it go: stockroom drop {about}",
     Do.DEEPER_OR_PROUD: "choose a deeper profile, or say --proud if that is wanted",

@@ -2,15 +2,16 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import UTC, date, datetime, tzinfo
+from datetime import UTC, date, datetime, timedelta, tzinfo
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from sqlalchemy import Engine
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from stockroom.record import schema
 from stockroom.record.database import Key, Waiting, changing, engine_for, reading
 from stockroom.record.ledger import Hand, post
+from stockroom.record.tables import Entry
 from stockroom.settings import shop_settings as settings
 from stockroom.settings.machines import MACHINE, on_machine
 from stockroom.settings.shop_settings import Settings
@@ -22,6 +23,10 @@ __all__ = [
     "Shop", "change_setting", "for_hand", "open_shop", "set_up", "shop_time", "under_key",
     "zone_of",
 ]  # fmt: skip
+
+
+SKEW = timedelta(minutes=2)
+"""What the clocks of a shop's computers may be apart."""
 
 
 @dataclass(frozen=True)
@@ -90,10 +95,21 @@ def open_shop(
     kept = schema.ensure_current(engine)
     if kept is not None and waiting.tell is not None:
         waiting.tell(f"the record was brought up to date; as it was before: {kept}")
+    now = datetime.now(UTC)
     with reading(engine) as session:
         chosen = settings.load(session)
-    hand = Hand(who, the_day(day, chosen), datetime.now(UTC))
-    return Shop(engine, chosen, hand, waiting)
+        if waiting.tell is not None and (said := clock_behind(session, now)):
+            waiting.tell(said)
+    return Shop(engine, chosen, Hand(who, the_day(day, chosen), now), waiting)
+
+
+def clock_behind(session: Session, now: datetime) -> str:
+    """What is said where this computer's clock runs behind what is written; nothing else."""
+    last = session.exec(select(Entry).order_by(col(Entry.id).desc()).limit(1)).first()
+    if last is None or now >= last.at - SKEW:
+        return ""
+    return (f"this computer's clock says {shop_time(session, now)}, but entry {last.id} was "
+            f"written at {shop_time(session, last.at)}: check the clock")  # fmt: skip
 
 
 def for_hand(shop: Shop, who: str, day: date | None = None, key: str | None = None) -> Shop:

@@ -20,7 +20,7 @@ from stockroom.services.weekly.purchase_orders import (
     order_rows,
     place,
 )
-from stockroom.services.weekly.receive_order import Bundle, receive_order
+from stockroom.services.weekly.receive_order import Bundle, check_not_come, receive_order
 from stockroom.services.weekly.review import OrderLine, reorder
 from stockroom.services.weekly.supplier_terms import terms_of
 
@@ -123,10 +123,11 @@ def order_receive(ask: Ask) -> Response:
     lines = form.get("lengths", "").replace(",", "\n").splitlines()
     sticks = tuple(Arrival(um) for line in lines if line.strip()
                    for um in sticks_typed(line, settings))  # fmt: skip
-    if form.get("sure") != "yes":
-        check_usual(ask.shop, form.get("profile", ""), [stick.length for stick in sticks])
     bundle = Bundle(form.get("profile", ""), form.get("batch", ""), sticks, None,
                     form.get("place", ""))  # fmt: skip
+    if form.get("sure") != "yes":
+        check_usual(ask.shop, bundle.profile, [stick.length for stick in sticks])
+        check_not_come(ask.shop, number(ask), bundle)
     got = receive_order(ask.shop, number(ask), [bundle])
     return render(ask, "order.html", order=got.order, late=0, got=got)
 

@@ -3,23 +3,25 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from stockroom.record.catalogue import profile_named
-from stockroom.record.database import changing
+from stockroom.record.database import changing, reading
 from stockroom.record.ledger import RackPiece, touch
-from stockroom.record.order_tables import Purchase, Receipt
-from stockroom.record.orders import OrderState, StandingLine
-from stockroom.record.tables import Piece
-from stockroom.refusals import PlannerFault, Refused
+from stockroom.record.order_tables import Purchase, PurchaseLine, Receipt
+from stockroom.record.orders import OrderState, StandingLine, order_named
+from stockroom.record.tables import Entry, Line, Piece
+from stockroom.refusals import PlannerFault, Refused, Unlikely
+from stockroom.remedies import Do, Remedy
 from stockroom.services.rack.pieces import Arrival, arrive
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.purchase_orders import close, open_order, state_of
 from stockroom.services.weekly.unblocked_jobs import now_cuttable
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
+from stockroom.units.texts import counted
 
-__all__ = ["Bundle", "Received", "receive_order"]
+__all__ = ["Bundle", "Received", "check_not_come", "receive_order"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +75,38 @@ def receive_order(shop: Shop, typed: str, bundles: Sequence[Bundle]) -> Received
         return Received(state, tuple(pieces), tuple(said), now_cuttable(shop, pieces))
     except PlannerFault as fault:  # What came is on the rack whether that can be told or not.
         return Received(state, tuple(pieces), tuple(said), (), fault)
+
+
+def check_not_come(shop: Shop, typed: str, bundle: Bundle) -> None:
+    """The same sticks twice on a day are a command typed twice more often than two bundles.
+
+    Raises:
+        Unlikely: sticks of these very lengths came on this order today, of the same batch.
+    """
+    lengths = sorted(stick.length for stick in bundle.sticks)
+    with reading(shop.engine) as session:
+        order = order_named(session, typed)
+        rows = session.exec(
+            select(Entry, Line.length_um)
+            .join(Receipt, col(Receipt.received_in) == Entry.id)
+            .join(PurchaseLine, col(PurchaseLine.id) == Receipt.line_id)
+            .join(Line, (col(Line.piece_id) == Receipt.piece_id) & (Line.entry_id == Entry.id))
+            .where(
+                PurchaseLine.purchase_id == order.id, col(Receipt.lifted_in).is_(None),
+                PurchaseLine.profile_code == bundle.profile.strip().upper(),
+                Line.batch_code == bundle.batch.strip().upper(), Entry.day == shop.hand.day,
+            )
+        ).all()  # fmt: skip
+    come: dict[int, list[int]] = {}
+    for entry, length in rows:
+        come.setdefault(entry.id, []).append(length)
+    for number in sorted(come):
+        if sorted(come[number]) == lengths:
+            raise Unlikely(
+                f"{counted(len(lengths), 'stick')} of these lengths came today already: "
+                f"order {order.id}, {bundle.profile} {bundle.batch}, entry {number}",
+                Remedy(Do.COME_AGAIN),
+            )
 
 
 def receive_bundle(

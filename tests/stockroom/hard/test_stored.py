@@ -5,7 +5,7 @@ import shutil
 import signal
 import subprocess
 import sys
-from datetime import date
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -14,14 +14,16 @@ from sqlalchemy import text
 from stockroom.files.new_file import ASIDE, folder_aside
 from stockroom.record import schema
 from stockroom.record.copies import as_lines
-from stockroom.record.database import changing, engine_for, reading
+from stockroom.record.database import Waiting, changing, engine_for, reading
 from stockroom.record.database_errors import shown
+from stockroom.record.numbering import serial
 from stockroom.record.seal import seal_anew
+from stockroom.record.tables import Entry
 from stockroom.refusals import BadFile, NoShop, Refused, Unreadable
 from stockroom.services.catalogue.load import load_rack, starter
 from stockroom.services.record.export import import_record
 from stockroom.services.record.proof import faults_of
-from stockroom.services.shop import Shop, change_setting, open_shop, set_up
+from stockroom.services.shop import Shop, change_setting, clock_behind, open_shop, set_up
 from stockroom.units.dates import parse_day
 from tests.stockroom.hard.shopwork import MONDAY, take
 
@@ -210,3 +212,58 @@ def test_a_file_that_never_ends_and_one_of_too_many_faults_are_refused_in_short(
         load_rack(shop, tmp_path / "rack.csv")
     assert len(refused.value.faults) == 3_000
     assert "and 2,900 more" in str(refused.value)
+
+
+def entries(shop: Shop) -> int:
+    """How many entries the record has."""
+    with reading(shop.engine) as session:
+        return serial(session, Entry) - 1
+
+
+def clock_behind_in(shop: Shop, now: datetime) -> str:
+    """What is said of the clock at this moment."""
+    with reading(shop.engine) as session:
+        return clock_behind(session, now)
+
+
+@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
+def test_a_clock_that_runs_back_is_said(
+    shop: Shop, where: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    take(shop)
+    said: list[str] = []
+    opened = open_shop(where, "ada", MONDAY, Waiting(tell=said.append))
+    assert said == []
+    back = timedelta(minutes=3)
+    assert clock_behind_in(opened, opened.hand.at - back / 3) == ""
+    told = clock_behind_in(opened, opened.hand.at - back)
+    assert f"but entry {entries(opened)} was written at" in told
+    monkeypatch.setattr("stockroom.services.shop.SKEW", -back)
+    open_shop(where, "ada", MONDAY, Waiting(tell=said.append))
+    assert said[0].startswith("this computer's clock says 20")
+
+
+INTERRUPTED = """
+import builtins, os, signal, sys
+left, as_it_is = int(sys.argv.pop(1)), builtins.__import__
+def counting(*told, **more):
+    global left
+    left -= 1
+    if left == 0:
+        os.kill(os.getpid(), signal.SIGINT)
+    return as_it_is(*told, **more)
+from stockroom.__main__ import main
+builtins.__import__ = counting
+main()
+"""
+
+
+@pytest.mark.parametrize("imports", [1, 40, 400, 900])
+def test_ctrl_c_while_the_program_is_still_loading_is_no_traceback(
+    tmp_path: Path, imports: int
+) -> None:
+    words = [sys.executable, "-c", INTERRUPTED, str(imports), "--shop", str(tmp_path / "s"), "jobs"]
+    done = subprocess.run(words, capture_output=True, text=True, check=False,
+                          cwd=Path(__file__).parents[3])  # fmt: skip
+    assert done.returncode == 130
+    assert done.stderr in ("", "stopped; what was recorded before stays recorded\n")

@@ -2,7 +2,8 @@
 
 import random
 from collections import Counter
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 
 import pytest
 
@@ -10,13 +11,13 @@ from stockroom.record.database import reading
 from stockroom.record.ledger import Hand, on_rack
 from stockroom.record.orders import OrderState, on_order, order_named
 from stockroom.record.tables import Supplier
-from stockroom.refusals import Clash, Refused, StockroomError, Unknown, Unreadable
+from stockroom.refusals import Clash, Refused, StockroomError, Unknown, Unlikely, Unreadable
 from stockroom.services.rack.pieces import Arrival
 from stockroom.services.record.undo import undo
 from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders as ordering
 from stockroom.services.weekly.purchase_orders import Wanted, delivery_after
-from stockroom.services.weekly.receive_order import Bundle, receive_order
+from stockroom.services.weekly.receive_order import Bundle, check_not_come, receive_order
 from tests.stockroom.conftest import assert_true
 from tests.stockroom.hard.shopwork import take
 
@@ -107,6 +108,18 @@ def test_a_delivery_names_the_jobs_that_can_now_be_cut(shop: Shop) -> None:
     got = receive_order(shop, "1", [bundle(1)])
     assert got.cuttable == ("J1",)
     assert receive_order(shop, "1", [bundle(2)]).cuttable == ("J2",)
+
+
+def test_a_bundle_typed_again_on_its_day_is_asked_about(shop: Shop) -> None:
+    placed(shop, 4)
+    check_not_come(shop, "1", bundle(2))
+    receive_order(shop, "1", [bundle(2)])
+    with pytest.raises(Unlikely, match="2 sticks of these lengths came today already: order 1"):
+        check_not_come(shop, "1", bundle(2))
+    check_not_come(shop, "1", bundle(1))
+    check_not_come(replace(shop, hand=Hand("ada", MONDAY + timedelta(1))), "1", bundle(2))
+    undo(shop)
+    check_not_come(shop, "1", bundle(2))
 
 
 def test_an_order_is_late_when_its_day_is_past_and_something_is_to_come(shop: Shop) -> None:
