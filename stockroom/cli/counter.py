@@ -7,18 +7,20 @@ from typing import Annotated, Any, Literal
 import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.cut_rails import rails_to, tell_back
 from stockroom.cli.questions import ask_job
 from stockroom.cli.remedies import batch_said
 from stockroom.refusals import Refused
 from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.sizes_screen import show_sizes
+from stockroom.services.counter.amend import at_stake
 from stockroom.services.counter.amend import cancel as call_off
 from stockroom.services.counter.amend import hold as hold_back
 from stockroom.services.counter.amend import release as let_in
 from stockroom.services.counter.job_list import JobRow, job_row, job_rows
 from stockroom.services.counter.take import Taken, try_jobs
 from stockroom.services.counter.take import take as take_in
-from stockroom.services.counter.typed_jobs import change_told, job_told
+from stockroom.services.counter.typed_jobs import change_told, job_told, wanted_told
 from stockroom.services.counter.typed_jobs import take_file as read
 from stockroom.services.morning.run_out import run_out
 from stockroom.services.shop import Shop
@@ -100,7 +102,7 @@ def sizes(
     show_taken(try_jobs(shop, [job_told(told, shop)])[0], shop)
 
 
-NOT_TOLD = ("typed",)
+NOT_TOLD = ("typed", "rails")
 
 
 def given(values: dict[str, Any]) -> dict[str, Any]:
@@ -228,16 +230,31 @@ def release(ctx: typer.Context, typed: Typed, why: Why = "") -> None:
     done(f"Job J{let_in(bench(ctx).open(), typed, why)} may be cut.", "stockroom plan")
 
 
+Rails = Annotated[
+    str | None,
+    typer.Option(
+        "--rails",
+        metavar="rack|scrap|joined",
+        help="Rails that are cut: back on the rack unless told.",
+    ),
+]
+
+
 def cancel(
     ctx: typer.Context,
     typed: Typed,
     why: Annotated[str, typer.Option("--why", help="The reason, for the record.")],
+    rails: Rails = None,
 ) -> None:
-    """Cancel a job; what was cut for it stays cut.
+    """Cancel a job; loose rails that are cut go back on the rack as offcuts.
 
     [dim]Example: stockroom cancel J12 --why "customer withdrew"[/dim]
     """
-    done(f"Job J{call_off(bench(ctx).open(), typed, why)} is cancelled.")
+    shop = bench(ctx).open()
+    to = rails_to(shop, rails, lambda: at_stake(shop, typed))
+    result = call_off(shop, typed, why, to)
+    tell_back(shop, result.back, result.scrapped)
+    done(f"Job J{result.number} is cancelled.")
 
 
 def change(
@@ -247,9 +264,9 @@ def change(
     width: Width = None, height: Height = None, depth: Depth = None, gap: Gap = None,
     allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
-    note: Note = None, proud: Proud = None, bench_days: BenchDays = None,
+    note: Note = None, proud: Proud = None, bench_days: BenchDays = None, rails: Rails = None,
 ) -> None:  # fmt: skip
-    """Change what a job is, before its rails are cut.
+    """Change what a job is; cut rails that are still right stay, the others go back.
 
     [dim]Example: stockroom change J12 --due 2026-12-11[/dim]
     """
@@ -257,5 +274,8 @@ def change(
     told = given(ctx.params)
     if not told:
         raise Refused("nothing to change was given", "stockroom change --help")
-    show_taken(change_told(shop, typed, told), shop)
+    to = rails_to(shop, rails, lambda: at_stake(shop, typed, wanted_told(shop, typed, told)))
+    taken = change_told(shop, typed, told, to)
+    show_taken(taken, shop)
+    tell_back(shop, taken.back, taken.scrapped)
     done(f"Job {typed} is changed.", "stockroom plan")

@@ -18,6 +18,7 @@ from stockroom.record.ledger import RackPiece
 from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.services.counter.cut_afresh import cut_afresh
 from stockroom.services.morning.sheets import newest_plan, to_settle
+from stockroom.services.rack.rails_back import NOT_MEASURED
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.likely_leftover import check_leftover
 from stockroom.services.saw.record_cut import CutDone, record_cut, record_left
@@ -39,7 +40,12 @@ def cut(
     piece: Annotated[int | None, typer.Option("--piece", help="Record this piece alone.")] = None,
     instead: Annotated[int | None, typer.Option("--instead", help="This piece was taken.")] = None,
     miscut: Annotated[
-        list[int] | None, typer.Option("--miscut", metavar="RAIL", help="Rail 1, 2, … was miscut.")
+        list[str] | None,
+        typer.Option(
+            "--miscut",
+            metavar="RAIL[=LENGTH]",
+            help="Rail 1, 2, … was miscut; what remains of it, along the back edge; 0 for scrap.",
+        ),
     ] = None,
     uncut: Annotated[
         list[int] | None, typer.Option("--uncut", metavar="RAIL", help="Rail 1, 2, … was not cut.")
@@ -173,8 +179,9 @@ def rest_as_planned(shop: Shop, plan: int) -> Iterator[CutDone]:
 def tell(result: CutDone, shop: Shop) -> None:
     """Says what a recorded piece left, finished and asks for."""
     show = shop.settings.length_with_unit
-    parts = [f"label {o.id}: {show(o.length)}{f' to {o.spot}' if o.spot else ''}"
-             for o in result.offcuts]  # fmt: skip
+    named = {o: f"label {o.id}: {show(o.length)}{f' to {o.spot}' if o.spot else ''}"
+             for o in result.offcuts}  # fmt: skip
+    parts = [words for o, words in named.items() if o.note != NOT_MEASURED]
     parts += [f"{frame} has all its rails" for frame in result.finished]
     if result.again:
         parts.append(f"{', '.join(dict.fromkeys(result.again))} goes into the next plan")
@@ -182,6 +189,8 @@ def tell(result: CutDone, shop: Shop) -> None:
         more = "less" if result.difference > 0 else "more"
         parts.append(f"{show(abs(result.difference))} {more} than the record had")
     say(f"Piece {result.piece}: {'; '.join(parts) if parts else 'recorded, nothing to keep'}.")
+    for words in (words for o, words in named.items() if o.note == NOT_MEASURED):
+        say(f"  {words}, a miscut rail: measure it")
 
 
 def wind_up(shop: Shop, plan: int) -> None:

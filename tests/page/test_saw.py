@@ -341,6 +341,7 @@ def test_miscut_flaw_not_today_and_another_piece_are_recorded_as_they_are_told(
     to_piece(page, miscut)
     touch(page, "#miscut")
     touch(page, "text=Rail 1:")
+    touch(page, "text=Scrap")
     with page.expect_response("**/saw/cut"):
         for _ in miscut.piece.rails:
             touch(page, "#main-key")

@@ -10,7 +10,7 @@ from stockroom.frame.bench_ticket import Ticket
 from stockroom.page.asking import Ask, changes, go, render, shown
 from stockroom.paper.section import Section, section
 from stockroom.paper.ticket_page import ticket_page
-from stockroom.refusals import Refused, StockroomError
+from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.services.catalogue.load import profile_rows
 from stockroom.services.counter.amend import cancel, hold, release
 from stockroom.services.counter.job_list import JobRow, job_row, job_rows
@@ -18,6 +18,7 @@ from stockroom.services.counter.make_ticket import bench_told, section_tried, ti
 from stockroom.services.counter.take import take
 from stockroom.services.counter.typed_jobs import change_told, job_told
 from stockroom.services.rack.pieces import find
+from stockroom.services.rack.rails_back import RailsTo
 from stockroom.services.record.history import job_life
 from stockroom.services.weekly.job_cost import price_job
 
@@ -127,8 +128,21 @@ def call_off(ask: Ask) -> Response:
     """The job is cancelled; why is asked."""
     if not (why := ask.form.get("why", "").strip()):
         raise Refused("a job is cancelled for a reason", "say why, in a few words")
-    cancel(ask.shop, f"J{ask.path['number']}", why)
+    cancel(ask.shop, f"J{ask.path['number']}", why, rails_told(ask))
     return go(f"/counter/{ask.path['number']}")
+
+
+def rails_told(ask: Ask) -> RailsTo:
+    """Where rails go that are cut.
+
+    Raises:
+        Unreadable: it is none of the three places.
+    """
+    match ask.form.get("rails", "rack"):
+        case "rack" | "scrap" | "joined" as told:
+            return told
+        case other:
+            raise Unreadable(other, "rack, scrap or joined")
 
 
 def change(ask: Ask) -> Response:
@@ -136,7 +150,7 @@ def change(ask: Ask) -> Response:
     told = {name: ask.form[name].strip() for name in CHANGED if ask.form.get(name, "").strip()}
     if not told:
         raise Refused("nothing was filled in", "fill in what is different now")
-    change_told(ask.shop, f"J{ask.path['number']}", told)
+    change_told(ask.shop, f"J{ask.path['number']}", told, rails_told(ask))
     return go(f"/counter/{ask.path['number']}")
 
 

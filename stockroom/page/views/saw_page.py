@@ -13,6 +13,7 @@ from starlette.responses import FileResponse, JSONResponse, Response
 from stockroom.page.asking import Ask, changes, render, shown
 from stockroom.refusals import Recorded, Unreadable
 from stockroom.services.morning.sheets import plan_rows
+from stockroom.services.rack.rails_back import NOT_MEASURED
 from stockroom.services.record.undo import undo
 from stockroom.services.saw.bench_work import (
     BenchPiece,
@@ -37,7 +38,10 @@ Text = Annotated[str, StringConstraints(max_length=200)]
 
 
 class Cut(BaseModel):
-    """What happened to one piece, as the tablet tells it: positions from 1, lengths as typed."""
+    """What happened to one piece, as the tablet tells it: positions from 1, lengths as typed.
+
+    A miscut rail is its position, or ``2=440 mm`` where what remains of it was measured.
+    """
 
     model_config = ConfigDict(extra="forbid", strict=True)
 
@@ -46,7 +50,7 @@ class Cut(BaseModel):
     piece: Number
     outcome: Literal["cut", "not today"]
     instead: Number | None = None
-    miscut: Annotated[list[Number], Field(max_length=100)] = []
+    miscut: Annotated[list[Number | Text], Field(max_length=100)] = []
     uncut: Annotated[list[Number], Field(max_length=100)] = []
     leftover: Annotated[list[Text], Field(max_length=100)] = []
     flaw: Annotated[list[Text], Field(max_length=1)] = []
@@ -192,7 +196,9 @@ def words_of(done: CutDone, settled: Settled, at: str, undone: str, settings: Se
     if settled.kind == "left":
         return f"Piece {done.piece} is left for another day."
     parts = [f"Write on the offcut: {piece.id} · {settings.length_with_unit(piece.length)}"
-             + (f" · to {piece.spot}" if piece.spot else "") for piece in done.offcuts]  # fmt: skip
+             + (f" · to {piece.spot}" if piece.spot else "")
+             + (" (miscut: measure it)" if piece.note == NOT_MEASURED else "")
+             for piece in done.offcuts]  # fmt: skip
     parts += [f"{frame} has all its rails" for frame in done.finished]
     if done.again:
         parts.append(f"{', '.join(dict.fromkeys(done.again))} goes into the next plan")

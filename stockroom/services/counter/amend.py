@@ -1,19 +1,20 @@
 """Jobs after they are taken in: held, released, cancelled, changed; each change journalled."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
-from stockroom.record.database import changing
+from stockroom.record.database import changing, reading
 from stockroom.record.jobs import RAILS, job_named, open_frames, standing_frames
-from stockroom.record.ledger import Hand, post, rails_cut
+from stockroom.record.ledger import Flow, Hand, RackPiece, add_lines, on_rack, post
 from stockroom.record.tables import Frame, Job, PlanRail
-from stockroom.refusals import Clash
+from stockroom.refusals import Clash, Refused
 from stockroom.remedies import Do, Remedy
+from stockroom.services.counter.fit_again import Refit, cut_for_job, refit, reopen
 from stockroom.services.counter.take import (
     NewJob,
     Taken,
@@ -22,9 +23,19 @@ from stockroom.services.counter.take import (
     artwork_of,
     check,
 )
+from stockroom.services.rack.rails_back import RailsTo, StandingRail, send_back
 from stockroom.services.shop import Shop
 
-__all__ = ["cancel", "cancel_stock", "change", "hold", "release"]
+__all__ = ["Cancelled", "at_stake", "cancel", "cancel_stock", "change", "hold", "release"]
+
+
+@dataclass(frozen=True, slots=True)
+class Cancelled:
+    """A cancelled job, the offcuts that its rails are now, and how many rails are scrap."""
+
+    number: int
+    back: tuple[RackPiece, ...]
+    scrapped: int
 
 
 def hold(shop: Shop, typed: str, why: str = "") -> int:
@@ -51,8 +62,10 @@ def set_state(shop: Shop, typed: str, wanted: str, state: str, why: str) -> int:
         return job.id
 
 
-def cancel(shop: Shop, typed: str, why: str) -> int:
-    """A job is cancelled; what was cut for it stays cut.
+def cancel(shop: Shop, typed: str, why: str, rails: RailsTo = "rack") -> Cancelled:
+    """A job is cancelled; rails that are cut for it go back to the rack, or to the scrap.
+
+    Frames that are ``joined`` stay as they are: only loose rails go back then.
 
     Raises:
         Unreadable, Unknown: it is no job's number.
@@ -63,17 +76,34 @@ def cancel(shop: Shop, typed: str, why: str) -> int:
         if job.state == "cancelled":
             raise Clash(f"job J{job.id} is cancelled already", "there is nothing to do")
         refuse_planned(session, job)
-        write_cancelled(session, shop.hand, job, why)
-        return job.id
+        return write_cancelled(session, shop.hand, job, why, rails)
 
 
-def write_cancelled(session: Session, hand: Hand, job: Job, why: str) -> None:
-    """A job is cancelled: its frames that are not done are dropped."""
-    entry = note_job(session, hand, job, "cancel", why, {"state": "cancelled"})
-    for _, frame in standing_frames(session, [job]):
-        if frame.done_in is None:
+def write_cancelled(
+    session: Session, hand: Hand, job: Job, why: str, rails: RailsTo = "rack"
+) -> Cancelled:
+    """A job is cancelled: its frames that do not stay joined are dropped, their rails go back."""
+    frames, cut = cut_for_job(session, f"J{job.id}")
+    stay = {frame.id for frame in frames if frame.done_in is not None and rails == "joined"}
+    back = [rail for rail in cut if rail.frame not in stay]
+    entry = note_job(session, hand, job, "cancel", why, {"state": "cancelled"},
+                     done_in=reopen(frames, back))  # fmt: skip
+    for frame in frames:
+        if frame.id not in stay:
             frame.dropped_in = entry
-            session.add(frame)
+        session.add(frame)
+    offcuts = gone_back(session, hand, entry, back, rails)
+    return Cancelled(job.id, offcuts, len(back) - len(offcuts))
+
+
+def gone_back(
+    session: Session, hand: Hand, entry: int, back: Sequence[StandingRail], to: RailsTo,
+    moves: Iterable[Flow] = (),
+) -> tuple[RackPiece, ...]:  # fmt: skip
+    """Takes rails out of their frames; gives the offcuts that they are now."""
+    flows, numbers = send_back(session, entry, hand, back, to)
+    add_lines(session, entry, [*flows, *moves])
+    return tuple(on_rack(session, ids=numbers)) if numbers else ()
 
 
 def cancel_stock(session: Session, hand: Hand) -> int:
@@ -89,31 +119,58 @@ def cancel_stock(session: Session, hand: Hand) -> int:
     return len(idle)
 
 
-def change(shop: Shop, typed: str, wanted: Mapping[str, Any]) -> Taken:
-    """Changes what a job is, before any of its rails is cut; gives its sizes now.
+def change(shop: Shop, typed: str, wanted: Mapping[str, Any], rails: RailsTo = "rack") -> Taken:
+    """Changes what a job is; gives its sizes now.
 
+    Cut rails that are still right stay; the others go back to the rack, or to the scrap.
     ``wanted`` holds new values for fields of NewJob.
 
     Raises:
-        Clash: a plan is about to cut it, or a rail is cut.
+        Clash: a plan is about to cut it.
         Refused, Unknown: as when it is taken in.
     """
+    if rails == "joined":
+        raise Refused("rails that are joined serve no other size",
+                      "take what differs in as a new job")  # fmt: skip
     with changing(shop.engine, shop.waiting) as session:
-        job = job_named(session, typed)
-        refuse_planned(session, job)
-        frames = [frame for _, frame in standing_frames(session, [job])]
-        told = told_again(job, wanted)
-        light = not set(wanted) - {"due", "title", "note", "customer", "bench_days"}
-        if not light and rails_cut(session, [frame.id for frame in frames]):
-            raise Clash(f"rails of job J{job.id} are cut already",
-                        "take what differs in as a new job")  # fmt: skip
-        day = shop.hand.day if "due" in wanted else min(shop.hand.day, job.due)
-        taken = check(session, shop.settings, day, told)
-        sizes = {} if light else {f.id: [f.across_um, f.upright_um] for f in frames}
-        entry = note_job(session, shop.hand, job, "change", "", now_columns(told, taken), sizes)
-        if not light:
-            resize(session, entry, job, frames, taken)
-        return replace(taken, number=job.id)
+        refuse_planned(session, job_named(session, typed))
+        job, told, taken, light = told_now(session, shop, typed, wanted)
+        frames, cut = cut_for_job(session, typed)
+        if light:
+            note_job(session, shop.hand, job, "change", "", now_columns(told, taken))
+            return replace(taken, number=job.id)
+        fit = refit(frames, cut, taken.profile, taken.sizes.rails_um, told.quantity)
+        entry = note_job(session, shop.hand, job, "change", "", now_columns(told, taken),
+                         {f.id: [f.across_um, f.upright_um] for f in frames},
+                         reopen(frames, fit.back))  # fmt: skip
+        resize(session, entry, job, frames, fit, taken)
+        back = gone_back(session, shop.hand, entry, fit.back, rails, fit.moves)
+        return replace(taken, number=job.id, back=back, scrapped=len(fit.back) - len(back))
+
+
+def at_stake(
+    shop: Shop, typed: str, wanted: Mapping[str, Any] | None = None
+) -> tuple[StandingRail, ...]:
+    """The cut rails that a job would lose if it were changed so, or, with None, cancelled."""
+    with reading(shop.engine) as session:
+        frames, cut = cut_for_job(session, typed)
+        if wanted is None or not cut:
+            return tuple(cut)
+        _, told, taken, light = told_now(session, shop, typed, wanted)
+        if light:
+            return ()
+        return refit(frames, cut, taken.profile, taken.sizes.rails_um, told.quantity).back
+
+
+def told_now(
+    session: Session, shop: Shop, typed: str, wanted: Mapping[str, Any]
+) -> tuple[Job, NewJob, Taken, bool]:
+    """A job, as it is told now, with its sizes, and whether its frames stay as they are."""
+    job = job_named(session, typed)
+    told = told_again(job, wanted)
+    light = not set(wanted) - {"due", "title", "note", "customer", "bench_days"}
+    day = shop.hand.day if "due" in wanted else min(shop.hand.day, job.due)
+    return job, told, check(session, shop.settings, day, told), light
 
 
 def now_columns(told: NewJob, taken: Taken) -> dict[str, Any]:
@@ -134,17 +191,19 @@ def told_again(job: Job, wanted: Mapping[str, Any]) -> NewJob:
     return replace(told, **wanted)
 
 
-def resize(session: Session, entry: int, job: Job, frames: Sequence[Frame], taken: Taken) -> None:
+def resize(
+    session: Session, entry: int, job: Job, frames: Sequence[Frame], fit: Refit, taken: Taken
+) -> None:
     """The job's frames take their new sizes and number."""
     across, upright = taken.sizes.rails_um
-    for place, frame in enumerate(frames, 1):
+    for frame in frames:
         frame.across_um, frame.upright_um = across, upright
-        if place > job.quantity:
+        if frame.id not in fit.kept:
             frame.dropped_in = entry
         session.add(frame)
     session.flush()
     used = session.exec(select(func.max(Frame.number)).where(Frame.job_id == job.id)).one()
-    more = job.quantity - sum(frame.dropped_in is None for frame in frames)
+    more = job.quantity - len(fit.kept)
     add_frames(session, job.id, range(used + 1, used + 1 + more), taken.sizes)
 
 
@@ -172,6 +231,7 @@ def note_job(
     why: str,
     now: Mapping[str, Any],
     sizes: Mapping[int, list[int]] | None = None,
+    done_in: Mapping[str, int] | None = None,
 ) -> int:
     """Changes a job's columns; the entry keeps what they were and are."""
     was = {name: getattr(job, name) for name in now}
@@ -180,6 +240,7 @@ def note_job(
         "was": {name: plain(was[name]) for name in sorted(changed)},
         "is": {name: plain(now[name]) for name in sorted(changed)},
             "frames": {str(frame): lengths for frame, lengths in (sizes or {}).items()},
+            **({"done_in": dict(done_in)} if done_in else {}),
     })  # fmt: skip
     for name in changed:
         setattr(job, name, now[name])

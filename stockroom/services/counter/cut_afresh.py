@@ -15,7 +15,7 @@ from stockroom.record.tables import Frame, Job
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.amend import refuse_planned
-from stockroom.services.rack.rails_back import back_on_rack, rails_of
+from stockroom.services.rack.rails_back import rails_standing, send_back
 from stockroom.services.shop import Shop
 
 __all__ = ["Afresh", "cut_afresh"]
@@ -52,8 +52,9 @@ def cut_afresh(shop: Shop, typed: str, why: str = "", spot: str = "", *,
         done = {str(frame.id): frame.done_in for frame in frames if frame.done_in}
         entry = open_entry(session, shop.hand, AFRESH, why=why, touches=touches,
                            detail={"done_in": done})  # fmt: skip
-        cut = rails_of(session, frames)
-        racked, flows = back_on_rack(session, shop, entry, cut, spot, scrap=scrap)
+        cut = rails_standing(session, frames)
+        flows, racked = send_back(session, entry, shop.hand, cut, "scrap" if scrap else "rack",
+                                  "rail cut afresh", spot)  # fmt: skip
         add_lines(session, entry, flows)
         for frame in frames:
             frame.done_in = None

@@ -98,18 +98,26 @@ def rows_of(session: Session, jobs: Sequence[Job], bench: BenchDays) -> list[Job
     rows = []
     for job in jobs:
         mine = by_job[job.id]
+        size = (mine[0].across_um, mine[0].upright_um) if mine else last_size(session, job)
         rails = sum((frame.id, rail) in cut for frame in mine for rail in range(4))
         rows.append(JobRow(
             number=job.id, customer=job.customer, title=job.title, profile=job.profile_code,
             due=job.due, cut_by=bench.cut_by(job.due, job.bench_days), quantity=job.quantity,
             frames_cut=sum(frame.done_in is not None for frame in mine),
             rails_waiting=4 * len(mine) - rails,
-            across=mine[0].across_um if mine else 0, upright=mine[0].upright_um if mine else 0,
+            across=size[0], upright=size[1],
             one_batch=job.one_batch, one_piece=job.one_piece,
             state=state_of(job, 4 * len(mine), rails, any(frame.id in held for frame in mine)),
             note=job.note,
         ))  # fmt: skip
     return rows
+
+
+def last_size(session: Session, job: Job) -> tuple[int, int]:
+    """The long points across and upright, um, that the frames of a cancelled job had."""
+    asked = select(Frame).where(Frame.job_id == job.id).order_by(col(Frame.id).desc())
+    frame = session.exec(asked).first()
+    return (0, 0) if frame is None else (frame.across_um, frame.upright_um)
 
 
 def state_of(job: Job, rails: int, cut: int, planned: bool) -> str:

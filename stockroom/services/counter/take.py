@@ -12,7 +12,7 @@ from stockroom.frame.sizes import FrameSizes
 from stockroom.record.catalogue import moulding_of, profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import FOR_STOCK
-from stockroom.record.ledger import on_rack, post
+from stockroom.record.ledger import RackPiece, on_rack, post
 from stockroom.record.numbering import serial
 from stockroom.record.tables import Frame, Job, Profile
 from stockroom.refusals import Refused
@@ -69,12 +69,17 @@ class NewJob:
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """A job taken in (``number`` None where it was only tried) and its sizes."""
+    """A job taken in (``number`` None where it was only tried) and its sizes.
+
+    Where it changed, ``back`` are the offcuts that cut rails became, ``scrapped`` counts others.
+    """
 
     number: int | None
     sizes: FrameSizes
     profile: str
     job: NewJob
+    back: tuple[RackPiece, ...] = ()
+    scrapped: int = 0
 
 
 def check(

@@ -21,11 +21,12 @@ from stockroom.services.counter.take import (
     check,
     take_many,
 )
+from stockroom.services.rack.rails_back import RailsTo
 from stockroom.services.shop import Shop
 from stockroom.units.decimals import yes_or_no
 from stockroom.units.lengths import Rounding, Unit, parse_length
 
-__all__ = ["FileTaken", "change_told", "job_told", "take_file"]
+__all__ = ["FileTaken", "change_told", "job_told", "take_file", "wanted_told"]
 
 REQUIRED = ("customer", "profile", "width", "height", "due")
 OPTIONAL = (
@@ -137,8 +138,13 @@ def job_told(told: Mapping[str, Any], shop: Shop) -> NewJob:
     return NewJob(artwork=Artwork(**artwork), **job)
 
 
-def change_told(shop: Shop, typed: str, told: Mapping[str, Any]) -> Taken:
+def change_told(shop: Shop, typed: str, told: Mapping[str, Any], rails: RailsTo = "rack") -> Taken:
     """Changes a job as typed; gives its sizes now."""
+    return change(shop, typed, wanted_told(shop, typed, told), rails)
+
+
+def wanted_told(shop: Shop, typed: str, told: Mapping[str, Any]) -> dict[str, Any]:
+    """What is typed of a job that changes, as the fields of a new one."""
     artwork, wanted = told_parts(told, shop)
     if "profile" in wanted or artwork:
         with reading(shop.engine) as session:
@@ -149,7 +155,7 @@ def change_told(shop: Shop, typed: str, told: Mapping[str, Any]) -> Taken:
                 dropped: dict[str, Any] = {DROPS[kind]: None}
                 before = replace(before, **dropped)
         wanted = {**wanted, "artwork": replace(before, **artwork)}
-    return change(shop, typed, wanted)
+    return wanted
 
 
 def take_file(

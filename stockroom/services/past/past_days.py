@@ -22,6 +22,7 @@ __all__ = [
     "moved_in",
     "stays_in",
     "stock_cuts",
+    "without_sent_back",
     "without_stock",
 ]
 
@@ -100,6 +101,24 @@ def moved_in(session: Session, codes: Sequence[str], span: Span) -> list[Moved]:
         .order_by(col(Line.id))
     )
     return [Moved(*row) for row in rows]
+
+
+def without_sent_back(moved: Sequence[Moved]) -> list[Moved]:
+    """The lines without rails that were cut, and sent back as their job changed: none asked for
+    them after all, and what they are since was left by the cut. One that serves another side of its
+    frame since counts there.
+    """
+    rails: dict[tuple[int | None, int | None], Moved] = {}
+    rest: list[Moved] = []
+    for one in moved:
+        where = (one.line.frame_id, one.line.rail)
+        if one.line.place != "rails":
+            rest.append(one)
+        elif one.line.length_um < 0:
+            rails.pop(where, None)
+        else:
+            rails[where] = replace(one, kind="cut" if one.kind == "change" else one.kind)
+    return sorted((*rest, *rails.values()), key=lambda one: one.line.id)
 
 
 def stays_in(session: Session, codes: Sequence[str], span: Span) -> list[Stay]:

@@ -22,6 +22,7 @@ from stockroom.services.past.past_days import (
     moved_in,
     stays_in,
     stock_cuts,
+    without_sent_back,
     without_stock,
 )
 from stockroom.services.planning import rules_for
@@ -64,7 +65,7 @@ def lived(
     moved, stays = moved_in(session, codes, span), stays_in(session, codes, span)
     span = Span(since, until, min((one.entry for one in moved if one.kind == "cut"), default=0))
     jobs, stock = jobs_of(session, moved), stock_cuts(session, moved)
-    moved = [one for one in moved if one.entry not in stock]
+    moved = without_sent_back([one for one in moved if one.entry not in stock])
     stays = [without_stock(one, stock) for one in stays]
     stays = [one for one in stays if one.left_by != FOR_STOCK or one.born_at(span) is None]
     found = []

@@ -1,53 +1,113 @@
-"""Rails that no frame wants any more go back on the rack, mitred at both ends.
-
-A rail's length is measured along its back edge, as an offcut's is.
-"""
+"""Rails in hand that no frame waits for: back on the rack as offcuts, mitred at both ends."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
 
 from sqlmodel import Session, col, select
 
 from stockroom.record.catalogue import profile_named
-from stockroom.record.ledger import Flow, bring_in, rails_cut
+from stockroom.record.ledger import Flow, Hand, RackPiece, bring_in, rails_cut, spots_of
 from stockroom.record.tables import Frame, Line
-from stockroom.services.shop import Shop
 
-__all__ = ["back_on_rack", "rails_of"]
+__all__ = [
+    "NOT_MEASURED", "RailsTo", "StandingRail", "rack_rail", "rails_standing", "send_back",
+]  # fmt: skip
 
-
-def rails_of(session: Session, frames: Sequence[Frame]) -> list[Line]:
-    """The lines by which the rails of these frames were cut, of those that stand."""
-    ids = [frame.id for frame in frames]
-    cut = rails_cut(session, ids)
-    asked = select(Line).where(col(Line.frame_id).in_(ids), Line.length_um > 0)
-    newest = {
-        (line.frame_id or 0, line.rail or 0): line
-        for line in session.exec(asked.order_by(col(Line.id)))
-    }
-    return [newest[key] for key in sorted(newest) if key in cut]
+NOT_MEASURED = "a miscut rail, taken as planned less a cut"
+"""The note on a miscut rail that nobody measured."""
+RailsTo = Literal["rack", "scrap", "joined"]
+"""Where cut rails of a job go that is cancelled or changed; joined frames stay as they are."""
 
 
-def back_on_rack(
-    session: Session, shop: Shop, entry: int, cut: Sequence[Line], spot: str, *, scrap: bool
-) -> tuple[list[int], list[Flow]]:
-    """The flows that bring rails back: on the rack as offcuts where they are worth keeping."""
-    racked: list[int] = []
-    flows: list[Flow] = []
-    for line in cut:
-        at = (line.profile_code, line.batch_code)
-        flows.append(Flow("rails", -line.length_um, *at, frame=line.frame_id, rail=line.rail))
-        if scrap or line.length_um < max(profile_named(session, at[0]).keep_um, 1):
-            flows.append(Flow("scrap", line.length_um, *at, cause="rail cut afresh"))
-            continue
-        number = bring_in(session, entry, shop.hand, profile=at[0], batch=at[1], kind="offcut",
-                          spot=spot, parent=cut_from(session, line))  # fmt: skip
-        flows.append(Flow("rack", line.length_um, *at, piece=number))
-        racked.append(number)
-    return racked, flows
+@dataclass(frozen=True, slots=True)
+class StandingRail:
+    """A rail that is cut and stands: its frame and number, long point (um), and what it was of.
+
+    ``piece`` is the piece it was cut from, None where the record does not say.
+    """
+
+    frame: int
+    rail: int
+    length: int
+    profile: str
+    batch: str
+    piece: int | None
+
+    @property
+    def out(self) -> Flow:
+        """The line that takes it out of its frame."""
+        return Flow("rails", -self.length, self.profile, self.batch, frame=self.frame,
+                    rail=self.rail)  # fmt: skip
 
 
-def cut_from(session: Session, rail: Line) -> int | None:
-    """The piece that a rail was cut from; none where it came cut to size."""
-    asked = select(Line.piece_id).where(Line.entry_id == rail.entry_id, Line.length_um < 0,
-                                        col(Line.piece_id).is_not(None))  # fmt: skip
+def rack_rail(
+    session: Session, entry: int, hand: Hand, rail: Flow, origin: RackPiece, cause: str,
+    note: str = "",
+) -> tuple[Flow, int | None]:  # fmt: skip
+    """A rail as an offcut at ``origin``'s place, or scrap where it is too short to keep.
+
+    Both ends are mitred already, and its length is its long point: the longest rail it can give.
+    """
+    plain = replace(rail, frame=None, rail=None, piece=None)
+    if rail.length < max(profile_named(session, rail.profile).keep_um, 1):
+        return replace(plain, place="scrap", cause=cause), None
+    number = bring_in(session, entry, hand, profile=rail.profile, batch=rail.batch, kind="offcut",
+                      spot=origin.spot, parent=origin.id or None, note=note)  # fmt: skip
+    return replace(plain, place="rack", piece=number, cause=""), number
+
+
+def rails_standing(session: Session, frames: Sequence[Frame]) -> list[StandingRail]:
+    """The rails of these frames that are cut and stand, in order."""
+    numbers = {frame.id: frame for frame in frames}
+    found = []
+    for (number, rail), batch in sorted(rails_cut(session, sorted(numbers)).items()):
+        frame = numbers[number]
+        line = session.exec(
+            select(Line)
+            .where(Line.frame_id == number, Line.rail == rail, Line.length_um > 0)
+            .order_by(col(Line.id).desc())
+        ).first()
+        assert line is not None
+        length = frame.upright_um if rail % 2 else frame.across_um
+        found.append(StandingRail(number, rail, length, line.profile_code, batch,
+                                  cut_from(session, line.entry_id)))  # fmt: skip
+    return found
+
+
+def cut_from(session: Session, entry: int) -> int | None:
+    """The piece that was cut in an entry."""
+    asked = select(Line.piece_id).where(
+        Line.entry_id == entry, Line.place == "rack", Line.length_um < 0
+    )
     return session.exec(asked).first()
+
+
+def send_back(
+    session: Session, entry: int, hand: Hand, rails: Sequence[StandingRail], to: RailsTo,
+    cause: str = "spare rail", spot: str = "",
+) -> tuple[list[Flow], list[int]]:  # fmt: skip
+    """The lines that take these rails out of their frames, and the new offcuts' numbers.
+
+    They go where the pieces lay that they were cut from, unless a ``spot`` is told.
+    """
+    spots = spots_of(session, [rail.piece for rail in rails if rail.piece is not None])
+    flows: list[Flow] = []
+    numbers: list[int] = []
+    for rail in rails:
+        flows.append(rail.out)
+        there = replace(rail.out, length=rail.length)
+        if to == "scrap":
+            flows.append(replace(there, place="scrap", frame=None, rail=None, cause=cause))
+            continue
+        place = spot or spots.get(rail.piece or 0, "")
+        flow, number = rack_rail(session, entry, hand, there, origin(rail, place, hand), cause)
+        flows.append(flow)
+        numbers += [] if number is None else [number]
+    return flows, numbers
+
+
+def origin(rail: StandingRail, spot: str, hand: Hand) -> RackPiece:
+    """The piece that a rail was cut from, as far as the record knows it."""
+    return RackPiece(rail.piece or 0, rail.profile, rail.batch, "offcut", 0, spot, hand.day, (),
+                     None, "")  # fmt: skip

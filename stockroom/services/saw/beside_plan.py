@@ -6,7 +6,6 @@ offcuts, and another plan that holds the piece now goes without it.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 from sqlmodel import Session, col, select
@@ -17,7 +16,6 @@ from stockroom.record.ledger import (
     Flow,
     RackPiece,
     add_lines,
-    bring_in,
     on_rack,
     open_entry,
     rails_cut,
@@ -26,14 +24,15 @@ from stockroom.record.ledger import (
 from stockroom.record.tables import Frame, Job, Piece, PlanPiece, PlanRail
 from stockroom.refusals import Refused
 from stockroom.services.planning import rules_for
+from stockroom.services.rack.rails_back import rack_rail
 from stockroom.services.saw.cut_arithmetic import SawReport, reckon
+from stockroom.services.saw.goes_back import goes_back
 from stockroom.services.saw.record_cut import (
     CutDone,
     close_if_done,
     cut_held,
     frames_after,
     is_held,
-    rack_leftovers,
     rails_planned,
     settle,
 )
@@ -75,7 +74,7 @@ def cut_freely(
     reckoned = reckon(report, piece, rails, rules)
     entry = entry_for(session, shop, report, piece.id, reckoned.detail)
     flows = reckoned.flows
-    offcuts = rack_leftovers(session, shop, entry, piece, reckoned.lefts, report, flows)
+    offcuts = goes_back(session, shop, entry, piece, reckoned, report, flows)
     flows, spare = with_spare_racked(session, shop, entry, piece, flows)
     others = let_go(session, entry, piece.id)
     add_lines(session, entry, flows)
@@ -118,19 +117,15 @@ def with_spare_racked(
     session: Session, shop: Shop, entry: int, piece: RackPiece, flows: Sequence[Flow]
 ) -> tuple[list[Flow], list[int]]:
     """The flows with rails that no frame waits for on the rack, as offcuts, or in the scrap."""
-    keep = profile_named(session, piece.profile).keep_um
     kept: list[Flow] = []
     numbers: list[int] = []
     for flow in flows:
-        if flow.place != "rails" or wanted(session, flow):
-            kept.append(flow)
-        elif flow.length >= max(keep, 1):
-            number = bring_in(session, entry, shop.hand, profile=piece.profile, batch=piece.batch,
-                              kind="offcut", spot=piece.spot, parent=piece.id)  # fmt: skip
-            kept.append(replace(flow, place="rack", piece=number, frame=None, rail=None))
-            numbers.append(number)
+        if flow.place == "rails" and not wanted(session, flow):
+            racked, number = rack_rail(session, entry, shop.hand, flow, piece, "spare rail")
+            kept.append(racked)
+            numbers += [] if number is None else [number]
         else:
-            kept.append(replace(flow, place="scrap", frame=None, rail=None, cause="spare rail"))
+            kept.append(flow)
     return kept, numbers
 
 

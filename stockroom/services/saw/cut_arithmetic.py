@@ -1,7 +1,7 @@
 """The arithmetic of a cut: what a report from the saw means in lines of the ledger."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import Any
 
@@ -23,7 +23,9 @@ class SawReport:
     """What happened to one piece of a plan.
 
     ``instead`` is the piece that was taken in its place. ``miscut`` and ``uncut`` name rails by
-    their position on the piece, from 1. ``leftovers`` are as measured along the back edge (um),
+    their position on the piece, from 1; ``remains`` are the long points (um) of miscut rails, 0
+    where one is scrap. ``leftovers`` are as measured along the
+    back edge (um),
     one for each stretch from the label's end on; None means as planned. ``flaws`` were found on the
     one leftover that goes back, from its fresh cut, where its label goes. ``spot`` is where
     the new offcuts go.
@@ -34,6 +36,7 @@ class SawReport:
     instead: int | None = None
     miscut: frozenset[int] = frozenset()
     uncut: frozenset[int] = frozenset()
+    remains: Mapping[int, int] = field(default_factory=dict)
     leftovers: tuple[int, ...] | None = None
     flaws: tuple[tuple[int, int], ...] = ()
     spot: str = ""
@@ -43,8 +46,12 @@ class SawReport:
     def __post_init__(self) -> None:
         if both := self.miscut & self.uncut:
             raise Refused(f"rail {min(both)} of piece {self.piece} is named both miscut and uncut")
-        if self.leftovers and min(self.leftovers) < 0:
+        if min((*(self.leftovers or ()), *self.remains.values()), default=0) < 0:
             raise Refused("a leftover cannot be less than nothing", "0 means that none is left")
+
+    def through_saw(self, position: int, planned: int) -> int:
+        """The length that went through the saw as the rail of a position, um."""
+        return self.remains.get(position) or planned
 
     @property
     def moment(self) -> dict[str, str]:
@@ -65,10 +72,14 @@ class Left:
 
 @dataclass(frozen=True, slots=True)
 class Reckoned:
-    """A cut in lines of the ledger but for its leftovers, those, and the detail that is kept."""
+    """A cut in lines of the ledger but for its leftovers, those, and the detail that is kept.
+
+    ``spoilt`` are the miscut rails that are in hand, by their positions; they need a place as well.
+    """
 
     flows: list[Flow]
     lefts: tuple[Left, ...]
+    spoilt: dict[int, Flow]
     detail: dict[str, Any]
 
 
@@ -103,7 +114,27 @@ def reckon(
         "allowance_um": allowance, "difference_um": rest - saw, "trim_um": trim,
         "was_measured": int(report.leftovers is not None),
     }  # fmt: skip
-    return Reckoned(flows, tuple(lefts_of(runs, cut, leftovers)), detail)
+    spoilt = spoilt_rails(report, piece, rails, allowance)
+    flows += [Flow("scrap", rail.length_um - spoilt[position].length, *at, cause="miscut")
+              for position, rail in enumerate(rails, 1)
+              if position in spoilt and position not in report.remains]  # fmt: skip
+    return Reckoned(flows, tuple(lefts_of(runs, cut, leftovers)), spoilt, detail)
+
+
+def spoilt_rails(
+    report: SawReport, piece: RackPiece, rails: Sequence[PlanRail], allowance: int
+) -> dict[int, Flow]:
+    """The miscut rails in hand, by their positions, each as long as the longest rail it can give.
+
+    One that nobody measured is taken to give what it was meant to be less the cut of a bad end.
+    """
+    found: dict[int, Flow] = {}
+    for position in sorted(report.miscut):
+        planned = rails[position - 1].length_um
+        length = report.remains.get(position, max(1, planned - allowance))
+        if length:
+            found[position] = Flow("rails", length, piece.profile, piece.batch)
+    return found
 
 
 def lefts_of(
@@ -130,7 +161,7 @@ def cut_by_stretch(report: SawReport, rails: Sequence[PlanRail], count: int) -> 
     for position, rail in enumerate(rails, 1):
         if position not in report.uncut:
             cut[rail.stretch if report.instead in (None, report.piece) else 0].append(
-                rail.length_um
+                report.through_saw(position, rail.length_um)
             )
     return cut
 
@@ -163,12 +194,13 @@ def check_leftovers(
 def fixed_flows(
     report: SawReport, piece: RackPiece, rails: Sequence[PlanRail], scrap: Mapping[str, int]
 ) -> list[Flow]:
-    """The piece out of the rack, its rails, miscuts, and what else is scrap, by its cause."""
+    """The piece out of the rack, its rails, miscuts told as scrap, and what else is, by cause."""
     at = (piece.profile, piece.batch)
     flows = [Flow("rack", -piece.length, *at, piece=piece.id)]
     for position, rail in enumerate(rails, 1):
         if position in report.miscut:
-            flows.append(Flow("scrap", rail.length_um, *at, cause="miscut"))
+            if report.remains.get(position) == 0:
+                flows.append(Flow("scrap", rail.length_um, *at, cause="miscut"))
         elif position not in report.uncut:
             flows.append(Flow("rails", rail.length_um, *at, frame=rail.frame_id, rail=rail.rail))
     return [*flows, *(Flow("scrap", length, *at, cause=cause) for cause, length in scrap.items())]

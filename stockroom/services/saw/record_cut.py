@@ -10,10 +10,8 @@ from stockroom.record.catalogue import profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import RAILS, labels
 from stockroom.record.ledger import (
-    Flow,
     RackPiece,
     add_lines,
-    bring_in,
     mark_flaws,
     on_rack,
     open_entry,
@@ -29,7 +27,8 @@ from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.planning import rules_for
 from stockroom.services.rack.pieces import check_flaw, the_piece
-from stockroom.services.saw.cut_arithmetic import Left, SawReport, reckon
+from stockroom.services.saw.cut_arithmetic import SawReport, reckon
+from stockroom.services.saw.goes_back import goes_back
 from stockroom.services.shop import Shop, shop_time
 
 __all__ = ["CutDone", "cut_before", "record_cut", "record_left"]
@@ -70,7 +69,7 @@ def cut_held(session: Session, shop: Shop, report: SawReport) -> CutDone:
     about = [("plan", report.plan), ("piece", report.piece), ("piece", piece.id)]
     entry = open_entry(session, shop.hand, "cut", why=report.why, detail=detail,
                        touches=about)  # fmt: skip
-    offcuts = rack_leftovers(session, shop, entry, piece, reckoned.lefts, report, flows)
+    offcuts = goes_back(session, shop, entry, piece, reckoned, report, flows)
     add_lines(session, entry, flows)
     take_off(session, entry, piece.id)
     settle(session, entry, held, rails)
@@ -164,7 +163,10 @@ def rails_planned(session: Session, report: SawReport) -> list[PlanRail]:
 
 
 def check_positions(report: SawReport, count: int) -> None:
-    """Rails are named by positions that the piece has."""
+    """Rails are named by positions that the piece has, and what remains is of miscut ones."""
+    if whole := report.remains.keys() - report.miscut:
+        raise Refused(f"rail {min(whole)} of piece {report.piece} is not named miscut",
+                      "name it, or leave out what remains of it")  # fmt: skip
     for position in report.miscut | report.uncut:
         if not 1 <= position <= count:
             raise Refused(f"piece {report.piece} has rails 1 to {count} in this plan, not "
@@ -209,39 +211,6 @@ def check_one_batch(session: Session, frame: int, piece: RackPiece) -> None:
     others = {number for _, number in planned}
     if job.one_piece and len(others) > 1:
         raise Refused(f"job J{job.id} wants all its rails from one piece", "record this as left")
-
-
-def rack_leftovers(
-    session: Session,
-    shop: Shop,
-    entry: int,
-    piece: RackPiece,
-    lefts: Sequence[Left],
-    report: SawReport,
-    flows: list[Flow],
-) -> list[int]:
-    """Leftovers worth keeping become offcuts with numbers; the rest is scrap."""
-    keep = profile_named(session, piece.profile).keep_um
-    kept: list[int] = []
-    for left in lefts:
-        if left.clear >= max(keep, 1):
-            number = bring_in(session, entry, shop.hand, profile=piece.profile, batch=piece.batch,
-                              kind="offcut", spot=report.spot or piece.spot,
-                              parent=piece.id, ends=left.ends)  # fmt: skip
-            flows.append(Flow("rack", left.length, piece.profile, piece.batch, piece=number))
-            kept.append(number)
-        else:
-            flows.append(Flow("scrap", left.length, piece.profile, piece.batch,
-                              cause="short end"))  # fmt: skip
-    if report.flaws:
-        if len(kept) != 1:
-            raise Refused(f"{len(kept)} leftovers go back; it is not clear which has the flaw",
-                          "record the cut, then mark the flaw on the offcut")  # fmt: skip
-        length = next(flow.length for flow in flows if flow.piece == kept[0])
-        for start, end in report.flaws:
-            check_flaw(start, end, length)
-        mark_flaws(session, entry, kept[0], report.flaws)
-    return kept
 
 
 def settle(session: Session, entry: int, held: PlanPiece, rails: Sequence[PlanRail]) -> None:

@@ -13,7 +13,7 @@ from stockroom.units.lengths import parse_length, parse_span
 
 __all__ = ["answer_told", "read_reports", "report_told"]
 
-MARKED = re.compile(r"([mui])([0-9,]+)|(f)(\S+\.\.\S+)", re.IGNORECASE | re.ASCII)
+MARKED = re.compile(r"(m)([0-9]+=\S+)|([mui])([0-9,]+)|(f)(\S+\.\.\S+)", re.IGNORECASE | re.ASCII)
 WHOLE_WORDS = {"n": "left", "x": "missing"}
 COLUMNS = ("instead", "miscut", "uncut", "leftover", "flaw", "outcome", "at", "why")
 
@@ -21,19 +21,34 @@ COLUMNS = ("instead", "miscut", "uncut", "leftover", "flaw", "outcome", "at", "w
 def report_told(plan: int, typed: Mapping[str, Any], settings: Settings) -> SawReport:
     """A report as typed: rails by position, leftovers and flaws as texts.
 
+    A miscut rail may be told with what remains of it, as in 2=440.
+
     Raises:
         Unreadable: a length or a flaw is not understood.
     """
     leftovers = typed.get("leftover")
+    miscut = dict(rail_told(text, settings) for text in typed.get("miscut") or ())
     return SawReport(
         plan=plan, piece=int(typed["piece"]), instead=typed.get("instead"),
-        miscut=frozenset(typed.get("miscut") or ()), uncut=frozenset(typed.get("uncut") or ()),
+        miscut=frozenset(miscut), remains={at: um for at, um in miscut.items() if um is not None},
+        uncut=frozenset(typed.get("uncut") or ()),
         leftovers=None if not leftovers else tuple(
             parse_length(text, settings.unit, rounding="down") for text in leftovers
         ),
         flaws=tuple(parse_span(text, settings.unit) for text in typed.get("flaw") or ()),
         spot=str(typed.get("at") or ""), why=str(typed.get("why") or ""),
     )  # fmt: skip
+
+
+def rail_told(typed: int | str, settings: Settings) -> tuple[int, int | None]:
+    """A miscut rail's position, and what remains of it (um) where that is told: 2, or 2=440.
+
+    Raises:
+        Unreadable: it is neither.
+    """
+    position, equals, remains = str(typed).partition("=")
+    told = parse_length(remains, settings.unit, rounding="down") if equals else None
+    return number(position.strip()), told
 
 
 def read_reports(path: Path, plan: int, settings: Settings) -> list[dict[str, Any]]:
@@ -67,7 +82,7 @@ def row_told(cells: Mapping[str, str]) -> dict[str, Any]:
     return {
         "piece": number(cells["piece"]), "left": outcome == "not today",
         "instead": number(cells["instead"]) if "instead" in cells else None,
-        "miscut": [number(text) for text in listed("miscut")],
+        "miscut": listed("miscut"),
         "uncut": [number(text) for text in listed("uncut")],
         "leftover": listed("leftover"), "flaw": listed("flaw"),
         "at": cells.get("at", ""), "why": cells.get("why", ""),
@@ -92,7 +107,7 @@ def answer_told(text: str, piece: int, settings: Settings) -> dict[str, Any] | N
         if word.lower() in WHOLE_WORDS:
             typed[WHOLE_WORDS[word.lower()]] = True
         elif marked := MARKED.fullmatch(word):
-            mark, what = marked[1] or marked[3], marked[2] or marked[4]
+            mark, what = [part for part in marked.groups() if part is not None]
             typed |= marked_told(mark.lower(), what, typed)
         else:
             rest.append(word)
@@ -100,11 +115,12 @@ def answer_told(text: str, piece: int, settings: Settings) -> dict[str, Any] | N
 
 
 def marked_told(mark: str, what: str, before: Mapping[str, Any]) -> dict[str, Any]:
-    """What a marked word says: m2 and u1,3 name rails, i57 a piece, f10..20 a flaw."""
+    """What a marked word says: m2, m2=440 and u1,3 name rails, i57 a piece, f10..20 a flaw."""
     if mark == "i":
         return {"instead": number(what)}
     name = {"m": "miscut", "u": "uncut", "f": "flaw"}[mark]
-    found = [what] if mark == "f" else [number(part) for part in what.split(",")]
+    whole = mark == "f" or "=" in what
+    found = [what] if whole else [number(part) for part in what.split(",")]
     return {name: [*before.get(name, ()), *found]}
 
 

@@ -16,7 +16,7 @@ from stockroom.services.shop import Shop
 
 __all__ = ["mark_labelled", "unlabelled"]
 
-COME_IN = ("cut", "receive", "found")
+COME_IN = ("cut", "receive", "found", "change", "cancel", "afresh")
 LOADED = "loaded from "
 """How the reason begins of pieces that came from a list: their numbers were on them before."""
 
@@ -30,7 +30,7 @@ def unlabelled(shop: Shop) -> list[RackPiece]:
 
 
 def come_in(session: Session) -> list[int]:
-    """The pieces on the rack that were cut, received or found one by one."""
+    """The pieces on the rack that were cut, received, found one by one, or went back there."""
     asked = (
         select(Piece.id)
         .join(Entry, col(Entry.id) == Piece.came_in)

@@ -14,7 +14,7 @@ def cut(shop: object, where: str) -> str:
     for words in (["receive", "ASH-22", "B1", "2x 3 m", "--at", "A1"],
                   ["take", "--customer", "A", "-p", "ASH-22", "-w", "590", "--height", "590",
                    "--due", "2026-11-23"], ["plan", "--accept"],
-                  ["cut", "--piece", "1", "--miscut", "1", "--no-labels"]):  # fmt: skip
+                  ["cut", "--piece", "1", "--miscut", "1=0", "--no-labels"]):  # fmt: skip
         done = run(where, *words)
         assert done.exit_code == 0, done.stderr
     return where

@@ -14,7 +14,7 @@ def begun_and_run_out(where: str) -> None:
     for words in (
         take, ("found", "LEAF-40", "1100", "--batch", "OLD"),
         ("found", "LEAF-40", "850", "--batch", "OLD"), ("plan", "--accept"),
-        ("cut", "--piece", "2", "--miscut", "1", "--miscut", "2", "--odd"),
+        ("cut", "--piece", "2", "--miscut", "1=0", "--miscut", "2=0", "--odd"),
         ("cut", "--as-planned", "--no-labels"), ("receive", "LEAF-40", "NEW", "3000"),
     ):  # fmt: skip
         done = run(where, *words)

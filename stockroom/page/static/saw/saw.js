@@ -171,7 +171,18 @@ async function miscut() {
   const able = now.rails.slice(0, Math.min(half.done + 1, now.rails.length));
   const at = await pick("Which rail is spoilt?", able.map((rail) => [`Rail ${rail.at}: ${rail.text}`, rail.at]),
     "It goes through the saw, and into the next plan.");
-  if (at) await change(spoilt(half, at));
+  if (at) await remainsOf(at, now.rails[at - 1]);
+}
+
+// A spoilt rail that is long enough goes on the rack.
+async function remainsOf(at, rail) {
+  const what = await pick(`What remains of rail ${at}?`, [
+    ["Nobody measured it", "whole"], ["Measured: type it", "tape"], ["Scrap", "scrap"]],
+    "Long enough, it goes on the rack as an offcut.");
+  if (what === null) return;
+  if (what !== "tape") { await change(spoilt(half, at, what === "whole" ? null : 0)); return; }
+  const steps = await askLength(measure, `What remains of rail ${at}?`, "Its long point, along the back edge.");
+  if (steps !== null) await change(spoilt(half, at, measure.um(steps)));
 }
 
 async function nudge(by) {
