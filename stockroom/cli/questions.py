@@ -1,23 +1,25 @@
 """Questions at the counter and at the saw; each has an option that answers it."""
 
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
-from stockroom.cli.app import say
+from stockroom.cli.app import counted, say
 from stockroom.cli.remedies import worded
-from stockroom.refusals import Refused, StockroomError, Unlikely
+from stockroom.record.ledger import RackPiece
+from stockroom.refusals import Refused, StockroomError, Unlikely, Unreadable
 from stockroom.screens.ask import ask_choice, ask_text
 from stockroom.screens.plan_screen import show_piece
 from stockroom.services.catalogue.load import profile_rows
 from stockroom.services.counter.typed_jobs import ARTWORK, count_of
 from stockroom.services.morning.sheets import sheet_of, to_settle
+from stockroom.services.rack.rails_back import RailsTo, StandingRail
 from stockroom.services.saw.record_cut import CutDone
 from stockroom.services.saw.typed_cuts import answer_told
 from stockroom.services.shop import Shop
 from stockroom.views.sheet import CAUTIONS
 
-__all__ = ["ask_cuts", "ask_job", "unless_odd"]
+__all__ = ["ask_cuts", "ask_job", "rails_to", "tell_back", "unless_odd"]
 
 
 def ask_job(shop: Shop) -> dict[str, Any]:
@@ -100,3 +102,35 @@ def ask_cuts(shop: Shop, plan: int, record: Record) -> Iterator[CutDone]:
                 say(worded(error))
                 if number not in to_settle(shop, plan):
                     break
+
+
+def rails_to(
+    shop: Shop, typed: str | None, at_stake: Callable[[], Sequence[StandingRail]]
+) -> RailsTo:
+    """Where cut rails go: as typed, or asked on a terminal where some are at stake.
+
+    Raises:
+        Unreadable: it is none of the three.
+    """
+    if typed is None and sys.stdin.isatty() and (rails := at_stake()):
+        show = shop.settings.length_with_unit
+        say(f"{counted(len(rails), 'rail')} that {'is' if len(rails) == 1 else 'are'} cut: "
+            f"{', '.join(show(rail.length) for rail in rails)}")  # fmt: skip
+        typed = ask_choice("Where do they go?", "--rails", ("rack", "scrap", "joined"), "rack")
+    match typed:
+        case None | "rack":
+            return "rack"
+        case "scrap" | "joined":
+            return typed
+        case _:
+            raise Unreadable(typed, "rack, scrap or joined")
+
+
+def tell_back(shop: Shop, back: Sequence[RackPiece], scrapped: int) -> None:
+    """Says what became of rails that were cut."""
+    show = shop.settings.length_with_unit
+    for piece in back:
+        place = f" to {piece.spot}" if piece.spot else ""
+        say(f"Back on the rack, label {piece.id}: {show(piece.length)}{place}")
+    if scrapped:
+        say(f"{counted(scrapped, 'rail')} went to scrap.")
