@@ -21,6 +21,7 @@ class Do(Enum):
     GIVE_ALL = "give the {about}"
     GIVE_REASON = "give the reason"
     GOOD_ROWS = "mend them, or take the other rows alone; nothing was taken"
+    LARGER_LABELS = "set larger labels"
     LAST_BACKUP = "restore the last good backup"
     LET_GO = "let plan {about} go first"
     LET_THAT_GO = "let that plan go first"

@@ -23,6 +23,7 @@ WORDS = {
     Do.GIVE_ALL: "give {options}, or nothing at all to be asked",
     Do.GIVE_REASON: "give it with --why",
     Do.GOOD_ROWS: "mend them, or take the other rows with --good-rows; nothing was taken",
+    Do.LARGER_LABELS: "load larger labels: stockroom settings labels 'roll 62x29'",
     Do.LAST_BACKUP: "restore the last good backup; where it is says: stockroom where",
     Do.LET_GO: "let it go first: stockroom drop {about}",
     Do.LET_THAT_GO: "let it go first: stockroom drop PLAN",

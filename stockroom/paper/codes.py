@@ -31,6 +31,9 @@ TABLE = """
 WIDTHS = tuple(TABLE.split())
 """Widths of the bars and spaces of each value from 0 to 105, modules (ISO/IEC 15417, from memory;
 a decoder reads each pair of digits in the tests)."""
+HAIR = 0.02
+"""So much does a row of modules lie over the next, mm: rows that only meet show a white seam where
+a renderer rounds, and scanners fail on it."""
 STOP = (2, 3, 3, 1, 1, 1, 2)
 START_B, START_C, SWITCH_C, CHECK = 104, 105, 99, 103
 
@@ -103,4 +106,4 @@ def draw_code(paper: Paper, code: Code, x: float, y: float, module: float, tall:
     """Draws a code from its quiet zone's top left corner; ``tall`` is the height of bars, mm."""
     high = module if code.kind == "qr" else tall
     for left, row, length in code.runs:
-        paper.black(x + left * module, y + row * high, length * module, high)
+        paper.black(x + left * module, y + row * high, length * module, high + HAIR)

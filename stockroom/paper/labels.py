@@ -1,42 +1,29 @@
 """Labels for sticks and offcuts, on sheets and rolls, and a grid to align the printer by."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from contextlib import closing
 from datetime import date
+from math import ceil
 
 from stockroom.paper.codes import Code, code_of, draw_code
+from stockroom.paper.label_layout import CAPITAL, STEP, Label, Layout, Space, best_layout
 from stockroom.paper.page import POINT_MM, SMALL, Paper
-from stockroom.settings.label_sheet import CodeKind, LabelSheet
+from stockroom.settings.label_sheet import LARGEST, CodeKind, LabelSheet
 
-__all__ = ["Label", "label_grid", "label_pages"]
+__all__ = ["Label", "NoRoom", "label_grid", "label_pages"]
 
-LEAST_TYPE, MOST_TYPE, MOST_NUMBER = 6.0, 11.0, 34.0
-CAPITAL = 0.72
-"""How high a capital letter is beside its type's size."""
-WIDEST_MODULE = 0.7
 RULER = 100.0
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
-    """What a label says: the piece's number, and the rest as it is printed; the day it came."""
+class NoRoom(ValueError):
+    """A label cannot hold what it is for; ``wanted`` is the size that would, across and down, mm,
+    or None where none would."""
 
-    number: int
-    profile: str
-    batch: str
-    length: str
-    spot: str
-    since: date
-
-
-@dataclass(frozen=True, slots=True)
-class Space:
-    """Where a label's words may stand: top left corner, width, height, mm."""
-
-    x: float
-    y: float
-    wide: float
-    high: float
+    def __init__(self, label: Label, size: tuple[float, float], wanted: tuple[int, int] | None):
+        would = f"{wanted[0]}x{wanted[1]} would" if wanted else "no label would"
+        super().__init__(f"labels of {size[0]:g}x{size[1]:g} mm cannot hold {label.profile} and "
+                         f"{label.length} of piece {label.number}; {would}")  # fmt: skip
+        self.wanted = wanted
 
 
 def label_pages(
@@ -45,6 +32,7 @@ def label_pages(
     """The labels as a PDF; the first is put on label ``start`` of a used sheet, counted by rows.
 
     Raises:
+        NoRoom: a label cannot hold a piece's profile and length.
         ValueError: the sheet has no such label, there is nothing to print, or bars have no room.
     """
     sheet.check_room(code)
@@ -52,58 +40,50 @@ def label_pages(
         raise ValueError("no labels to print")
     if not 1 <= start <= sheet.count:
         raise ValueError(f"label {start} of a sheet of {sheet.count}")
-    paper = Paper("Labels", sheet.page, day)
     corners = list(sheet.corners())
-    for at, label in enumerate(labels, start - 1):
-        if at % sheet.count == 0 and at >= start:
-            paper.next_page()
-        x, y = corners[at % sheet.count]
-        draw_label(paper, label, Space(x, y, *sheet.label), code_of(f"{label.number}", code))
-    return paper.finish()
+    with closing(Paper("Labels", sheet.page, day)) as paper:
+        for at, label in enumerate(labels, start - 1):
+            if at % sheet.count == 0 and at >= start:
+                paper.next_page()
+            draw_label(paper, label, Space(*corners[at % sheet.count], *sheet.label), code)
+        return paper.finish()
 
 
-def draw_label(paper: Paper, label: Label, space: Space, code: Code) -> None:
-    """One label: its code left of the words, or below them where the code is of bars."""
-    x, y, wide, high = space.x, space.y, space.wide, space.high
-    pad = 0.08 * high if high < 25 else 2.0
-    if code.kind == "qr":
-        side = min(high, 0.45 * wide)
-        module = min(WIDEST_MODULE, side / code.across)
-        side = module * code.across
-        draw_code(paper, code, x, y + (high - side) / 2, module, module)
-        words(paper, label, Space(x + side, y + pad, wide - side - pad, high - 2 * pad))
-    else:
-        bars = 0.3 * high
-        module = min(WIDEST_MODULE, wide / code.across)
-        left = x + (wide - module * code.across) / 2
-        draw_code(paper, code, left, y + high - bars - pad, module, bars)
-        words(paper, label, Space(x + pad, y + pad, wide - 2 * pad, high - bars - 3 * pad))
+def draw_label(paper: Paper, label: Label, space: Space, kind: CodeKind) -> None:
+    """One label: its code beside, above or below its words, where the words have most room."""
+    code = code_of(f"{label.number}", kind)
+    layout = best_layout(paper, label, space, code)
+    if layout is None:
+        size = (space.wide, space.high)
+        raise NoRoom(label, size, size_wanted(paper, label, size, code))
+    draw_code(paper, code, *layout.code, layout.module, layout.bars or layout.module)
+    draw_words(paper, label, layout)
 
 
-def words(paper: Paper, label: Label, space: Space) -> None:
-    """The number, large, above three lines: profile and batch, length, place and day."""
-    line = between(LEAST_TYPE, 0.16 * space.high / POINT_MM, MOST_TYPE)
-    step = 1.2 * line * POINT_MM
-    number = between(LEAST_TYPE, (space.high - 3 * step) / CAPITAL / POINT_MM, MOST_NUMBER)
-    name = f"{label.number}"
-    number = min(number, number * space.wide / paper.width(name, number, bold=True))
-    base = space.y + CAPITAL * number * POINT_MM
-    paper.text(space.x, base, name, number, bold=True)
-    right = space.x + space.wide
-    for left, beside in (
-        (label.profile, label.batch),
-        (label.length, ""),
-        (label.spot or "place ?", label.since.isoformat()),
-    ):
-        base += step
-        room = min(paper.width(beside, line), 0.6 * space.wide)
-        paper.text(right, base, beside, line, align="right", within=room + 0.01)
-        paper.text(space.x, base, left, line, bold=not beside, within=space.wide - room - 1)
+def size_wanted(
+    paper: Paper, label: Label, size: tuple[float, float], code: Code
+) -> tuple[int, int] | None:
+    """The size that is a little larger and holds a label: wider, higher, or both, whole mm."""
+    wide, high = ceil(size[0]), ceil(size[1])
+    for more in range(1, int(max(LARGEST))):
+        for across, down in ((wide + more, high), (wide, high + more), (wide + more, high + more)):
+            if across <= LARGEST[0] and down <= LARGEST[1]:
+                space = Space(0, 0, across, down)
+                if best_layout(paper, label, space, code):
+                    return across, down
+    return None
 
 
-def between(least: float, wanted: float, most: float) -> float:
-    """What is wanted, within its limits."""
-    return max(least, min(most, wanted))
+def draw_words(paper: Paper, label: Label, layout: Layout) -> None:
+    """The number, large, above its lines."""
+    space = layout.space
+    base = space.y + CAPITAL * layout.number * POINT_MM
+    paper.text(space.x, base, f"{label.number}", layout.number, bold=True)
+    for line in layout.lines:
+        size = layout.line * line.size
+        base += STEP * size * POINT_MM
+        paper.text(space.x, base, line.left, size, bold=line.bold)
+        paper.text(space.x + space.wide, base, line.right, size, align="right")
 
 
 def label_grid(sheet: LabelSheet, day: date) -> bytes:

@@ -118,9 +118,13 @@ class Paper:
     def finish(self) -> bytes:
         """The document's bytes; nothing can be drawn on it afterwards."""
         content = bytes(self._pdf.output())
+        self.close()
+        return content
+
+    def close(self) -> None:
+        """Lets go of the typeface, where a document is given up before it is finished."""
         for font in self._fonts:
             font.ttfont.close()
-        return content
 
     def known(self, words: str) -> str:
         """Words with a question mark for each letter that the typeface lacks."""

@@ -75,9 +75,10 @@ def print_labels(
 
     Raises:
         Unreadable: the sheet has no such label.
+        Refused: a label is too small for what it is to say.
         NoShop: the file cannot be written.
     """
-    from stockroom.paper.labels import Label, label_pages
+    from stockroom.paper.labels import Label, NoRoom, label_pages
 
     settings = shop.settings
     sheet = read_label_sheet(settings.labels)
@@ -87,10 +88,13 @@ def print_labels(
     first = start or next_label(folder, sheet.count)
     labels = [
         Label(piece.id, piece.profile, piece.batch,
-              f"{piece.kind} {settings.length_with_unit(piece.length)}", piece.spot, piece.since)
+              piece.kind, settings.length_with_unit(piece.length), piece.spot, piece.since)
         for piece in pieces
     ]  # fmt: skip
-    content = label_pages(labels, sheet, settings.label_code, shop.hand.day, first)
+    try:
+        content = label_pages(labels, sheet, settings.label_code, shop.hand.day, first)
+    except NoRoom as error:
+        raise Refused(str(error), Remedy(Do.LARGER_LABELS)) from error
     numbers = sorted({labels[0].number, labels[-1].number})
     file = to or untaken(folder, f"labels-{'-'.join(map(str, numbers))}", "pdf")
     write_new(file, [content])
