@@ -12,6 +12,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 
+from planner.values import Reason
 from stockroom.settings.label_sheet import CodeKind, read_label_sheet
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import Part, Sheet, SheetPiece, Tally
@@ -44,7 +45,7 @@ def sheets() -> int:
     from stockroom.paper.cut_sheet import cut_sheet
 
     plan = Sheet(7, DAY, DAY, "The Glue Pot", "accepted", tuple(map(piece, range(1, 498))), {}, (),
-                 Tally(), None, "Proven.", 5 * MM)  # fmt: skip
+                 Tally(), None, (Reason("proven"),), 5 * MM)  # fmt: skip
     return cut_sheet(replace(plan), Settings()).count(b"/Type /Page\n")
 
 

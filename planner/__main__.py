@@ -12,8 +12,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from planner import PlannerBug, ProblemRefused, plan
-from planner.io.schema import plan_to_json, problem_from_json
+from planner.io.schema import plan_to_json, problem_from_json, told_plainly
 from planner.solve import Gap
+from planner.values import Reason
 
 __all__ = ["main"]
 
@@ -64,9 +65,10 @@ def _telling() -> Iterator[Gap | None]:
         return
     columns, began = os.get_terminal_size(sys.stderr.fileno()).columns or 80, time.monotonic()
 
-    def tell(profile: str, words: str) -> None:
-        if words and time.monotonic() - began >= 1:
-            line = "".join(c if c.isprintable() else "?" for c in f"planning {profile}: {words}")
+    def tell(profile: str, how_far: Reason) -> None:
+        if time.monotonic() - began >= 1:
+            text = f"planning {profile}: {told_plainly(how_far)}"
+            line = "".join(c if c.isprintable() else "?" for c in text)
             print(f"\r\x1b[K{line[: columns - 1]}", end="", file=sys.stderr, flush=True)
 
     try:

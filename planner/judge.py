@@ -165,7 +165,7 @@ def _frames(problem: Problem, plan: Plan) -> Iterator[str]:
         if times > 1:
             yield f"frame {name}: said to be short {times} times"
     for entry in plan.short:
-        if not entry.why.strip():
+        if not entry.why.code:
             yield f"frame {entry.frame}: short without a reason"
 
 

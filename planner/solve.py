@@ -17,7 +17,7 @@ from planner.side_by_side import PAYS_AFTER, planned_there, processes, result_of
 from planner.sorting import by_due, fetch_order
 from planner.stop import Stop, Tell, stop_on_interrupt
 from planner.validate import refuse_faults
-from planner.values import Limits, Plan, Problem, Score
+from planner.values import Limits, Plan, Problem, Reason, Score
 
 __all__ = ["Gap", "Progress", "plan", "split"]
 
@@ -28,8 +28,8 @@ SEARCHED = 0.97
 
 # Told after each profile: its name, how many are done, of how many, and its plan.
 Progress = Callable[[str, int, int, Plan], None]
-# Told while a profile is planned in this process: its name, and in words how its gap closes.
-Gap = Callable[[str, str], None]
+# Told while a profile is planned in this process: its name, and how its gap closes.
+Gap = Callable[[str, Reason], None]
 
 
 def plan(

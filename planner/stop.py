@@ -7,9 +7,11 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from types import FrameType
 
+from planner.values import Reason
+
 __all__ = ["OutOfTime", "Stop", "Tell", "stop_on_interrupt"]
 
-Tell = Callable[[str], None]
+Tell = Callable[[Reason], None]
 
 
 class OutOfTime(Exception):
@@ -22,15 +24,15 @@ class Stop:
     def __init__(
         self, seconds: float, told: threading.Event | None = None, tell: Tell | None = None
     ) -> None:
-        """``tell`` hears in words how far the search has come."""
+        """``tell`` hears how far the search has come."""
         self.ends = time.monotonic() + seconds
         self.told = told or threading.Event()
         self._tell = tell
 
-    def say(self, words: str) -> None:
-        """Tell whoever listens how far the search has come."""
-        if self._tell is not None:
-            self._tell(words)
+    def say(self, how_far: Reason | None) -> None:
+        """Tell whoever listens how far the search has come, where there is something to tell."""
+        if self._tell is not None and how_far is not None:
+            self._tell(how_far)
 
     def left(self) -> float:
         """Seconds left, never below 0."""

@@ -20,6 +20,7 @@ __all__ = [
     "Plan",
     "Problem",
     "RailCut",
+    "Reason",
     "Rules",
     "Score",
     "Short",
@@ -30,6 +31,7 @@ Kind = Literal["stick", "offcut"]
 End = Literal["factory", "cut", "square"]
 Aims = Literal["ordered", "weighed"]
 Proof = Literal["optimal", "feasible"]
+Told = int | str | tuple[str, ...]
 Curve = tuple[tuple[int, int], ...]
 MOST_RAILS = 1000
 """Rails of one frame at most: no frame has as many."""
@@ -188,11 +190,23 @@ class Cut:
 
 
 @dataclass(frozen=True, slots=True)
+class Reason:
+    """Why something is so: a code, and what it is about by name; who shows it finds the words.
+
+    What is named ``..._um`` is a length in micrometres.
+    """
+
+    code: str
+    about: Mapping[str, Told] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class Short:
-    """A frame that this plan does not cut, and why, as a framer would say it."""
+    """A frame that this plan does not cut, why, and what would cure it."""
 
     frame: str
-    why: str
+    why: Reason
+    cure: Reason | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,5 +233,5 @@ class Plan:
     bounds: Score
     proof: Proof
     seconds: float
-    why_opened: Mapping[str, str] = field(default_factory=dict)
-    why_pinned: Mapping[str, str] = field(default_factory=dict)
+    why_opened: Mapping[str, Reason] = field(default_factory=dict)
+    why_pinned: Mapping[str, Reason] = field(default_factory=dict)

@@ -50,12 +50,13 @@ MAY_KNOW: dict[str, set[str]] = {
                                      "views", "worth"},
     "services.now": SHOP_BASE | {"services.counter", "services.morning", "services.saw",
                                  "services.weekly"},
-    # The fronts: paper and screens word plain values; only commands and pages ask services.
-    "paper": {"frame", "settings", "units", "views"},
-    "screens": {"files", "frame", "settings", "units", "views"},
-    "page": {"files", "frame", "paper", "record", "settings", "units", "views"},
+    # What is said of values; then the fronts: only commands and pages ask services.
+    "words": {"planner", "units"},
+    "paper": {"frame", "settings", "units", "views", "words"},
+    "screens": {"files", "frame", "settings", "units", "views", "words"},
+    "page": {"files", "frame", "paper", "record", "settings", "units", "views", "words"},
     "cli": {"demo", "files", "frame", "insight", "page", "paper", "planner", "record", "screens",
-            "settings", "units", "views"},
+            "settings", "units", "views", "words"},
 }  # fmt: skip
 """Which rooms of the house each of the shop's may know; fronts may know all services too."""
 TWO_MEANINGS = {"enumeration", "knapsack", "solve", "values", "schema", "sizes", "days"}

@@ -10,12 +10,12 @@ from planner.score import Laid, cuts_of, score_of
 from planner.sorting import by_age, by_due, natural
 from planner.stretches import stretches
 from planner.validate import refuse_faults
-from planner.values import Frame, Piece, Plan, Problem, Proof, Score, Short
+from planner.values import Frame, Piece, Plan, Problem, Proof, Reason, Score, Short
 from planner.worth import worth_of
 
 __all__ = ["hand_laid", "hand_plan", "loose_bounds"]
 
-WHY_SHORT = "best fit, longest first, found no place for all of its rails"
+WHY_SHORT, WHY_OPENED = Reason("by_hand_no_place"), Reason("by_hand_next_rail")
 
 
 def hand_plan(problem: Problem) -> Plan:
@@ -38,11 +38,7 @@ def hand_plan(problem: Problem) -> Plan:
     )
     bounds = loose_bounds(problem, reached)
     sticks = {p.id for p in problem.pieces if p.kind == "stick"}
-    why = {
-        cut.piece: "no offcut or opened stick took the next rail"
-        for cut in cuts
-        if cut.piece in sticks
-    }
+    why = {cut.piece: WHY_OPENED for cut in cuts if cut.piece in sticks}
     proof: Proof = "optimal" if bounds == reached else "feasible"
     return Plan(cuts, short, reached, bounds, proof, time.monotonic() - started, why)
 

@@ -12,9 +12,9 @@ from typing import Any
 from planner.errors import ProblemRefused
 from planner.io.reading import Number, Reader, is_text, shown
 from planner.validate import given_twice
-from planner.values import Frame, Limits, Piece, Plan, Problem, Rules, Score
+from planner.values import Frame, Limits, Piece, Plan, Problem, Reason, Rules, Score, Short, Told
 
-__all__ = ["plan_to_json", "problem_from_json"]
+__all__ = ["plan_to_json", "problem_from_json", "told_plainly"]
 
 
 def problem_from_json(text: str) -> Problem:
@@ -211,14 +211,40 @@ def plan_to_json(plan: Plan) -> str:
             "leftover_mm": _mm(cut.leftover),
             "kept": cut.kept,
         } for cut in plan.cuts],
-        "short": [{"frame": s.frame, "why": s.why} for s in plan.short],
+        "short": [_short(short) for short in plan.short],
         "reached": _score(plan.reached),
         "bounds": _score(plan.bounds),
         "proof": plan.proof,
         "seconds": round(plan.seconds, 3),
-        "why_opened": dict(plan.why_opened),
-        "why_pinned": dict(plan.why_pinned),
+        "why_opened": {name: _reason(why) for name, why in plan.why_opened.items()},
+        "why_pinned": {name: _reason(why) for name, why in plan.why_pinned.items()},
     }, indent=1, ensure_ascii=False)  # fmt: skip
+
+
+def _short(short: Short) -> dict[str, Any]:
+    cure = {} if short.cure is None else {"cure": _reason(short.cure)}
+    return {"frame": short.frame, "why": _reason(short.why), **cure}
+
+
+def _reason(reason: Reason) -> dict[str, Any]:
+    """A reason by its code, lengths in decimal mm."""
+    about = {
+        name.removesuffix("_um") + "_mm" if name.endswith("_um") else name: _told(name, told)
+        for name, told in reason.about.items()
+    }
+    return {"code": reason.code, **about}
+
+
+def told_plainly(reason: Reason) -> str:
+    """A reason as a program shows it: its code, then what it is about."""
+    code, *about = _reason(reason).items()
+    return f"{code[1]}: " + ", ".join(f"{name} {told}" for name, told in about)
+
+
+def _told(name: str, told: Told) -> Any:
+    if isinstance(told, int):
+        return _mm(told) if name.endswith("_um") else told
+    return list(told) if isinstance(told, tuple) else told
 
 
 def _score(score: Score) -> dict[str, Any]:

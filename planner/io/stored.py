@@ -4,7 +4,19 @@ import json
 from decimal import Decimal
 from typing import Any
 
-from planner.values import Cut, Frame, Piece, Plan, Problem, RailCut, Rules, Score, Short
+from planner.values import (
+    Cut,
+    Frame,
+    Piece,
+    Plan,
+    Problem,
+    RailCut,
+    Reason,
+    Rules,
+    Score,
+    Short,
+    Told,
+)
 
 __all__ = ["plan_from_json", "problem_to_json"]
 
@@ -28,10 +40,10 @@ def plan_from_json(text: str) -> Plan:
     data = json.loads(text, parse_float=Decimal)
     return Plan(
         cuts=tuple(_cut(cut) for cut in data["cuts"]),
-        short=tuple(Short(short["frame"], short["why"]) for short in data["short"]),
+        short=tuple(_short(short) for short in data["short"]),
         reached=_score(data["reached"]), bounds=_score(data["bounds"]), proof=data["proof"],
-        seconds=float(data["seconds"]), why_opened=data["why_opened"],
-        why_pinned=data.get("why_pinned", {}),
+        seconds=float(data["seconds"]), why_opened=_reasons(data["why_opened"]),
+        why_pinned=_reasons(data.get("why_pinned", {})),
     )  # fmt: skip
 
 
@@ -60,6 +72,28 @@ def _frame(frame: Frame) -> dict[str, Any]:
         **({"due": frame.due.isoformat()} if frame.due else {}),
         **({"batch": frame.batch} if frame.batch is not None else {}),
     }  # fmt: skip
+
+
+def _short(data: dict[str, Any]) -> Short:
+    cure = data.get("cure")
+    return Short(data["frame"], _reason(data["why"]), None if cure is None else _reason(cure))
+
+
+def _reasons(data: dict[str, Any]) -> dict[str, Reason]:
+    return {name: _reason(reason) for name, reason in data.items()}
+
+
+def _reason(data: Any) -> Reason:
+    """A reason as it was written; earlier plans keep it in words."""
+    if isinstance(data, str):
+        return Reason("told", {"words": data})
+    about: dict[str, Told] = {}
+    for name, told in data.items():
+        if name.endswith("_mm"):
+            about[name.removesuffix("_mm") + "_um"] = _um(told)
+        elif name != "code":
+            about[name] = tuple(told) if isinstance(told, list) else told
+    return Reason(data["code"], about)
 
 
 def _cut(data: dict[str, Any]) -> Cut:

@@ -23,6 +23,7 @@ from stockroom.services.now.what_now import WhatNow, what_now
 from stockroom.services.shop import Shop
 from stockroom.units.dates import day_with_weekday
 from stockroom.views.sheet import Sheet
+from stockroom.words.plan_reasons import in_words
 
 __all__ = ["say_now", "show_sheet"]
 
@@ -86,7 +87,8 @@ def plan(
     chosen = choices(shop, until, pin, bar, without, apart, profile, ahead, weighed, seconds, again)
     chosen = replace(chosen, tight=tight or chosen.tight)
     with working("planning") as tell:
-        sheet = plan_day(shop, chosen, on_progress=tell, on_gap=tell.gap)
+        sheet = plan_day(shop, chosen, on_progress=tell, on_gap=lambda profile, how_far: tell.gap(
+            profile, in_words(how_far, shop.settings.length_with_unit)))  # fmt: skip
     if take and sheet.pieces:
         sheet = hold(shop, sheet.plan or 0)
     show_sheet(sheet, shop)

@@ -14,6 +14,7 @@ from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
 from stockroom.units.texts import counted
 from stockroom.views.size_rows import pair_rows
+from stockroom.words.plan_reasons import proof_in_words, whole
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -39,6 +40,8 @@ def environment() -> "Environment":
         notice=notice_said,
         money=format_money,
         size_rows=pair_rows,
+        because=whole,
+        proof=proof_in_words,
     )
     return made
 

@@ -10,6 +10,7 @@ from stockroom.paper.strips import Strip
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import Part, PartKind, SheetPiece
 from stockroom.views.sheet_rows import cut_on, sayings
+from stockroom.words.plan_reasons import in_words
 
 __all__ = ["piece_block"]
 
@@ -159,4 +160,4 @@ def remarks(piece: SheetPiece, settings: Settings) -> Iterator[str]:
         yield f"(!) shorter than {clear}: use a clamp or jig, never fingers"
     yield from sayings(piece)
     if piece.why_opened:
-        yield f"opened {piece.why_opened}"
+        yield f"opened {in_words(piece.why_opened, settings.length_with_unit)}"

@@ -10,8 +10,9 @@ from stockroom.paper.parts import number, title
 from stockroom.paper.strips import Strip, dealt
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.texts import counted
-from stockroom.views.sheet import CAUTIONS, Sheet
+from stockroom.views.sheet import CAUTIONS, Because, Sheet
 from stockroom.views.sheet_rows import measured, tally_rows
+from stockroom.words.plan_reasons import proof_in_words, whole
 
 __all__ = ["cut_sheet", "plan_code"]
 
@@ -35,8 +36,9 @@ def cut_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> bytes:
     longest = max((piece.length for piece in sheet.pieces), default=1)
     real = max(1, ceil(longest / 1000 / (paper.across - 2 * MARGIN)))
     blocks = [piece_block(paper, piece, settings, 1 / 1000 / real) for piece in sheet.pieces]
-    blocks += [totals(paper, sheet, settings), *said_of(paper, sheet, "short", sheet.short)]
-    blocks += said_of(paper, sheet, "pinned", sheet.pinned)
+    blocks.append(totals(paper, sheet, settings))
+    blocks += said_of(paper, sheet, settings, "short", sheet.short)
+    blocks += said_of(paper, sheet, settings, "pinned", sheet.pinned)
     bottom = paper.down - MARGIN - FOOT
     pages = dealt(blocks, bottom - FIRST, bottom - LATER)
     for at, strips in enumerate(pages):
@@ -101,7 +103,7 @@ def totals(paper: Paper, sheet: Sheet, settings: Settings) -> list[Strip]:
     """The plan's totals beside the hand rule's, and its proof."""
     rows = tally_rows(settings)
     half = (paper.across - 2 * MARGIN - 8) / 2
-    proof = paper.folded(sheet.proof, half, SMALL)
+    proof = paper.folded(proof_in_words(sheet.proof, settings.length_with_unit), half, SMALL)
     middle = MARGIN + half + 8
 
     def draw(top: float) -> None:
@@ -123,7 +125,7 @@ def totals(paper: Paper, sheet: Sheet, settings: Settings) -> list[Strip]:
 
 
 def said_of(
-    paper: Paper, sheet: Sheet, heading: str, frames: Sequence[tuple[str, str]]
+    paper: Paper, sheet: Sheet, settings: Settings, heading: str, frames: Sequence[Because]
 ) -> list[list[Strip]]:
     """What is said of some frames: why each is short, or what its pin costs."""
     wide = paper.across - 2 * MARGIN
@@ -132,8 +134,8 @@ def said_of(
     lines: list[list[Strip]] = [
         [Strip(7.0, lambda top: title(paper, MARGIN, top + 3, wide, heading))]
     ]
-    for label, why in frames:
-        frame = sheet.frames.get(label)
+    for label, reasons in frames:
+        why, frame = whole(reasons, settings.length_with_unit), sheet.frames.get(label)
         whose = f"{frame.customer}, {frame.profile}: " if frame else ""
         lines.append(frame_said(paper, label, paper.folded(f"{whose}{why}", wide - 24, SMALL)))
     lines[0:2] = [lines[0] + lines[1]]

@@ -10,7 +10,7 @@ from planner.heuristics.look_ahead import laid_ahead
 from planner.score import Laid, cuts_of, score_of
 from planner.sorting import by_age, by_due
 from planner.stretches import stretches
-from planner.values import Curve, Frame, Limits, Piece, Plan, Problem, Short
+from planner.values import Curve, Frame, Limits, Piece, Plan, Problem, Reason, Short
 from stockroom.worth.by_batch import BatchWorth
 from stockroom.worth.choose_batch import Batches, Taken, laid_of
 
@@ -117,10 +117,10 @@ def plan_of(problem: Problem, laid: Laid) -> Plan:
     """Rails laid on stretches as a plan that promises nothing about being best."""
     cuts = cuts_of(problem, laid)
     done = {rail.frame for cut in cuts for rail in cut.rails}
-    short = tuple(Short(f.id, "this policy found no place") for f in problem.frames
+    short = tuple(Short(f.id, Reason("by_policy")) for f in problem.frames
                   if f.id not in done)  # fmt: skip
     sticks = {piece.id for piece in problem.pieces if piece.kind == "stick"}
-    why = {cut.piece: "this policy took it" for cut in cuts if cut.piece in sticks}
+    why = {cut.piece: Reason("by_policy") for cut in cuts if cut.piece in sticks}
     reached = score_of(problem, cuts)
     return Plan(cuts, short, reached, loose_bounds(problem, reached), "feasible", 0.0, why)
 

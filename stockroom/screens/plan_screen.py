@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 from stockroom.screens.console import clean, folded, print_spans, width, width_of
 from stockroom.screens.piece_line import bar, rails_listed
 from stockroom.units.dates import day_with_weekday
-from stockroom.views.sheet import CAUTIONS, Sheet, SheetPiece
+from stockroom.views.sheet import CAUTIONS, Because, Sheet, SheetPiece
 from stockroom.views.sheet_rows import cut_on, measured, sayings, tally_rows
+from stockroom.words.plan_reasons import in_words, proof_in_words, whole
 
 if TYPE_CHECKING:
     from stockroom.screens.console import Span
@@ -39,13 +40,14 @@ def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[li
     for piece in sheet.pieces:
         yield []
         yield from piece_lines(piece, settings, columns)
-    yield from frame_lines("Short", sheet.short, sheet, columns)
-    yield from frame_lines("Pinned", sheet.pinned, sheet, columns)
+    yield from frame_lines("Short", sheet.short, sheet, settings, columns)
+    yield from frame_lines("Pinned", sheet.pinned, sheet, settings, columns)
     yield from ahead_lines(sheet, columns)
     yield []
     yield from tally_lines(sheet, settings)
     yield []
-    yield from wrapped(clean(sheet.proof, 400), columns, "")
+    proof = proof_in_words(sheet.proof, settings.length_with_unit)
+    yield from wrapped(clean(proof, 400), columns, "")
     if sheet.pieces:
         yield []
         for caution in CAUTIONS:
@@ -68,7 +70,8 @@ def piece_lines(piece: SheetPiece, settings: "Settings", columns: int) -> "Itera
     for said in sayings(piece):
         yield from wrapped(said, columns, "bold", MARGIN)
     if piece.why_opened:
-        yield from wrapped(clean(piece.why_opened, 300), columns, "dim", MARGIN)
+        why = in_words(piece.why_opened, settings.length_with_unit)
+        yield from wrapped(clean(why, 300), columns, "dim", MARGIN)
 
 
 def heading(piece: SheetPiece, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
@@ -94,14 +97,15 @@ def left_over(piece: SheetPiece, settings: "Settings") -> str:
 
 
 def frame_lines(
-    heading: str, said: Sequence[tuple[str, str]], sheet: Sheet, columns: int
+    heading: str, said: Sequence[Because], sheet: Sheet, settings: "Settings", columns: int
 ) -> "Iterator[list[Span]]":
     """What is said of some frames: why each is short, or what its pin costs."""
     if said:
         yield []
         yield [(heading, "bold")]
-    for label, why in said:
-        yield from wrapped(f"{named(sheet, label)}: {clean(why, 400)}", columns, "", MARGIN)
+    for label, reasons in said:
+        why = clean(whole(reasons, settings.length_with_unit), 400)
+        yield from wrapped(f"{named(sheet, label)}: {why}", columns, "", MARGIN)
 
 
 def named(sheet: Sheet, label: str) -> str:

@@ -22,9 +22,8 @@ class Telling:
 
     def gap(self, name: str, words: str) -> None:
         """How far the one that is under way has come; Ctrl-C takes the best so far."""
-        if words:
-            count = f", {self._count}" if self._count else ""
-            self._show(f"{clean(name, 24)}: {words}{count} (Ctrl-C: best so far)")
+        count = f", {self._count}" if self._count else ""
+        self._show(f"{clean(name, 24)}: {words}{count} (Ctrl-C: best so far)")
 
     def _show(self, words: str) -> None:
         if self._status is not None:

@@ -28,6 +28,7 @@ from stockroom.settings.machines import on_machine
 from stockroom.settings.shop_settings import Settings
 
 __all__ = [
+    "Gap",
     "Stop",
     "by_hand",
     "cluster",

@@ -135,9 +135,9 @@ class Settings:
         """A length that this shop can set and read: on its step."""
         return on_step(um, self.step_um, rounding)
 
-    def length_with_unit(self, um: int) -> str:
+    def length_with_unit(self, um: int, rounding: Rounding = "nearest") -> str:
         """A length as this shop prints it, with its unit."""
-        return f"{self.length(um)} {self.unit}"
+        return f"{self.length(um, rounding)} {self.unit}"
 
 
 def load(session: Session) -> Settings:

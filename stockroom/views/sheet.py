@@ -9,10 +9,12 @@ from datetime import date
 from itertools import pairwise
 from typing import Literal
 
+from planner.values import Reason
 from stockroom.frame.sizes import Stop
 
-__all__ = ["Part", "PartKind", "Sheet", "SheetFrame", "SheetPiece", "Tally"]
+__all__ = ["Because", "Part", "PartKind", "Sheet", "SheetFrame", "SheetPiece", "Tally"]
 
+Because = tuple[str, Sequence[Reason]]
 PartKind = Literal["trim", "flaw", "rail", "saw", "leftover", "scrap"]
 
 
@@ -51,7 +53,7 @@ class SheetPiece:
     spot: str
     length: int
     parts: tuple[Part, ...]
-    why_opened: str = ""
+    why_opened: Reason | None = None
     machine: str = ""
     stop: Stop = "long point"
     beyond: tuple[int, int] = (0, 0)
@@ -134,9 +136,9 @@ class Tally:
 class Sheet:
     """A whole plan for the bench.
 
-    ``pieces`` are in the order of the walk along the rack; ``short`` holds (frame label, why) and
-    ``pinned`` (frame label, what its pin costs);
-    ``hand`` is what the hand rule would have taken, for comparison; ``proof`` is a sentence.
+    ``pieces`` are in the order of the walk along the rack; ``short`` holds (frame label, why and
+    what would cure it) and ``pinned`` (frame label, what its pin costs); ``hand`` is what the hand
+    rule would have taken, for comparison; ``proof`` how sure it is, and what might be better.
     """
 
     plan: int | None
@@ -146,13 +148,13 @@ class Sheet:
     state: str
     pieces: tuple[SheetPiece, ...]
     frames: Mapping[str, SheetFrame]
-    short: Sequence[tuple[str, str]]
+    short: Sequence[Because]
     tally: Tally
     hand: Tally | None
-    proof: str
+    proof: Sequence[Reason]
     cut_allowance: int
     seconds: float = 0.0
-    pinned: Sequence[tuple[str, str]] = ()
+    pinned: Sequence[Because] = ()
 
     @property
     def cut_ahead(self) -> list[SheetFrame]:

@@ -16,7 +16,7 @@ from demo.bench.large import dask_cluster, process_pool
 from demo.bench.textbook import textbook
 from planner.cuttingstock import solve
 from planner.score import cuts_of, score_of
-from planner.values import Plan
+from planner.values import Plan, Reason
 from tests.planner.rack import day, frame, offcut, stick
 
 
@@ -82,7 +82,9 @@ def test_the_filler_lays_out_plans_that_the_judge_passes() -> None:
     problem = sizes.show(0, 6, "both")
     laid = next(found for n in range(99) if (found := Try(problem, random.Random(n)).laid()))
     cuts = cuts_of(problem, laid)
-    why = {cut.piece: "filled" for cut in cuts if cut.piece.startswith("S")}
+    why = {
+        cut.piece: Reason("told", {"words": "filled"}) for cut in cuts if cut.piece.startswith("S")
+    }
     reached = score_of(problem, cuts)
     assert not planner.faults(problem, Plan(cuts, (), reached, reached, "feasible", 0.0, why))
 

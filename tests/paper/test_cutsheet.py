@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
+from planner.values import Reason
 from stockroom.paper.cut_sheet import cut_sheet
 from stockroom.paper.page import FORMATS, MARGIN, POINT_MM
 from stockroom.settings.shop_settings import Settings
@@ -24,7 +25,7 @@ from tests.paper.reading import (
     pages_of,
     picture,
 )
-from tests.stockroom.screens.sheets import MM, any_sheet, fixed, row
+from tests.stockroom.screens.sheets import MM, any_sheet, fixed, row, told
 
 HEAD_MM = 38.5
 INCHES, MILLIMETRES = Settings(unit="in", step="1/64 in"), Settings(unit="mm")
@@ -42,7 +43,7 @@ def busy(pieces: int) -> Sheet:
     for number in range(6):
         rails += [("rail", 400, f"J{number}", number % 4), ("saw", 5)]
     parts = row(("trim", 10), *rails, ("leftover", 560))
-    why = "for J3: at least 236 1/4 in of sticks must be opened"
+    why = told("for J3: at least 236 1/4 in of sticks must be opened")
     stick = SheetPiece(9, "ASH-22", "B7", "stick", "A3", 3_000 * MM, parts, why)
     return replace(monday(), pieces=(stick,) * pieces)
 
@@ -64,7 +65,7 @@ def any_rails(draw: st.DrawFn) -> Sheet:
         parts.append(Part(draw(st.sampled_from(["leftover", "scrap"])), at, 3_048_000 - at))
     names = st.text(max_size=40) | st.text("漢字мирΩ عربى", max_size=40)
     stick = SheetPiece(draw(st.integers(1, 10**7)), draw(names), draw(names), "stick",
-                       draw(names), 3_048_000, tuple(parts), draw(names))  # fmt: skip
+                       draw(names), 3_048_000, tuple(parts), told(draw(names)))  # fmt: skip
     sheet = monday()
     frames = {"J15": replace(sheet.frames["J15"], customer=draw(names))}
     return replace(sheet, pieces=(stick, *sheet.pieces), frames=frames)
@@ -173,7 +174,7 @@ def test_a_length_stands_clear_of_the_word_behind_it(
 ) -> None:
     first = Part("rail", 0, 300_000, "J5", 0)
     parts = (first, Part(kind, 300_000, length, "J7.1" if kind == "rail" else ""))
-    piece = SheetPiece(38, "BASS-25", "L6", "offcut", "B3", 300_000 + length, parts, "")
+    piece = SheetPiece(38, "BASS-25", "L6", "offcut", "B3", 300_000 + length, parts)
     (page,) = pages_of(cut_sheet(replace(monday(), pieces=(piece,)), INCHES))
     words = page.extract_words(x_tolerance=0.5)
     said = next(word for word in words if word["text"] == behind)
@@ -211,7 +212,7 @@ def test_the_sheet_says_what_the_saw_needs() -> None:
 
 
 def test_the_sheet_says_what_a_pin_costs() -> None:
-    pinned = replace(monday(), pinned=(("J12", "pinned to piece 214: the pin costs nothing"),))
+    pinned = replace(monday(), pinned=(("J12", (Reason("pin_costs_nothing", {"piece": "214"}),)),))
     pages = pages_of(cut_sheet(pinned, Settings()))
     text = " ".join(" ".join(page.extract_text() for page in pages).split())
     assert "J12 R. Aldous, ASH-22: pinned to piece 214: the pin costs nothing" in text

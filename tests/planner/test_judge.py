@@ -13,7 +13,7 @@ import planner.judge
 import planner.solve
 from planner import PlannerBug, faults, plan
 from planner.score import score_of
-from planner.values import Cut, Frame, Piece, Plan, Problem, RailCut, Rules, Short
+from planner.values import Cut, Frame, Piece, Plan, Problem, RailCut, Reason, Rules, Short
 from tests.planner.rack import MM, day, frame, offcut, stick
 
 Case = tuple[Problem, Plan]
@@ -35,6 +35,7 @@ PROBLEM: Problem = day(
     ],
 )
 GOOD = plan(PROBLEM)
+WHY = Reason("told", {"words": "?"})
 
 
 def told(problem: Problem, cuts: tuple[Cut, ...], short: tuple[Short, ...] = ()) -> Plan:
@@ -42,7 +43,7 @@ def told(problem: Problem, cuts: tuple[Cut, ...], short: tuple[Short, ...] = ())
     sticks = {p.id for p in problem.pieces if p.kind == "stick"}
     on_rack = {p.id for p in problem.pieces}
     reached = score_of(problem, tuple(c for c in cuts if c.piece in on_rack and c.stretch < 7))
-    why = {c.piece: "for the frames" for c in cuts if c.piece in sticks}
+    why = {c.piece: WHY for c in cuts if c.piece in sticks}
     return Plan(cuts, short, reached, reached, "optimal", 0.0, why)
 
 
@@ -134,12 +135,12 @@ MUTATIONS: list[tuple[str, Callable[[], Case]]] = [
         frame("F1", 500), replace(rails("O1"), rails=(RailCut("F1", 0, 499_999),), leftover=1))),
     ("rail 0 is cut 2 times", lambda: tied(rails("O1", 0), rails("O2", 1), rails("O3", 0))),
     ("rails [1] are not cut; a frame is cut whole or not", lambda: tied(rails("O1", 0))),
-    ("cut, and said to be short", lambda: says(short=(*GOOD.short, Short("F1", "?")))),
+    ("cut, and said to be short", lambda: says(short=(*GOOD.short, Short("F1", WHY)))),
     ("neither cut nor said to be short", lambda: says(short=())),
     ("opposite rails 0 and 2 differ", odd_pairs),
-    ("said to be short, but not in", lambda: says(short=(*GOOD.short, Short("F9", "?")))),
+    ("said to be short, but not in", lambda: says(short=(*GOOD.short, Short("F9", WHY)))),
     ("said to be short 2 times", lambda: says(short=GOOD.short * 2)),
-    ("short without a reason", lambda: says(short=(Short("F5", " "),))),
+    ("short without a reason", lambda: says(short=(Short("F5", Reason("")),))),
     ("one batch asked, cut from", lambda: tied(rails("O1", 0), rails("O2", 1), one_batch=True)),
     ("one piece asked, cut from", lambda: tied(rails("O1", 0), rails("O3", 1), one_piece=True)),
     ("pinned to O1, cut from", lambda: tied(rails("O1", 0), rails("O3", 1), pin="O1")),
@@ -156,8 +157,8 @@ MUTATIONS: list[tuple[str, Callable[[], Case]]] = [
     ("neither 'optimal' nor 'feasible'", lambda: says(proof="sure")),
     ("a reason for opening it is missing", lambda: says(why_opened={})),
     ("a reason for opening it is idle", lambda: says(
-        why_opened={**GOOD.why_opened, "O1": "?"})),
-    ("the cost of a pin is told", lambda: says(why_pinned={"F1": "?"})),
+        why_opened={**GOOD.why_opened, "O1": WHY})),
+    ("the cost of a pin is told", lambda: says(why_pinned={"F1": WHY})),
 ]  # fmt: skip
 
 

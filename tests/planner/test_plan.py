@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 
 from planner import ProblemRefused, faults, hand_plan, plan
-from planner.values import Frame, Piece, Plan, Problem
+from planner.values import Frame, Piece, Plan, Problem, Reason
 from tests.planner.rack import DAY, MM, day, days, frame, offcut, random_day, stick
 
 
@@ -116,7 +116,7 @@ def test_profiles_are_planned_each_alone_and_answered_together() -> None:
     answer = plan(day(rack, frames))
     assert pieces_of(answer) == ["S1", "S2"]
     assert answer.short[0].frame == "F3"
-    assert "no piece of C" in answer.short[0].why
+    assert answer.short[0].why == Reason("no_piece", {"profile": "C"})
 
 
 def test_a_day_without_frames_is_planned_and_proven() -> None:
@@ -133,17 +133,19 @@ def test_progress_is_told_profile_by_profile() -> None:
 
 
 def test_how_the_gap_closes_is_told_aim_by_aim_and_never_past_the_truth() -> None:
-    told: list[tuple[str, str]] = []
+    told: list[tuple[str, Reason]] = []
     rack = [offcut(f"O{n}", 700 + 130 * n) for n in range(5)] + [stick("S1"), stick("S2")]
     frames = [frame(f"F{n}", 410 + 37 * n, 300 + 53 * n) for n in range(6)]
-    answer = plan(day(rack, frames), on_gap=lambda profile, words: told.append((profile, words)))
+    answer = plan(
+        day(rack, frames), on_gap=lambda profile, how_far: told.append((profile, how_far))
+    )
     assert {profile for profile, _ in told} == {"A"}
-    opened = [words for _, words in told if words.startswith("sticks opened")]
+    opened = [how_far.about for _, how_far in told if how_far.code == "sticks_opened_of"]
     assert opened
-    for words in opened:
-        reached, least = (
-            int(float(part.split(" mm")[0].rsplit(" ", 1)[-1]) * MM) for part in words.split(",")
-        )
+    for about in opened:
+        least, reached = about["bound_um"], about["reached_um"]
+        assert isinstance(least, int)
+        assert isinstance(reached, int)
         assert least <= answer.reached.stick_opened <= reached
 
 

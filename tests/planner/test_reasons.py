@@ -1,34 +1,39 @@
 """The reasons of a plan hold up: each is worked out again here, by planning another problem."""
 
-import re
+import json
+from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
 from planner import plan
 from planner.io.schema import plan_to_json
 from planner.io.stored import plan_from_json
-from planner.values import Frame, Piece, Plan, Problem, Rules
+from planner.values import Frame, Piece, Plan, Problem, Reason, Rules, Told
 from tests.planner.rack import DAY, MM, day, frame, offcut, random_day, stick
 
 PINNED = [
-    ("nothing", [stick("S1"), offcut("O1", 500)], [frame("F1", 500, pin="O1")]),
-    ("3000 mm more of stick opened", [stick("S1"), offcut("O1", 500)],
+    ("pin_costs_nothing", {}, [stick("S1"), offcut("O1", 500)], [frame("F1", 500, pin="O1")]),
+    ("pin_costs_stick", {"cost_um": 3000 * MM}, [stick("S1"), offcut("O1", 500)],
      [frame("F1", 500, pin="S1")]),
-    ("300 mm of worth on the rack", [offcut("O1", 500), offcut("O2", 800)],
+    ("pin_costs_worth", {"cost_um": 300 * MM}, [offcut("O1", 500), offcut("O2", 800)],
      [frame("F1", 500, pin="O2")]),
-    ("1 frame due 2026-11-25", [offcut("O1", 700), offcut("O2", 800)],
+    ("pin_costs_frames_due", {"frames": 1, "due": "2026-11-25"},
+     [offcut("O1", 700), offcut("O2", 800)],
      [frame("F1", 600, pin="O2", due=DAY), frame("F2", 750, due=DAY)]),
-    ("1 frame", [offcut("O1", 700), offcut("O2", 800)],
+    ("pin_costs_frames", {"frames": 1}, [offcut("O1", 700), offcut("O2", 800)],
      [frame("F1", 600, pin="O2"), frame("F2", 750)]),
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("cost", "rack", "asked"), PINNED, ids=[cost for cost, _, _ in PINNED])
-def test_what_a_pin_costs_is_told(cost: str, rack: list[Piece], asked: list[Frame]) -> None:
+@pytest.mark.parametrize(("code", "cost", "rack", "asked"), PINNED, ids=[row[0] for row in PINNED])
+def test_what_a_pin_costs_is_told(
+    code: str, cost: dict[str, Told], rack: list[Piece], asked: list[Frame]
+) -> None:
     worth = {"A": ((MM, MM), (2 * MM, 2 * MM))}
     answer = plan(day(rack, asked, rules=Rules(0, 0, 400 * MM), worth=worth))
-    assert answer.why_pinned == {"F1": f"pinned to piece {asked[0].pin}: the pin costs {cost}"}
+    assert answer.why_pinned == {"F1": Reason(code, {"piece": asked[0].pin or "", **cost})}
 
 
 def test_with_weighed_aims_a_pin_costs_stick_and_worth_in_one() -> None:
@@ -36,9 +41,8 @@ def test_with_weighed_aims_a_pin_costs_stick_and_worth_in_one() -> None:
     problem = day([stick("S1", 1000), offcut("O1", 500)], [frame("F1", 500, pin="S1")],
                   rules=Rules(0, 0, 600 * MM), worth=worth, aims="weighed")  # fmt: skip
     # Without the pin the offcut goes, worth nothing below the keep length; with it the stick.
-    assert (
-        "the pin costs 1000 mm, stick opened and worth together" in (plan(problem).why_pinned["F1"])
-    )
+    told = plan(problem).why_pinned["F1"]
+    assert told == Reason("pin_costs_in_all", {"piece": "S1", "cost_um": 1000 * MM})
 
 
 def test_of_two_pins_each_is_weighed_with_the_other_in_place() -> None:
@@ -47,7 +51,7 @@ def test_of_two_pins_each_is_weighed_with_the_other_in_place() -> None:
     answer = plan(day(rack, asked, rules=Rules(0, 0, 0)))
     assert set(answer.why_pinned) == {"F1", "F2"}
     # The other pin opens the stick all the same.
-    assert not any("stick opened" in why for why in answer.why_pinned.values())
+    assert not any("stick" in why.code for why in answer.why_pinned.values())
 
 
 def days_with_a_pin(count: int) -> list[Problem]:
@@ -63,24 +67,31 @@ def test_the_cost_told_of_a_pin_is_the_difference_to_the_plan_without_it(problem
         free = plan(replace(problem, frames=others))
         told = answer.why_pinned[pinned.id]
         if free.reached == answer.reached:
-            assert "costs nothing" in told or " due " in told
-        elif free.reached.frames_cut == answer.reached.frames_cut and " due " not in told:
+            assert told.code in ("pin_costs_nothing", "pin_costs_frames_due")
+        elif free.reached.frames_cut == answer.reached.frames_cut and "due" not in told.about:
             stick = answer.reached.stick_opened - free.reached.stick_opened
             worth = free.reached.worth - answer.reached.worth
-            cost = "more of stick opened" if stick else "of worth on the rack"
-            assert told.endswith(f" {(stick or worth) / MM:.3f}".rstrip("0").rstrip(".")
-                                 + f" mm {cost}")  # fmt: skip
+            assert told.code == ("pin_costs_stick" if stick else "pin_costs_worth")
+            assert told.about["cost_um"] == (stick or worth)
         else:
             more = free.reached.frames_cut - answer.reached.frames_cut
-            assert f"costs {max(1, more)} frame" in told
+            assert told.about["frames"] == max(1, more)
 
 
 def test_the_cost_of_a_pin_is_written_and_read_back() -> None:
-    answer = plan(day([stick("S1"), offcut("O1", 500)], [frame("F1", 500, pin="S1")]))
-    assert plan_from_json(plan_to_json(answer)).why_pinned == answer.why_pinned != {}
+    answer = plan(day([stick("S1"), offcut("O1", 500)],
+                      [frame("F1", 500, pin="S1"), frame("F2", 9000)]))  # fmt: skip
+    back = plan_from_json(plan_to_json(answer))
+    assert back.why_pinned == answer.why_pinned != {}
+    assert (back.short, back.why_opened) == (answer.short, answer.why_opened)
+    assert back.short[0].cure is not None
 
 
-BOUGHT = re.compile(r"(\d+) more sticks?(?: of batch (\w+))?, ([\d.]+) mm or longer")
+def test_reasons_kept_in_words_are_read_as_they_were_told() -> None:
+    text = json.loads(plan_to_json(plan(day([], [frame("F1", 500)]))))
+    text["short"] = [{"frame": "F1", "why": "no piece of A is on the rack; buy a stick"}]
+    (short,) = plan_from_json(json.dumps(text)).short
+    assert short.why == Reason("told", {"words": "no piece of A is on the rack; buy a stick"})
 
 
 def left_on_the_rack(problem: Problem, answer: Plan) -> list[Piece]:
@@ -107,18 +118,18 @@ def bought(
     return [Piece(f"new{n}", short.profile, batch or "new", "stick", least) for n in range(count)]
 
 
-def shortages(count: int) -> list[tuple[Problem, Plan, Frame, re.Match[str]]]:
+def shortages(count: int) -> list[tuple[Problem, Plan, Frame, Mapping[str, Any]]]:
     found = []
     for seed in range(5000, 6000):
         problem = random_day(seed)
         answer = plan(problem)
         frames = {f.id: f for f in problem.frames}
         for entry in answer.short:
-            said = BOUGHT.search(entry.why)
-            if said is None:
-                assert frames[entry.frame].pin is not None, entry.why
+            assert entry.cure is not None
+            if not entry.cure.code.startswith("buy"):
+                assert frames[entry.frame].pin is not None, entry
             else:
-                found.append((problem, answer, frames[entry.frame], said))
+                found.append((problem, answer, frames[entry.frame], entry.cure.about))
         if len(found) >= count:
             break
     return found
@@ -127,7 +138,7 @@ def shortages(count: int) -> list[tuple[Problem, Plan, Frame, re.Match[str]]]:
 def test_the_least_to_buy_lets_a_short_frame_be_cut_and_less_does_not() -> None:
     kinds = set()
     for problem, answer, short, said in shortages(25):
-        count, batch, least = int(said[1]), said[2], round(float(said[3]) * MM)
+        count, batch, least = said["sticks"], said.get("batch"), said["least_um"]
         rack = left_on_the_rack(problem, answer)
         kinds.add((count, batch is not None, short.one_batch, short.one_piece))
         assert can_be_cut(problem, rack + bought(problem, short, count, batch, least), short)
@@ -144,8 +155,8 @@ def test_a_stick_is_said_to_be_needed_only_where_the_bound_says_so() -> None:
     answer = plan(day([stick("S1", 1000), stick("S2", 1000), offcut("O1", 400)],
                       [frame("F1", 900), frame("F2", 900)]))  # fmt: skip
     assert answer.why_opened == {
-        "S1": "for F1: at least 2000 mm of sticks must be opened for these frames",
-        "S2": "for F2: at least 2000 mm of sticks must be opened for these frames",
+        "S1": Reason("opened_needed", {"frames": ("F1",), "least_um": 2000 * MM}),
+        "S2": Reason("opened_needed", {"frames": ("F2",), "least_um": 2000 * MM}),
     }
 
 
@@ -153,5 +164,4 @@ def test_a_stick_opened_to_spare_a_good_offcut_is_not_said_to_be_needed() -> Non
     points = {"A": ((300 * MM, 100 * MM), (1299 * MM, 1000 * MM), (1300 * MM, 4000 * MM))}
     answer = plan(day([stick("S1", 1020), offcut("O1", 1300)], [frame("F1", 1000)],
                       worth=points, aims="weighed"))  # fmt: skip
-    assert "must be opened" not in answer.why_opened["S1"]
-    assert "weighed" in answer.why_opened["S1"]
+    assert answer.why_opened["S1"] == Reason("opened_weighed", {"frames": ("F1",)})

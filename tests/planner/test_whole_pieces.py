@@ -10,7 +10,7 @@ from planner.heuristics.whole_pieces import WholePieces
 from planner.model.profile_model import model_of
 from planner.score import cuts_of, score_of
 from planner.stop import Stop
-from planner.values import Plan, Problem, Score
+from planner.values import Plan, Problem, Reason, Score
 from tests.planner.rack import random_day
 
 WORK = 20_000_000
@@ -22,7 +22,9 @@ def judged(problem: Problem, search: WholePieces) -> Score:
     reached = score_of(problem, cuts)
     done = {rail.frame for cut in cuts for rail in cut.rails}
     kinds = {p.id: p.kind for p in problem.pieces}
-    why = {cut.piece: "used" for cut in cuts if kinds[cut.piece] == "stick"}
+    why = {
+        cut.piece: Reason("told", {"words": "used"}) for cut in cuts if kinds[cut.piece] == "stick"
+    }
     short = tuple(frame for frame in problem.frames if frame.id not in done)
     plan = Plan(cuts, (), reached, reached, "feasible", 0.0, why)
     assert len(faults(problem, plan)) == len(short)

@@ -14,6 +14,7 @@ from stockroom.services.morning.day_plan import accept, drop, last_choices
 from stockroom.services.morning.problem import Choices
 from stockroom.services.morning.sheets import PlanRow, plan_rows, sheet_of
 from stockroom.views.sheet import CAUTIONS, Sheet
+from stockroom.words.plan_reasons import whole
 
 __all__ = ["ROUTES"]
 
@@ -113,7 +114,8 @@ def plan(ask: Ask) -> Response:
     number = ask.path["number"]
     sheet = sheet_of(ask.shop, number)
     row = next((row for row in plan_rows(ask.shop) if row.number == number), None)
-    return render(ask, "plan.html", sheet=sheet, row=row, short=folded(sheet), cautions=CAUTIONS,
+    return render(ask, "plan.html", sheet=sheet, row=row, short=folded(ask, sheet),
+                  cautions=CAUTIONS,
                   longest=max((piece.length for piece in sheet.pieces), default=1),
                   mine=is_mine(ask, row))  # fmt: skip
 
@@ -123,11 +125,12 @@ def is_mine(ask: Ask, row: PlanRow | None) -> bool:
     return row is not None and row.who == ask.device.who
 
 
-def folded(sheet: Sheet) -> list[Short]:
+def folded(ask: Ask, sheet: Sheet) -> list[Short]:
     """The frames that are short, those of one reason together."""
     by_why: dict[str, list[str]] = {}
-    for label, why in sheet.short:
-        by_why.setdefault(why.replace(label, "it"), []).append(label)
+    for label, reasons in sheet.short:
+        why = whole(reasons, ask.shop.settings.length_with_unit)
+        by_why.setdefault(why, []).append(label)
     return [Short(labels, why) for why, labels in by_why.items()]
 
 

@@ -21,8 +21,8 @@ from stockroom.services.morning.halt import Halt
 from stockroom.services.morning.job_batches import planned_by_job
 from stockroom.services.morning.jobs_ahead import with_what_pays
 from stockroom.services.morning.problem import Choices, TodaysWork, todays_work
-from stockroom.services.morning.sheets import in_shop_unit, laid_out
-from stockroom.services.planning import cluster, kept, planned, read_back, settable_piece
+from stockroom.services.morning.sheets import laid_out
+from stockroom.services.planning import Gap, cluster, kept, planned, read_back, settable_piece
 from stockroom.services.rack.pieces import what_took
 from stockroom.services.shop import Shop, shop_time
 from stockroom.settings.shop_settings import Settings
@@ -35,7 +35,7 @@ def plan_day(
     shop: Shop,
     choices: Choices,
     on_progress: Callable[[str, int, int], None] | None = None,
-    on_gap: Callable[[str, str], None] | None = None,
+    on_gap: Gap | None = None,
     halt: Halt | None = None,
 ) -> Sheet:
     """Decides which pieces to cut for the frames due; keeps the draft, reserves nothing yet.
@@ -53,13 +53,12 @@ def plan_day(
         raise Refused(f"no frame waits to be cut by {choices.until}",
                       Remedy(Do.TAKE_OR_AHEAD))  # fmt: skip
     told = None if on_progress is None else partial(counted, on_progress)
-    gap = None if on_gap is None else partial(closing, on_gap, shop.settings)
     over = None if halt is None else halt.over
     with cluster(shop.settings) as executor:
         work = with_batches_chosen(shop, with_what_pays(work, executor))
         problem, answer = planned_by_job(
             work.problem, work.jobs, lambda asked: planned(asked, executor, None, None, over),
-            lambda asked: planned(asked, executor, told, gap, over),
+            lambda asked: planned(asked, executor, told, on_gap, over),
         )  # fmt: skip
     if halt is not None and halt.thrown:
         raise Refused("the plan was thrown away", "nothing was kept")
@@ -72,13 +71,6 @@ def counted(
 ) -> None:
     """Tells how many profiles are planned."""
     on_progress(profile, done, of)
-
-
-def closing(
-    on_gap: Callable[[str, str], None], settings: Settings, profile: str, words: str
-) -> None:
-    """Tells how a profile's gap closes, in the shop's unit."""
-    on_gap(profile, in_shop_unit(words, settings))
 
 
 def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -> Plan:
@@ -96,8 +88,8 @@ def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -
             choices={"frames": frames_kept(work), "pins": dict(choices.pins),
                      "barred": sorted(choices.barred), "without": sorted(choices.without),
                      "aims": choices.aims, "profile": choices.profile, "ahead": choices.ahead,
-                     "stock": choices.stock, "tight": dict(work.margins), "apart": [*choices.apart],
-                     "why_opened": dict(answer.why_opened)},
+                     "stock": choices.stock, "tight": dict(work.margins),
+                     "apart": [*choices.apart]},
         )  # fmt: skip
         session.add(plan)
         return plan

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
-from planner.values import Frame, Piece, Plan, Problem, Short
+from planner.values import Frame, Piece, Plan, Problem, Reason, Short
 
 __all__ = ["jobs_to_match", "planned_by_job"]
 
@@ -42,14 +42,14 @@ def planned_by_job(
         problem, whole = tied(problem, jobs[job], plan)
         waits |= {} if whole else dict.fromkeys(jobs[job], job)
         answer = plan(problem)
-    short = (Short(label, why_short(job, len(jobs[job]))) for label, job in waits.items())
+    short = (job_short(label, job, len(jobs[job])) for label, job in waits.items())
     return problem, replace(answer, short=(*answer.short, *short))
 
 
-def why_short(job: int, frames: int) -> str:
-    """Why the frames of a job wait together."""
-    return (f"no batch on the rack yields all {frames} frames of J{job}: buy sticks of one batch, "
-            f"or plan J{job} apart")  # fmt: skip
+def job_short(label: str, job: int, frames: int) -> Short:
+    """A frame that waits with the others of its job, and why."""
+    return Short(label, Reason("no_batch_for_job", {"frames": frames, "job": f"J{job}"}),
+                 Reason("buy_batch_or_apart", {"job": f"J{job}"}))  # fmt: skip
 
 
 def first_torn(

@@ -1,16 +1,14 @@
 """Plans as sheets for the bench, built from what the record keeps of them."""
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from decimal import Decimal
 
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from planner.stretches import stretches
-from planner.values import Cut, Piece, Problem
+from planner.values import Cut, Piece, Problem, Reason
 from planner.values import Plan as Answer
 from stockroom.record.catalogue import moulding_of, profiles
 from stockroom.record.database import reading
@@ -24,7 +22,6 @@ from stockroom.services.shop import Shop, shop_time
 from stockroom.settings.machines import machines_known, on_machine
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.bench_days import BenchDays
-from stockroom.units.lengths import Rounding
 from stockroom.units.places import place_order
 from stockroom.views.piece_parts import parts_of, tally
 from stockroom.views.sheet import Sheet, SheetFrame, SheetPiece, Tally
@@ -147,17 +144,16 @@ def laid_out(shop: Shop, plan: Plan, problem: Problem, answer: Answer) -> Sheet:
         frames = sheet_frames(session, plan.choices["frames"], shop.settings.bench)
         every = {profile.code: profile for profile in profiles(session)}
         spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
-    why: Mapping[str, str] = plan.choices["why_opened"]
     return Sheet(
         plan=plan.id, day=plan.day, until=plan.until, shop=shop.settings.name, state=plan.state,
-        pieces=sheet_pieces(problem, answer, spots, shop.settings, why, every,
+        pieces=sheet_pieces(problem, answer, spots, shop.settings, every,
                             plan.choices.get("tight", {})), frames=frames,
-        short=tuple((s.frame, in_shop_unit(s.why, shop.settings)) for s in answer.short),
+        short=tuple((s.frame, (s.why,) if s.cure is None else (s.why, s.cure))
+                    for s in answer.short),
         tally=tally_of(problem, answer), hand=tally_of(problem, by_hand(problem)),
-        proof=proof_sentence(answer, shop.settings), cut_allowance=problem.rules.cut_allowance,
+        proof=proof_of(answer), cut_allowance=problem.rules.cut_allowance,
         seconds=round(answer.seconds, 3),
-        pinned=tuple((frame, in_shop_unit(cost, shop.settings))
-                     for frame, cost in answer.why_pinned.items()),
+        pinned=tuple((frame, (cost,)) for frame, cost in answer.why_pinned.items()),
     )  # fmt: skip
 
 
@@ -187,7 +183,6 @@ def sheet_pieces(
     answer: Answer,
     spots: Mapping[int, str],
     settings: Settings,
-    why: Mapping[str, str],
     every: Mapping[str, Profile],
     margins: Mapping[str, int],
 ) -> tuple[SheetPiece, ...]:
@@ -202,7 +197,7 @@ def sheet_pieces(
         parts = parts_of(piece, cuts, problem.rules_of(piece.profile), machine.shortest_um)
         rows.append(SheetPiece(int(key), piece.profile, piece.batch, piece.kind,
                                spots.get(int(key), ""), piece.length, parts,
-                               in_shop_unit(why.get(key, ""), settings),
+                               answer.why_opened.get(key),
                                machine.machine if len(machines_known(settings)) > 1 else "",
                                machine.stop,
                                (moulding.beyond("inside"), moulding.beyond("sight")),
@@ -224,29 +219,13 @@ def is_tight(
     )  # fmt: skip
 
 
-def in_shop_unit(reason: str, settings: Settings) -> str:
-    """A reason of the planner, which speaks in millimetres, with its lengths in the shop's unit.
-
-    The least length of something to buy is rounded up, every other to the nearest.
-    """
-
-    def shown(match: re.Match[str]) -> str:
-        rounding: Rounding = "up" if match[2] else "nearest"
-        um = int(Decimal(match[1]) * 1000)
-        return f"{settings.length(um, rounding)} {settings.unit}{match[2] or ''}"
-
-    return re.sub(r"(\d+(?:\.\d+)?) mm( or longer)?", shown, reason)
-
-
-def proof_sentence(answer: Answer, settings: Settings) -> str:
-    """How sure the plan is, as a sentence."""
+def proof_of(answer: Answer) -> tuple[Reason, ...]:
+    """How sure the plan is, and what might still be better."""
     if answer.proof == "optimal":
-        return "Proven: no plan cuts more frames, opens less stick, or leaves a better rack."
-    gaps = []
-    if answer.bounds.frames_cut > answer.reached.frames_cut:
-        gaps.append(f"up to {answer.bounds.frames_cut} frames might be cut")
-    if answer.bounds.stick_opened < answer.reached.stick_opened:
-        saved = answer.reached.stick_opened - answer.bounds.stick_opened
-        gaps.append(f"up to {settings.length_with_unit(saved)} less stick might be opened")
-    gaps = gaps or ["what stays on the rack might be worth more"]
-    return f"Good, not proven best in the time given: {'; '.join(gaps)}."
+        return (Reason("proven"),)
+    reached, bounds, gaps = answer.reached, answer.bounds, []
+    if bounds.frames_cut > reached.frames_cut:
+        gaps.append(Reason("more_frames", {"frames": bounds.frames_cut}))
+    if bounds.stick_opened < reached.stick_opened:
+        gaps.append(Reason("less_stick", {"stick_um": reached.stick_opened - bounds.stick_opened}))
+    return Reason("not_proven"), *(gaps or [Reason("better_rack")])

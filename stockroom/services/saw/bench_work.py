@@ -1,6 +1,6 @@
 """What waits at the saw: the pieces of an accepted plan, each with its rails and what is left."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -72,9 +72,8 @@ def bench_work(shop: Shop, number: int) -> BenchWork:
         spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
         settled = settled_pieces(session, number)
         every = {profile.code: profile for profile in profiles(session)}
-    why: Mapping[str, str] = plan.choices["why_opened"]
     pieces = sheet_pieces(
-        problem, answer, spots, shop.settings, why, every, plan.choices.get("tight", {})
+        problem, answer, spots, shop.settings, every, plan.choices.get("tight", {})
     )
     return BenchWork(number, plan.state, tuple(
         bench_piece(piece, problem, [cut for cut in answer.cuts if cut.piece == str(piece.number)],

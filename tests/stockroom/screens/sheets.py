@@ -4,11 +4,17 @@ from datetime import date
 
 from hypothesis import strategies as st
 
+from planner.values import Reason
 from stockroom.views.sheet import Part, PartKind, Sheet, SheetFrame, SheetPiece, Tally
 
 MM = 1000
 MONDAY = date(2026, 11, 23)
 NASTY = "[bold]x[/]\x1b[2J\x07\u202e\u0645\u0631\n" + "工房" * 30
+
+
+def told(words: str) -> Reason:
+    """A reason in words that a test can tell."""
+    return Reason("told", {"words": words})
 
 
 def row(*parts: tuple[PartKind, int] | tuple[PartKind, int, str, int]) -> tuple[Part, ...]:
@@ -33,7 +39,7 @@ def fixed() -> Sheet:
         SheetPiece(9, "ASH-22", "B7", "stick", "A3", 3_000 * MM, row(
             ("trim", 10), ("rail", 813, "J12", 1), ("saw", 5), ("rail", 813, "J12", 3),
             ("saw", 5), ("leftover", 400), ("flaw", 30), ("leftover", 914), ("trim", 10)),
-            why_opened="for J12: at least 118 1/8 in of sticks must be opened"),
+            why_opened=told("for J12: at least 118 1/8 in of sticks must be opened")),
         SheetPiece(40, "LEAF-40", "G2", "offcut", "", 640 * MM, row(
             ("rail", 140, "J3.2", 0), ("saw", 5), ("rail", 140, "J3.2", 2), ("saw", 5),
             ("leftover", 350))),
@@ -57,13 +63,15 @@ def fixed() -> Sheet:
         scrap=500 * MM,
         leftover=4_000 * MM,
     )
-    short = (("J15", "900 mm rails: 1 fits on the rack, 4 are asked; buy 2 sticks of LEAF-40"),)
+    short = (("J15", (told("900 mm rails: 1 fits on the rack, 4 are asked"),
+                      told("buy 2 sticks of LEAF-40"))),)  # fmt: skip
     return Sheet(7, MONDAY, MONDAY, "The Glue Pot", "drafted", pieces, frames, short, tally, hand,
-                 "Proven: no plan cuts more frames.", 5 * MM)  # fmt: skip
+                 (told("Proven: no plan cuts more frames"),), 5 * MM)  # fmt: skip
 
 
 KINDS: tuple[PartKind, ...] = ("trim", "flaw", "rail", "saw", "leftover", "scrap")
 NAMES = st.one_of(st.text(max_size=60), st.just(NASTY), st.just("工" * 40))
+REASONS = NAMES.map(told)
 
 
 @st.composite
@@ -77,7 +85,8 @@ def any_piece(draw: st.DrawFn) -> SheetPiece:
         at += length
     return SheetPiece(
         draw(st.integers(1, 10**6)), draw(NAMES), draw(NAMES),
-        draw(st.sampled_from(["stick", "offcut"])), draw(NAMES), at, tuple(parts), draw(NAMES),
+        draw(st.sampled_from(["stick", "offcut"])), draw(NAMES), at, tuple(parts),
+        draw(st.none() | REASONS),
     )  # fmt: skip
 
 
@@ -89,5 +98,5 @@ def any_sheet(draw: st.DrawFn) -> Sheet:
     hand = draw(st.none() | st.just(tally))
     pieces = tuple(draw(st.lists(any_piece(), max_size=4)))
     return Sheet(draw(st.none() | st.integers(1, 10**6)), MONDAY, MONDAY, draw(NAMES), "drafted",
-                 pieces, {"J1": whose}, (("J1", draw(NAMES)),), tally, hand, draw(NAMES),
+                 pieces, {"J1": whose}, (("J1", [draw(REASONS)]),), tally, hand, [draw(REASONS)],
                  5 * MM)  # fmt: skip

@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
+from planner.values import Reason
 from stockroom.screens.piece_line import bar, placed, rails_listed
 from stockroom.screens.plan_screen import plan_lines, show_plan
 from stockroom.settings.shop_settings import Settings
@@ -90,7 +91,8 @@ def test_a_pipe_gets_the_plan_without_colour(capsys: pytest.CaptureFixture[str])
 
 def test_what_a_pin_costs_is_shown_below_the_pieces() -> None:
     cost = "pinned to piece 214: the pin costs 118 1/8 in more of stick opened"
-    shown = lines(replace(fixed(), pinned=(("J12", cost),)), INCHES, 80)
+    reason = Reason("pin_costs_stick", {"piece": "214", "cost_um": 3_000_000})
+    shown = lines(replace(fixed(), pinned=(("J12", (reason,)),)), INCHES, 80)
     at = shown.index("Pinned")
     said = " ".join(line.strip() for line in shown[at + 1 : shown.index("", at)])
     assert said == f"J12 (R. Aldous, ASH-22): {cost}"

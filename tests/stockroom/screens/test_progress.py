@@ -19,7 +19,6 @@ def test_profiles_done_and_the_gap_of_the_next_are_shown() -> None:
     tell.gap("ASH-22", "sticks opened 118 in, at least 0 in")
     tell("ASH-22", 1, 3)
     tell.gap("LEAF-40", "frames cut 3, at most 4")
-    tell.gap("LEAF-40", "")
     assert status.said == [
         "planning: ASH-22: sticks opened 118 in, at least 0 in (Ctrl-C: best so far) …",
         "planning: ASH-22, 1 of 3 done …",

@@ -1,0 +1,1 @@
+"""What fronts say."""
