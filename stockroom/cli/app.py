@@ -5,6 +5,7 @@ import os
 import sys
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 from secrets import token_hex
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -12,6 +13,7 @@ import typer
 from typer.core import TyperCommand, TyperGroup
 
 from stockroom.cli.command_list import COMMANDS
+from stockroom.cli.option_rules import ruled
 from stockroom.cli.remedies import worded
 from stockroom.refusals import StockroomError, Unreadable
 from stockroom.units.texts import counted
@@ -19,7 +21,21 @@ from stockroom.units.texts import counted
 if TYPE_CHECKING:
     from stockroom.services.shop import Shop
 
-__all__ = ["Bench", "How", "app", "bench", "counted", "day_typed", "done", "how_option", "say"]
+__all__ = [
+    "Bench",
+    "How",
+    "JobNumber",
+    "NewFile",
+    "PlanNumber",
+    "app",
+    "bench",
+    "counted",
+    "day_typed",
+    "done",
+    "how_option",
+    "new_name",
+    "say",
+]
 
 
 class Program(TyperGroup):
@@ -72,7 +88,9 @@ def loaded(name: str) -> Any:
         alone = typer.Typer(add_completion=False, rich_markup_mode="rich")
         alone.command(name)(found)
         found = alone
-    return typer.main.get_command(found)
+    command = typer.main.get_command(found)
+    ruled(command, name)
+    return command
 
 
 @dataclass(frozen=True)
@@ -193,6 +211,22 @@ def bench(ctx: typer.Context) -> Bench:
     """What all commands share."""
     found: Bench = ctx.obj
     return found
+
+
+PlanNumber = Annotated[int | None, typer.Argument(metavar="PLAN", help="The newest if left out.")]
+JobNumber = Annotated[
+    str | None, typer.Argument(metavar="JOB", help="Such as J12; the last taken in if left out.")
+]
+NewFile = Annotated[
+    Path | None, typer.Argument(metavar="FILE", help="A new file; named by what it is if left out.")
+]
+
+
+def new_name(file: Path | None, name: str, ending: str) -> Path:
+    """The file that was named, or else one here that is not taken yet."""
+    from stockroom.record.copies import untaken
+
+    return file or untaken(Path(), name, ending)
 
 
 How = Annotated[

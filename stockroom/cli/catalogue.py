@@ -1,11 +1,14 @@
 """Commands for the catalogue: profiles, suppliers, and loading them from CSV files."""
 
 from pathlib import Path
+from shlex import quote
 from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option, say
+from stockroom.cli.asking.catalogue_questions import ask_profile, ask_supplier, asks
+from stockroom.cli.next_steps import rack_step
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.catalogue import profiles as profiling
 from stockroom.services.catalogue import suppliers as supplying
@@ -58,13 +61,14 @@ def profile(
     why: WhyChanged = "",
     how: How = "table",
 ) -> None:
-    """Show all that is known of a profile, change it, or add one.
+    """Show all that is known of a profile, change it, or add one, question by question.
 
     [dim]Example: stockroom profile ASH-22 --set price_per_stick=22.40[/dim]
     """
     shop = bench(ctx).open()
     values = profiling.values_told(told or ())
     if new:
+        values = ask_profile(shop, code, values) if asks(values) else values
         code = profiling.add_profile(shop, code, values)
     elif values:
         changes = profiling.change_profile(shop, code, values, why)
@@ -97,13 +101,14 @@ def supplier(
     why: WhyChanged = "",
     how: How = "table",
 ) -> None:
-    """Show a supplier and its terms, change them, or add one.
+    """Show a supplier and its terms, change them, or add one, question by question.
 
     [dim]Example: stockroom supplier LARK --set lead_days=7 --set delivery_day=Wednesday[/dim]
     """
     shop = bench(ctx).open()
     values = values_told(told or (), supplying.SUPPLIER_NAMES, "supplier", "lead_days=7")
     if new:
+        values = ask_supplier(values) if asks(values) else values
         code = supplying.add_supplier(shop, code, values)
     elif values:
         changes = supplying.change_supplier(shop, code, values, why)
@@ -124,7 +129,8 @@ def load_suppliers(ctx: typer.Context, file: File, dry_run: DryRun = False) -> N
     [dim]Example: stockroom load-suppliers suppliers.csv[/dim]
     """
     read = read_suppliers(bench(ctx).open(), file, dry_run=dry_run)
-    done(f"{counted(read, 'supplier')} {loaded(dry_run)}.", "stockroom load-profiles FILE.csv")
+    loaded(counted(read, "supplier"), f"stockroom load-suppliers {quote(str(file))}", dry_run,
+           "stockroom load-profiles FILE.csv")  # fmt: skip
 
 
 def load_profiles(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
@@ -136,7 +142,12 @@ def load_profiles(ctx: typer.Context, file: File, dry_run: DryRun = False) -> No
     read = read_profiles(shop, file, dry_run=dry_run)
     for unfit in unfit_profiles(shop):
         say(f"! {unfit}")
-    done(f"{counted(read, 'profile')} {loaded(dry_run)}.", "stockroom load-rack FILE.csv")
+    loaded(
+        counted(read, "profile"),
+        f"stockroom load-profiles {quote(str(file))}",
+        dry_run,
+        rack_step(shop),
+    )
 
 
 def load_rack(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
@@ -145,12 +156,20 @@ def load_rack(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
     [dim]Example: stockroom load-rack rack.csv[/dim]
     """
     pieces = read_rack(bench(ctx).open(), file, dry_run=dry_run)
-    done(f"{counted(pieces, 'piece')} {loaded(dry_run)}.", "stockroom find")
+    loaded(
+        counted(pieces, "piece"),
+        f"stockroom load-rack {quote(str(file))}",
+        dry_run,
+        "stockroom find",
+    )
 
 
-def loaded(dry_run: bool) -> str:
-    """What became of the rows."""
-    return "would be loaded; nothing is" if dry_run else "loaded"
+def loaded(what: str, command: str, dry_run: bool, step: str) -> None:
+    """Says what became of the rows, and what follows."""
+    if dry_run:
+        done(f"{what} would be loaded; nothing is.", command)
+    else:
+        done(f"{what} loaded.", step)
 
 
 def load_past(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
@@ -163,5 +182,5 @@ def load_past(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
     [dim]Example: stockroom load-past past.csv[/dim]
     """
     jobs, frames = read_past(bench(ctx).open(), file, dry_run=dry_run)
-    done(f"{counted(jobs, 'past job')} of {counted(frames, 'frame')} {loaded(dry_run)}.",
-         "stockroom order")  # fmt: skip
+    loaded(f"{counted(jobs, 'past job')} of {counted(frames, 'frame')}",
+           f"stockroom load-past {quote(str(file))}", dry_run, "stockroom order")  # fmt: skip

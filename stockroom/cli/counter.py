@@ -2,11 +2,13 @@
 
 from datetime import date
 from pathlib import Path
+from shlex import quote
 from typing import Annotated, Any, Literal
 
 import typer
 
-from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.app import How, JobNumber, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.next_steps import plan_step
 from stockroom.cli.questions import ask_job, rails_to, tell_back
 from stockroom.cli.remedies import batch_said
 from stockroom.refusals import Refused
@@ -16,7 +18,7 @@ from stockroom.services.counter.amend import at_stake
 from stockroom.services.counter.amend import cancel as call_off
 from stockroom.services.counter.amend import hold as hold_back
 from stockroom.services.counter.amend import release as let_in
-from stockroom.services.counter.job_list import JobRow, job_row, job_rows
+from stockroom.services.counter.job_list import JobRow, job_row, job_rows, newest_job
 from stockroom.services.counter.take import Taken, try_jobs
 from stockroom.services.counter.take import take as take_in
 from stockroom.services.counter.typed_jobs import change_told, job_told, wanted_told
@@ -83,7 +85,7 @@ def take(
         told = ask_job(shop)
     taken = take_in(shop, job_told(told, shop))
     show_taken(taken, shop)
-    done(f"Job J{taken.number} is taken in.", "stockroom plan")
+    done(f"Job J{taken.number} is taken in.", plan_step(shop))
 
 
 def sizes(
@@ -135,11 +137,14 @@ def take_file(
 
     [dim]Example: stockroom take-file jobs.csv[/dim]
     """
-    result = read(bench(ctx).open(), file, good_rows=good_rows, dry_run=dry_run, late=late)
+    shop = bench(ctx).open()
+    result = read(shop, file, good_rows=good_rows, dry_run=dry_run, late=late)
     for row, fault in result.faults:
         say(f"row {row}: {fault}")
-    verb = "would be taken in" if dry_run else "taken in"
-    done(f"{counted(result.taken, 'job')} {verb}.", "stockroom plan")
+    verb = "would be taken in; none is" if dry_run else "taken in"
+    again = f"stockroom take-file {quote(str(file))}"
+    again += f"{' --good-rows' if good_rows else ''}{' --late' if late else ''}"
+    done(f"{counted(result.taken, 'job')} {verb}.", again if dry_run else plan_step(shop))
 
 
 def jobs(
@@ -177,7 +182,7 @@ def jobs(
     ]  # fmt: skip
     show_rows(columns, rows, how_option(how))
     if not rows:
-        done("No job waits for anything.", "take one in: stockroom take")
+        done("No job waits for anything.", "stockroom take")
 
 
 def told_state(row: JobRow, today: date) -> str:
@@ -187,13 +192,13 @@ def told_state(row: JobRow, today: date) -> str:
     return f"{row.state}, {counted(days, 'day')} late" if late else row.state
 
 
-def job(ctx: typer.Context, typed: Typed) -> None:
+def job(ctx: typer.Context, typed: JobNumber = None) -> None:
     """Show one job and its sizes.
 
     [dim]Example: stockroom job J12[/dim]
     """
     shop = bench(ctx).open()
-    row, sizes = job_row(shop, typed)
+    row, sizes = job_row(shop, typed or newest_job(shop))
     bound = [
         text for text, on in (("one batch", row.one_batch), ("one piece", row.one_piece)) if on
     ]
@@ -226,7 +231,8 @@ def release(ctx: typer.Context, typed: Typed, why: Why = "") -> None:
 
     [dim]Example: stockroom release J12[/dim]
     """
-    done(f"Job J{let_in(bench(ctx).open(), typed, why)} may be cut.", "stockroom plan")
+    shop = bench(ctx).open()
+    done(f"Job J{let_in(shop, typed, why)} may be cut.", plan_step(shop))
 
 
 Rails = Annotated[
@@ -277,4 +283,4 @@ def change(
     taken = change_told(shop, typed, told, to)
     show_taken(taken, shop)
     tell_back(shop, taken.back, taken.scrapped)
-    done(f"Job {typed} is changed.", "stockroom plan")
+    done(f"Job {typed} is changed.", plan_step(shop))

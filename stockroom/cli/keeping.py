@@ -2,11 +2,12 @@
 
 from collections.abc import Sequence
 from pathlib import Path
+from shlex import quote
 from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, counted, done, how_option, say
+from stockroom.cli.app import How, NewFile, bench, counted, done, how_option, new_name, say
 from stockroom.cli.rack import show_pieces
 from stockroom.record.database import Waiting
 from stockroom.record.stocktake import Counted, Differences, Scope, Sighting
@@ -23,7 +24,6 @@ from stockroom.units.money import format_money
 
 At = Annotated[str, typer.Option("--at", help="Places that begin so, such as A or A3.")]
 OfProfile = Annotated[str | None, typer.Option("--profile", "-p", help="One profile only.")]
-NewFile = Annotated[Path, typer.Argument(metavar="FILE", help="A new file.")]
 Copy = Annotated[Path, typer.Argument(metavar="FILE", help="A backup, or an export.")]
 
 
@@ -62,14 +62,16 @@ def restore(
             "may be on the rack; log such a piece with: stockroom found --number N")  # fmt: skip
 
 
-def export(ctx: typer.Context, file: NewFile) -> None:
+def export(ctx: typer.Context, file: NewFile = None) -> None:
     """Write the whole record, entries included, to a file of JSON lines.
 
     [dim]Example: stockroom export everything.jsonl[/dim]
     """
-    last = export_record(bench(ctx).open(), file)
+    shop = bench(ctx).open()
+    file = new_name(file, f"stockroom-{shop.hand.day.isoformat()}", "jsonl")
+    last = export_record(shop, file)
     done(f"The record up to entry {last} is in {file}.",
-         "stockroom --shop NEW import FILE, where it is to go")  # fmt: skip
+         f"stockroom --shop NEW import {quote(str(file))}, where it is to go")  # fmt: skip
 
 
 def import_(ctx: typer.Context, file: Copy) -> None:
@@ -84,13 +86,14 @@ def import_(ctx: typer.Context, file: Copy) -> None:
 def save(
     ctx: typer.Context,
     what: Annotated[str, typer.Argument(metavar="suppliers|profiles|rack|jobs")],
-    file: NewFile,
+    file: NewFile = None,
 ) -> None:
     """Write suppliers, profiles, the rack or the waiting jobs to a CSV file that loads again.
 
     [dim]Example: stockroom save rack rack.csv[/dim]
     """
     loader = "take-file" if what == "jobs" else f"load-{what}"
+    file = new_name(file, what, "csv")
     done(f"{counted(write_csv(bench(ctx).open(), what, file), 'row')} written to {file}.",
          f"stockroom {loader} {file}, in another shop")  # fmt: skip
 

@@ -6,7 +6,8 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.app import How, PlanNumber, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.next_steps import plan_step
 from stockroom.cli.remedies import batch_said, worded
 from stockroom.record.jobs import job_number
 from stockroom.refusals import NoShop, Unreadable
@@ -31,7 +32,6 @@ Until = Annotated[
     str | None,
     typer.Option("--until", metavar="DAY", help="Frames due by this day; today if not given."),
 ]
-PlanNumber = Annotated[int | None, typer.Argument(metavar="PLAN", help="The newest if left out.")]
 
 
 def plan(
@@ -92,7 +92,7 @@ def plan(
     if take and sheet.pieces:
         sheet = hold(shop, sheet.plan or 0)
     show_sheet(sheet, shop)
-    next_step(sheet)
+    next_step(sheet, shop)
 
 
 def choices(
@@ -154,19 +154,19 @@ def show_sheet(sheet: Sheet, shop: Shop) -> None:
 
 def to_cut(plan: int | None) -> str:
     """What follows an accepted plan."""
-    return f"stockroom cut {plan}; on paper: stockroom sheet {plan} plan-{plan}.pdf"
+    return f"stockroom cut {plan}; on paper: stockroom sheet {plan}"
 
 
-def next_step(sheet: Sheet) -> None:
+def next_step(sheet: Sheet, shop: Shop) -> None:
     """Says what follows a plan."""
     if sheet.state == "accepted":
         done(f"Plan {sheet.plan} is accepted; its pieces are held.", to_cut(sheet.plan))
     elif sheet.state != "drafted":
-        done(f"Plan {sheet.plan} is {sheet.state}.", "stockroom plan")
+        done(f"Plan {sheet.plan} is {sheet.state}.", plan_step(shop))
     elif sheet.pieces:
         done(
             f"Plan {sheet.plan} is a draft.",
-            f"stockroom accept {sheet.plan}, or --again with --pin, --bar or --without",
+            f"stockroom accept {sheet.plan}, or plan --again with --pin, --bar or --without",
         )
     else:
         done("Nothing can be cut from this rack.", "stockroom order")
@@ -190,7 +190,7 @@ def show(
         return
     sheet = sheet_of(shop, number)
     show_sheet(sheet, shop)
-    next_step(sheet)
+    next_step(sheet, shop)
 
 
 def plans(ctx: typer.Context, how: How = "table") -> None:
@@ -221,15 +221,17 @@ def accept(ctx: typer.Context, number: PlanNumber = None) -> None:
 
 def drop(
     ctx: typer.Context,
-    number: Annotated[int, typer.Argument(metavar="PLAN")],
+    number: PlanNumber = None,
     why: Annotated[str, typer.Option("--why", help="The reason, for the record.")] = "",
 ) -> None:
     """Let a plan go; what it still holds is free again.
 
     [dim]Example: stockroom drop 7 --why "saw is down"[/dim]
     """
-    freed = let_go(bench(ctx).open(), number, why)
-    done(f"Plan {number} is let go; {counted(freed, 'piece')} free again.", "stockroom plan")
+    shop = bench(ctx).open()
+    number = number or newest_plan(shop, ("drafted", "accepted"), own=True)
+    freed = let_go(shop, number, why)
+    done(f"Plan {number} is let go; {counted(freed, 'piece')} free again.", plan_step(shop))
 
 
 def say_now(ctx: typer.Context) -> None:
@@ -261,9 +263,9 @@ def matters(now: WhatNow) -> Iterator[tuple[str, str]]:
         yield f"Drafted: plan {plan.number}", f"stockroom accept {plan.number}"
     if now.to_plan:
         yield f"To plan: {some([f'J{job.number}' for job in now.to_plan])}", "stockroom plan"
-    elif now.next_due is not None:
-        yield (f"Next jobs due {day_with_weekday(now.next_due)}",
-               f"stockroom plan --until {now.next_due}")  # fmt: skip
+    elif now.next_cut is not None:
+        yield (f"Next to be cut by {day_with_weekday(now.next_cut)}",
+               f"stockroom plan --until {now.next_cut}")  # fmt: skip
     if now.unlabelled:
         yield f"Without a label: {some(list(map(str, now.unlabelled)))}", "stockroom labels"
     for order in now.arriving:

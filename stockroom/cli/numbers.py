@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import How, bench, day_typed, done, how_option, say
+from stockroom.cli.next_steps import cut_step, rack_step
 from stockroom.cli.picturing import save_picture
 from stockroom.insight.waste import Aged, By, Use
 from stockroom.paper.chart import Bar, bar_chart
@@ -59,7 +60,7 @@ def waste(
     columns, cells = (lost_table if alone else waste_table)(by, rows, shop.settings)
     show_rows(columns, cells, how_option(how))
     if not rows:
-        done("Nothing was cut in that time.", "stockroom plan")
+        done("Nothing was cut in that time.", cut_step(shop))
     say_unpriced(sum(use.unpriced for use in rows), how)
     if chart is not None:
         title = f"Lost to {cause.strip().lower()}, by {by}" if cause else f"Waste by {by}"
@@ -196,7 +197,7 @@ def rack(
               bar(row.length, most)) for row in rows]  # fmt: skip
     show_rows(columns, cells, how_option(how))
     if not rows:
-        done("The rack is empty.", "stockroom receive")
+        done("The rack is empty.", rack_step(shop))
     say_unpriced(sum(row.unpriced for row in rows), how)
     if chart is not None:
         draw_rack(by, rows, shop.settings, chart)

@@ -120,7 +120,7 @@ def readymade(
     if take:
         sheet = take_ready_made(shop, offer)
         show_sheet(sheet, shop)
-        next_step(sheet)
+        next_step(sheet, shop)
         return
     show_offer(offer, shop.settings, how)
     if not offer.frames:

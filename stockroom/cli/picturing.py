@@ -5,14 +5,14 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import bench, done
+from stockroom.cli.app import PlanNumber, bench, done
 from stockroom.files.new_file import write_new
 from stockroom.paper.drawing import Drawing, png, svg
 from stockroom.paper.pictures import plan_picture, rack_picture
 from stockroom.refusals import Unreadable
 from stockroom.screens.plan_screen import show_plan
 from stockroom.screens.rack_screen import show_rack
-from stockroom.services.morning.sheets import sheet_of
+from stockroom.services.morning.sheets import newest_plan, sheet_of
 from stockroom.services.rack.pieces import find
 from stockroom.views.rack_row import RackRow
 
@@ -32,7 +32,7 @@ pictures = typer.Typer(
 @pictures.command()
 def plan(
     ctx: typer.Context,
-    number: Annotated[int, typer.Argument(metavar="PLAN", help="The plan's number.")],
+    number: PlanNumber = None,
     file: File = None,
 ) -> None:
     """Draw a plan to a picture: every piece to one scale, with the rails to cut.
@@ -40,7 +40,7 @@ def plan(
     [dim]Example: stockroom picture plan 7 plan.svg[/dim]
     """
     shop = bench(ctx).open()
-    sheet = sheet_of(shop, number)
+    sheet = sheet_of(shop, number or newest_plan(shop, ("drafted", "accepted", "finished")))
     if file is None:
         show_plan(sheet, shop.settings)
     else:

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import bench, counted, done, say
+from stockroom.cli.app import NewFile, PlanNumber, bench, counted, done, new_name, say
 from stockroom.cli.remedies import worded
 from stockroom.files.new_file import write_new
 from stockroom.paper.cut_sheet import cut_sheet
@@ -14,7 +14,7 @@ from stockroom.paper.list_page import Listing, list_page
 from stockroom.paper.page import FORMATS
 from stockroom.record.ledger import RackPiece
 from stockroom.refusals import Refused, StockroomError, Unreadable
-from stockroom.services.morning.sheets import sheet_of
+from stockroom.services.morning.sheets import newest_plan, sheet_of
 from stockroom.services.saw.print_labels import (
     Printed,
     offcuts_of,
@@ -92,21 +92,22 @@ def print_list(shop: Shop, listing: Listing, file: Path, page: str) -> None:
 
 def sheet(
     ctx: typer.Context,
-    number: Annotated[int, typer.Argument(metavar="PLAN", help="An accepted plan's number.")],
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="A new PDF file.")],
+    number: PlanNumber = None,
+    file: NewFile = None,
     page: Page = "a4",
 ) -> None:
     """Print a plan's cut sheet to a PDF: the walk, the drawings, boxes to tick and to write in.
 
     [dim]Example: stockroom sheet 7 plan-7.pdf --page letter[/dim]
     """
-    page_typed(page)
-    pdf_typed(file)
+    check_paper(file, page)
     shop = bench(ctx).open()
+    number = number or newest_plan(shop, ("accepted", "finished"))
     found = sheet_of(shop, number)
     if found.state not in ("accepted", "finished"):
         raise Refused(f"plan {number} is {found.state}; only an accepted plan is cut",
                       f"stockroom accept {number}")  # fmt: skip
+    file = new_name(file, f"plan-{number}", "pdf")
     write_new(file, [cut_sheet(found, shop.settings, page)])
     done(f"The cut sheet of plan {number} is in {file}.", FULL_SIZE)
 

@@ -91,9 +91,9 @@ def ask_cuts(shop: Shop, plan: int, record: Record) -> Iterator[CutDone]:
     for place, number in enumerate(waiting, 1):
         show_piece(pieces[number], shop.settings)
         while True:
+            line = ask_text(f"{place} of {len(waiting)}", "--piece", default="")
             try:
-                typed = answer_told(ask_text(f"{place} of {len(waiting)}", "--piece", default=""),
-                                    number, shop.settings)  # fmt: skip
+                typed = answer_told(line, number, shop.settings)
                 if typed is None:
                     return
                 yield record(shop, plan, typed)

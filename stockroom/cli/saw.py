@@ -1,21 +1,22 @@
 """Commands at the saw: cut, piece by piece, by questions, options or a file; and scan."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import bench, counted, done, say
 from stockroom.cli.counter import job
 from stockroom.cli.morning import show
+from stockroom.cli.next_steps import after_cutting, plan_step
 from stockroom.cli.printing import labels_of
 from stockroom.cli.questions import ask_cuts, unless_odd
 from stockroom.cli.record import history
 from stockroom.cli.remedies import worded
 from stockroom.record.ledger import RackPiece
-from stockroom.refusals import Refused, StockroomError, Unreadable
+from stockroom.refusals import StockroomError, Unreadable
 from stockroom.services.counter.cut_afresh import cut_afresh
 from stockroom.services.morning.sheets import newest_plan, to_settle
 from stockroom.services.rack.rails_back import NOT_MEASURED
@@ -26,10 +27,6 @@ from stockroom.services.saw.typed_cuts import read_reports, report_told
 from stockroom.services.saw.unlabelled import unlabelled
 from stockroom.services.shop import Shop
 from stockroom.settings.machines import known_machine
-
-OF_A_CUT = ("instead", "miscut", "uncut", "leftover", "at")
-OF_A_PIECE = (*OF_A_CUT, "flaw", "left", "missing", "why")
-SPELT = {"left": "not-today"}
 
 
 def cut(
@@ -89,7 +86,6 @@ def cut(
     [dim]Example: stockroom cut 7 --piece 214 --leftover "30 1/4" --at C2[/dim]
     [dim]Example: stockroom cut 7 --piece 87 --miscut 2 --why "slipped in the jig"[/dim]
     """
-    refuse_mixed(ctx.params)
     shop = at_machine(bench(ctx).open(), machine)
     plan = number or newest_plan(shop, ("accepted",))
     typed: dict[str, object] = {
@@ -106,30 +102,6 @@ def cut(
         if labels and new:
             labels_of(shop, new)
     wind_up(shop, plan)
-
-
-def refuse_mixed(given: Mapping[str, Any]) -> None:
-    """Options that say different things of the same pieces are refused, not dropped.
-
-    Raises:
-        Refused: they are given together, or without the piece that they tell of.
-    """
-    told = [name for name in OF_A_PIECE if given[name]]
-    ways = [name for name in ("file", "as_planned", "piece") if given[name]]
-    if len(ways) > 1:
-        raise Refused(f"{spelt_options(ways)} tell of the pieces in different ways", "give one")
-    if told and ways != ["piece"]:
-        raise Refused(f"{spelt_options(told)}: of which piece?", "name it with --piece")
-    cut = [name for name in told if name in OF_A_CUT]
-    if (given["left"] or given["missing"]) and cut:
-        why = "--not-today" if given["left"] else "--missing"
-        raise Refused(f"{why} says that nothing was cut, {spelt_options(cut)} that something was",
-                      "give one or the other")  # fmt: skip
-
-
-def spelt_options(names: Sequence[str]) -> str:
-    """Options as they are typed."""
-    return ", ".join(f"--{SPELT.get(name, name).replace('_', '-')}" for name in names)
 
 
 def at_machine(shop: Shop, typed: str | None) -> Shop:
@@ -204,7 +176,7 @@ def wind_up(shop: Shop, plan: int) -> None:
             f"stockroom cut {plan}",
         )
     else:
-        done(f"Plan {plan} is finished.", "stockroom order, or stockroom plan")
+        done(f"Plan {plan} is finished.", after_cutting(shop))
 
 
 def afresh(
@@ -226,7 +198,7 @@ def afresh(
     say(f"{', '.join(again.frames)}: {'; '.join(parts)}.")
     if again.racked:
         labels_of(shop, again.racked)
-    done(f"{', '.join(again.frames)} waits for all its rails again.", "stockroom plan")
+    done(f"{', '.join(again.frames)} waits for all its rails again.", plan_step(shop))
 
 
 def scan(

@@ -8,6 +8,7 @@ import typer
 
 from demo.monday import play
 from stockroom.cli.app import How, bench, counted, done, how_option, say
+from stockroom.cli.next_steps import cut_step, plan_step, rack_step
 from stockroom.cli.questions import unless_odd
 from stockroom.cli.rack import Odd
 from stockroom.record.database import shown
@@ -45,9 +46,8 @@ def setup(
     """
     here = bench(ctx)
     given = {"unit": unit, **({"name": name} if name else {}), **pairs(chosen)}
-    set_up(here.where, here.who, given, here.day, also=filled if starter else None)
-    done(f"A new shop is at {place(here.where)}.",
-         "stockroom receive, or load what you have: stockroom load-rack FILE.csv")  # fmt: skip
+    shop = set_up(here.where, here.who, given, here.day, also=filled if starter else None)
+    done(f"A new shop is at {place(here.where)}.", rack_step(shop))
 
 
 def pairs(texts: list[str] | None) -> dict[str, str]:
@@ -168,13 +168,13 @@ def calibrate(
     show_machines(results, how)
     if take:
         found = take_allowance(shop, chosen or shop.settings.machine)
-        done(f"{found.machine}: clean_up is {in_mm(found.clean_up)} now.", "stockroom plan")
+        done(f"{found.machine}: clean_up is {in_mm(found.clean_up)} now.", plan_step(shop))
         return
     for result in results:
         for line in verdict(result):
             say(f"{result.machine}: {line}")
     if all(result.found is None for result in results):
-        done("Measure what is left, along the back edge.", "stockroom cut --leftover LENGTH")
+        done("Measure what is left as it is cut, along the back edge.", cut_step(shop))
     if off := [one for one in results if one.off]:
         done("Measure a few more cuts with care, and look after the blade by the machine's\n"
              "manual, before trusting a new value.", remedy(off[0]))  # fmt: skip

@@ -1,23 +1,22 @@
 """Commands for the joining bench and the wall: hang, ticket."""
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, done, how_option, say
-from stockroom.cli.printing import FULL_SIZE, Page, page_typed, pdf_typed
+from stockroom.cli.app import How, JobNumber, NewFile, bench, done, how_option, new_name, say
+from stockroom.cli.printing import FULL_SIZE, Page, check_paper
 from stockroom.files.new_file import write_new
 from stockroom.frame.bench_ticket import DEFERS, Ticket
 from stockroom.paper.ticket_page import ticket_page
 from stockroom.screens.console import clean
 from stockroom.screens.lists import Column, show_rows
+from stockroom.services.counter.job_list import newest_job
 from stockroom.services.counter.make_ticket import bench_told, ticket_of
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.ticket_rows import hang_rows, joining_rows, weight_rows
 
-Typed = Annotated[str, typer.Argument(metavar="JOB", help="The job's number, such as J12.")]
 Height = Annotated[
     str | None, typer.Option("--moulding-height", help="The moulding's height, front to back.")
 ]
@@ -41,7 +40,8 @@ NOT_TOLD = ("typed", "how", "file", "page")
 
 
 def hang(
-    ctx: typer.Context, typed: Typed, moulding_height: Height = None, ledge: Ledge = None,
+    ctx: typer.Context, typed: JobNumber = None, moulding_height: Height = None,
+    ledge: Ledge = None,
     bar: Bar = None, board: Board = None,
     species: Species = None, metre: Metre = None, glazing: Glazing = None,
     glass_thick: GlassThick = None, mat_thick: MatThick = None, backing_thick: BackThick = None,
@@ -66,8 +66,7 @@ def hang(
 
 
 def ticket(
-    ctx: typer.Context, typed: Typed,
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="A new PDF file.")],
+    ctx: typer.Context, typed: JobNumber = None, file: NewFile = None,
     moulding_height: Height = None, ledge: Ledge = None,
     bar: Bar = None, board: Board = None,
     species: Species = None, metre: Metre = None, glazing: Glazing = None,
@@ -79,19 +78,19 @@ def ticket(
 
     [dim]Example: stockroom ticket J12 J12.pdf --page letter[/dim]
     """
-    page_typed(page)
-    pdf_typed(file)
+    check_paper(file, page)
     found, settings = made(ctx, typed)
+    file = new_name(file, found.label, "pdf")
     write_new(file, [ticket_page(found, settings, page)])
     done(f"The ticket of {found.label} is in {file}.", FULL_SIZE)
 
 
-def made(ctx: typer.Context, typed: str) -> tuple[Ticket, Settings]:
+def made(ctx: typer.Context, typed: str | None) -> tuple[Ticket, Settings]:
     """The ticket that the options ask for."""
     shop = bench(ctx).open()
     told = {name: str(value) for name, value in ctx.params.items()
             if name not in NOT_TOLD and value not in (None, False)}  # fmt: skip
-    return ticket_of(shop, typed, bench_told(told, shop)), shop.settings
+    return ticket_of(shop, typed or newest_job(shop), bench_told(told, shop)), shop.settings
 
 
 def facts(found: Ticket, settings: Settings) -> Sequence[tuple[str, str, str, str]]:

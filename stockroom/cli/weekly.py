@@ -6,13 +6,14 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.app import How, JobNumber, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.next_steps import cut_step
 from stockroom.cli.printing import Page, PrintTo, check_paper, print_list
 from stockroom.cli.remedies import batch_said
 from stockroom.paper.list_page import Listing
-from stockroom.refusals import Refused
 from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.working import Telling, working
+from stockroom.services.counter.job_list import newest_job
 from stockroom.services.morning.run_out import run_out
 from stockroom.services.saw.supplied import supplied as note
 from stockroom.services.shop import Shop
@@ -66,10 +67,13 @@ def order(
         print_list(shop, week_listing(shop, lines, [*said, total]), paper, page)
     if draft:
         numbers = draft_each(shop, lines)
-        done(f"{total} Drafted: {', '.join(f'order {number}' for number in numbers) or 'nothing'}.",
-             "stockroom orders place ORDER, when it is sent")  # fmt: skip
+        made = ", ".join(f"order {number}" for number in numbers) or "nothing"
+        step = f"stockroom orders place {numbers[0]}, when it is sent" if numbers else ""
+        done(f"{total} Drafted: {made}.", step)
+    elif any(line.sticks for line in lines):
+        done(total, "stockroom order --draft")
     else:
-        done(total, "stockroom order --draft, or stockroom receive, when they come")
+        done(total, cut_step(shop))
 
 
 def week_lines(
@@ -77,9 +81,6 @@ def week_lines(
     sticks_only: bool, tell: Telling,
 ) -> tuple[list[OrderLine], list[str]]:  # fmt: skip
     """The week's lines, and what is said of them."""
-    if fill and (budget is not None or profile is not None):
-        raise Refused("a whole week's order is filled up, without a budget",
-                      "leave out --fill, or --budget and --profile")  # fmt: skip
     most = None if budget is None else parse_money(budget)
     lines = reorder(shop, until, profile, sticks_only=sticks_only, on_progress=tell)
     said = hasty_said(lines)
@@ -171,14 +172,14 @@ def draft_each(shop: Shop, lines: list[OrderLine]) -> list[int]:
 Number = Annotated[str, typer.Argument(metavar="JOB", help="The job's number, such as J12.")]
 
 
-def ways(ctx: typer.Context, number: Number, how: How = "table") -> None:
+def ways(ctx: typer.Context, number: JobNumber = None, how: How = "table") -> None:
     """Compare a stick, rails cut to size, and a stick shared with other jobs.
 
     [dim]Example: stockroom ways J12[/dim]
     """
     shop = bench(ctx).open()
     with working("reckoning the ways"):
-        found = ways_for(shop, number)
+        found = ways_for(shop, number or newest_job(shop))
 
     def money(minor: int) -> str:
         return format_money(minor, shop.settings.currency)
@@ -206,12 +207,12 @@ def supplied(
     """
     rails = note(bench(ctx).open(), number, batch)
     done(f"{counted(rails, 'rail')} came cut to size: the job has all its rails.",
-         "stockroom ticket JOB, or stockroom order")  # fmt: skip
+         f"stockroom ticket {number}")  # fmt: skip
 
 
 def moulding_price(
     ctx: typer.Context,
-    number: Number,
+    number: JobNumber = None,
     percent: Annotated[
         int, typer.Option("--percent", min=0, max=1000, help="What the rule of thumb adds.")
     ] = 20,
@@ -221,9 +222,10 @@ def moulding_price(
     [dim]Example: stockroom moulding-price J12 --percent 25[/dim]
     """
     shop = bench(ctx).open()
+    number = number or newest_job(shop)
     price = price_job(shop, number, percent)
     show, mark = shop.settings.length_with_unit, shop.settings.currency
-    typer.echo(f"Rails {show(price.rails)}, lost at the saw {show(price.saw)}.")
+    typer.echo(f"{number}: rails {show(price.rails)}, lost at the saw {show(price.saw)}.")
     typer.echo(f"Really costs {format_money(price.cost, mark)}: new sticks, less the worth of "
                "what is left.")  # fmt: skip
     typer.echo(f"Rule of thumb: {format_money(price.rule, mark)} (length times price, and "

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from stockroom.frame.sizes import FrameSizes
@@ -12,13 +13,15 @@ from stockroom.record.database import reading
 from stockroom.record.jobs import job_named, standing_frames
 from stockroom.record.ledger import rails_cut
 from stockroom.record.tables import Frame, Job, PlanRail
+from stockroom.refusals import Refused
+from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.artwork import job_sizes
 from stockroom.services.counter.take import artwork_of
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.bench_days import BenchDays
 
-__all__ = ["JobRow", "job_row", "job_rows", "kept_sizes"]
+__all__ = ["JobRow", "job_row", "job_rows", "kept_sizes", "newest_job"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +70,19 @@ def job_row(shop: Shop, typed: str) -> tuple[JobRow, FrameSizes]:
         return rows_of(session, [job], shop.settings.bench)[0], kept_sizes(
             session, job, shop.settings
         )
+
+
+def newest_job(shop: Shop) -> str:
+    """The job that was taken in last, as it is named.
+
+    Raises:
+        Refused: there is none.
+    """
+    with reading(shop.engine) as session:
+        number = session.exec(select(func.max(Job.id)).where(Job.state != "cancelled")).one()
+    if number is None:
+        raise Refused("there is no job", Remedy(Do.TAKE_OR_AHEAD))
+    return f"J{number}"
 
 
 def kept_sizes(session: Session, job: Job, settings: Settings) -> FrameSizes:

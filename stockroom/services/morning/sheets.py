@@ -52,7 +52,8 @@ class PlanRow:
 
 
 def plan_rows(shop: Shop, *, states: Sequence[str] = ()) -> list[PlanRow]:
-    """The plans, newest first; ``waiting`` is how many of their pieces are still to be cut."""
+    """The plans, newest first; ``waiting`` is how many of their pieces are still to be cut, all of
+    them where a plan is a draft."""
     with reading(shop.engine) as session:
         asked = select(Plan).order_by(col(Plan.id).desc())
         if states:
@@ -74,9 +75,16 @@ def plan_rows(shop: Shop, *, states: Sequence[str] = ()) -> list[PlanRow]:
         }
     return [
         PlanRow(plan.id, plan.state, plan.who, plan.made_at, plan.day, plan.until,
-                *held.get(plan.id, (0, 0)))
+                *(drafted(plan) if plan.state == "drafted" else held.get(plan.id, (0, 0))))
         for plan in plans
     ]  # fmt: skip
+
+
+def drafted(plan: Plan) -> tuple[int, int]:
+    """How many pieces a draft takes, all of them to be cut."""
+    cuts = read_back(plan.problem, plan.answer)[1].cuts
+    pieces = len({cut.piece for cut in cuts if cut.rails})
+    return pieces, pieces
 
 
 def newest_plan(shop: Shop, states: Sequence[str], *, own: bool = False) -> int:

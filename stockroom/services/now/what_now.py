@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from stockroom.record.database import reading
+from stockroom.record.jobs import open_frames
 from stockroom.record.orders import OrderState
 from stockroom.services.counter.job_list import JobRow, job_rows
 from stockroom.services.morning.sheets import PlanRow, plan_rows
@@ -10,7 +12,7 @@ from stockroom.services.saw.unlabelled import unlabelled
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.purchase_orders import order_rows
 
-__all__ = ["WhatNow", "what_now"]
+__all__ = ["WhatNow", "next_cut", "what_now"]
 
 WAITING = ("open", "part cut")
 
@@ -23,7 +25,7 @@ class WhatNow:
     day: date
     late: tuple[JobRow, ...]
     to_plan: tuple[JobRow, ...]
-    next_due: date | None
+    next_cut: date | None
     drafted: tuple[PlanRow, ...]
     to_cut: tuple[PlanRow, ...]
     unlabelled: tuple[int, ...]
@@ -41,11 +43,19 @@ def what_now(shop: Shop) -> WhatNow:
     coming = [order for order in orders if order.to_come]
     return WhatNow(
         today, tuple(job for job in jobs if job.due < today),
-        tuple(job for job in waiting if job.due <= today),
-        min((job.due for job in waiting if job.due > today), default=None),
-        tuple(plan for plan in plans if plan.state == "drafted" and plan.who == shop.hand.who),
+        tuple(job for job in waiting if job.cut_by <= today),
+        min((job.cut_by for job in waiting if job.cut_by > today), default=None),
+        tuple(plan for plan in plans
+              if plan.state == "drafted" and plan.who == shop.hand.who and plan.pieces),
         tuple(plan for plan in plans if plan.state == "accepted" and plan.waiting),
         tuple(piece.id for piece in unlabelled(shop)),
         tuple(sorted(coming, key=lambda order: (order.due or date.max, order.number))),
         tuple(order for order in orders if order.state == "draft"),
     )  # fmt: skip
+
+
+def next_cut(shop: Shop) -> date | None:
+    """The first day by which a frame that is in no plan is to be cut; none where none waits."""
+    with reading(shop.engine) as session:
+        frames = open_frames(session, bench=shop.settings.bench)
+    return min((frame.cut_by for frame in frames if not frame.held), default=None)

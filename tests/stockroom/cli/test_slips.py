@@ -55,11 +55,11 @@ def test_what_is_right_though_odd_is_taken(cutting: Shop, where: str, words: str
 
 @pytest.mark.parametrize(
     ("words", "said"),
-    [("--as-planned --leftover 500", "--leftover: of which piece?"),
-     ("--as-planned --piece 1", "--as-planned, --piece tell of the pieces in different ways"),
-     ("--leftover 500 --at C9", "--leftover, --at: of which piece?"),
-     ("--piece 1 --not-today --leftover 500", "--not-today says that nothing was cut, --leftover"),
-     ("--piece 1 --file x.csv", "--file, --piece tell of the pieces in different ways")],
+    [("--as-planned --leftover 500", "--leftover says nothing without --piece"),
+     ("--as-planned --piece 1", "--as-planned and --piece do not go together"),
+     ("--leftover 500 --at C9", "--leftover says nothing without --piece"),
+     ("--piece 1 --not-today --leftover 500", "--not-today and --leftover do not go together"),
+     ("--piece 1 --file x.csv", "--file and --piece do not go together")],
 )  # fmt: skip
 def test_options_that_do_not_go_together_are_refused(
     cutting: Shop, where: str, words: str, said: str

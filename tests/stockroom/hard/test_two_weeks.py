@@ -109,7 +109,7 @@ def test_two_weeks_of_a_metric_shop_lose_nothing(tmp_path: Path) -> None:
     # A slip of a digit is asked about, another's work is left alone, a missing piece believed.
     assert "To cut: " in shop.run(who="ben")
     assert "nothing that ben did stands to be undone" in shop.run("undo", who="ben")
-    assert "of which piece?" in shop.run("cut", "1", "--leftover", "500", "--at", "C9")
+    assert "says nothing without --piece" in shop.run("cut", "1", "--leftover", "500", "--at", "C9")
     said = shop.cut("1", rack, "{slip} C1", "no", "{left} C1", "s")
     assert "is far from it" in said
     assert "Without a label" in shop.run("cut", "1", "--piece", "6", "--missing")

@@ -1,0 +1,107 @@
+"""Which options say nothing together, or nothing alone: they are refused, not dropped.
+
+Held against what was given before a command begins, so that nothing is half done.
+"""
+
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
+from functools import wraps
+from typing import Any
+
+from stockroom.refusals import Refused
+
+__all__ = ["RULES", "Apart", "Needs", "ruled"]
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """At most one side is given: the options of each say different things of the same."""
+
+    sides: tuple[tuple[str, ...], ...]
+
+    def faults(self, given: Collection[str], spelt: Mapping[str, str]) -> Iterator[Refused]:
+        """What is wrong with what was given, options as they are typed."""
+        told = [side for side in self.sides if set(side) & set(given)]
+        if len(told) > 1:
+            both = (listed(side, given, spelt) for side in told)
+            yield Refused(f"{' and '.join(both)} do not go together", "give one or the other")
+
+
+@dataclass(frozen=True, slots=True)
+class Needs:
+    """An option that says nothing without one of others."""
+
+    option: str
+    others: tuple[str, ...]
+
+    def faults(self, given: Collection[str], spelt: Mapping[str, str]) -> Iterator[Refused]:
+        """What is wrong with what was given, options as they are typed."""
+        if self.option in given and not set(self.others) & set(given):
+            wanted = " or ".join(spelt.get(name, name) for name in self.others)
+            yield Refused(f"{spelt.get(self.option, self.option)} says nothing without {wanted}",
+                          f"give {wanted} too, or leave it out")  # fmt: skip
+
+
+def apart(*sides: str) -> Apart:
+    """Sides of which one is given at most, each its options with blanks between."""
+    return Apart(tuple(tuple(side.split()) for side in sides))
+
+
+def need(options: str, *others: str) -> tuple[Needs, ...]:
+    """Options that each say nothing without one of the others."""
+    return tuple(Needs(option, others) for option in options.split())
+
+
+def listed(names: Collection[str], given: Collection[str], spelt: Mapping[str, str]) -> str:
+    """Those options that were given, as they are typed."""
+    return ", ".join(spelt.get(name, name) for name in names if name in given)
+
+
+OF_A_CUT = "instead miscut uncut leftover at"
+RULES: dict[str, tuple[Apart | Needs, ...]] = {
+    "cut": (
+        apart("file", "as_planned", "piece"), apart("left missing", OF_A_CUT),
+        apart("left", "missing"), *need(f"{OF_A_CUT} flaw left missing why", "piece"),
+        *need("odd", "piece", "file"),
+    ),
+    "afresh": (apart("scrap", "at"),),
+    "labels": (apart("grid", "pieces plan start stuck"), apart("stuck", "start to")),
+    "order": (apart("fill", "budget profile"), *need("page", "paper")),
+    "orders show": need("page", "paper"),
+    "settings": need("odd", "value"),
+    "seen": need("why", "settle"),
+    "profile": (apart("new", "why"), *need("why", "told")),
+    "supplier": (apart("new", "why"), *need("why", "told")),
+    "readymade": (apart("take", "how"),),
+    "worth": (apart("profile", "every"), apart("points", "how")),
+    "hang": need("rise", "wire"),
+    "ticket": need("rise", "wire"),
+}  # fmt: skip
+"""The rules of each command that has some, by its words; options by the names of its function."""
+
+
+def ruled(command: Any, words: str) -> None:
+    """Has a command, or each part of one, refuse what does not go together before it begins."""
+    for name, part in getattr(command, "commands", {}).items():
+        ruled(part, f"{words} {name}")
+    if rules := RULES.get(words):
+        command.callback = refusing(command, rules)
+
+
+def refusing(command: Any, rules: Collection[Apart | Needs]) -> Any:
+    """The command's function behind its rules."""
+    run = command.callback
+    usual = {param.name: param.default for param in command.params}
+    spelt = {param.name: param.opts[0] if param.opts[0].startswith("-")
+             else (param.metavar or param.name.upper()) for param in command.params}  # fmt: skip
+
+    @wraps(run)
+    def checked(**told: Any) -> Any:
+        empty: tuple[Any, ...] = (None, False, "", (), [])
+        given = [name for name, value in told.items() if value not in (*empty, usual.get(name))]
+        for rule in rules:
+            for fault in rule.faults(given, spelt):
+                raise fault
+        return run(**told)
+
+    return checked

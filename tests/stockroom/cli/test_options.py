@@ -1,0 +1,58 @@
+"""Options that do not go together, or say nothing alone, are refused before anything is done."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from stockroom.cli.app import loaded
+from stockroom.cli.option_rules import RULES, Apart
+from tests.stockroom.cli.bench import run
+
+
+def command(words: str) -> Any:
+    """A command, or a part of one, by its words."""
+    first, *rest = words.split()
+    found = loaded(first)
+    for name in rest:
+        found = found.commands[name]
+    return found
+
+
+def mixed() -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Each command with names of options that are refused together: the first of each side, or the
+    one that is alone."""
+    for words, rules in RULES.items():
+        for rule in rules:
+            if isinstance(rule, Apart):
+                yield words, (rule.sides[0][0], rule.sides[1][0])
+            else:
+                yield words, (rule.option,)
+
+
+def typed(words: str, names: tuple[str, ...]) -> list[str]:
+    """A command with these options, each with some value, and the arguments it has to have."""
+    parts = words.split()
+    for param in command(words).params:
+        if param.name in names or param.required:
+            value = "csv" if param.name == "how" else "letter" if param.name == "page" else "1"
+            option = [param.opts[0]] if param.opts[0].startswith("-") else []
+            parts += [*option, *([] if getattr(param, "is_flag", False) else [value])]
+    return parts
+
+
+@pytest.mark.parametrize(("words", "names"), list(mixed()))
+def test_what_does_not_go_together_is_refused_and_named(words: str, names: tuple[str, ...]) -> None:
+    # There is no shop here: it is refused before one is looked for.
+    done = run("no/shop.db", *typed(words, names))
+    assert done.exit_code == 12, done.output
+    assert "do not go together" in done.output or "says nothing without" in done.output
+
+
+def test_rules_name_options_that_there_are() -> None:
+    for words, rules in RULES.items():
+        known = {param.name for param in command(words).params}
+        for rule in rules:
+            named = (sum(rule.sides, ()) if isinstance(rule, Apart)
+                     else (rule.option, *rule.others))  # fmt: skip
+            assert set(named) <= known, (words, named)
