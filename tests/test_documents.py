@@ -14,7 +14,7 @@ from typer.testing import CliRunner
 
 from stockroom import refusals as errors
 from stockroom.cli import app, command_list
-from stockroom.cli.picturing import pictures
+from stockroom.cli.making.picturing import pictures
 
 ROOT = Path(__file__).parents[1]
 README = ROOT / "README.md"

@@ -8,8 +8,8 @@ from typing import Annotated, Any, Literal
 import typer
 
 from stockroom.cli.app import How, JobNumber, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.asking.questions import ask_job, rails_to, tell_back
 from stockroom.cli.next_steps import plan_step
-from stockroom.cli.questions import ask_job, rails_to, tell_back
 from stockroom.cli.remedies import batch_said
 from stockroom.refusals import Refused
 from stockroom.screens.lists import Column, show_rows

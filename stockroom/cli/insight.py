@@ -10,8 +10,8 @@ import typer
 from planner.values import Curve
 from planner.worth import default_worth, points_worth
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option
+from stockroom.cli.making.picturing import save_picture
 from stockroom.cli.numbers import axis_unit
-from stockroom.cli.picturing import save_picture
 from stockroom.paper.chart import Bar, bar_chart
 from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.lists import Cell, Column, show_rows

@@ -9,8 +9,8 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import How, bench, day_typed, done, how_option, say
+from stockroom.cli.making.picturing import save_picture
 from stockroom.cli.next_steps import cut_step, rack_step
-from stockroom.cli.picturing import save_picture
 from stockroom.insight.waste import Aged, By, Use
 from stockroom.paper.chart import Bar, bar_chart
 from stockroom.refusals import Unreadable

@@ -5,8 +5,8 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
-from stockroom.cli.printing import Page, PrintTo, check_paper, print_list
-from stockroom.cli.questions import unless_odd
+from stockroom.cli.asking.questions import unless_odd
+from stockroom.cli.making.printing import Page, PrintTo, check_paper, print_list
 from stockroom.cli.rack import Odd, show_pieces
 from stockroom.paper.list_page import Listing
 from stockroom.record.orders import OrderState

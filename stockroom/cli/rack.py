@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option
-from stockroom.cli.questions import unless_odd
+from stockroom.cli.asking.questions import unless_odd
 from stockroom.record.ledger import RackPiece
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.rack.likely_length import check_found, check_remeasured, check_usual

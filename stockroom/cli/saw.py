@@ -8,11 +8,11 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import bench, counted, done, say
+from stockroom.cli.asking.questions import ask_cuts, unless_odd
 from stockroom.cli.counter import job
+from stockroom.cli.making.printing import labels_of
 from stockroom.cli.morning import show
 from stockroom.cli.next_steps import after_cutting, plan_step
-from stockroom.cli.printing import labels_of
-from stockroom.cli.questions import ask_cuts, unless_odd
 from stockroom.cli.record import history
 from stockroom.cli.remedies import worded
 from stockroom.record.ledger import RackPiece

@@ -8,8 +8,8 @@ import typer
 
 from demo.monday import play
 from stockroom.cli.app import How, bench, counted, done, how_option, say
+from stockroom.cli.asking.questions import unless_odd
 from stockroom.cli.next_steps import cut_step, plan_step, rack_step
-from stockroom.cli.questions import unless_odd
 from stockroom.cli.rack import Odd
 from stockroom.record.database import shown
 from stockroom.refusals import Refused, Unlikely, Unreadable

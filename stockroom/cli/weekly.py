@@ -7,8 +7,8 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import How, JobNumber, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.making.printing import Page, PrintTo, check_paper, print_list
 from stockroom.cli.next_steps import cut_step
-from stockroom.cli.printing import Page, PrintTo, check_paper, print_list
 from stockroom.cli.remedies import batch_said
 from stockroom.paper.list_page import Listing
 from stockroom.screens.lists import Column, show_rows

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import How, JobNumber, NewFile, bench, done, how_option, new_name, say
-from stockroom.cli.printing import FULL_SIZE, Page, check_paper
+from stockroom.cli.making.printing import FULL_SIZE, Page, check_paper
 from stockroom.files.new_file import write_new
 from stockroom.frame.bench_ticket import DEFERS, Ticket
 from stockroom.paper.ticket_page import ticket_page

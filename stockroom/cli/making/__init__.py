@@ -1,0 +1,1 @@
+"""Commands that make paper and pictures: sheets, labels, tickets, drawings."""
