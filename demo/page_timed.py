@@ -24,8 +24,9 @@ __all__ = ["LARGE", "main", "timed"]
 LARGE = Size(1_000_000, 20)
 JOBS, TIMES = 12, 7
 PAGE_SECONDS, CUT_SECONDS = 0.100, 0.050
-PAGES = ("/", "/saw", "/saw/work", "/rack", "/rack/1", "/rack?find=M-003", "/counter", "/morning",
-         "/devices")  # fmt: skip
+PAGES = ("/", "/saw", "/saw/work", "/rack", "/rack?at=A1", "/rack?find=M-003", "/rack/1",
+         "/rack/found", "/counter", "/counter?find=nobody", "/counter/1", "/counter/new",
+         "/counter/mouldings", "/morning", "/morning/{plan}", "/week", "/devices")  # fmt: skip
 HERE = "http://127.0.0.1:8377"
 
 
@@ -54,7 +55,8 @@ async def timed(shop: Shop, plan_number: int) -> dict[str, float]:
     headers = {"Origin": HERE, "Accept": "text/html"}
     async with httpx.AsyncClient(transport=transport, base_url=HERE, headers=headers) as client:
         await client.get("/")
-        found = {path: await median([client.get(path) for _ in range(TIMES)]) for path in PAGES}
+        pages = [path.format(plan=plan_number) for path in PAGES]
+        found = {path: await median([client.get(path) for _ in range(TIMES)]) for path in pages}
         pieces = to_settle(shop, plan_number)
         found["a cut"] = await median([client.post("/saw/cut", content=json.dumps({
             "key": f"{piece:032x}", "plan": plan_number, "piece": piece, "outcome": "cut",

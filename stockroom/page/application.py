@@ -116,6 +116,7 @@ async def watching(app: Starlette) -> AsyncIterator[None]:
     served.news.close()
     served.runs.end()
     task.cancel()
+    served.shop.engine.dispose()
 
 
 def said(request: Request, error: HTTPException) -> Response:

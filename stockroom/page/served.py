@@ -1,6 +1,6 @@
 """What one server serves: the shop, who is let in, and the news."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from starlette.requests import HTTPConnection
@@ -10,6 +10,7 @@ from stockroom.page.safety.devices import Device, Devices
 from stockroom.page.safety.pairing import Codes
 from stockroom.page.working import Runs
 from stockroom.record.copies import folder_beside
+from stockroom.record.kept_open import kept_open
 from stockroom.services.record.history import newest
 from stockroom.services.shop import Shop, for_hand
 
@@ -59,6 +60,8 @@ def serve_shop(
     shop: Shop, hosts: tuple[str, ...], scheme: str = "http", day: date | None = None
 ) -> Served:
     """Makes ready to serve a shop; its devices are listed in a file beside its record."""
+
+    shop = replace(shop, engine=kept_open(shop.engine))
 
     def look() -> Latest:
         return newest(shop)

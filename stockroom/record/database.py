@@ -16,7 +16,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import URL, RootTransaction, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, OperationalError
-from sqlalchemy.pool import NullPool
+from sqlalchemy.pool import NullPool, Pool
 from sqlmodel import Session
 
 from stockroom.record.database_errors import is_locked, lost_at_commit, shown, translated
@@ -34,6 +34,7 @@ __all__ = [
     "reading",
     "session_on",
     "shown",
+    "sqlite_engine",
     "sqlite_path",
 ]
 
@@ -103,10 +104,11 @@ def engine_for(shop: str) -> Engine:
     raise NoShop(f"a {kind} database is not served", "use a file (SQLite) or postgresql://")
 
 
-def sqlite_engine(url: URL, *, keys: bool = True) -> Engine:
+def sqlite_engine(url: URL, *, keys: bool = True, pool: type[Pool] = NullPool) -> Engine:
     """SQLite with the pragmas that keep a record safe, and BEGIN said by us, not the driver.
 
     ``keys`` False leaves foreign keys unchecked, as a migration that rebuilds a table needs.
+    ``pool`` says what becomes of a connection after its transaction: usually it is closed.
 
     Raises:
         NoShop: the URL names no file.
@@ -116,7 +118,7 @@ def sqlite_engine(url: URL, *, keys: bool = True) -> Engine:
         raise NoShop("the shop's record must be a file with a plain name",
                      Remedy(Do.SHOP_FILE))  # fmt: skip
     driver = {"timeout": READ_WAIT_MS / 1000, "isolation_level": None}
-    engine = create_engine(url.set(drivername="sqlite+pysqlite"), poolclass=NullPool,
+    engine = create_engine(url.set(drivername="sqlite+pysqlite"), poolclass=pool,
                            connect_args=driver)  # fmt: skip
 
     @event.listens_for(engine, "connect")
@@ -129,11 +131,8 @@ def sqlite_engine(url: URL, *, keys: bool = True) -> Engine:
     @event.listens_for(engine, "begin")
     def say_begin(connection: Connection) -> None:
         wait = connection.get_execution_options().get("lock_wait_ms")
-        if wait is None:
-            connection.exec_driver_sql("BEGIN")
-        else:
-            connection.exec_driver_sql(f"PRAGMA busy_timeout = {wait}")
-            connection.exec_driver_sql("BEGIN IMMEDIATE")
+        connection.exec_driver_sql(f"PRAGMA busy_timeout = {wait or READ_WAIT_MS}")
+        connection.exec_driver_sql("BEGIN" if wait is None else "BEGIN IMMEDIATE")
 
     return engine
 

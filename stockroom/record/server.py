@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import URL
-from sqlalchemy.pool import NullPool
+from sqlalchemy.pool import NullPool, Pool
 
 from stockroom.refusals import NoShop
 
@@ -30,7 +30,7 @@ ASKED = {"connect_timeout": CONNECT_SECONDS, "keepalives": 1, "keepalives_idle":
          "keepalives_interval": 10, "keepalives_count": 3, "tcp_user_timeout": 60_000}  # fmt: skip
 
 
-def engine_on_server(url: URL) -> Engine:
+def engine_on_server(url: URL, pool: type[Pool] = NullPool) -> Engine:
     """PostgreSQL; readers see one moment (repeatable read), writers queue at one lock.
 
     A writer reads committed rows, whatever the server's default: a snapshot taken before the lock
@@ -41,7 +41,7 @@ def engine_on_server(url: URL) -> Engine:
     """
     asked = {name: value for name, value in ASKED.items() if name not in url.query}
     try:
-        engine = create_engine(url, poolclass=NullPool, connect_args=asked)
+        engine = create_engine(url, poolclass=pool, connect_args=asked)
     except ModuleNotFoundError as error:
         raise NoShop(
             "the PostgreSQL driver is not installed",

@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from starlette.responses import Response
 
+from stockroom.buying.job_price import MouldingPrice
 from stockroom.frame.bench_ticket import Ticket
 from stockroom.page.asking import Ask, changes, go, render, shown
 from stockroom.paper.section import Section, section
@@ -13,13 +14,14 @@ from stockroom.paper.ticket_page import ticket_page
 from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.services.catalogue.load import profile_rows
 from stockroom.services.counter.amend import cancel, hold, release
-from stockroom.services.counter.job_list import JobRow, job_row, job_rows
+from stockroom.services.counter.job_list import LOOKED_THROUGH, job_row, job_rows, jobs_found
 from stockroom.services.counter.make_ticket import bench_told, section_tried, ticket_of
 from stockroom.services.counter.take import take
 from stockroom.services.counter.typed_jobs import change_told, job_told
 from stockroom.services.rack.pieces import find
 from stockroom.services.rack.rails_back import RailsTo
 from stockroom.services.record.history import job_life
+from stockroom.services.shop import Shop
 from stockroom.services.weekly.job_cost import price_job
 
 __all__ = ["ROUTES"]
@@ -43,16 +45,9 @@ class Drawn:
 def jobs(ask: Ask) -> Response:
     """The jobs that wait for something, late ones first and marked."""
     wanted = ask.query.get("find", "").strip()
-    everything = job_rows(ask.shop, done=ask.query.get("all") == "yes" or bool(wanted))
-    rows = [row for row in everything if found_in(row, wanted.casefold())]
-    return render(ask, "counter.html", rows=rows, wanted=wanted, today=ask.shop.hand.day)
-
-
-def found_in(row: JobRow, wanted: str) -> bool:
-    """True where a job's number, customer, title or profile holds what is looked for."""
-    if wanted.lstrip("j").isdecimal():
-        return str(row.number) == wanted.lstrip("j")
-    return any(wanted in text.casefold() for text in (row.customer, row.title, row.profile))
+    rows = jobs_found(ask.shop, wanted) if wanted else job_rows(ask.shop)
+    return render(ask, "counter.html", rows=rows, wanted=wanted, today=ask.shop.hand.day,
+                  through=f"{LOOKED_THROUGH:,}")  # fmt: skip
 
 
 def new_job(ask: Ask) -> Response:
@@ -104,12 +99,20 @@ def job(ask: Ask) -> Response:
     typed = f"J{ask.path['number']}"
     row, _ = job_row(ask.shop, typed)
     ticket = ticket_of(ask.shop, typed, bench_told({}, ask.shop))
-    try:
-        price = price_job(ask.shop, typed, THUMB_PERCENT) if ask.may("owner") else None
-    except Refused:
-        price = None
+    # It takes the planner, and all that was ever asked for: only where somebody wants to know.
+    asked = ask.query.get("price") == "yes" and ask.may("owner")
+    price, why = moulding_price(ask.shop, typed) if asked else (None, "")
     return render(ask, "job.html", row=row, drawn=[Drawn(row.profile, ticket, section(ticket))],
-                  life=job_life(ask.shop, typed), price=price, today=ask.shop.hand.day)  # fmt: skip
+                  life=job_life(ask.shop, typed), price=price, why_not=why,
+                  today=ask.shop.hand.day)  # fmt: skip
+
+
+def moulding_price(shop: Shop, typed: str) -> tuple[MouldingPrice | None, str]:
+    """What a job's moulding really costs; or why that can't be said."""
+    try:
+        return price_job(shop, typed, THUMB_PERCENT), ""
+    except Refused as error:
+        return None, error.message
 
 
 def hold_back(ask: Ask) -> Response:

@@ -12,7 +12,7 @@ from stockroom.refusals import Refused, Unreadable
 from stockroom.services.counter.job_list import job_rows
 from stockroom.services.morning.day_plan import accept, drop, last_choices
 from stockroom.services.morning.problem import Choices
-from stockroom.services.morning.sheets import PlanRow, plan_rows, sheet_of
+from stockroom.services.morning.sheets import plan_rows, sheet_of
 from stockroom.views.sheet import CAUTIONS, Sheet
 from stockroom.words.plan_reasons import whole
 
@@ -113,16 +113,11 @@ def plan(ask: Ask) -> Response:
     """A plan: the walk along the rack, the proof, what can't be cut and what would cure it."""
     number = ask.path["number"]
     sheet = sheet_of(ask.shop, number)
-    row = next((row for row in plan_rows(ask.shop) if row.number == number), None)
-    return render(ask, "plan.html", sheet=sheet, row=row, short=folded(ask, sheet),
-                  cautions=CAUTIONS,
-                  longest=max((piece.length for piece in sheet.pieces), default=1),
-                  mine=is_mine(ask, row))  # fmt: skip
-
-
-def is_mine(ask: Ask, row: PlanRow | None) -> bool:
-    """True where this device drafted it, so that planning again replaces it."""
-    return row is not None and row.who == ask.device.who
+    drafts = plan_rows(ask.shop, states=("drafted",))
+    # Who drafted it may plan it again: the new draft takes its place.
+    mine = any(row.number == number and row.who == ask.device.who for row in drafts)
+    return render(ask, "plan.html", sheet=sheet, short=folded(ask, sheet), cautions=CAUTIONS,
+                  mine=mine, longest=max((piece.length for piece in sheet.pieces), default=1))  # fmt: skip
 
 
 def folded(ask: Ask, sheet: Sheet) -> list[Short]:

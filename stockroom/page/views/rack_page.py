@@ -1,5 +1,6 @@
 """The rack: every piece by its place, drawn to scale, and looked up."""
 
+from collections import Counter
 from itertools import groupby
 
 from starlette.responses import Response
@@ -7,21 +8,33 @@ from starlette.responses import Response
 from stockroom.page.asking import Ask, go, number_typed, render, shown
 from stockroom.services.rack.pieces import find
 from stockroom.services.record.history import PieceLife, piece_life
+from stockroom.units.places import place_order
 from stockroom.views.rack_row import RackRow, placed
 
 __all__ = ["ROUTES"]
 
+MOST_DRAWN = 150
+"""More pieces than anybody walks through on a screen: places, or a search, show the others."""
+
 
 def rack(ask: Ask) -> Response:
-    """The rack by place; what is looked for narrows it."""
-    wanted = ask.query.get("find", "").strip().upper()
+    """The rack by place; what is looked for, or a place, narrows it."""
+    wanted, at = ask.query.get("find", "").strip(), ask.query.get("at")
     rows = [RackRow(p.id, p.profile, p.batch, p.kind, p.spot, p.length, p.flaws, p.held_by)
             for p in find(ask.shop)]  # fmt: skip
-    longest = max((row.length for row in rows), default=1)
-    chosen = [row for row in placed(rows) if matches(row, wanted)]
-    shelves = [(spot, list(group)) for spot, group in groupby(chosen, lambda row: row.spot)]
-    return render(ask, "rack.html", shelves=shelves, shown=len(chosen), of=len(rows),
-                  longest=longest, wanted=ask.query.get("find", ""))  # fmt: skip
+    chosen = [row for row in rows if matches(row, wanted.upper())]
+    here = [row for row in chosen if at is None or row.spot == at]
+    drawn = placed(here)[:MOST_DRAWN]
+    shelves = [(spot, list(group)) for spot, group in groupby(drawn, lambda row: row.spot)]
+    return render(ask, "rack.html", shelves=shelves, drawn=len(drawn), here=len(here),
+                  of=len(rows), longest=max((row.length for row in rows), default=1),
+                  wanted=wanted, shelf=at, places=by_place(chosen))  # fmt: skip
+
+
+def by_place(rows: list[RackRow]) -> list[tuple[str, int]]:
+    """The places of these pieces as one walks along them, each with how many lie there."""
+    return sorted(Counter(row.spot for row in rows).items(),
+                  key=lambda pair: place_order(pair[0]))  # fmt: skip
 
 
 def matches(row: RackRow, wanted: str) -> bool:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import func
+from sqlalchemy import and_, func
 from sqlmodel import Session, col, select
 
 from stockroom.frame.sizes import FrameSizes
@@ -12,6 +12,7 @@ from stockroom.record.catalogue import moulding_of, profile_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import job_named, standing_frames
 from stockroom.record.ledger import rails_cut
+from stockroom.record.numbering import serial
 from stockroom.record.tables import Frame, Job, PlanRail
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
@@ -21,7 +22,11 @@ from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.bench_days import BenchDays
 
-__all__ = ["JobRow", "job_row", "job_rows", "kept_sizes", "newest_job"]
+__all__ = [
+    "LOOKED_THROUGH", "JobRow", "job_row", "job_rows", "jobs_found", "kept_sizes", "newest_job",
+]  # fmt: skip
+
+MOST_FOUND, LOOKED_THROUGH = 100, 30_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +66,27 @@ def job_rows(
     shown = [row for row in rows if done or row.state not in ("cut", "cancelled")]
     return sorted((row for row in shown if until is None or row.cut_by <= until),
                   key=lambda row: (row.cut_by, row.due, row.number))  # fmt: skip
+
+
+def jobs_found(shop: Shop, wanted: str) -> list[JobRow]:
+    """The jobs of this number, or whose customer, title or profile holds the text, done or not.
+
+    The newest first, and no more of them than anybody looks through; by text among the newest
+    ``LOOKED_THROUGH`` jobs.
+    """
+    digits = wanted.casefold().lstrip("j")
+    numbered = digits.isascii() and digits.isdecimal() and len(digits) < 10
+    told = col(Job.customer) + "\n" + col(Job.title) + "\n" + col(Job.profile_code)
+    # SQLite knows capitals of ASCII alone: any other sign is first taken for any, then looked at.
+    loose = "".join("_" if not c.isascii() else f"/{c}" if c in "/%_" else c for c in wanted)
+    which = col(Job.id) == int(digits) if numbered else told.ilike(f"%{loose}%", escape="/")
+    with reading(shop.engine) as session:
+        oldest = serial(session, Job) - LOOKED_THROUGH
+        among = which if numbered else and_(col(Job.id) >= oldest, which)
+        asked = select(Job).where(among).order_by(col(Job.id).desc()).limit(MOST_FOUND)
+        jobs = [job for job in session.exec(asked) if numbered or wanted.casefold() in
+                f"{job.customer}\n{job.title}\n{job.profile_code}".casefold()]  # fmt: skip
+        return rows_of(session, jobs, shop.settings.bench)
 
 
 def job_row(shop: Shop, typed: str) -> tuple[JobRow, FrameSizes]:

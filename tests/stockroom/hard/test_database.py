@@ -3,6 +3,7 @@
 import stat
 import threading
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,13 +12,15 @@ from sqlalchemy import event, text
 
 from stockroom.record.database import Waiting, changing, engine_for, reading
 from stockroom.record.database_errors import shown
+from stockroom.record.kept_open import kept_open
 from stockroom.record.ledger import Hand
 from stockroom.record.numbering import serial
 from stockroom.record.schema import create, version_of
 from stockroom.record.tables import Entry
 from stockroom.refusals import Busy, NoShop, Refused, StockroomError
 from stockroom.services.rack import pieces as rack
-from stockroom.services.shop import Shop, open_shop, set_up
+from stockroom.services.shop import Shop, change_setting, open_shop, set_up
+from stockroom.settings.shop_settings import Settings
 from tests.stockroom.hard.shopwork import MONDAY, sticks
 
 
@@ -254,3 +257,37 @@ def test_a_text_that_would_break_a_screen_or_a_file_is_refused_wherever_it_is_ty
         with pytest.raises(StockroomError):
             tried()
     assert entries(shop) == before
+
+
+def test_connections_kept_open_leave_a_record_that_another_has_taken_the_place_of(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "shop.db"
+    kept = kept_open(set_up(str(path), "ada", {}, MONDAY).engine)
+    old = Shop(kept, Settings(), Hand("ada", MONDAY))
+    assert entries(old) == 1
+    # As a restore does it where the record cannot be read.
+    set_up(str(tmp_path / "other.db"), "ada", {}, MONDAY).engine.dispose()
+    for suffix in ("", "-wal", "-shm"):
+        (tmp_path / f"shop.db{suffix}").rename(tmp_path / f"old.db{suffix}")
+    (tmp_path / "other.db").rename(path)
+    for who in ("ben", "cara"):
+        change_setting(replace(old, hand=Hand(who, MONDAY)), "timezone", "UTC")
+    kept.dispose()
+    assert entries(open_shop(str(path), "ada")) == 3
+    assert entries(open_shop(str(tmp_path / "old.db"), "ada")) == 1
+
+
+def test_connections_kept_open_are_opened_anew_where_the_server_has_closed_them(
+    shop: Shop, where: str, request: pytest.FixtureRequest
+) -> None:
+    kept = replace(shop, engine=kept_open(shop.engine))
+    assert entries(kept) == 1
+    if "://" in where:
+        request.getfixturevalue("server").psql(
+            "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+            f"WHERE datname = '{shop.engine.url.database}';"
+        )
+    sticks(kept)
+    assert entries(kept) == 2
+    kept.engine.dispose()

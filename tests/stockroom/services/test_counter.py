@@ -8,7 +8,7 @@ import pytest
 from stockroom.refusals import BadFile, Clash, Refused, Unknown, Unreadable
 from stockroom.services.counter import amend as amending
 from stockroom.services.counter import take as counter
-from stockroom.services.counter.job_list import job_row, job_rows
+from stockroom.services.counter.job_list import job_row, job_rows, jobs_found
 from stockroom.services.counter.typed_jobs import change_told, job_told, take_file
 from stockroom.services.shop import Shop
 
@@ -32,6 +32,18 @@ def test_a_job_taken_in_shows_its_sizes_and_waits_for_four_rails(shop: Shop) -> 
 def test_the_largest_of_three_readings_counts(shop: Shop) -> None:
     taken = counter.take(shop, told(shop, width="500 / 501.5 / 499", height="400 / 402"))
     assert taken.sizes.artwork_um == (501_500, 402_000)
+
+
+def test_jobs_are_found_by_number_and_by_a_part_of_name_title_or_profile_in_any_case(
+    shop: Shop,
+) -> None:
+    for customer, title in (("Åsa Öberg", "100% wool"), ("R. Aldous", "")):
+        counter.take(shop, told(shop, customer=customer, title=title))
+    for wanted, numbers in (
+        ("åsa ö", [1]), ("ALDOUS", [2]), ("0% w", [1]), ("1_0", []), ("ash-", [2, 1]), ("j2", [2]),
+        ("9", []), ("%", [1]), ("äsa", []),
+    ):  # fmt: skip
+        assert [row.number for row in jobs_found(shop, wanted)] == numbers, wanted
 
 
 def test_a_batch_matched_profile_binds_its_frames_to_one_batch_unless_told_otherwise(
