@@ -18,6 +18,7 @@ from stockroom.page.asking import NOT_LET_IN, refused
 from stockroom.page.safety.gate import Gate
 from stockroom.page.served import Served
 from stockroom.page.views import (
+    count_page,
     counter_page,
     devices_page,
     enter_page,
@@ -33,8 +34,8 @@ from stockroom.page.wording import Worded
 __all__ = ["application"]
 
 PAGES = (
-    home_page, morning_page, saw_page, counter_page, rack_page, rack_changes_page, week_page,
-    devices_page,
+    home_page, morning_page, saw_page, counter_page, rack_page, rack_changes_page, count_page,
+    week_page, devices_page,
 )  # fmt: skip
 """The modules that hold pages: each has its ``ROUTES``."""
 SAID = {

@@ -23,11 +23,13 @@ from stockroom.page.safety.devices import Device, Role, may
 from stockroom.page.safety.gate import BODY, PHOTO
 from stockroom.page.served import Served
 from stockroom.page.wording import Worded, worded
-from stockroom.refusals import StockroomError, Unreadable
+from stockroom.refusals import Recorded, StockroomError, Unreadable
 from stockroom.services.shop import Shop
 
 __all__ = ["Ask", "Page", "changes", "go", "number_typed", "render", "shown"]
 
+MOST_FIELDS = 5_000
+"""A shelf that is counted sends two fields a piece."""
 BODY_SECONDS = 20.0
 """How long a body may take to come; a slower client is dropped."""
 
@@ -151,7 +153,7 @@ def called(
     ask: Ask | None = None
     try:
         # A form or a body that has a key is recorded once under it, however often it comes.
-        key = getattr(told.get("body"), "key", None) or told.get("form", {}).get("key")
+        key = getattr(told.get("body"), "key", None) or told.get("form", {}).get("key") or None
         ask = Ask(
             served,
             served.shop_for(device, key),
@@ -165,8 +167,11 @@ def called(
     except StockroomError as error:
         refusal = worded(error)
         if ask is not None and sent is not None and sent.again is not None:
+            # What was recorded already is shown with a new key, so that another can follow it.
+            form = {name: text for name, text in ask.form.items()
+                    if name != "key" or not isinstance(error, Recorded)}  # fmt: skip
             try:
-                answer = sent.again(replace(ask, refusal=refusal))
+                answer = sent.again(replace(ask, form=form, refusal=refusal))
             except StockroomError:
                 return refused(request, served, device, refusal)
             answer.status_code = refusal.status
@@ -223,7 +228,7 @@ def checked(model: type[BaseModel], raw: bytes) -> BaseModel:
 async def form_of(request: Request) -> dict[str, Any]:
     """The fields of a form, and the bytes of its photo."""
     pairs, photo = [], b""
-    async with request.form(max_files=1, max_fields=500, max_part_size=BODY) as form:
+    async with request.form(max_files=1, max_fields=MOST_FIELDS, max_part_size=BODY) as form:
         for name, value in form.multi_items():
             if isinstance(value, UploadFile):
                 photo = await value.read()

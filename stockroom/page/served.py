@@ -10,8 +10,8 @@ from stockroom.page.safety.devices import Device, Devices
 from stockroom.page.safety.pairing import Codes
 from stockroom.page.working import Runs
 from stockroom.record.copies import folder_beside
-from stockroom.record.kept_open import kept_open
 from stockroom.services.record.history import newest
+from stockroom.services.record.kept_open import kept_open
 from stockroom.services.shop import Shop, for_hand
 
 __all__ = ["Served", "serve_shop"]

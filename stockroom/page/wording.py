@@ -15,8 +15,9 @@ from stockroom.refusals import (
 
 __all__ = ["Worded", "worded"]
 
+RECORDED = "Nothing was recorded twice; if this is another one, send it again."
 KINDS: tuple[tuple[type[StockroomError], int, str, str], ...] = (
-    (Recorded, 409, "Recorded already", "Nothing was recorded twice."),
+    (Recorded, 409, "Recorded already", RECORDED),
     (Unknown, 404, "Not found", "Check the number or the code."),
     (Clash, 409, "Somebody was first", "Look at it again; nothing was changed here."),
     (Busy, 503, "Busy for a moment", "Nothing was changed; try again."),
@@ -49,6 +50,8 @@ def worded(error: StockroomError) -> Worded:
     kind = type(error).__name__.lower()
     if isinstance(error, NoShop):
         return Worded(status, kind, heading, "", fallback)
+    if isinstance(error, Recorded):
+        return Worded(status, kind, heading, sentence(error.message), fallback)
     remedy = sentence(str(error.remedy)) or fallback
     return Worded(status, kind, heading, sentence(error.message), remedy)
 

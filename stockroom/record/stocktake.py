@@ -13,14 +13,20 @@ UNKNOWN_BATCH = "UNKNOWN"
 
 @dataclass(frozen=True, slots=True)
 class Scope:
-    """What is counted: places that begin so, one profile, or both; all of the rack if neither."""
+    """What is counted: places that begin so, one profile, or both; all of the rack if neither.
+
+    ``alone`` takes the place itself and none that begins so.
+    """
 
     spot: str = ""
     profile: str | None = None
+    alone: bool = False
 
     def holds(self, profile: str, spot: str) -> bool:
         """True where a piece of this profile at this place is part of the count."""
-        return self.profile in (None, profile) and spot.upper().startswith(self.spot.upper())
+        here, wanted = spot.upper(), self.spot.upper()
+        there = here == wanted if self.alone else here.startswith(wanted)
+        return there and self.profile in (None, profile)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from tests.page.browser import SIZES, serving
 
 PAGES = (
     "/", "/saw", "/counter", "/counter/new", "/counter/mouldings", "/counter/1", "/rack", "/rack/1",
-    "/rack/found", "/rack/receive", "/rack/labels", "/morning", "/morning/1", "/week", "/devices",
+    "/rack/found", "/rack/count?at=A1", "/rack/receive", "/rack/labels", "/morning", "/morning/1", "/week", "/devices",
     "/enter", "/none",
 )  # fmt: skip
 """Pages to look at; a page that is added is put here."""

@@ -6,7 +6,6 @@ from datetime import timedelta
 
 from starlette.responses import Response
 
-from stockroom.buying.job_price import MouldingPrice
 from stockroom.frame.bench_ticket import Ticket
 from stockroom.page.asking import Ask, changes, go, render, shown
 from stockroom.paper.section import Section, section
@@ -21,7 +20,6 @@ from stockroom.services.counter.typed_jobs import change_told, job_told
 from stockroom.services.rack.pieces import find
 from stockroom.services.rack.rails_back import RailsTo
 from stockroom.services.record.history import job_life
-from stockroom.services.shop import Shop
 from stockroom.services.weekly.job_cost import price_job
 
 __all__ = ["ROUTES"]
@@ -86,7 +84,8 @@ def drawing(ask: Ask, told: Mapping[str, str], code: str) -> Drawn:
 
 def take_in(ask: Ask) -> Response:
     """The job is taken in, and its page shown."""
-    told = {name: text for name, text in ask.form.items() if text.strip() and name != "beside"}
+    told = {name: text for name, text in ask.form.items()
+            if text.strip() and name not in ("beside", "key")}  # fmt: skip
     if missing := [name for name in ("customer", "profile", "width", "height", "due")
                    if name not in told]:  # fmt: skip
         raise Refused(f"a job needs its {', '.join(missing)}", "fill them in and take it in again")
@@ -101,18 +100,14 @@ def job(ask: Ask) -> Response:
     ticket = ticket_of(ask.shop, typed, bench_told({}, ask.shop))
     # It takes the planner, and all that was ever asked for: only where somebody wants to know.
     asked = ask.query.get("price") == "yes" and ask.may("owner")
-    price, why = moulding_price(ask.shop, typed) if asked else (None, "")
+    price, why = None, ""
+    try:
+        price = price_job(ask.shop, typed, THUMB_PERCENT) if asked else None
+    except Refused as error:
+        why = error.message
     return render(ask, "job.html", row=row, drawn=[Drawn(row.profile, ticket, section(ticket))],
                   life=job_life(ask.shop, typed), price=price, why_not=why,
                   today=ask.shop.hand.day)  # fmt: skip
-
-
-def moulding_price(shop: Shop, typed: str) -> tuple[MouldingPrice | None, str]:
-    """What a job's moulding really costs; or why that can't be said."""
-    try:
-        return price_job(shop, typed, THUMB_PERCENT), ""
-    except Refused as error:
-        return None, error.message
 
 
 def hold_back(ask: Ask) -> Response:

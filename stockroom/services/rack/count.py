@@ -42,7 +42,7 @@ def scoped(session: Session, scope: Scope) -> Scope:
         Unknown: there is no such profile.
     """
     code = catalogue.profile_named(session, scope.profile).code if scope.profile else None
-    return Scope(kept_text(scope.spot, "place", 40), code)
+    return replace(scope, spot=kept_text(scope.spot, "place", 40), profile=code)
 
 
 def count_sheet(shop: Shop, scope: Scope) -> CountSheet:

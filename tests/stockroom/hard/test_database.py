@@ -12,13 +12,13 @@ from sqlalchemy import event, text
 
 from stockroom.record.database import Waiting, changing, engine_for, reading
 from stockroom.record.database_errors import shown
-from stockroom.record.kept_open import kept_open
 from stockroom.record.ledger import Hand
 from stockroom.record.numbering import serial
 from stockroom.record.schema import create, version_of
 from stockroom.record.tables import Entry
 from stockroom.refusals import Busy, NoShop, Refused, StockroomError
 from stockroom.services.rack import pieces as rack
+from stockroom.services.record.kept_open import kept_open
 from stockroom.services.shop import Shop, change_setting, open_shop, set_up
 from stockroom.settings.shop_settings import Settings
 from tests.stockroom.hard.shopwork import MONDAY, sticks

@@ -1,0 +1,51 @@
+"""Forms that record: each carries a key, so that one that is sent twice is recorded once."""
+
+import re
+from importlib.resources import files
+
+from stockroom.services.counter.job_list import job_rows
+from stockroom.services.shop import Shop
+from tests.page.browser import Open
+
+RECORD_NOTHING = (
+    "/devices", "/enter", "/morning/plan", "/morning/halt", "/rack/labels", "/rack/count",
+)  # fmt: skip
+"""What may be sent again: it lets devices in, works a draft out, prints, or compares."""
+FORM = re.compile(r"<form [^>]*method=\"post\"[^>]*>.{0,20}")
+TARGET = re.compile(r'action="([^"]*)"')
+
+
+def test_every_form_that_records_has_a_key() -> None:
+    folder = files("stockroom.page") / "templates"
+    forms = [(file.name, form) for file in folder.iterdir()
+             for form in FORM.findall(file.read_text(encoding="utf-8"))]  # fmt: skip
+    assert len(forms) > 20
+    bare = [(name, form) for name, form in forms
+            if "{{ once(form) }}" not in form and 'id="label"' not in form
+            and not [at for at in TARGET.findall(form)
+                     if at in RECORD_NOTHING or at.startswith("/devices/")]]  # fmt: skip
+    assert bare == []
+
+
+def test_a_job_that_is_sent_twice_is_taken_in_once_and_the_next_has_a_key_of_its_own(
+    page_of: Open, shop: Shop
+) -> None:
+    def key_in(text: str) -> str:
+        found = re.search(r'name="key" value="([0-9a-f]{32})"', text)
+        assert found is not None
+        return found[1]
+
+    key = key_in(page_of.ask("GET", "/counter/new").text)
+    told = {"width": "16", "height": "20", "profile": "ASH-22", "customer": "R. Aldous",
+            "due": "2026-12-01", "key": key}  # fmt: skip
+    before = len(job_rows(shop))
+    assert page_of.ask("POST", "/counter/take", data=told).status_code == 303
+    again = page_of.ask("POST", "/counter/take", data=told)
+    assert again.status_code == 409
+    assert "Recorded already" in again.text
+    assert len(job_rows(shop)) == before + 1
+    another = key_in(again.text)
+    assert another != key
+    assert page_of.ask("POST", "/counter/take", data={**told, "key": another}).status_code == 303
+    assert len(job_rows(shop)) == before + 2
+    assert page_of.ask("POST", "/counter/take", data={**told, "key": "x"}).status_code == 422
