@@ -5,7 +5,7 @@ from typing import Any
 
 from stockroom.services.counter.job_list import job_row, job_rows
 from stockroom.services.shop import Shop
-from tests.page.browser import SIZES, Open
+from tests.page.browser import Open
 
 
 def newest_job(shop: Shop) -> int:
@@ -69,20 +69,3 @@ def test_a_job_prints_its_ticket(page_of: Open, shop: Shop) -> None:
     answer = page_of.ask("GET", f"/counter/{number}/ticket")
     assert answer.headers["content-type"] == "application/pdf"
     assert answer.content.startswith(b"%PDF")
-
-
-def test_the_counter_fits_tablet_and_phone(
-    page_of: Open, shop: Shop, tab: Callable[..., Any]
-) -> None:
-    number = next(row.number for row in job_rows(shop))
-    paths = ("/counter", "/counter/new?profile=ASH-22&beside=FLOAT-BLK-16&width=16&height=20",
-             "/counter/mouldings", f"/counter/{number}")  # fmt: skip
-    wide = []
-    for size in SIZES:
-        page = tab(size)
-        for path in paths:
-            page.goto(page_of.here + path)
-            over = page.evaluate("() => document.documentElement.scrollWidth - innerWidth")
-            if over > 0:
-                wide.append((size, path, over))
-    assert wide == []

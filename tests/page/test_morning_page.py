@@ -1,7 +1,6 @@
 """The morning in a real browser: planned before one's eyes, accepted, printed, let go."""
 
 from collections.abc import Callable
-from datetime import timedelta
 from threading import Event
 from typing import Any
 from unittest.mock import patch
@@ -12,7 +11,7 @@ from stockroom.services.morning.problem import Choices
 from stockroom.services.morning.sheets import plan_rows, sheet_of
 from stockroom.services.planning import planned
 from stockroom.services.shop import Shop
-from tests.page.browser import SIZES, Open
+from tests.page.browser import Open
 
 
 def states(shop: Shop) -> list[str]:
@@ -97,18 +96,3 @@ def test_the_morning_refuses_what_is_no_day(page_of: Open, shop: Shop) -> None:
     for told in ("banana", "-1", "99999", "2026-02-30"):
         assert page_of.ask("POST", "/morning/plan", data={"days": told}).status_code == 422
     assert states(shop) == []
-
-
-def test_the_morning_fits_tablet_and_phone(
-    page_of: Open, shop: Shop, tab: Callable[..., Any]
-) -> None:
-    sheet = plan_day(shop, Choices(shop.hand.day + timedelta(days=4), seconds=5))
-    wide = []
-    for size in SIZES:
-        page = tab(size)
-        for path in ("/morning", f"/morning/{sheet.plan}"):
-            page.goto(page_of.here + path)
-            over = page.evaluate("() => document.documentElement.scrollWidth - innerWidth")
-            if over > 0:
-                wide.append((size, path, over))
-    assert wide == []
