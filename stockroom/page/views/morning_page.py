@@ -117,7 +117,8 @@ def plan(ask: Ask) -> Response:
     # Who drafted it may plan it again: the new draft takes its place.
     mine = any(row.number == number and row.who == ask.device.who for row in drafts)
     return render(ask, "plan.html", sheet=sheet, short=folded(ask, sheet), cautions=CAUTIONS,
-                  mine=mine, longest=max((piece.length for piece in sheet.pieces), default=1))  # fmt: skip
+                  longest=max((piece.length for piece in sheet.pieces), default=1),
+                  mine=mine)  # fmt: skip
 
 
 def folded(ask: Ask, sheet: Sheet) -> list[Short]:
