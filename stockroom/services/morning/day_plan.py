@@ -22,6 +22,7 @@ from stockroom.services.morning.job_batches import planned_by_job
 from stockroom.services.morning.jobs_ahead import with_what_pays
 from stockroom.services.morning.problem import Choices, TodaysWork, todays_work
 from stockroom.services.morning.sheets import laid_out
+from stockroom.services.morning.stop_order import in_turn, walk_of
 from stockroom.services.planning import Gap, cluster, kept, planned, read_back, settable_piece
 from stockroom.services.rack.pieces import what_took
 from stockroom.services.shop import Shop, shop_time
@@ -63,7 +64,9 @@ def plan_day(
     if halt is not None and halt.thrown:
         raise Refused("the plan was thrown away", "nothing was kept")
     work = replace(work, problem=problem)
-    return laid_out(shop, keep_draft(shop, choices, work, answer), work.problem, answer)
+    walk = walk_of(problem, answer, {number: p.spot for number, p in work.pieces.items()})
+    answer = in_turn(problem, answer, walk)
+    return laid_out(shop, keep_draft(shop, choices, work, answer, walk), problem, answer)
 
 
 def counted(
@@ -73,7 +76,9 @@ def counted(
     on_progress(profile, done, of)
 
 
-def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -> Plan:
+def keep_draft(
+    shop: Shop, choices: Choices, work: TodaysWork, answer: Answer, walk: Sequence[int]
+) -> Plan:
     """Writes the draft down; the same hand's earlier drafts are let go."""
     asked, told = kept(work.problem, answer)
     with changing(shop.engine, shop.waiting) as session:
@@ -89,7 +94,7 @@ def keep_draft(shop: Shop, choices: Choices, work: TodaysWork, answer: Answer) -
                      "barred": sorted(choices.barred), "without": sorted(choices.without),
                      "aims": choices.aims, "profile": choices.profile, "ahead": choices.ahead,
                      "stock": choices.stock, "tight": dict(work.margins),
-                     "apart": [*choices.apart]},
+                     "apart": [*choices.apart], "walk": [*walk]},
         )  # fmt: skip
         session.add(plan)
         return plan

@@ -1,6 +1,6 @@
 """Plans as sheets for the bench, built from what the record keeps of them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -117,7 +117,16 @@ def to_settle(shop: Shop, number: int) -> list[int]:
             )
         ))  # fmt: skip
         spots = spots_of(session, sorted(held))
-    return sorted(held, key=lambda piece: (place_order(spots.get(piece, "")), piece))
+        walk = session.get_one(Plan, number).choices.get("walk", ())
+    return sorted(held, key=walked(walk, spots))
+
+
+def walked(
+    walk: Sequence[int], spots: Mapping[int, str]
+) -> Callable[[int], tuple[object, int, int]]:
+    """By what pieces are ordered along the rack: their places, then the plan's own walk."""
+    turn = {piece: at for at, piece in enumerate(walk)}
+    return lambda piece: (place_order(spots.get(piece, "")), turn.get(piece, len(turn)), piece)
 
 
 def problem_text(shop: Shop, number: int) -> str:
@@ -152,10 +161,13 @@ def laid_out(shop: Shop, plan: Plan, problem: Problem, answer: Answer) -> Sheet:
         frames = sheet_frames(session, plan.choices["frames"], shop.settings.bench)
         every = {profile.code: profile for profile in profiles(session)}
         spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
+    order = walked(plan.choices.get("walk", ()), spots)
     return Sheet(
         plan=plan.id, day=plan.day, until=plan.until, shop=shop.settings.name, state=plan.state,
-        pieces=sheet_pieces(problem, answer, spots, shop.settings, every,
-                            plan.choices.get("tight", {})), frames=frames,
+        pieces=tuple(sorted(
+            sheet_pieces(problem, answer, spots, shop.settings, every,
+                         plan.choices.get("tight", {})),
+            key=lambda row: order(row.number))), frames=frames,
         short=tuple((s.frame, (s.why,) if s.cure is None else (s.why, s.cure))
                     for s in answer.short),
         tally=tally_of(problem, answer), hand=tally_of(problem, by_hand(problem)),
@@ -193,8 +205,8 @@ def sheet_pieces(
     settings: Settings,
     every: Mapping[str, Profile],
     margins: Mapping[str, int],
-) -> tuple[SheetPiece, ...]:
-    """The pieces to fetch, in the order of the walk."""
+) -> list[SheetPiece]:
+    """The pieces to fetch."""
     by_id = {piece.id: piece for piece in problem.pieces}
     rows = []
     for key in dict.fromkeys(cut.piece for cut in answer.cuts if cut.rails):
@@ -211,7 +223,7 @@ def sheet_pieces(
                                (moulding.beyond("inside"), moulding.beyond("sight")),
                                machine.shortest_um,
                                is_tight(piece, cuts, problem, margins)))  # fmt: skip
-    return tuple(sorted(rows, key=lambda row: (place_order(row.spot), row.number)))
+    return rows
 
 
 def is_tight(
