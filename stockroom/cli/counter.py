@@ -62,6 +62,7 @@ OneBatch = Annotated[
 OnePiece = Annotated[
     bool | None, typer.Option("--one-piece/--any-piece", help="All its rails from one piece.")
 ]
+Phone = Annotated[str | None, typer.Option("--phone", help="The customer's phone.")]
 Note = Annotated[str | None, typer.Option("--note", help="Anything to remember.")]
 Proud = Annotated[bool | None, typer.Option("--proud", help="The canvas may stand out in front.")]
 
@@ -72,7 +73,7 @@ def take(
     width: Width = None, height: Height = None, depth: Depth = None, gap: Gap = None,
     allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
-    note: Note = None, proud: Proud = None, bench_days: BenchDays = None,
+    note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
 ) -> None:  # fmt: skip
     """Take a job in and show its sizes; with nothing given, asks question by question.
 
@@ -152,6 +153,7 @@ def jobs(
     until: Annotated[str | None, typer.Option("--until", metavar="DAY")] = None,
     profile: Profile = None,
     every: Annotated[bool, typer.Option("--all", help="The cut and cancelled too.")] = False,
+    late: Annotated[bool, typer.Option("--late", help="Those that are late, and phones.")] = False,
     how: How = "table",
 ) -> None:
     """List the jobs that wait for something, by due day.
@@ -161,6 +163,8 @@ def jobs(
     shop = bench(ctx).open()
     length, unit = shop.settings.length, shop.settings.unit
     found = job_rows(shop, until=day_typed(shop, until), done=every, profile=profile)
+    if late:
+        found = [row for row in found if row.late(shop.hand.day)]
     seen: Literal["all", "script"] = (
         "all" if any(row.cut_by != row.due for row in found) else "script"
     )
@@ -169,6 +173,7 @@ def jobs(
         Column("cut_by", "cut by", show=day_with_weekday, seen_by=seen),
         Column("whose", "for", wraps=True, seen_by="eye"),
         Column("customer", "", seen_by="script"), Column("title", "", seen_by="script"),
+        Column("phone", "phone", seen_by="all" if late else "script"),
         Column("profile", "profile"), Column("rails", f"rails, {unit}", "right", seen_by="eye"),
         Column("across_um", "", seen_by="script"), Column("upright_um", "", seen_by="script"),
         Column("quantity", "", seen_by="script"), Column("rails_waiting", "to cut", "right"),
@@ -176,20 +181,19 @@ def jobs(
     ]  # fmt: skip
     rows = [
         (f"J{r.number}", r.due, r.cut_by, ", ".join(filter(None, (r.customer, r.title))),
-         r.customer, r.title, r.profile, f"{length(r.across)} x {length(r.upright)}", r.across,
-         r.upright, r.quantity, r.rails_waiting, r.state, told_state(r, shop.hand.day))
+         r.customer, r.title, r.phone, r.profile, f"{length(r.across)} x {length(r.upright)}",
+         r.across, r.upright, r.quantity, r.rails_waiting, r.state, told_state(r, shop.hand.day))
         for r in found
     ]  # fmt: skip
     show_rows(columns, rows, how_option(how))
     if not rows:
-        done("No job waits for anything.", "stockroom take")
+        done("No job is late." if late else "No job waits for anything.", plan_step(shop))
 
 
 def told_state(row: JobRow, today: date) -> str:
     """How far a job is, and how late."""
-    days = (today - row.due).days
-    late = days > 0 and row.state not in ("cut", "cancelled")
-    return f"{row.state}, {counted(days, 'day')} late" if late else row.state
+    days = row.late(today)
+    return f"{row.state}, {counted(days, 'day')} late" if days else row.state
 
 
 def job(ctx: typer.Context, typed: JobNumber = None) -> None:
@@ -210,8 +214,8 @@ def job(ctx: typer.Context, typed: JobNumber = None) -> None:
         f"{row.profile}, {row.quantity} to frame, {row.frames_cut} cut, "
         f"{row.rails_waiting} rails to cut{'; ' if bound else ''}{', '.join(bound)}"
     )
-    if row.note:
-        typer.echo(row.note)
+    for said in filter(None, (row.phone, row.note)):
+        typer.echo(said)
     show_sizes(sizes, shop.settings)
     for one in run_out(shop, job=row.number):
         say(batch_said(one))
@@ -251,7 +255,7 @@ def cancel(
     why: Annotated[str, typer.Option("--why", help="The reason, for the record.")],
     rails: Rails = None,
 ) -> None:
-    """Cancel a job; loose rails that are cut go back on the rack as offcuts.
+    """Cancel a job; its loose rails go back on the rack.
 
     [dim]Example: stockroom cancel J12 --why "customer withdrew"[/dim]
     """
@@ -269,9 +273,10 @@ def change(
     width: Width = None, height: Height = None, depth: Depth = None, gap: Gap = None,
     allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
-    note: Note = None, proud: Proud = None, bench_days: BenchDays = None, rails: Rails = None,
+    note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
+    rails: Rails = None,
 ) -> None:  # fmt: skip
-    """Change what a job is; cut rails that are still right stay, the others go back.
+    """Change what a job is; cut rails that fit stay.
 
     [dim]Example: stockroom change J12 --due 2026-12-11[/dim]
     """

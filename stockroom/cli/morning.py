@@ -266,6 +266,12 @@ def matters(now: WhatNow) -> Iterator[tuple[str, str]]:
     elif now.next_cut is not None:
         yield (f"Next to be cut by {day_with_weekday(now.next_cut)}",
                f"stockroom plan --until {now.next_cut}")  # fmt: skip
+    if now.at_bench:
+        told = some([f"J{job.number} {job.state}" for job in now.at_bench])
+        yield f"At the bench: {told}", "stockroom jobs"
+    if now.ready:
+        told = some([f"J{job.number} {job.customer}" for job in now.ready])
+        yield f"Ready to be collected: {told}", "stockroom jobs"
     if now.unlabelled:
         yield f"Without a label: {some(list(map(str, now.unlabelled)))}", "stockroom labels"
     for order in now.arriving:

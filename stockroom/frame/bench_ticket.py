@@ -125,6 +125,7 @@ class Ticket:
     screw: Screw | None
     weights: tuple[Weight, ...]
     hanging: Hang
+    phone: str = ""
 
     @property
     def grams(self) -> float:
@@ -149,6 +150,7 @@ class Work:
     depth_um: int | None
     matted: bool
     height_um: int | None
+    phone: str = ""
 
 
 def ticket(
@@ -184,7 +186,7 @@ def ticket(
         guessed, boxes, bench.package, v_nail(place.thick_um), place,
         min(sizes.gap_um) if sizes.gap_um else None, bar, screw, weights,
         hang(sizes.outside_um, seat(moulding, sizes, boxes), grams, rules, method=bench.method,
-             rise_um=bench.rise_um),
+             rise_um=bench.rise_um), work.phone,
     )  # fmt: skip
 
 

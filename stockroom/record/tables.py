@@ -12,12 +12,32 @@ from sqlmodel import Field, SQLModel
 
 from stockroom.record.columns import UtcTime, one_of
 
-__all__ = ["ENDS", "PLACES", "Batch", "Entry", "Flaw", "Frame", "Job", "Line", "Move", "Piece",
-           "Plan", "PlanPiece", "PlanRail", "Profile", "Setting", "Supplier", "Touch"]  # fmt: skip
+__all__ = [
+    "ENDS",
+    "PLACES",
+    "STAGED", "STAGES",
+    "Batch",
+    "Entry",
+    "Flaw",
+    "Frame",
+    "Job",
+    "Line",
+    "Move",
+    "Piece",
+    "Plan",
+    "PlanPiece",
+    "PlanRail",
+    "Profile",
+    "Setting",
+    "Supplier",
+    "Touch",
+]  # fmt: skip
 
-OPEN, HELD = text("left_in IS NULL"), text("settled_in IS NULL")
+OPEN, HELD, STAGED = text("left_in IS NULL"), text("settled_in IS NULL"), text("stage <> ''")
 PLACES = ("supplier", "rack", "rails", "saw", "scrap", "found", "missing", "returned")
 ENDS = ("factory", "cut", "square")
+STAGES = ("", "joined", "fitted", "ready", "collected")
+"""How far a job is after it is cut, in this order."""
 
 
 class Setting(SQLModel, table=True):
@@ -201,8 +221,10 @@ class Job(SQLModel, table=True):
 
     __table_args__ = (
         one_of("state", ("open", "held", "cancelled")),
+        one_of("stage", STAGES),
         CheckConstraint("quantity >= 1", name="quantity_positive"),
         Index("ix_job_state_due", "state", "due"),
+        Index("ix_job_staged", "taken_in", sqlite_where=STAGED, postgresql_where=STAGED),
     )
 
     id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
@@ -223,6 +245,8 @@ class Job(SQLModel, table=True):
     note: str = ""
     state: str = "open"
     bench_days: int | None = None
+    phone: str = ""
+    stage: str = ""
     taken_in: int = Field(foreign_key="entry.id", index=True)
 
 

@@ -151,6 +151,7 @@ def job_row(job: Job, profile: Profile, shop: Shop) -> Row:
         "customer": job.customer, "profile": job.profile_code, "due": job.due.isoformat(),
         "title": job.title, "one_batch": yes(job.one_batch),
         "one_piece": yes(job.one_piece), "note": job.note, "bench_days": number(job.bench_days),
+        "phone": job.phone,
         "proud": yes(deepest is not None and (job.depth_um or 0) > deepest),
         **{name: " / ".join(said(um, unit) for um in ums or ()) for name, ums in lengths.items()},
         **{name: said(um, unit) for name, um in single.items()},

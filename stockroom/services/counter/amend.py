@@ -168,7 +168,7 @@ def told_now(
     """A job, as it is told now, with its sizes, and whether its frames stay as they are."""
     job = job_named(session, typed)
     told = told_again(job, wanted)
-    light = not set(wanted) - {"due", "title", "note", "customer", "bench_days"}
+    light = not set(wanted) - {"due", "title", "note", "customer", "bench_days", "phone"}
     day = shop.hand.day if "due" in wanted else min(shop.hand.day, job.due)
     return job, told, check(session, shop.settings, day, told), light
 
@@ -177,7 +177,8 @@ def now_columns(told: NewJob, taken: Taken) -> dict[str, Any]:
     """A job's columns as it is told now."""
     return {
         "customer": told.customer.strip(), "title": told.title.strip(), "due": told.due,
-        "note": told.note.strip(), "profile_code": taken.profile, "quantity": told.quantity,
+        "note": told.note.strip(), "phone": told.phone.strip(),
+        "profile_code": taken.profile, "quantity": told.quantity,
         "one_batch": told.one_batch, "one_piece": told.one_piece, "bench_days": told.bench_days,
         **artwork_columns(told.artwork),
     }  # fmt: skip
@@ -187,7 +188,7 @@ def told_again(job: Job, wanted: Mapping[str, Any]) -> NewJob:
     """The job as it would be told today, with what changes."""
     told = NewJob(job.customer, job.profile_code, artwork_of(job), job.due, job.title,
                   job.quantity, job.one_batch, job.one_piece, job.note, proud=True,
-                  bench_days=job.bench_days)  # fmt: skip
+                  bench_days=job.bench_days, phone=job.phone)  # fmt: skip
     return replace(told, **wanted)
 
 

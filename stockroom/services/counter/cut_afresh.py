@@ -50,8 +50,10 @@ def cut_afresh(shop: Shop, typed: str, why: str = "", spot: str = "", *,
         refuse_planned(session, job)
         touches = [("job", job.id)]
         done = {str(frame.id): frame.done_in for frame in frames if frame.done_in}
-        entry = open_entry(session, shop.hand, AFRESH, why=why, touches=touches,
-                           detail={"done_in": done})  # fmt: skip
+        detail = {"done_in": done, "was": {"stage": job.stage}}
+        entry = open_entry(session, shop.hand, AFRESH, why=why, touches=touches, detail=detail)
+        job.stage = ""
+        session.add(job)
         cut = rails_standing(session, frames)
         flows, racked = send_back(session, entry, shop.hand, cut, "scrap" if scrap else "rack",
                                   "rail cut afresh", spot)  # fmt: skip

@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
-from sqlalchemy import and_, func
+from sqlalchemy import CompoundSelect, and_, func, union
 from sqlmodel import Session, col, select
 
 from stockroom.frame.sizes import FrameSizes
@@ -13,7 +13,7 @@ from stockroom.record.database import reading
 from stockroom.record.jobs import job_named, standing_frames
 from stockroom.record.ledger import rails_cut
 from stockroom.record.numbering import serial
-from stockroom.record.tables import Frame, Job, PlanRail
+from stockroom.record.tables import STAGED, STAGES, Frame, Job, PlanRail
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.artwork import job_sizes
@@ -24,14 +24,18 @@ from stockroom.units.bench_days import BenchDays
 
 __all__ = [
     "LOOKED_THROUGH", "JobRow", "job_row", "job_rows", "jobs_found", "kept_sizes", "newest_job",
+    "stage_rows",
 ]  # fmt: skip
 
 MOST_FOUND, LOOKED_THROUGH = 100, 30_000
+FORGOTTEN_DAYS = 365
+"""A job that was cut and not said to be joined is looked for no longer after its day."""
 
 
 @dataclass(frozen=True, slots=True)
 class JobRow:
-    """A job in a list; ``state`` is open, planned, part cut, cut, held or cancelled."""
+    """A job in a list; ``state`` is open, planned, part cut, cut, held or cancelled, or how far it
+    is after it is cut: joined, fitted, ready, collected. ``waits``: the shop has work left."""
 
     number: int
     customer: str
@@ -48,22 +52,31 @@ class JobRow:
     one_piece: bool
     state: str
     note: str
+    phone: str = ""
+    waits: bool = True
+
+    def late(self, today: date) -> int:
+        """How many days ago it should have been ready; 0 where it is not late."""
+        return max(0, (today - self.due).days) if self.waits else 0
 
 
 def job_rows(
     shop: Shop, *, until: date | None = None, done: bool = False, profile: str | None = None
 ) -> list[JobRow]:
-    """The jobs that wait for something, by the day to cut them; with ``done``, the cut and
-    cancelled too."""
+    """The jobs that wait for something, by the day to cut them; with ``done``, the others too.
+
+    One that is cut waits to be joined where the shop tells how far its jobs are.
+    """
     with reading(shop.engine) as session:
         asked = select(Job).order_by(col(Job.due), col(Job.id))
         if profile is not None:
             asked = asked.where(Job.profile_code == profile_named(session, profile).code)
         if not done:
-            waiting = select(Frame.job_id).where(col(Frame.done_in).is_(None))
-            asked = asked.where(col(Job.state) != "cancelled", col(Job.id).in_(waiting))
+            asked = asked.where(
+                col(Job.state) != "cancelled", col(Job.id).in_(waiting(session, shop.hand.day))
+            )
         rows = rows_of(session, session.exec(asked).all(), shop.settings.bench)
-    shown = [row for row in rows if done or row.state not in ("cut", "cancelled")]
+    shown = [row for row in rows if done or row.waits or row.state == "ready"]
     return sorted((row for row in shown if until is None or row.cut_by <= until),
                   key=lambda row: (row.cut_by, row.due, row.number))  # fmt: skip
 
@@ -89,6 +102,35 @@ def jobs_found(shop: Shop, wanted: str) -> list[JobRow]:
         return rows_of(session, jobs, shop.settings.bench)
 
 
+def waiting(session: Session, today: date) -> CompoundSelect[tuple[int]]:
+    """The jobs with a frame to cut, and those between cut and collected."""
+    uncut = select(Frame.job_id).where(col(Frame.done_in).is_(None))
+    on_the_way = select(Job.id).where(STAGED, col(Job.stage).in_(STAGES[1:-1]))
+    since = stages_since(session)
+    if since is None:
+        return union(uncut, on_the_way)
+    unjoined = select(Job.id).where(
+        Job.state == "open", Job.due >= today - timedelta(FORGOTTEN_DAYS), Job.taken_in >= since,
+        Job.stage == "",
+    )  # fmt: skip
+    return union(uncut, on_the_way, unjoined)
+
+
+def stages_since(session: Session) -> int | None:
+    """The entry from which on jobs are said to be joined and so on: the one that took in the first
+    of which that was said."""
+    return session.exec(select(func.min(Job.taken_in)).where(STAGED)).one()
+
+
+def stage_rows(shop: Shop, numbers: Sequence[int]) -> list[JobRow]:
+    """These jobs, by number."""
+    with reading(shop.engine) as session:
+        jobs = session.exec(
+            select(Job).where(col(Job.id).in_(numbers)).order_by(col(Job.id))
+        ).all()  # fmt: skip
+        return rows_of(session, jobs, shop.settings.bench)
+
+
 def job_row(shop: Shop, typed: str) -> tuple[JobRow, FrameSizes]:
     """One job and its sizes."""
     with reading(shop.engine) as session:
@@ -105,7 +147,8 @@ def newest_job(shop: Shop) -> str:
         Refused: there is none.
     """
     with reading(shop.engine) as session:
-        number = session.exec(select(func.max(Job.id)).where(Job.state != "cancelled")).one()
+        number = session.exec(select(Job.id).where(Job.state != "cancelled")
+                              .order_by(col(Job.id).desc()).limit(1)).first()  # fmt: skip
     if number is None:
         raise Refused("there is no job", Remedy(Do.TAKE_OR_AHEAD))
     return f"J{number}"
@@ -126,6 +169,7 @@ def kept_sizes(session: Session, job: Job, settings: Settings) -> FrameSizes:
 
 def rows_of(session: Session, jobs: Sequence[Job], bench: BenchDays) -> list[JobRow]:
     """These jobs as rows."""
+    since = stages_since(session)
     frames = standing_frames(session, jobs)
     ids = [frame.id for _, frame in frames]
     cut = rails_cut(session, ids)
@@ -149,8 +193,9 @@ def rows_of(session: Session, jobs: Sequence[Job], bench: BenchDays) -> list[Job
             rails_waiting=4 * len(mine) - rails,
             across=size[0], upright=size[1],
             one_batch=job.one_batch, one_piece=job.one_piece,
-            state=state_of(job, 4 * len(mine), rails, any(frame.id in held for frame in mine)),
-            note=job.note,
+            state=(state := state_of(job, 4 * len(mine), rails,
+                                     any(frame.id in held for frame in mine))),
+            note=job.note, phone=job.phone, waits=waits(job, state, since),
         ))  # fmt: skip
     return rows
 
@@ -162,6 +207,13 @@ def last_size(session: Session, job: Job) -> tuple[int, int]:
     return (0, 0) if frame is None else (frame.across_um, frame.upright_um)
 
 
+def waits(job: Job, state: str, since: int | None) -> bool:
+    """True where the shop has work left on a job in this state."""
+    if state == "cut":
+        return since is not None and job.taken_in >= since
+    return state not in ("ready", "collected", "cancelled")
+
+
 def state_of(job: Job, rails: int, cut: int, planned: bool) -> str:
     """How far a job is, in a word."""
     if job.state != "open":
@@ -169,5 +221,5 @@ def state_of(job: Job, rails: int, cut: int, planned: bool) -> str:
     if planned:
         return "planned"
     if cut == rails:
-        return "cut"
+        return job.stage or "cut"
     return "part cut" if cut else "open"

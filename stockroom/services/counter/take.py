@@ -53,6 +53,7 @@ class NewJob:
     held: bool = False
     stock: bool = False
     bench_days: int | None = None
+    phone: str = ""
 
     def __post_init__(self) -> None:
         if not self.customer.strip():
@@ -63,8 +64,8 @@ class NewJob:
             raise Refused(f"{self.bench_days} days at the bench", "give a number from 0 to 90")
         if self.number is not None and self.number < 1:
             raise Refused(f"a job's number of {self.number}", "numbers begin at 1")
-        for what, text in (("customer", self.customer), ("title", self.title), ("note", self.note)):
-            kept_text(text, what)
+        for what in ("customer", "title", "note", "phone"):
+            kept_text(getattr(self, what), what)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +166,7 @@ def take_in(session: Session, shop: Shop, job: NewJob, *, late: bool = False) ->
         Job(id=number, customer=job.customer.strip(), title=job.title.strip(),
             profile_code=taken.profile, due=job.due, quantity=job.quantity, one_batch=bound,
             one_piece=job.one_piece, note=job.note.strip(), taken_in=entry,
-            bench_days=job.bench_days,
+            bench_days=job.bench_days, phone=job.phone.strip(),
             state="held" if job.held else "open",
             **artwork_columns(job.artwork))
     )  # fmt: skip

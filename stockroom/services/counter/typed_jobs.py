@@ -31,7 +31,7 @@ __all__ = ["FileTaken", "change_told", "job_told", "take_file", "wanted_told"]
 REQUIRED = ("customer", "profile", "width", "height", "due")
 OPTIONAL = (
     "title", "depth", "gap", "allowance", "mat", "overlap", "quantity", "one_batch", "one_piece",
-    "proud", "note", "number", "held", "bench_days",
+    "proud", "note", "number", "held", "bench_days", "phone",
 )  # fmt: skip
 
 
@@ -86,7 +86,7 @@ ARTWORK: dict[str, tuple[str, Callable[..., Any]]] = {
 }  # fmt: skip
 DROPS = {"rabbeted": "gap", "float": "allowance"}
 JOB: dict[str, Callable[[str], Any]] = {
-    "customer": str, "title": str, "profile": str, "note": str,
+    "customer": str, "title": str, "profile": str, "note": str, "phone": str,
     "quantity": count_of, "bench_days": count_of,
     "one_batch": yes_or_no, "one_piece": yes_or_no, "proud": yes_or_no,
     "number": lambda text: count_of(text.strip().upper().removeprefix("J")), "held": yes_or_no,

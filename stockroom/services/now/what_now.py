@@ -20,7 +20,8 @@ WAITING = ("open", "part cut")
 @dataclass(frozen=True, slots=True)
 class WhatNow:
     """Jobs late and jobs to be planned, plans drafted and to be cut, pieces without a label,
-    orders that are to come (the late ones first) and those that are not placed yet."""
+    orders that are to come (the late ones first) and those that are not placed yet, jobs to be
+    joined or fitted, and those ready to be collected."""
 
     day: date
     late: tuple[JobRow, ...]
@@ -31,6 +32,8 @@ class WhatNow:
     unlabelled: tuple[int, ...]
     arriving: tuple[OrderState, ...]
     unplaced: tuple[OrderState, ...]
+    at_bench: tuple[JobRow, ...] = ()
+    ready: tuple[JobRow, ...] = ()
 
 
 def what_now(shop: Shop) -> WhatNow:
@@ -42,7 +45,7 @@ def what_now(shop: Shop) -> WhatNow:
     orders = order_rows(shop)
     coming = [order for order in orders if order.to_come]
     return WhatNow(
-        today, tuple(job for job in jobs if job.due < today),
+        today, tuple(job for job in jobs if job.late(today)),
         tuple(job for job in waiting if job.cut_by <= today),
         min((job.cut_by for job in waiting if job.cut_by > today), default=None),
         tuple(plan for plan in plans
@@ -51,6 +54,8 @@ def what_now(shop: Shop) -> WhatNow:
         tuple(piece.id for piece in unlabelled(shop)),
         tuple(sorted(coming, key=lambda order: (order.due or date.max, order.number))),
         tuple(order for order in orders if order.state == "draft"),
+        tuple(job for job in jobs if job.state in ("cut", "joined", "fitted")),
+        tuple(job for job in jobs if job.state == "ready"),
     )  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from stockroom.record.database import changing, reading
 from stockroom.record.jobs import RAILS, standing_frames
 from stockroom.record.ledger import Flow, add_lines, open_entry, rails_cut
 from stockroom.record.tables import (
+    STAGES,
     Entry,
     Flaw,
     Frame,
@@ -35,7 +36,7 @@ LASTING = ("setup", "setting", "load suppliers", "load profiles", "add profile",
 """Kinds of entry that are set right by their own commands, not by undoing."""
 REOPENS_RAILS = ("cut", "left")
 """Kinds whose undoing holds their rails for their plan again."""
-JOB_CHANGES = ("change", "cancel", "hold", "afresh")
+JOB_CHANGES = ("change", "cancel", "hold", "afresh", *STAGES[1:])
 
 
 def undo(shop: Shop, number: int | None = None, why: str = "") -> tuple[Entry, int]:

@@ -1,0 +1,37 @@
+"""How far a job is after its rails are cut: joined, fitted, ready, collected."""
+
+from collections.abc import Sequence
+
+from stockroom.record.database import changing
+from stockroom.record.jobs import job_named, job_number, standing_frames
+from stockroom.record.tables import STAGES
+from stockroom.refusals import Clash, Refused
+from stockroom.services.counter.amend import note_job
+from stockroom.services.shop import Shop
+
+__all__ = ["reach"]
+
+
+def reach(shop: Shop, typed: Sequence[str], stage: str, why: str = "") -> list[int]:
+    """Jobs have come as far as this stage, all of them or none; gives their numbers.
+
+    Raises:
+        Unreadable, Unknown: one is no job.
+        Refused: no job is named, or one is not cut yet.
+        Clash: one is as far already, or cancelled.
+    """
+    if not typed:
+        raise Refused("no job was given", f"name those that are {stage}, such as J12")
+    with changing(shop.engine, shop.waiting) as session:
+        numbers = []
+        for number in dict.fromkeys(map(job_number, typed)):
+            job = job_named(session, str(number))
+            if job.state == "cancelled":
+                raise Clash(f"job J{job.id} is cancelled", "nothing was changed")
+            if any(frame.done_in is None for _, frame in standing_frames(session, [job])):
+                raise Refused(f"job J{job.id} is not cut yet", "record its cuts first")
+            if STAGES.index(job.stage) >= STAGES.index(stage):
+                raise Clash(f"job J{job.id} is {job.stage} already", "nothing was changed")
+            note_job(session, shop.hand, job, stage, why, {"stage": stage})
+            numbers.append(job.id)
+        return numbers
