@@ -1,11 +1,16 @@
-"""What the tables share: the names of constraints, aware UTC moments, words from a list."""
+"""What the tables share: the names of constraints, aware UTC moments, words from lists."""
 
 from datetime import UTC, datetime
 
 from sqlalchemy import CheckConstraint, DateTime, Dialect, TypeDecorator
 from sqlmodel import SQLModel
 
-__all__ = ["UtcTime", "one_of"]
+__all__ = ["ENDS", "PLACES", "STAGES", "UtcTime", "one_of"]
+
+PLACES = ("supplier", "rack", "rails", "saw", "scrap", "found", "missing", "returned")
+ENDS = ("factory", "cut", "square")
+STAGES = ("", "joined", "fitted", "ready", "collected")
+"""How far a job is after it is cut, in this order."""
 
 SQLModel.metadata.naming_convention = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",

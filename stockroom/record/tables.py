@@ -10,34 +10,13 @@ from typing import Any
 from sqlalchemy import JSON, CheckConstraint, Index, Text, text
 from sqlmodel import Field, SQLModel
 
-from stockroom.record.columns import UtcTime, one_of
+from stockroom.record.columns import ENDS, PLACES, STAGES, UtcTime, one_of
 
-__all__ = [
-    "ENDS",
-    "PLACES",
-    "STAGED", "STAGES",
-    "Batch",
-    "Entry",
-    "Flaw",
-    "Frame",
-    "Job",
-    "Line",
-    "Move",
-    "Piece",
-    "Plan",
-    "PlanPiece",
-    "PlanRail",
-    "Profile",
-    "Setting",
-    "Supplier",
-    "Touch",
-]  # fmt: skip
+__all__ = ["ENDS", "PLACES", "STAGED", "STAGES", "Batch", "Entry", "Flaw", "Frame", "Job", "Line",
+           "Move", "Piece", "Plan", "PlanPiece", "PlanRail", "Profile", "Setting", "Supplier",
+           "Touch"]  # fmt: skip
 
 OPEN, HELD, STAGED = text("left_in IS NULL"), text("settled_in IS NULL"), text("stage <> ''")
-PLACES = ("supplier", "rack", "rails", "saw", "scrap", "found", "missing", "returned")
-ENDS = ("factory", "cut", "square")
-STAGES = ("", "joined", "fitted", "ready", "collected")
-"""How far a job is after it is cut, in this order."""
 
 
 class Setting(SQLModel, table=True):
