@@ -63,9 +63,7 @@ def supplies(lines: list[OrderLine]) -> Iterator[Supply]:
 def drafts(ask: Ask) -> Response:
     """An order is drafted to each supplier, of what the list now says."""
     wanted: dict[str, list[Wanted]] = {}
-    for profile, supplier, sticks, why in zip(
-        *(ask.many.get(name, ()) for name in ("profile", "supplier", "sticks", "why")), strict=True
-    ):
+    for profile, supplier, sticks, why in lines_of(ask, "profile", "supplier", "sticks", "why"):
         if count := sticks_wanted(sticks, profile):
             wanted.setdefault(supplier, []).append(Wanted(profile, count, why))
     if not wanted:
@@ -76,6 +74,18 @@ def drafts(ask: Ask) -> Response:
     for supplier, mine in sorted(wanted.items()):
         draft(ask.shop, supplier, mine)
     return go("/week")
+
+
+def lines_of(ask: Ask, *names: str) -> list[tuple[str, ...]]:
+    """The lines of a list that was sent, each with its fields of these names.
+
+    Raises:
+        Refused: a line lacks one of them.
+    """
+    columns = [ask.many.get(name, ()) for name in names]
+    if len({len(column) for column in columns}) != 1:
+        raise Refused("the list came in parts", "open the page again and send it once more")
+    return list(zip(*columns, strict=True))
 
 
 def sticks_wanted(typed: str, profile: str) -> int:
@@ -98,9 +108,10 @@ def order(ask: Ask) -> Response:
 
 def order_change(ask: Ask) -> Response:
     """How many sticks an order asks for."""
-    wanted = [Wanted(profile, sticks_wanted(sticks, profile))
-              for profile, sticks in zip(ask.many.get("profile", ()), ask.many.get("sticks", ()),
-                                         strict=True)]  # fmt: skip
+    wanted = [
+        Wanted(profile, sticks_wanted(sticks, profile))
+        for profile, sticks in lines_of(ask, "profile", "sticks")
+    ]
     change(ask.shop, number(ask), wanted, ask.form.get("why", ""))
     return go(f"/week/{number(ask)}")
 
