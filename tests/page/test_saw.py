@@ -299,20 +299,21 @@ def test_fourteen_and_fifteen_sixteenths_is_stored_as_379412_micrometres(
     assert detail(planned, cuts(planned)[0])["measured_um"] == [379_412]
 
 
-@pytest.mark.parametrize(("unit", "fraction"), [("in", 16), ("in", 32), ("mm", 16)])
 def test_every_step_of_the_keypad_is_read_by_the_record_as_the_tape_says_it(
-    saw: Open, tab: Tab, unit: str, fraction: int
+    saw: Open, tab: Tab
 ) -> None:
     page = tab()
     page.goto(f"{saw.here}/saw")
     said = page.evaluate(
-        """async ([unit, fraction]) => {
+        """async () => {
             const { Measure } = await import('/static/saw/lengths.js');
-            const measure = new Measure(unit, fraction);
-            return Array.from({ length: 200 }, (_, n) => [measure.withUnit(n), measure.um(n)]);
-        }""",
-        [unit, fraction],
+            const read = (measure) => Array.from({ length: 200 },
+                (_, n) => [measure.withUnit(n), measure.um(n)]);
+            return [['in', 16], ['in', 32], ['mm', 16], ['cm', 16]]
+                .flatMap(([unit, fraction]) => read(new Measure(unit, fraction)));
+        }"""
     )
+    assert len(said) == 800
     for text, um in said:
         assert parse_length(text, "in", rounding="down") == um, text
 

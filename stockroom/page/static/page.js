@@ -1,4 +1,6 @@
-// What every page does: it hears the news, takes in what a scanner types, sends a form once.
+// What every page does: it hears the news, takes in what a scanner types, sends a form once,
+// and opens a keypad beside a length.
+import "./fields.js";
 import { listen } from "./news.js";
 import { scanned } from "./scanner.js";
 

@@ -1,5 +1,5 @@
 // A keypad made for fractions: whole inches by digits, any sixteenth by one touch in a grid with
-// quarters across and sixteenths down; in a shop that measures in mm, digits and the half.
+// quarters across and sixteenths down; where a shop measures in mm or cm, digits and the decimal.
 
 import { ask, digitKeys, key, line, typed } from "./asks.js";
 import { fractionText } from "./lengths.js";
@@ -21,9 +21,8 @@ export function askLength(measure, heading, said) {
     parts.className = "parts";
     const take = () => { if (reading.any) answer(reading.steps); };
     parts.append(...partKeys(measure, (part) => { reading.part(part); show(); }));
-    if (measure.fraction === 32) {
-      parts.append(partKey("+1/32", 1, () => { reading.thirtySecond(); show(); }));
-    }
+    const finer = { 32: "+1/32", 20: "+.05" }[measure.fraction];
+    if (finer) parts.append(partKey(finer, 1, () => { reading.half(); show(); }));
     box.append(parts, pad);
     typed(pad, (digit) => { reading.digit(digit); show(); }, take);
     show();
@@ -47,7 +46,7 @@ class Reading {
     this.any = Boolean(this.whole);
   }
   part(steps) { this.over = steps; this.any = true; }
-  thirtySecond() { this.finer = 1 - this.finer; this.any = true; }
+  half() { this.finer = 1 - this.finer; this.any = true; }
 
   get steps() { return Number(this.whole || "0") * this.measure.fraction + this.over + this.finer; }
   get text() { return this.any ? this.measure.withUnit(this.steps) : "–"; }
@@ -56,6 +55,9 @@ class Reading {
 // The grid: four across (none, quarter, half, three quarters), four down (none to 3/16 more).
 function partKeys(measure, take) {
   if (measure.unit === "mm") return [partKey(".0", 0, take), partKey(".5", 1, take)];
+  if (measure.unit === "cm") {
+    return Array.from({ length: 10 }, (_, tenth) => partKey(`.${tenth}`, 2 * tenth, take));
+  }
   const sixteenth = measure.fraction / 16;
   const keys = [];
   for (let down = 0; down < 4; down += 1) {

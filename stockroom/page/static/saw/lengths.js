@@ -1,27 +1,27 @@
 // Lengths as a tape and a machine's stop read them: whole steps of the shop's unit, and their
 // words. What is written goes as text to the record, which alone turns it into micrometres.
 
-const INCH_UM = 25400;
+const UNIT_UM = { in: 25400, mm: 1000, cm: 10000 };
+const PARTS = { mm: 2, cm: 20 }; // half a millimetre
 
 export class Measure {
   constructor(unit, fraction) {
     this.unit = unit;
-    this.fraction = unit === "in" ? Math.min(fraction, 32) : 2; // steps of an inch, or of a mm
-    this.stepUm = (unit === "in" ? INCH_UM : 1000) / this.fraction;
+    this.fraction = PARTS[unit] ?? Math.min(fraction, 32); // steps of a unit
+    this.stepUm = UNIT_UM[unit] / this.fraction;
   }
 
   steps(um) { return Math.round(um / this.stepUm); }
   um(steps) { return Math.floor(steps * this.stepUm); }
 
   text(steps) {
-    if (this.unit === "mm") return `${Math.floor(steps / 2)}${steps % 2 ? ".5" : ""}`;
+    if (this.unit !== "in") return `${Number((steps / this.fraction).toFixed(2))}`;
     const whole = Math.floor(steps / this.fraction);
     const part = fractionText(steps % this.fraction, this.fraction);
     return part ? (whole ? `${whole} ${part}` : part) : `${whole}`;
   }
 
   withUnit(steps) { return `${this.text(steps)} ${this.unit}`; }
-  get stepText() { return this.unit === "in" ? fractionText(1, this.fraction) : ".5"; }
   get farUm() { return 12700; } // half an inch off the plan is asked about
 }
 

@@ -1,15 +1,14 @@
 // The saw's page: one piece at a time, whether the server is there or not.
 
 import { askNumber, pick, rest, resting } from "./asks.js";
-import { draw } from "./drawing.js";
 import { askLength } from "./keypad.js";
 import { Measure, exactText } from "./lengths.js";
 import { listen } from "../news.js";
 import { Outbox, newKey } from "./outbox.js";
 import { scanned } from "../scanner.js";
-import { expected, fresh, moreAtStop, nextRail, oneBack, oneMore, spoilt, stretchesCut, told, uncut } from "./steps.js";
+import { expected, fresh, nextRail, oneBack, oneMore, spoilt, stretchesCut, told } from "./steps.js";
 import { dropHalf, halfCut, keepHalf, keepWork, keptWork } from "./store.js";
-import { showRefused } from "./refused.js";
+import { showIdle, showPiece, showState } from "./shown.js";
 
 const by = (id) => document.getElementById(id);
 const box = by("saw");
@@ -35,7 +34,7 @@ async function begin() {
   addEventListener("online", () => outbox.send());
   addEventListener("resize", show);
   scanned(found);
-  listen((words) => { away = words; if (!words) outbox.send(); showState(); });
+  listen((words) => { away = words; if (!words) outbox.send(); showState(outbox, away, note); });
 }
 
 // The page turns to a piece as far as it is cut, or to the next that waits.
@@ -71,70 +70,12 @@ async function refresh() {
   else show();
 }
 
-// ---- what is shown ----
-
+// The piece at the saw, or that none waits; and what became of what was cut.
 function show() {
-  showState();
   const now = piece();
+  showState(outbox, away, note);
   box.classList.toggle("idle", !now);
-  if (!now) { showIdle(); return; }
-  by("place").textContent = now.place || "?";
-  by("number").textContent = half.instead ? `${half.instead}` : `${now.number}`;
-  by("about").textContent = `${now.profile} · batch ${now.batch} · ${now.kind} ${now.text}`
-    + (half.instead ? ` · instead of ${now.number}` : "");
-  by("count").textContent = `piece ${work.pieces.indexOf(now) + 1} of ${work.pieces.length}, plan ${work.plan}`;
-  draw(by("drawing"), now, half);
-  const rail = nextRail(now, half);
-  box.classList.toggle("leaving", !rail);
-  if (rail) showRail(now, rail); else showLeft(now);
-  by("undo").disabled = !half.done && !half.instead && !half.flaw;
-}
-
-function showRail(now, rail) {
-  const more = moreAtStop(now, half);
-  by("length").textContent = rail.text;
-  by("words").textContent = `rail ${rail.at} of ${now.rails.length}, for ${rail.frame}`
-    + (more ? `, then ${more} more at this stop` : "")
-    + (rail.far ? ", cut from the other end" : "")
-    + (rail.hold ? "; too short to hold: clamp it" : "")
-    + (rail.also ? ` (${rail.reads}; ${rail.also})` : "");
-  by("main-key").textContent = `Rail ${rail.at} is cut`;
-}
-
-function showLeft(now) {
-  const left = leftTexts(now);
-  by("length").textContent = left.join(" + ");
-  const kept = expected(now, half).some((um) => um >= now.keep);
-  by("words").textContent = `${kept ? "left, along the back edge" : "scrap"}`
-    + (half.miscut.length ? `; rail ${half.miscut.join(", ")} miscut` : "")
-    + (uncut(now, half).length ? "; the rest is not cut" : "");
-  by("main-key").textContent = kept ? `${left.join(" + ")} is left: record it` : "Only scrap is left: record it";
-}
-
-function leftTexts(now) {
-  const planned = expected(now, half);
-  return stretchesCut(now, half).map((stretch) => measure.withUnit(
-    half.left[stretch] ?? measure.steps(planned[stretch])));
-}
-
-function showIdle() {
-  const unsent = outbox.items.length;
-  by("idle-words").textContent = !work.plan ? "No plan waits at the saw."
-    : `All pieces of plan ${work.plan} are cut${unsent ? "; some are still to be written" : ""}.`;
-}
-
-function showState() {
-  const many = outbox.unsent.length;
-  const state = outbox.shutOut ? "This device is not let in any more; what it cut is kept here."
-    : many && outbox.away ? `The server is away: ${many} kept on this device. Cut on.`
-      : many ? "Writing…" : away;
-  if (by("state").textContent !== state) by("state").textContent = state;
-  box.classList.toggle("away", Boolean(many && outbox.away));
-  showRefused(by("refused"), outbox);
-  by("note").hidden = !note;
-  if (note) by("note-words").textContent = note.words;
-  by("label").hidden = !note?.offcut;
-  if (note?.offcut) by("label").action = `/saw/label/${note.offcut}`;
+  if (now) showPiece(now, half, work, measure); else showIdle(work, outbox);
 }
 
 // ---- what is touched ----

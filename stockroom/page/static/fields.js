@@ -1,0 +1,27 @@
+// A key beside each field for a length opens the saw's keypad: no fraction is typed letter by letter.
+import { askLength } from "./saw/keypad.js";
+import { Measure } from "./saw/lengths.js";
+
+const { unit, fraction } = document.body.dataset;
+
+for (const field of document.querySelectorAll("input[data-length]")) beside(field);
+
+function beside(field) {
+  const named = field.labels?.[0]?.textContent.trim() || field.getAttribute("aria-label");
+  const opens = document.createElement("button");
+  opens.type = "button";
+  opens.className = "key";
+  opens.textContent = unit === "in" ? "½" : ".5";
+  opens.setAttribute("aria-label", `Keypad: ${named}`);
+  const both = document.createElement("span");
+  both.className = "typed";
+  field.replaceWith(both);
+  both.append(field, opens);
+  const measure = new Measure(unit, Number(fraction));
+  opens.addEventListener("click", async () => {
+    const steps = await askLength(measure, named, "As the tape says.");
+    if (steps === null) return;
+    field.value = measure.text(steps);
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+  });
+}
