@@ -3,29 +3,27 @@
 from collections.abc import Iterator, Sequence
 from functools import partial
 
-from stockroom.frame.mitres import mitre_angle
-from stockroom.paper.page import BODY, MARGIN, MIDDLE, SMALL, Paper
+from stockroom.paper.page import BODY, MARGIN, MIDDLE, NOTE, Paper
 from stockroom.paper.parts import number
+from stockroom.paper.piece_drawing import BAR, draw_part
 from stockroom.paper.strips import Strip
 from stockroom.settings.shop_settings import Settings
-from stockroom.views.sheet import Part, PartKind, SheetPiece
+from stockroom.views.sheet import Part, SheetPiece
 from stockroom.views.sheet_rows import cut_on, sayings
 from stockroom.words.plan_reasons import in_words
 
 __all__ = ["piece_block"]
 
-HEAD, DRAWN, ROW, LINE, FINE, GAP = 7.2, 9.5, 6.2, 4.0, 3.6, 3.0
-BAR, BOX = 7.0, 3.8
-NAME = 31.5
-"""Where a length's whole part ends, and where what follows it begins, from a cell's left edge."""
-NAMED = 14.0
+HEAD, DRAWN, ROW, LINE, FINE, GAP = 7.2, BAR + 2.0, 7.6, 4.2, 4.0, 3.0
+TICK = 6.0
+NAME = 35.0
+"""Where what follows a length begins, from a cell's left edge, and how far a length's whole part
+stands in from there as it does on a narrower box."""
+INDENT = 3.5
 # How far the word behind a length stands off, as fractions may be wide.
 APART = 1.5
-GREYS: dict[PartKind, int] = {
-    "rail": 255, "leftover": 232, "trim": 160, "scrap": 160, "saw": 60, "flaw": 0,
-}  # fmt: skip
-ANGLE = f"{mitre_angle(4)}°"
-"""Every frame of the shop has four sides."""
+WIDE_LABEL = 8.4
+"""A frame's label wider than this wants a third of the page for its rail, mm."""
 
 
 def piece_block(paper: Paper, piece: SheetPiece, settings: Settings, per_um: float) -> list[Strip]:
@@ -33,46 +31,44 @@ def piece_block(paper: Paper, piece: SheetPiece, settings: Settings, per_um: flo
     strips = [
         Strip(HEAD, lambda top: heading(paper, top, piece, settings)),
         Strip(DRAWN, lambda top: drawing(paper, top, piece, settings, per_um)),
-        *cell_rows(paper, piece, settings),
+        *rail_rows(paper, piece, settings),
+        *written_rows(paper, piece, settings),
     ]
     wide = paper.across - 2 * MARGIN
-    lines = paper.folded("; ".join(remarks(piece, settings)), wide, SMALL)
-    strips += [Strip(LINE, partial(written, paper, line)) for line in lines]
+    lines = paper.folded("; ".join(remarks(piece, settings)), wide, NOTE)
+    strips += [Strip(LINE, partial(remark, paper, line)) for line in lines]
     return [*strips, Strip(GAP, lambda top: None)]
 
 
-def written(paper: Paper, line: str, top: float) -> None:
+def remark(paper: Paper, line: str, top: float) -> None:
     """A line of remarks."""
-    paper.text(MARGIN, top + 3, line, SMALL)
+    paper.text(MARGIN, top + 3.2, line, NOTE)
 
 
 def heading(paper: Paper, top: float, piece: SheetPiece, settings: Settings) -> None:
-    """Where a piece lies, its number, what it is."""
+    """Where a piece lies, its number, what it is: each as wide as it needs."""
     base, edge = top + 4.4, paper.across - MARGIN
     kind = f"{piece.kind} {settings.length(piece.length)}"
-    what = f"{piece.profile}, batch {piece.batch}"
-    label = f"{piece.number}"
     right = edge - paper.width(kind, BODY, bold=True) - 4
-    paper.text(MARGIN, base, piece.spot or "place ?", MIDDLE, bold=True, within=22)
-    paper.text(MARGIN + 25, base, label, MIDDLE, bold=True)
-    left = MARGIN + max(45.0, 29 + paper.width(label, MIDDLE, bold=True))
-    paper.text(left, base, what, BODY, within=right - left)
+    spot = paper.fitted(piece.spot or "place ?", 60, MIDDLE, bold=True)
+    paper.text(MARGIN, base, spot, MIDDLE, bold=True)
+    x = MARGIN + max(25.0, paper.width(spot, MIDDLE, bold=True) + 4)
+    label = f"{piece.number}"
+    paper.text(x, base, label, MIDDLE, bold=True)
+    x = max(MARGIN + 45.0, x + paper.width(label, MIDDLE, bold=True) + 4)
+    paper.text(x, base, f"{piece.profile}, batch {piece.batch}", BODY, within=right - x)
     paper.text(edge, base, kind, BODY, bold=True, align="right")
 
 
 def drawing(paper: Paper, top: float, piece: SheetPiece, settings: Settings, per_um: float) -> None:
     """The piece to scale, its back edge below: rails mitred, numbered, with their lengths."""
     rails = 0
-    for part in piece.parts:
+    for at, part in enumerate(piece.parts):
         rails = part.turn or rails + (part.kind == "rail")
-        left, right = MARGIN + part.start * per_um, MARGIN + (part.start + part.length) * per_um
-        slant = min(BAR / 2, (right - left) / 3) if part.kind == "rail" else 0.0
-        paper.shape([(left, top + BAR), (right, top + BAR), (right - slant, top),
-                     (left + slant, top)], GREYS[part.kind], 0.2)  # fmt: skip
-        room = right - left - 2 * slant - 0.6
+        room, middle = draw_part(paper, piece.parts, at, (MARGIN, top), per_um)
         for words in names(piece, part, rails, settings):
-            if paper.width(words, SMALL) <= room:
-                paper.text((left + right) / 2, top + 4.5, words, SMALL, align="centre")
+            if paper.width(words, NOTE) <= room:
+                paper.text(middle, top + 4.8, words, NOTE, align="centre")
                 break
 
 
@@ -83,65 +79,100 @@ def names(piece: SheetPiece, part: Part, rail: int, settings: Settings) -> Seque
     return (settings.length(part.length),) if part.kind == "leftover" else ()
 
 
-def cell_rows(paper: Paper, piece: SheetPiece, settings: Settings) -> Iterator[Strip]:
-    """A box to tick for each rail, then one to write in for each leftover, three or four a row."""
-    widest = max((paper.width(rail.frame, SMALL, bold=True) for rail in piece.rails), default=0.0)
-    columns = 3 if widest > 6.6 else 4
+def columns_of(paper: Paper, piece: SheetPiece) -> int:
+    """How many rails stand beside one another: three where they say more than a length."""
+    widest = max((paper.width(rail.frame, BODY, bold=True) for rail in piece.rails), default=0.0)
+    said = max((len(piece.measures(rail)) for rail in piece.rails), default=1)
+    return 3 if widest > WIDE_LABEL or said > 2 else 4
+
+
+def rail_rows(paper: Paper, piece: SheetPiece, settings: Settings) -> Iterator[Strip]:
+    """A box to tick for each rail, three or four a row, in the order in which they are cut."""
+    columns = columns_of(paper, piece)
     wide = (paper.across - 2 * MARGIN) / columns
-    kept = [part for part in piece.parts if part.kind == "leftover"]
-    cells: list[tuple[Part, int]] = list(zip(piece.rails, range(1, 1000), strict=False))
-    places = list(range(len(cells)))
-    at = len(cells)
-    for part in kept:
-        at += at % columns % 2  # A leftover takes two places beside one another.
-        at += columns == 3 and at % 3 == 2
-        cells.append((part, 0))
-        places.append(at)
-        at += 2
-    for row in range(-(-at // columns)):
-        here = [(cell, place % columns) for cell, place in zip(cells, places, strict=True)
-                if place // columns == row]  # fmt: skip
+    rails = list(enumerate(piece.rails, 1))
+    for start in range(0, len(rails), columns):
+        here = rails[start : start + columns]
 
-        def draw(top: float, here: Sequence[tuple[tuple[Part, int], int]] = here) -> None:
-            for (part, rail), column in here:
-                x, base = MARGIN + column * wide, top + 4.3
-                if rail:
-                    rail_cell(paper, (x, base), piece, part, rail, settings, wide)
-                else:
-                    leftover_cell(paper, (x, base), part, settings, wide)
+        last = start + columns >= len(rails) and amiss_beside(piece, columns)
 
-        small = any(rail and len(piece.measures(part)) > 1 for (part, rail), _ in here)
+        def draw(top: float, here: Sequence[tuple[int, Part]] = here, last: bool = last) -> None:
+            for column, (turn, part) in enumerate(here):
+                at = (MARGIN + column * wide, top + 5.2)
+                rail_cell(paper, at, piece, part, turn, settings, wide)
+            if last:
+                amiss_cell(paper, (paper.across / 2, top + 5.2))
+
+        small = any(len(piece.measures(part)) > 1 for _, part in here)
         yield Strip(ROW + FINE if small else ROW, draw)
 
 
 def rail_cell(
-    paper: Paper, at: tuple[float, float], piece: SheetPiece, part: Part, rail: int,
+    paper: Paper, at: tuple[float, float], piece: SheetPiece, part: Part, turn: int,
     settings: Settings, wide: float,
 ) -> None:  # fmt: skip
-    """A rail: a box to tick, its number in the drawing, what the stop reads, frame and angle;
-    below it, small, the other measures."""
+    """A rail: a box to tick, its number in the drawing, what the stop reads, and its frame large
+    enough to be copied onto the wood; below it the other measures."""
     x, base = at
-    paper.box(x, base - 3.3, BOX, BOX)
-    paper.text(x + 5, base, f"{rail}{'(!)' if part.hard_to_hold else ''}", SMALL)
+    paper.box(x, base - 4.7, TICK, TICK)
+    paper.text(x + 7.2, base, f"{turn}{'(!)' if part.hard_to_hold else ''}", NOTE)
     (_, read), *others = piece.measures(part)
-    number(paper, x + settings.measure.number_wide, base, settings.length(read), MIDDLE, bold=True)
+    stop = x + settings.measure.number_wide + INDENT
+    number(paper, stop, base, settings.length(read), MIDDLE, bold=True)
     small = ", ".join(f"{name} {settings.length(length)}" for name, length in others)
     if small:
-        paper.text(x + 5, base + FINE, small, SMALL, within=wide - 7.4)
-    paper.text(x + NAME, base, part.frame, SMALL, bold=True, within=wide - NAME - 6.6)
-    paper.text(x + wide - 2.4, base, ANGLE, SMALL, align="right")
+        paper.text(x + 7.2, base + FINE, small, NOTE, within=wide - 8.4)
+    paper.text(x + NAME, base, part.frame, BODY, bold=True, within=wide - NAME - 0.8)
 
 
-def leftover_cell(
-    paper: Paper, at: tuple[float, float], part: Part, settings: Settings, wide: float
-) -> None:
-    """What goes back to the rack, and a box for what the tape says."""
+def written_rows(paper: Paper, piece: SheetPiece, settings: Settings) -> Iterator[Strip]:
+    """What is written at the saw, two a row: each leftover as the tape says and where it went,
+    then a miscut rail and a flaw that came to light."""
+    half = (paper.across - 2 * MARGIN) / 2
+    kept: list[Part | None] = [part for part in piece.parts if part.kind == "leftover"]
+    cells = kept if amiss_beside(piece, columns_of(paper, piece)) else [*kept, None]
+    for start in range(0, len(cells), 2):
+
+        def draw(top: float, here: Sequence[Part | None] = cells[start : start + 2]) -> None:
+            for column, part in enumerate(here):
+                at = (MARGIN + column * half, top + 5.2)
+                if part is None:
+                    amiss_cell(paper, at)
+                else:
+                    leftover_cell(paper, at, part, settings)
+
+        yield Strip(ROW, draw)
+
+
+def amiss_beside(piece: SheetPiece, columns: int) -> bool:
+    """Whether what went amiss is written beside the last rails: nothing goes back to the rack, and
+    their row has half the page to spare."""
+    kept = any(part.kind == "leftover" for part in piece.parts)
+    return not kept and 0 < len(piece.rails) % columns <= columns / 2
+
+
+def boxes_after(paper: Paper, at: tuple[float, float], *named: tuple[str, float]) -> None:
+    """Words, each with a box behind it to write in, so wide."""
     x, base = at
-    paper.text(x, base, "rack", SMALL)
-    number(paper, x + settings.measure.number_wide, base, settings.length(part.length), MIDDLE)
-    said = x + NAME + APART
-    paper.text(said, base, "measured", SMALL)
-    paper.box(said + NAMED, base - 4, 2 * wide - NAME - APART - NAMED - 4, 5.2)
+    for words, wide in named:
+        paper.text(x, base, words, NOTE)
+        x += paper.width(words, NOTE) + 1.5
+        paper.box(x, base - 4.7, wide, TICK)
+        x += wide + 2
+
+
+def leftover_cell(paper: Paper, at: tuple[float, float], part: Part, settings: Settings) -> None:
+    """What goes back to the rack, and boxes for what the tape says and where it went."""
+    x, base = at
+    paper.text(x, base, "rack", NOTE)
+    stop = x + settings.measure.number_wide + INDENT
+    number(paper, stop, base, settings.length(part.length), MIDDLE)
+    boxes_after(paper, (x + NAME + APART, base), ("tape", 22.0), ("at", 12.0))
+
+
+def amiss_cell(paper: Paper, at: tuple[float, float]) -> None:
+    """Boxes for a rail that was miscut, and for a flaw on what is left."""
+    boxes_after(paper, at, ("miscut: rail", 8.0), ("flaw", 15.0), ("to", 15.0))
 
 
 def remarks(piece: SheetPiece, settings: Settings) -> Iterator[str]:

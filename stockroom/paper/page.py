@@ -13,13 +13,14 @@ from typing import TYPE_CHECKING, Any, Literal
 if TYPE_CHECKING:
     from fpdf import FPDF
 
-__all__ = ["BODY", "FORMATS", "LARGE", "MARGIN", "MIDDLE", "POINT_MM", "SMALL", "Paper"]
+__all__ = ["BODY", "FORMATS", "LARGE", "MARGIN", "MIDDLE", "NOTE", "POINT_MM", "SMALL", "Paper"]
 
 Align = Literal["left", "right", "centre"]
 Point = tuple[float, float]
 
-LARGE, MIDDLE, BODY, SMALL = 24.0, 13.0, 10.0, 8.0
-"""The sizes of type, in points; what is read at the saw is in the middle one."""
+LARGE, MIDDLE, BODY, NOTE, SMALL = 24.0, 13.0, 10.0, 9.0, 8.0
+"""The sizes of type, in points; what is read at the saw is in the middle one, and nothing there is
+smaller than a note."""
 MARGIN = 15.0
 FORMATS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Across and down, millimetres: ISO 216, and 8 1/2 x 11 in."""

@@ -9,7 +9,7 @@ import typer
 from stockroom.cli.app import NewFile, PlanNumber, bench, counted, done, new_name, say
 from stockroom.cli.remedies import worded
 from stockroom.files.new_file import write_new
-from stockroom.paper.cut_sheet import cut_sheet
+from stockroom.paper.cut_sheet import cut_sheet, stop_sheet
 from stockroom.paper.list_page import Listing, list_page
 from stockroom.paper.page import FORMATS
 from stockroom.record.ledger import RackPiece
@@ -94,11 +94,15 @@ def sheet(
     ctx: typer.Context,
     number: PlanNumber = None,
     file: NewFile = None,
+    stops: Annotated[
+        bool, typer.Option("--stops", help="The stop list instead: each profile's rails by length.")
+    ] = False,
     page: Page = "a4",
 ) -> None:
     """Print a plan's cut sheet to a PDF: the walk, the drawings, boxes to tick and to write in.
 
     [dim]Example: stockroom sheet 7 plan-7.pdf --page letter[/dim]
+    [dim]Example: stockroom sheet 7 --stops[/dim]
     """
     check_paper(file, page)
     shop = bench(ctx).open()
@@ -107,9 +111,10 @@ def sheet(
     if found.state not in ("accepted", "finished"):
         raise Refused(f"plan {number} is {found.state}; only an accepted plan is cut",
                       f"stockroom accept {number}")  # fmt: skip
-    file = new_name(file, f"plan-{number}", "pdf")
-    write_new(file, [cut_sheet(found, shop.settings, page)])
-    done(f"The cut sheet of plan {number} is in {file}.", FULL_SIZE)
+    what, drawn = ("stop list", stop_sheet) if stops else ("cut sheet", cut_sheet)
+    file = new_name(file, f"plan-{number}{'-stops' * stops}", "pdf")
+    write_new(file, [drawn(found, shop.settings, page)])
+    done(f"The {what} of plan {number} is in {file}.", FULL_SIZE)
 
 
 def labels(

@@ -46,6 +46,9 @@ def test_only_an_accepted_plan_has_a_cut_sheet(planned: str, tmp_path: Path) -> 
     assert "accepted, for frames due by Mon 2026-11-23" in said
     assert "Plan 1, page 1 of 1" in said
     assert "A1 1 ASH-22, batch B1 stick 3000" in said
+    listed = run(planned, "sheet", "1", str(tmp_path / "stops.pdf"), "--stops")
+    assert "The stop list of plan 1 is in" in listed.stderr
+    assert "ASH-22: the stop reads long point" in text_of(tmp_path / "stops.pdf")
     kept = file.read_bytes()
     assert run(planned, "sheet", "1", str(file)).exit_code == 15
     assert file.read_bytes() == kept

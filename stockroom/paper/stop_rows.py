@@ -1,0 +1,74 @@
+"""The stop list's rows: a length that the stop is set to once, and all the rails of that length."""
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
+from stockroom.paper.page import BODY, MARGIN, MIDDLE, NOTE, Paper
+from stockroom.paper.parts import number, title
+from stockroom.paper.strips import Strip
+from stockroom.settings.shop_settings import Settings
+from stockroom.units.texts import counted
+from stockroom.views.collating import Stopped, stop_list
+from stockroom.views.sheet import Sheet, SheetPiece
+
+__all__ = ["stop_rows"]
+
+TITLE, LENGTH, CELL, TICK = 8.0, 7.0, 7.4, 6.0
+ACROSS = 4
+
+
+def stop_rows(paper: Paper, sheet: Sheet, settings: Settings) -> list[list[Strip]]:
+    """A block for each length of each profile, the first of a profile with its title."""
+    blocks: list[list[Strip]] = []
+    for words, stops in groupby(stop_list(sheet), key=lambda stop: heading(stop[0])):
+        for at, stop in enumerate(stops):
+            rows = list(length_rows(paper, stop, settings))
+            blocks.append([title_strip(paper, words), *rows] if not at else rows)
+    return blocks
+
+
+def heading(piece: SheetPiece) -> str:
+    """The profile, the machine where there are several, and what its stop reads."""
+    machine = f", on {piece.machine}" if piece.machine else ""
+    return f"{piece.profile}{machine}: the stop reads {piece.stop}"
+
+
+def title_strip(paper: Paper, words: str) -> Strip:
+    """A profile's title."""
+    wide = paper.across - 2 * MARGIN
+    return Strip(TITLE, lambda top: title(paper, MARGIN, top + 4, wide, words))
+
+
+def length_rows(paper: Paper, stop: Stopped, settings: Settings) -> Iterator[Strip]:
+    """What the stop reads, large, the other measures, and a box for each rail of that length."""
+    piece, rail, cut = stop
+    (_, read), *others = piece.measures(rail)
+    small = ", ".join(f"{name} {settings.length(length)}" for name, length in others)
+    held = f"(!) shorter than {settings.length_with_unit(piece.shortest)}: clamp or jig"
+    said = ", ".join(filter(None, (counted(len(cut), "rail"), small,
+                                   held if rail.hard_to_hold else "")))  # fmt: skip
+
+    def draw(top: float) -> None:
+        stop_at = MARGIN + settings.measure.number_wide
+        number(paper, stop_at, top + 5, settings.length(read), MIDDLE, bold=True)
+        paper.text(MARGIN + 38, top + 5, said, NOTE, within=paper.across - 2 * MARGIN - 38)
+
+    yield Strip(LENGTH, draw)
+    for start in range(0, len(cut), ACROSS):
+        yield cells(paper, cut[start : start + ACROSS])
+
+
+def cells(paper: Paper, rails: Sequence[tuple[int, str]]) -> Strip:
+    """A box to tick for each rail, the piece that it comes from and its frame."""
+    wide = (paper.across - 2 * MARGIN) / ACROSS
+
+    def draw(top: float) -> None:
+        for column, (piece, frame) in enumerate(rails):
+            x = MARGIN + column * wide
+            paper.box(x, top + 0.5, TICK, TICK)
+            words = f"from {piece}"
+            paper.text(x + 7.2, top + 5, words, NOTE)
+            beyond = 9 + paper.width(words, NOTE)
+            paper.text(x + beyond, top + 5, frame, BODY, bold=True, within=wide - beyond - 1)
+
+    return Strip(CELL, draw)
