@@ -238,7 +238,8 @@ def _reason(reason: Reason) -> dict[str, Any]:
 def told_plainly(reason: Reason) -> str:
     """A reason as a program shows it: its code, then what it is about."""
     code, *about = _reason(reason).items()
-    return f"{code[1]}: " + ", ".join(f"{name} {told}" for name, told in about)
+    what = code[1].removesuffix("_of").replace("_", " ")
+    return f"{what}: " + ", ".join(f"{name} {told}" for name, told in about)
 
 
 def _told(name: str, told: Told) -> Any:
