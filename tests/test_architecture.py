@@ -144,7 +144,9 @@ def test_a_heavy_library_lives_in_one_module(package: str, library: str) -> None
 )  # fmt: skip
 def test_what_serves_pages_is_known_to_the_page_alone(library: str, module: str) -> None:
     assert all(name.startswith(module) for name in importers("stockroom", library))
-    assert not importers("planner", library)
+    # The planner reads and writes its JSON by a schema, and there alone.
+    assert all(library == "pydantic" and name.startswith("planner.io.")
+               for name in importers("planner", library))  # fmt: skip
 
 
 def test_the_shop_plans_only_through_the_planner() -> None:

@@ -1,20 +1,188 @@
-"""A problem from JSON text, a plan to JSON text: decimal millimetres outside, micrometres inside.
+"""Problems and plans as JSON text and back: decimal millimetres outside, micrometres inside.
 
-Every length is read exactly from its decimal digits; whatever cannot be read is refused with
-what was read, all faults at once.
+One schema reads and writes both. Every length is read exactly from its decimal digits; whatever
+cannot be read is refused with what was read and where, all faults at once.
 """
 
 import json
 from collections import Counter
-from decimal import Decimal
-from typing import Any
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any, ClassVar, Self
 
+from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, ValidationError, model_validator
+
+from planner import values
 from planner.errors import ProblemRefused
-from planner.io.reading import Number, Reader, is_text, shown
-from planner.validate import given_twice
-from planner.values import Frame, Limits, Piece, Plan, Problem, Reason, Rules, Score, Short, Told
+from planner.io import fields
+from planner.io.fields import Because, Mm, Number, Text, Truth, Whole, shown
+from planner.io.json_faults import said, twice
+from planner.values import Aims, End, Plan, Problem, Proof, Reason, Rules
 
-__all__ = ["plan_to_json", "problem_from_json", "told_plainly"]
+__all__ = ["plan_from_json", "plan_to_json", "problem_from_json", "problem_to_json", "told_plainly"]
+
+
+class Written(BaseModel):
+    """A value as it is written, and what it stands for."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+    of: ClassVar[Any]
+
+    _value: Any = PrivateAttr(None)
+
+    @model_validator(mode="after")
+    def makes_sense(self) -> Self:
+        """The planner's own value is made, which refuses nonsense."""
+        told = {name: _value(getattr(self, name)) for name in self.model_fields_set}
+        self._value = self.of(**told)
+        return self
+
+    @property
+    def value(self) -> Any:
+        """The planner's own value."""
+        return self._value
+
+
+def _value(written: Any) -> Any:
+    if isinstance(written, Written):
+        return written.value
+    if isinstance(written, tuple):
+        return tuple(map(_value, written))
+    if isinstance(written, dict):
+        return {name: _value(one) for name, one in written.items()}
+    return written
+
+
+class RulesWritten(Written):
+    """The general rules."""
+
+    of = Rules
+    cut_allowance: Mm = Field(alias="cut_allowance_mm")
+    end_trim: Mm = Field(alias="end_trim_mm")
+    keep: Mm = Field(alias="keep_mm")
+    margin: Mm = Field(0, alias="margin_mm")
+
+
+class SomeRules(Written):
+    """A profile's own rules, perhaps in part: the rest is as in general."""
+
+    cut_allowance: Mm = Field(0, alias="cut_allowance_mm")
+    end_trim: Mm = Field(0, alias="end_trim_mm")
+    keep: Mm = Field(0, alias="keep_mm")
+    margin: Mm = Field(0, alias="margin_mm")
+
+    @staticmethod
+    def of(**told: int) -> dict[str, int]:
+        """What is told, which makes sense beside rules of nothing."""
+        replace(Rules(0, 0, 0), **told)
+        return told
+
+
+class PieceWritten(Written):
+    """A piece on the rack."""
+
+    of = values.Piece
+    id: Text
+    profile: Text
+    batch: fields.Batch
+    kind: Any
+    length: Mm = Field(alias="length_mm")
+    ends: tuple[End, ...] = ()
+    flaws: tuple[fields.Flaw, ...] = Field((), alias="flaws_mm")
+    since: fields.Day = None
+
+
+class FrameWritten(Written):
+    """A frame still to be cut."""
+
+    of = values.Frame
+    id: Text
+    profile: Text
+    rails: tuple[Mm, ...] = Field(alias="rails_mm")
+    one_batch: Truth = False
+    one_piece: Truth = False
+    pin: Text | None = None
+    due: fields.Day = None
+    batch: Text | None = None
+
+
+class LimitsWritten(Written):
+    """When to stop."""
+
+    of = values.Limits
+    seconds: fields.Seconds = 10.0
+    workers: Whole = 1
+
+
+class ProblemWritten(Written):
+    """Today's frames, the rack, and the rules."""
+
+    rules: RulesWritten
+    profile_rules: dict[Text, SomeRules] = Field({}, alias="profiles")
+    pieces: tuple[PieceWritten, ...]
+    frames: tuple[FrameWritten, ...]
+    worth: dict[Text, tuple[fields.Point, ...]] = {}
+    aims: Aims = "ordered"
+    limits: LimitsWritten = LimitsWritten()
+
+    @staticmethod
+    def of(**told: Any) -> Problem:
+        """The problem, each profile's rules with what is as in general."""
+        some: Mapping[str, Any] = told.pop("profile_rules", {})
+        own = {name: replace(told["rules"], **rules) for name, rules in some.items()}
+        return Problem(profile_rules=own, **told)
+
+
+class RailWritten(Written):
+    """One rail to cut."""
+
+    of = values.RailCut
+    frame: Text
+    rail: Whole
+    length: Mm = Field(alias="length_mm")
+
+
+class CutWritten(Written):
+    """What is cut from one stretch of a piece."""
+
+    of = values.Cut
+    piece: Text
+    stretch: Whole
+    rails: tuple[RailWritten, ...]
+    leftover: Mm = Field(alias="leftover_mm")
+    kept: Truth
+
+
+class ShortWritten(Written):
+    """A frame that is not cut, and why."""
+
+    of = values.Short
+    frame: Text
+    why: Because
+    cure: Because | None = None
+
+
+class ScoreWritten(Written):
+    """The first three aims."""
+
+    of = values.Score
+    frames_cut: Whole
+    stick_opened: Mm = Field(alias="stick_opened_mm")
+    worth: Mm = Field(alias="worth_mm")
+
+
+class PlanWritten(Written):
+    """The answer."""
+
+    of = Plan
+    cuts: tuple[CutWritten, ...]
+    short: tuple[ShortWritten, ...]
+    reached: ScoreWritten
+    bounds: ScoreWritten
+    proof: Proof
+    seconds: fields.Seconds
+    why_opened: dict[Text, Because]
+    why_pinned: dict[Text, Because] = {}
 
 
 def problem_from_json(text: str) -> Problem:
@@ -23,52 +191,62 @@ def problem_from_json(text: str) -> Problem:
     Raises:
         ProblemRefused: with every fault found.
     """
-    read = Reader()
-    data = read.table("problem", _loaded(read, text), ("rules", "pieces", "frames"),
-                      ("profiles", "worth", "aims", "limits"))  # fmt: skip
-    rules = _rules(read, "rules", data.get("rules", {})) if "rules" in data else None
-    named = data.get("profiles", {})
-    profiles = {
-        name: _rules(read, f"profiles.{name}", value, rules)
-        for name, value in read.table("profiles", named, (), named).items()
-    }
-    pieces = [
-        _piece(read, f"pieces[{i}]", value)
-        for i, value in enumerate(read.items("pieces", data.get("pieces", [])))
-    ]
-    frames = [
-        _frame(read, f"frames[{i}]", value)
-        for i, value in enumerate(read.items("frames", data.get("frames", [])))
-    ]
-    points = data.get("worth", {})
-    worth = {
-        name: _points(read, f"worth.{name}", value)
-        for name, value in read.table("worth", points, (), points).items()
-    }
-    aims = data.get("aims", "ordered")
-    if aims not in ("ordered", "weighed"):
-        read.fault("aims", f'{shown(aims)} was read; "ordered" or "weighed" is expected')
-    limits = _limits(read, data.get("limits", {}))
-    if read.faults:
-        raise ProblemRefused((*read.faults, *_twice(pieces, frames)))
-    return Problem(rules, tuple(pieces), tuple(frames), profiles, worth, aims, limits)  # type: ignore[arg-type]
+    problem: Problem = _read(ProblemWritten, text)
+    return problem
 
 
-def _twice(pieces: list[Piece | None], frames: list[Frame | None]) -> tuple[str, ...]:
-    """Ids that are given twice among what could be read."""
-    return (
-        *given_twice("piece", (piece.id for piece in pieces if piece)),
-        *given_twice("frame", (frame.id for frame in frames if frame)),
-    )
+def plan_from_json(text: str) -> Plan:
+    """The plan that was written as this text by ``plan_to_json``.
+
+    Raises:
+        ProblemRefused: it is none, with every fault found.
+    """
+    plan: Plan = _read(PlanWritten, text)
+    return plan
 
 
-def _loaded(read: Reader, text: str) -> Any:
+def problem_to_json(problem: Problem) -> str:
+    """The problem as JSON text that reads back to the same problem."""
+    return json.dumps(_written(ProblemWritten, problem), ensure_ascii=False)
+
+
+def plan_to_json(plan: Plan) -> str:
+    """The plan as JSON text, lengths in decimal mm; the same plan always reads the same."""
+    rounded = replace(plan, seconds=round(plan.seconds, 3))
+    return json.dumps(_written(PlanWritten, rounded), indent=1, ensure_ascii=False)
+
+
+def told_plainly(reason: Reason) -> str:
+    """A reason as a program shows it: its code, then what it is about."""
+    what = reason.code.removesuffix("_of").replace("_", " ")
+    _, *about = fields.reason_written(reason).items()
+    return f"{what}: " + ", ".join(f"{name} {told}" for name, told in about)
+
+
+def _written(schema: type[Written], value: Any) -> Any:
+    made = schema.model_validate(value, from_attributes=True, by_alias=False, by_name=True)
+    return made.model_dump(mode="json", by_alias=True, exclude_none=True)
+
+
+def _read(schema: type[Written], text: str) -> Any:
+    faults: list[str] = []
+    data = _loaded(faults, text)
+    try:
+        value = schema.model_validate(data).value
+    except ValidationError as error:
+        faults += [said(schema, fault) for fault in error.errors()]
+    if faults:
+        raise ProblemRefused((*faults, *twice(data)))
+    return value
+
+
+def _loaded(faults: list[str], text: str) -> Any:
     def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         for key, times in Counter(key for key, _ in pairs).items():
             if times > 1:
-                read.fault("problem", f"key {shown(key)} is given twice in one object")
-            if not is_text(key):
-                read.fault("problem", f"key {shown(key)} is no text that can be written")
+                faults.append(f"problem: key {shown(key)} is given twice in one object")
+            if not fields.is_text(key):
+                faults.append(f"problem: key {shown(key)} is no text that can be written")
         return dict(pairs)
 
     try:
@@ -83,179 +261,3 @@ def _loaded(read: Reader, text: str) -> Any:
         ) from None
     except RecursionError:
         raise ProblemRefused(("problem: nested too deeply to be read",)) from None
-
-
-def _rules(read: Reader, where: str, value: Any, general: Rules | None = None) -> Rules | None:
-    """Rules in full; beside the general ones in part, the rest is as there."""
-    names, also = ("cut_allowance_mm", "end_trim_mm", "keep_mm"), ("margin_mm",)
-    if where == "rules":
-        data = read.table(where, value, names, also)
-    else:
-        data = read.table(where, value, (), (*names, *also))
-    parts = [
-        read.length(f"{where}.{n}", data[n])
-        if n in data
-        else getattr(general, n.removesuffix("_mm"), 0)
-        for n in (*names, *also)
-    ]
-    made: Rules | None = read.made(where, Rules, *parts)
-    return made
-
-
-def _piece(read: Reader, where: str, value: Any) -> Piece | None:
-    data = read.table(where, value, ("id", "profile", "batch", "kind", "length_mm"),
-                      ("since", "flaws_mm", "ends"))  # fmt: skip
-    data, whole = _filled(data, ("id", "profile", "batch", "kind", "length_mm"))
-    flaws = []
-    for i, flaw in enumerate(read.items(f"{where}.flaws_mm", data.get("flaws_mm", []))):
-        ends = read.items(f"{where}.flaws_mm[{i}]", flaw)
-        if len(ends) != 2:
-            read.fault(f"{where}.flaws_mm[{i}]", "a flaw is a pair: where it starts, where it ends")
-            continue
-        start, end = (read.length(f"{where}.flaws_mm[{i}]", e) for e in ends)
-        flaws.append((start, end))
-    made: Piece | None = read.made(
-        where, Piece if whole else _nothing,
-        id=read.text(f"{where}.id", data["id"]),
-        profile=read.text(f"{where}.profile", data["profile"]),
-        batch=_batch(read, f"{where}.batch", data["batch"]),
-        kind=data["kind"],
-        length=read.length(f"{where}.length_mm", data["length_mm"]),
-        since=read.day(f"{where}.since", data.get("since")),
-        flaws=tuple(flaws),
-        ends=_ends(read, f"{where}.ends", data["ends"]) if "ends" in data else (),
-    )  # fmt: skip
-    return made
-
-
-def _filled(data: dict[str, Any], wanted: tuple[str, ...]) -> tuple[dict[str, Any], bool]:
-    """An object with something in the place of what is missing, and whether it was whole.
-
-    So the faults of what is there are found beside those of what is not.
-    """
-    blank = {"rails_mm": [], "length_mm": Number("1")}
-    return {**{key: blank.get(key, "-") for key in wanted}, **data}, all(k in data for k in wanted)
-
-
-def _nothing(**_: Any) -> None:
-    """Nothing is made of an object that lacks something."""
-
-
-def _ends(read: Reader, where: str, value: Any) -> tuple[str, ...]:
-    """The kinds of a piece's two ends, first and last."""
-    ends = read.items(where, value)
-    if len(ends) != 2 or not all(end in ("factory", "cut", "square") for end in ends):
-        read.fault(where, 'the kinds of both ends are expected, each "factory", "cut" or "square"')
-        return ()
-    return tuple(ends)
-
-
-def _batch(read: Reader, where: str, value: Any) -> str:
-    """A batch may be left empty: not known."""
-    return "" if value == "" and not isinstance(value, Number) else read.text(where, value)
-
-
-def _frame(read: Reader, where: str, value: Any) -> Frame | None:
-    data = read.table(where, value, ("id", "profile", "rails_mm"),
-                      ("due", "one_batch", "one_piece", "pin", "batch"))  # fmt: skip
-    data, whole = _filled(data, ("id", "profile", "rails_mm"))
-    rails = read.items(f"{where}.rails_mm", data["rails_mm"])
-    made: Frame | None = read.made(
-        where, Frame if whole else _nothing,
-        id=read.text(f"{where}.id", data["id"]),
-        profile=read.text(f"{where}.profile", data["profile"]),
-        rails=tuple(read.length(f"{where}.rails_mm[{i}]", r) for i, r in enumerate(rails)),
-        due=read.day(f"{where}.due", data.get("due")),
-        one_batch=read.truth(f"{where}.one_batch", data.get("one_batch", False)),
-        one_piece=read.truth(f"{where}.one_piece", data.get("one_piece", False)),
-        pin=read.maybe_text(f"{where}.pin", data.get("pin")),
-        batch=read.maybe_text(f"{where}.batch", data.get("batch")),
-    )  # fmt: skip
-    return made
-
-
-def _points(read: Reader, where: str, value: Any) -> tuple[tuple[int, int], ...]:
-    points = []
-    for i, point in enumerate(read.items(where, value)):
-        pair = read.items(f"{where}[{i}]", point)
-        if len(pair) != 2:
-            read.fault(f"{where}[{i}]", "a point is a pair: a length, and its worth")
-            continue
-        length, worth = (read.length(f"{where}[{i}]", p) for p in pair)
-        points.append((length, worth))
-    return tuple(points)
-
-
-def _limits(read: Reader, value: Any) -> Limits | None:
-    data = read.table("limits", value, (), ("seconds", "workers"))
-    seconds = read.decimal("limits.seconds", data["seconds"]) if "seconds" in data else Decimal(10)
-    workers = read.decimal("limits.workers", data["workers"]) if "workers" in data else Decimal(1)
-    if seconds is None or workers is None:
-        return None
-    if workers != workers.to_integral_value() or abs(workers) > 1024:
-        read.fault("limits.workers", f"{workers} was read; a whole number to 1024 is expected")
-        return None
-    made: Limits | None = read.made("limits", Limits, float(seconds), int(workers))
-    return made
-
-
-def plan_to_json(plan: Plan) -> str:
-    """The plan as JSON text, lengths in decimal mm; the same plan always reads the same."""
-    return json.dumps({
-        "cuts": [{
-            "piece": cut.piece,
-            "stretch": cut.stretch,
-            "rails": [
-                {"frame": r.frame, "rail": r.rail, "length_mm": _mm(r.length)} for r in cut.rails
-            ],
-            "leftover_mm": _mm(cut.leftover),
-            "kept": cut.kept,
-        } for cut in plan.cuts],
-        "short": [_short(short) for short in plan.short],
-        "reached": _score(plan.reached),
-        "bounds": _score(plan.bounds),
-        "proof": plan.proof,
-        "seconds": round(plan.seconds, 3),
-        "why_opened": {name: _reason(why) for name, why in plan.why_opened.items()},
-        "why_pinned": {name: _reason(why) for name, why in plan.why_pinned.items()},
-    }, indent=1, ensure_ascii=False)  # fmt: skip
-
-
-def _short(short: Short) -> dict[str, Any]:
-    cure = {} if short.cure is None else {"cure": _reason(short.cure)}
-    return {"frame": short.frame, "why": _reason(short.why), **cure}
-
-
-def _reason(reason: Reason) -> dict[str, Any]:
-    """A reason by its code, lengths in decimal mm."""
-    about = {
-        name.removesuffix("_um") + "_mm" if name.endswith("_um") else name: _told(name, told)
-        for name, told in reason.about.items()
-    }
-    return {"code": reason.code, **about}
-
-
-def told_plainly(reason: Reason) -> str:
-    """A reason as a program shows it: its code, then what it is about."""
-    code, *about = _reason(reason).items()
-    what = code[1].removesuffix("_of").replace("_", " ")
-    return f"{what}: " + ", ".join(f"{name} {told}" for name, told in about)
-
-
-def _told(name: str, told: Told) -> Any:
-    if isinstance(told, int):
-        return _mm(told) if name.endswith("_um") else told
-    return list(told) if isinstance(told, tuple) else told
-
-
-def _score(score: Score) -> dict[str, Any]:
-    return {
-        "frames_cut": score.frames_cut,
-        "stick_opened_mm": _mm(score.stick_opened),
-        "worth_mm": _mm(score.worth),
-    }
-
-
-def _mm(length: int) -> int | float:
-    """Micrometres as decimal mm: under 2**53 um the shortest decimal of the quotient is exact."""
-    return length // 1000 if length % 1000 == 0 else length / 1000

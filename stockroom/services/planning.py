@@ -12,8 +12,12 @@ from threading import Event
 import planner
 from planner.heuristics.frame_by_frame import laid_stepwise
 from planner.heuristics.look_ahead import laid_ahead
-from planner.io.schema import plan_to_json, problem_from_json
-from planner.io.stored import plan_from_json, problem_to_json
+from planner.io.schema import (
+    plan_from_json,
+    plan_to_json,
+    problem_from_json,
+    problem_to_json,
+)
 from planner.score import cuts_of
 from planner.side_by_side import dask_cluster, processors
 from planner.solve import Gap, Progress

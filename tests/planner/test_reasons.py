@@ -8,8 +8,7 @@ from typing import Any
 import pytest
 
 from planner import plan
-from planner.io.schema import plan_to_json
-from planner.io.stored import plan_from_json
+from planner.io.schema import plan_from_json, plan_to_json
 from planner.values import Frame, Piece, Plan, Problem, Reason, Rules, Told
 from tests.planner.rack import DAY, MM, day, frame, offcut, random_day, stick
 

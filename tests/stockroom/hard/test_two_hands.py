@@ -10,8 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from planner import hand_plan
-from planner.io.schema import plan_to_json
-from planner.io.stored import problem_to_json
+from planner.io.schema import plan_to_json, problem_to_json
 from planner.values import Cut, Problem
 from planner.values import Plan as Answer
 from stockroom.record.database import changing, reading
