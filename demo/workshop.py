@@ -4,10 +4,11 @@ from datetime import date
 from pathlib import Path
 
 from demo.monday import HERE, WHO, workshop_settings
-from stockroom.services.catalogue.load import load_rack, starter
+from stockroom.services.catalogue.load import starter
 from stockroom.services.counter.typed_jobs import take_file
 from stockroom.services.past.old_book import load_past
 from stockroom.services.rack.pieces import Arrival, receive
+from stockroom.services.rack.rack_file import load_rack
 from stockroom.services.shop import Shop, set_up
 
 __all__ = ["MONDAY", "WHO", "make_workshop"]

@@ -21,6 +21,7 @@ from collections.abc import Sequence
 from stockroom.remedies import Remedy
 
 __all__ = [
+    "MOST",
     "BadFile",
     "Busy",
     "Clash",

@@ -9,16 +9,17 @@ import typer
 from stockroom.cli.app import How, bench, counted, done, how_option, say
 from stockroom.cli.asking.catalogue_questions import ask_profile, ask_supplier, asks
 from stockroom.cli.next_steps import rack_step
+from stockroom.screens.console import spinner
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.catalogue import profiles as profiling
 from stockroom.services.catalogue import suppliers as supplying
 from stockroom.services.catalogue.load import load_profiles as read_profiles
-from stockroom.services.catalogue.load import load_rack as read_rack
 from stockroom.services.catalogue.load import load_suppliers as read_suppliers
 from stockroom.services.catalogue.load import profile_rows, supplier_rows
 from stockroom.services.catalogue.profiles import values_told
 from stockroom.services.counter.machine_fit import unfit_profiles
 from stockroom.services.past.old_book import load_past as read_past
+from stockroom.services.rack.rack_file import load_rack as read_rack
 from stockroom.units.money import format_money
 
 Told = Annotated[
@@ -128,7 +129,8 @@ def load_suppliers(ctx: typer.Context, file: File, dry_run: DryRun = False) -> N
 
     [dim]Example: stockroom load-suppliers suppliers.csv[/dim]
     """
-    read = read_suppliers(bench(ctx).open(), file, dry_run=dry_run)
+    with spinner(f"Reading {file.name}"):
+        read = read_suppliers(bench(ctx).open(), file, dry_run=dry_run)
     loaded(counted(read, "supplier"), f"stockroom load-suppliers {quote(str(file))}", dry_run,
            "stockroom load-profiles FILE.csv")  # fmt: skip
 
@@ -139,7 +141,8 @@ def load_profiles(ctx: typer.Context, file: File, dry_run: DryRun = False) -> No
     [dim]Example: stockroom load-profiles profiles.csv[/dim]
     """
     shop = bench(ctx).open()
-    read = read_profiles(shop, file, dry_run=dry_run)
+    with spinner(f"Reading {file.name}"):
+        read = read_profiles(shop, file, dry_run=dry_run)
     for unfit in unfit_profiles(shop):
         say(f"! {unfit}")
     loaded(
@@ -155,7 +158,8 @@ def load_rack(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
 
     [dim]Example: stockroom load-rack rack.csv[/dim]
     """
-    pieces = read_rack(bench(ctx).open(), file, dry_run=dry_run)
+    with spinner(f"Reading {file.name}"):
+        pieces = read_rack(bench(ctx).open(), file, dry_run=dry_run)
     loaded(
         counted(pieces, "piece"),
         f"stockroom load-rack {quote(str(file))}",

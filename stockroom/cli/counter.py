@@ -11,7 +11,8 @@ from stockroom.cli.app import How, JobNumber, bench, counted, day_typed, done, h
 from stockroom.cli.asking.questions import ask_job, rails_to, tell_back
 from stockroom.cli.next_steps import plan_step
 from stockroom.cli.remedies import batch_said
-from stockroom.refusals import Refused
+from stockroom.refusals import MOST, Refused
+from stockroom.screens.console import spinner
 from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.sizes_screen import show_sizes
 from stockroom.services.counter.amend import at_stake
@@ -139,9 +140,12 @@ def take_file(
     [dim]Example: stockroom take-file jobs.csv[/dim]
     """
     shop = bench(ctx).open()
-    result = read(shop, file, good_rows=good_rows, dry_run=dry_run, late=late)
-    for row, fault in result.faults:
+    with spinner(f"Reading {file.name}"):
+        result = read(shop, file, good_rows=good_rows, dry_run=dry_run, late=late)
+    for row, fault in result.faults[:MOST]:
         say(f"row {row}: {fault}")
+    if (more := len(result.faults) - MOST) > 0:
+        say(f"and {more:,} more rows with faults")
     verb = "would be taken in; none is" if dry_run else "taken in"
     again = f"stockroom take-file {quote(str(file))}"
     again += f"{' --good-rows' if good_rows else ''}{' --late' if late else ''}"

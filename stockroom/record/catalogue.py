@@ -15,6 +15,8 @@ __all__ = [
     "add_profile",
     "add_supplier",
     "check_profile",
+    "clean_code",
+    "hold_profiles",
     "moulding_of",
     "profile_named",
     "profiles",
@@ -69,6 +71,11 @@ def supplier_named(session: Session, typed: str) -> Supplier:
 def profiles(session: Session) -> list[Profile]:
     """All profiles by code."""
     return list(session.exec(select(Profile).order_by(col(Profile.code))))
+
+
+def hold_profiles(session: Session) -> None:
+    """Keeps all profiles with the session, so that none is read again for each of many rows."""
+    session.info["profiles"] = profiles(session)
 
 
 def suppliers(session: Session) -> list[Supplier]:

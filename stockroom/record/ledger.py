@@ -14,6 +14,7 @@ from sqlalchemy import ColumnElement, func
 from sqlmodel import Session, SQLModel, col, select
 
 from stockroom.record.numbering import serial
+from stockroom.record.seal import add_rows
 from stockroom.record.tables import Entry, Flaw, Line, Move, Piece, Touch
 from stockroom.refusals import Refused, StockroomError
 from stockroom.remedies import Do, Remedy
@@ -25,6 +26,7 @@ __all__ = [
     "LedgerBug",
     "RackPiece",
     "on_rack",
+    "open_entries",
     "post",
     "put_at",
     "rails_cut",
@@ -105,13 +107,34 @@ def open_entry(
 ) -> int:
     """Begins an entry and says what it is about; its lines follow with ``add_lines``."""
     number = serial(session, Entry)
-    entry = Entry(id=number, at=hand.at, day=hand.day, kind=kind, who=hand.who,
-                  why=kept_text(why, "reason"),
-                  reverses=reverses, detail=detail or {})  # fmt: skip
-    session.add(entry)
-    session.flush()
+    row = entry_row(hand, number, kind, kept_text(why, "reason"), detail or {}, reverses)
+    add_rows(session, Entry, [row])
     touch(session, number, touches)
     return number
+
+
+def open_entries(
+    session: Session, hand: Hand, kinds: Sequence[str], about: Sequence[tuple[str, int]]
+) -> range:
+    """Begins an entry of each kind, about one thing each; gives their numbers."""
+    first = serial(session, Entry)
+    numbers = range(first, first + len(kinds))
+    add_rows(session, Entry, [entry_row(hand, number, kind)
+                              for number, kind in zip(numbers, kinds, strict=True)])  # fmt: skip
+    touches = [{"entry_id": number, "what": what, "which": str(which)}
+               for number, (what, which) in zip(numbers, about, strict=True)]  # fmt: skip
+    add_rows(session, Touch, touches)
+    return numbers
+
+
+def entry_row(
+    hand: Hand, number: int, kind: str, why: str = "",
+    detail: dict[str, Any] | None = None, reverses: int | None = None,
+) -> dict[str, Any]:  # fmt: skip
+    """An entry as it is kept; its key and its seal come at its end."""
+    return {"id": number, "at": hand.at, "day": hand.day, "kind": kind, "who": hand.who,
+            "why": why, "reverses": reverses, "detail": detail or {}, "key": None,
+            "seal": None}  # fmt: skip
 
 
 def touch(session: Session, entry: int, touches: Iterable[tuple[str, int | str]]) -> None:
@@ -137,16 +160,17 @@ def add_lines(session: Session, entry: int, flows: Sequence[Flow]) -> None:
         raise LedgerBug(f"an entry's lines do not sum to zero: {off}", "please report this")
     number = serial(session, Line)
     moved = [flow for flow in flows if flow.length]
-    for offset, flow in enumerate(moved):
-        session.add(
-            Line(id=number + offset, entry_id=entry, place=flow.place, cause=flow.cause,
-                 profile_code=flow.profile, batch_code=flow.batch, piece_id=flow.piece,
-                 frame_id=flow.frame, rail=flow.rail, length_um=flow.length)
-        )  # fmt: skip
-    session.flush()
-    for piece in sorted({flow.piece for flow in moved if flow.piece is not None}):
-        if (left := length_of(session, piece)) < 0:
-            raise LedgerBug(f"piece {piece} would hold {left} um", "please report this")
+    add_rows(session, Line, [
+        {"id": line, "entry_id": entry, "place": flow.place, "cause": flow.cause,
+         "profile_code": flow.profile, "batch_code": flow.batch, "piece_id": flow.piece,
+         "frame_id": flow.frame, "rail": flow.rail, "length_um": flow.length}
+        for line, flow in enumerate(moved, number)
+    ])  # fmt: skip
+    taken = sorted({flow.piece for flow in moved if flow.piece is not None and flow.length < 0})
+    for start in range(0, len(taken), MOST_AT_ONCE):
+        for piece, left in held_by(session, taken[start : start + MOST_AT_ONCE]):
+            if left < 0:
+                raise LedgerBug(f"piece {piece} would hold {left} um", "please report this")
 
 
 def post(
@@ -164,44 +188,6 @@ def post(
     touch(session, entry, [("piece", flow.piece) for flow in flows if flow.piece is not None])
     add_lines(session, entry, flows)
     return entry
-
-
-def bring_in(
-    session: Session,
-    entry: int,
-    hand: Hand,
-    *,
-    profile: str,
-    batch: str,
-    kind: str,
-    spot: str,
-    parent: int | None = None,
-    number: int | None = None,
-    note: str = "",
-    since: date | None = None,
-    ends: Sequence[str] = (),
-) -> int:
-    """Puts a new piece on the record (its length comes with the lines); gives its number.
-
-    Its ends, the label's first, are those of a stick or of an offcut cut at both where not told.
-    """
-    label_end, far_end = ends or implied_ends(kind)
-    piece = number if number is not None else serial(session, Piece)
-    session.add(
-        Piece(id=piece, profile_code=profile, batch_code=batch, kind=kind, parent_id=parent,
-              label_end=label_end, far_end=far_end,
-              came_in=entry, since=since or hand.day, note=kept_text(note, "note"))
-    )  # fmt: skip
-    session.flush()
-    touch(session, entry, [("piece", piece)])
-    put_at(session, entry, piece, spot)
-    return piece
-
-
-def implied_ends(kind: str) -> tuple[str, str]:
-    """What both ends of a piece are where nobody said: as bought, or mitred."""
-    end = "factory" if kind == "stick" else "cut"
-    return end, end
 
 
 def put_at(session: Session, entry: int, piece: int, spot: str) -> None:
@@ -228,10 +214,14 @@ def take_off(session: Session, entry: int, piece: int) -> None:
     session.flush()
 
 
-def length_of(session: Session, piece: int) -> int:
-    """What a piece holds now, folded from its lines, micrometres."""
-    asked = select(func.sum(Line.length_um)).where(Line.piece_id == piece, Line.place == "rack")
-    return session.exec(asked).one() or 0
+def held_by(session: Session, pieces: Sequence[int]) -> list[tuple[int, int]]:
+    """These pieces, each with what it holds now, folded from its lines, micrometres."""
+    asked = (
+        select(Line.piece_id, func.sum(Line.length_um))
+        .where(col(Line.piece_id).in_(pieces), Line.place == "rack")
+        .group_by(col(Line.piece_id))
+    )
+    return [(piece, length) for piece, length in session.exec(asked) if piece is not None]
 
 
 def on_rack(

@@ -12,7 +12,7 @@ AdHash. It is no signature: who can rewrite every seal is found by an older copy
 """
 
 import hashlib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from operator import itemgetter
 from typing import Any
@@ -31,7 +31,7 @@ from stockroom.record.row_text import (
     streamed,
 )
 
-__all__ = ["Seal", "broken_seals", "seal", "seal_anew", "seals", "watch"]
+__all__ = ["Seal", "add_rows", "broken_seals", "seal", "seal_anew", "seals", "watch"]
 
 Fault = tuple[str, str, int, int]
 
@@ -68,6 +68,20 @@ def note(session: Session, _context: Any, _instances: Any) -> None:
     for name, keys in changed.items():
         hashed = hashes_of(session, SQLModel.metadata.tables[name], keys)
         noted.update({(name, key): hashed.get(key, 0) for key in keys})
+
+
+def add_rows(session: Session, model: type[SQLModel], rows: Sequence[Mapping[str, Any]]) -> None:
+    """Writes new rows, alike in what they tell, without an object for each; noted as any other."""
+    session.flush()
+    if not rows:
+        return
+    table: Table = model.__table__  # type: ignore[attr-defined]
+    rest = {column.name: model.model_fields[column.name].get_default(call_default_factory=True)
+            for column in table.columns if column.name not in rows[0]}  # fmt: skip
+    session.connection().execute(table.insert(), [{**rest, **row} for row in rows])
+    noted: dict[tuple[str, Key], int] = session.info[NOTED]
+    key = [column.name for column in table.primary_key]
+    noted.update(((table.name, tuple(row[name] for name in key)), 0) for row in rows)
 
 
 def place_of(row: Any) -> tuple[str, Key]:

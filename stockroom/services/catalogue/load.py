@@ -1,30 +1,28 @@
-"""Filling the record from files: suppliers, profiles, the rack as it is found."""
+"""Filling the catalogue from files: suppliers and profiles."""
 
-from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from sqlmodel import Session
 
-from stockroom.files.csv_rows import parse_rows, raise_faults, read_rows
+from stockroom.files.csv_rows import Parsed, parse_rows, raise_faults, read_rows
 from stockroom.record import catalogue
 from stockroom.record.database import changing, reading
-from stockroom.record.ledger import Flow, add_lines, bring_in, mark_flaws, open_entry, post
+from stockroom.record.ledger import post
 from stockroom.record.tables import Profile, Supplier
-from stockroom.refusals import Refused, StockroomError, Unreadable
+from stockroom.refusals import Refused, StockroomError
 from stockroom.services.counter.typed_jobs import count_of
-from stockroom.services.rack.pieces import Arrival, check_numbers
-from stockroom.services.rack.typed_sightings import ends_told
 from stockroom.services.shop import Shop
 from stockroom.settings.machines import known_machine
 from stockroom.units.dates import weekday_of
 from stockroom.units.decimals import yes_or_no
-from stockroom.units.lengths import parse_length, parse_span
+from stockroom.units.lengths import parse_length
 from stockroom.units.money import parse_money
 
 __all__ = [
     "load_profiles",
-    "load_rack",
     "load_suppliers",
     "profile_rows",
     "starter",
@@ -41,8 +39,6 @@ PROFILE_MAY = (
     "price_per_metre", "batch_matched", "minimum_sticks", "species", "box_sticks", "discontinued",
     "last_order", "last_sticks", "machine", "margin",
 )  # fmt: skip
-PIECE_NEEDS = ("profile", "batch", "kind", "length")
-PIECE_MAY = ("id", "place", "since", "flaws", "note", "ends")
 
 
 def profile_rows(shop: Shop) -> list[Profile]:
@@ -61,8 +57,8 @@ def starter(session: Session, shop: Shop) -> None:
     """Fills a new catalogue with the invented makers' mouldings that come with the program."""
     from seeds import csv_path
 
-    put_suppliers(session, shop, csv_path("suppliers"))
-    put_profiles(session, shop, csv_path("profiles"))
+    for name, kind in (("suppliers", SUPPLIERS), ("profiles", PROFILES)):
+        put(session, shop, kind, csv_path(name), rows_told(shop, kind, csv_path(name)))
 
 
 def load_suppliers(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
@@ -73,27 +69,48 @@ def load_suppliers(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
     Raises:
         BadFile: the file has a fault.
     """
+    return load(shop, SUPPLIERS, path, dry_run=dry_run)
+
+
+def load_profiles(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
+    """Puts the profiles of a CSV file into the catalogue, as ``load_suppliers`` does."""
+    return load(shop, PROFILES, path, dry_run=dry_run)
+
+
+def load(shop: Shop, kind: "Kind", path: Path, *, dry_run: bool) -> int:
+    """Puts the rows of a file into the catalogue; they are read before anything is locked."""
+    told = rows_told(shop, kind, path)
     with changing(shop.engine, shop.waiting, dry_run=dry_run) as session:
-        return put_suppliers(session, shop, path)
+        return put(session, shop, kind, path, told)
 
 
-def put_suppliers(session: Session, shop: Shop, path: Path) -> int:
-    """Writes the suppliers of a file as one entry; gives how many."""
+def rows_told(shop: Shop, kind: "Kind", path: Path) -> Parsed[Any]:
+    """The rows of a file as they are kept, and the faults of those that are not understood."""
+    rows = read_rows(path, kind.needs, kind.may)
+    return parse_rows(rows, lambda cells: kind.told(cells, shop))
 
-    def put(cells: Mapping[str, str]) -> None:
-        if missing := [name for name in SUPPLIER_NEEDS if name not in cells]:
-            raise Refused(f"the {' and the '.join(missing)} is missing")
-        catalogue.add_supplier(session, supplier_told(cells))
 
-    rows = read_rows(path, SUPPLIER_NEEDS, SUPPLIER_MAY)
-    parsed = parse_rows(rows, put)
-    raise_faults(path, parsed.faults, "mend these rows; nothing was loaded")
-    post(session, shop.hand, "load suppliers", touches=[("shop", "catalogue")])
-    return len(rows)
+def put(session: Session, shop: Shop, kind: "Kind", path: Path, told: Parsed[Any]) -> int:
+    """Writes the rows of a file as one entry; gives how many.
+
+    Raises:
+        BadFile: one cannot be taken; all that cannot are named.
+    """
+    faults = list(told.faults)
+    for row, value in told.values:
+        try:
+            kind.add(session, value)
+        except (StockroomError, ValueError) as error:
+            faults.append((row, str(error)))
+    raise_faults(path, faults, "mend these rows; nothing was loaded")
+    post(session, shop.hand, kind.entry, touches=[kind.about(value) for _, value in told.values])
+    return len(told.values)
 
 
 def supplier_told(cells: Mapping[str, str]) -> Supplier:
     """A supplier as a file's row tells it; terms that are not told are not known."""
+    if missing := [name for name in SUPPLIER_NEEDS if name not in cells]:
+        raise Refused(f"the {' and the '.join(missing)} is missing")
 
     def count(name: str) -> int | None:
         return count_of(cells[name]) if name in cells else None
@@ -109,34 +126,6 @@ def supplier_told(cells: Mapping[str, str]) -> Supplier:
         free_carriage_minor=minor("free_carriage"), cut_fee_minor=minor("cut_fee"),
         cut_minimum_minor=minor("cut_minimum"),
     )  # fmt: skip
-
-
-def load_profiles(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
-    """Puts the profiles of a CSV file into the catalogue, all or none; gives how many.
-
-    A dry run only says what would be loaded, and each fault.
-
-    Raises:
-        BadFile: the file has a fault.
-    """
-    with changing(shop.engine, shop.waiting, dry_run=dry_run) as session:
-        return put_profiles(session, shop, path)
-
-
-def put_profiles(session: Session, shop: Shop, path: Path) -> int:
-    """Writes the profiles of a file as one entry; gives how many."""
-
-    def put(cells: Mapping[str, str]) -> str:
-        profile = profile_told(cells, shop)
-        catalogue.add_profile(session, profile)
-        return profile.code
-
-    rows = read_rows(path, PROFILE_NEEDS, PROFILE_MAY)
-    parsed = parse_rows(rows, put)
-    raise_faults(path, parsed.faults, "mend these rows; nothing was loaded")
-    post(session, shop.hand, "load profiles",
-         touches=[("profile", code) for _, code in parsed.values])  # fmt: skip
-    return len(rows)
 
 
 def profile_told(cells: Mapping[str, str], shop: Shop) -> Profile:
@@ -172,69 +161,23 @@ def profile_told(cells: Mapping[str, str], shop: Shop) -> Profile:
     )  # fmt: skip
 
 
-def load_rack(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
-    """Logs the pieces of a CSV file as found on the rack, all or none; gives how many.
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """What a file of the catalogue holds: its columns, what a row is, how it is put in."""
 
-    A dry run only says what would be loaded, and each fault.
-
-    Raises:
-        BadFile: the file has a fault.
-    """
-    rows = read_rows(path, PIECE_NEEDS, PIECE_MAY)
-    parsed = parse_rows(rows, lambda cells: (cells, arrival_told(cells, shop)))
-    raise_faults(path, parsed.faults, "mend these rows; nothing was loaded")
-    numbers = Counter(piece.number for _, (_, piece) in parsed.values)
-    faults: list[tuple[int, str]] = []
-    with changing(shop.engine, shop.waiting, dry_run=dry_run) as session:
-        entry = open_entry(session, shop.hand, "found", why=f"loaded from {path.name}")
-        flows: list[Flow] = []
-        for row, (cells, piece) in parsed.values:
-            try:
-                if piece.number is not None and numbers[piece.number] > 1:
-                    raise Refused(f"piece {piece.number} stands in the file more than once")
-                flows += put_piece(session, shop, entry, cells, piece)
-            except StockroomError as error:
-                faults.append((row, str(error)))
-        raise_faults(path, faults, "mend these rows; nothing was loaded")
-        add_lines(session, entry, flows)
-    return len(rows)
+    needs: Sequence[str]
+    may: Sequence[str]
+    told: Callable[[Mapping[str, str], Shop], Any]
+    add: Callable[[Session, Any], None]
+    entry: str
+    about: Callable[[Any], tuple[str, str]]
 
 
-def put_piece(
-    session: Session, shop: Shop, entry: int, cells: Mapping[str, str], piece: Arrival
-) -> list[Flow]:
-    """Puts one found piece on the record; gives its lines."""
-    profile = catalogue.profile_named(session, cells["profile"]).code
-    batch = catalogue.add_batch(session, profile, cells["batch"])
-    if piece.number is not None:
-        check_numbers(session, [piece.number])
-    number = bring_in(
-        session, entry, shop.hand, profile=profile, batch=batch, kind=cells["kind"],
-        spot=piece.spot, number=piece.number, note=piece.note, since=piece.since,
-        ends=piece.ends,
-    )  # fmt: skip
-    mark_flaws(session, entry, number, piece.flaws)
-    return [
-        Flow("found", -piece.length, profile, batch),
-        Flow("rack", piece.length, profile, batch, piece=number),
-    ]
-
-
-def arrival_told(cells: Mapping[str, str], shop: Shop) -> Arrival:
-    """A piece as a file's row tells it."""
-    unit = shop.settings.unit
-    for name in PIECE_NEEDS:
-        if name not in cells:
-            raise Refused(f"the {name} is missing")
-    if cells["kind"] not in ("stick", "offcut"):
-        raise Unreadable(cells["kind"], "stick or offcut")
-    if "id" in cells and not (cells["id"].isascii() and cells["id"].isdecimal()):
-        raise Unreadable(cells["id"], "a piece's number")
-    spans = (part.strip() for part in cells.get("flaws", "").split(";"))
-    flaws = [parse_span(text, unit) for text in spans if text]
-    return Arrival(
-        parse_length(cells["length"], unit, rounding="down"),
-        int(cells["id"]) if "id" in cells else None, tuple(flaws), cells.get("note", ""),
-        shop.day(cells["since"], past=True) if "since" in cells else None, cells.get("place", ""),
-        ends_told(cells.get("ends", "")),
-    )  # fmt: skip
+SUPPLIERS = Kind(
+    SUPPLIER_NEEDS, SUPPLIER_MAY, lambda cells, _: supplier_told(cells), catalogue.add_supplier,
+    "load suppliers", lambda _: ("shop", "catalogue"),
+)  # fmt: skip
+PROFILES = Kind(
+    PROFILE_NEEDS, PROFILE_MAY, profile_told, catalogue.add_profile,
+    "load profiles", lambda profile: ("profile", profile.code),
+)  # fmt: skip

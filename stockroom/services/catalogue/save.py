@@ -15,14 +15,13 @@ from stockroom.record.ledger import on_rack
 from stockroom.record.tables import Job, Profile
 from stockroom.refusals import Unreadable
 from stockroom.services.catalogue.load import (
-    PIECE_MAY,
-    PIECE_NEEDS,
     PROFILE_MAY,
     PROFILE_NEEDS,
     SUPPLIER_MAY,
     SUPPLIER_NEEDS,
 )
 from stockroom.services.counter.typed_jobs import OPTIONAL, REQUIRED
+from stockroom.services.rack.rack_file import PIECE_MAY, PIECE_NEEDS
 from stockroom.services.shop import Shop
 from stockroom.units.dates import WEEKDAYS
 from stockroom.units.lengths import Unit, exact_length, parse_length

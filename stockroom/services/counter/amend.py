@@ -205,7 +205,8 @@ def resize(
     session.flush()
     used = session.exec(select(func.max(Frame.number)).where(Frame.job_id == job.id)).one()
     more = job.quantity - len(fit.kept)
-    add_frames(session, job.id, range(used + 1, used + 1 + more), taken.sizes)
+    numbers = range(used + 1, used + 1 + more)
+    add_frames(session, [(job.id, number, taken.sizes) for number in numbers])
 
 
 def refuse_planned(session: Session, job: Job) -> None:

@@ -1,19 +1,21 @@
 """The counter: jobs taken in with their sizes, held, changed, cancelled."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from itertools import count
 from typing import Any
 
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from stockroom.frame.notices import notice
 from stockroom.frame.sizes import FrameSizes
-from stockroom.record.catalogue import moulding_of, profile_named
+from stockroom.record.catalogue import hold_profiles, moulding_of, profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import FOR_STOCK
-from stockroom.record.ledger import RackPiece, on_rack, post
+from stockroom.record.ledger import MOST_AT_ONCE, RackPiece, on_rack, open_entries
 from stockroom.record.numbering import serial
+from stockroom.record.seal import add_rows
 from stockroom.record.tables import Frame, Job, Profile
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
@@ -26,7 +28,8 @@ from stockroom.units.dates import day_with_weekday
 from stockroom.units.texts import kept_text
 
 __all__ = [
-    "NewJob", "Taken", "artwork_columns", "artwork_of", "check", "take", "take_many", "try_jobs",
+    "NewJob", "Taken", "artwork_columns", "artwork_of", "check", "numbers_taken", "take",
+    "take_many", "try_jobs",
 ]  # fmt: skip
 
 
@@ -83,10 +86,21 @@ class Taken:
     scrapped: int = 0
 
 
+def numbers_taken(session: Session, jobs: Sequence[NewJob]) -> set[int]:
+    """The numbers that these jobs bring along and another has already."""
+    own = [job.number for job in jobs if job.number is not None]
+    taken: set[int] = set()
+    for start in range(0, len(own), MOST_AT_ONCE):
+        some = col(Job.id).in_(own[start : start + MOST_AT_ONCE])
+        taken |= set(session.exec(select(Job.id).where(some)))
+    return taken
+
+
 def check(
-    session: Session, settings: Settings, day: date, job: NewJob, *, late: bool = False
-) -> Taken:
-    """A job's sizes, if the shop can take it.
+    session: Session, settings: Settings, day: date, job: NewJob, *,
+    late: bool = False, taken: Collection[int] = (),
+) -> Taken:  # fmt: skip
+    """A job's sizes, if the shop can take it; ``taken`` are numbers that others have.
 
     Raises:
         Unknown: there is no such profile.
@@ -94,7 +108,7 @@ def check(
             deep, or no stick is long enough.
     """
     profile = profile_named(session, job.profile)
-    if job.number is not None and session.get(Job, job.number) is not None:
+    if job.number in taken:
         raise Refused(f"there is a job J{job.number} already", "leave its number out")
     if job.due < day and not late:
         raise Refused(
@@ -144,35 +158,52 @@ def take_many(shop: Shop, jobs: Sequence[NewJob], *, late: bool = False) -> list
     """Takes jobs in, all or none; those with a number of their own first."""
     with changing(shop.engine, shop.waiting) as session:
         first = sorted(jobs, key=lambda job: job.number is None)
-        return [take_in(session, shop, job, late=late) for job in first]
+        return take_in(session, shop, first, late=late)
 
 
 def try_jobs(shop: Shop, jobs: Sequence[NewJob]) -> list[Taken]:
     """What taking these jobs in would give; nothing is written."""
     with reading(shop.engine) as session:
-        return [check(session, shop.settings, shop.hand.day, job) for job in jobs]
+        taken = numbers_taken(session, jobs)
+        return [check(session, shop.settings, shop.hand.day, job, taken=taken) for job in jobs]
 
 
-def take_in(session: Session, shop: Shop, job: NewJob, *, late: bool = False) -> Taken:
-    """Writes one job and its frames."""
-    taken = check(session, shop.settings, shop.hand.day, job, late=late)
-    bound = job.one_batch
-    if bound is None:
-        bound = profile_named(session, job.profile).batch_matched
-    number = job.number or serial(session, Job)
-    kind = FOR_STOCK if job.stock else "take in"
-    entry = post(session, shop.hand, kind, touches=[("job", number)])
-    session.add(
-        Job(id=number, customer=job.customer.strip(), title=job.title.strip(),
-            profile_code=taken.profile, due=job.due, quantity=job.quantity, one_batch=bound,
-            one_piece=job.one_piece, note=job.note.strip(), taken_in=entry,
-            bench_days=job.bench_days, phone=job.phone.strip(),
-            state="held" if job.held else "open",
-            **artwork_columns(job.artwork))
+def take_in(
+    session: Session, shop: Shop, jobs: Sequence[NewJob], *, late: bool = False
+) -> list[Taken]:
+    """Writes jobs and their frames, an entry each; those with a number of their own come first."""
+    hold_profiles(session)
+    there = numbers_taken(session, jobs)
+    found = [check(session, shop.settings, shop.hand.day, job, late=late, taken=there)
+             for job in jobs]  # fmt: skip
+    own = [job.number for job in jobs if job.number is not None]
+    free = count(max(serial(session, Job), max(own, default=0) + 1))
+    taken = [replace(each, number=each.job.number or next(free)) for each in found]
+    entries = open_entries(
+        session, shop.hand, [FOR_STOCK if job.stock else "take in" for job in jobs],
+        [("job", each.number or 0) for each in taken],
     )  # fmt: skip
-    session.flush()
-    add_frames(session, number, range(1, job.quantity + 1), taken.sizes)
-    return replace(taken, number=number)
+    add_rows(session, Job, [
+        job_row(each, entry, matched=profile_named(session, each.profile).batch_matched)
+        for each, entry in zip(taken, entries, strict=True)
+    ])  # fmt: skip
+    add_frames(session, [(each.number or 0, number, each.sizes) for each in taken
+                         for number in range(1, each.job.quantity + 1)])  # fmt: skip
+    return taken
+
+
+def job_row(taken: Taken, entry: int, *, matched: bool) -> dict[str, Any]:
+    """A job as it is kept; ``matched`` where its profile is matched by batch."""
+    job = taken.job
+    return {
+        "id": taken.number, "customer": job.customer.strip(), "title": job.title.strip(),
+        "profile_code": taken.profile, "due": job.due, "quantity": job.quantity,
+        "one_batch": matched if job.one_batch is None else job.one_batch,
+        "one_piece": job.one_piece, "note": job.note.strip(), "taken_in": entry,
+        "bench_days": job.bench_days, "phone": job.phone.strip(),
+        "state": "held" if job.held else "open",
+        **artwork_columns(job.artwork),
+    }  # fmt: skip
 
 
 def artwork_columns(artwork: Artwork) -> dict[str, Any]:
@@ -192,13 +223,11 @@ def artwork_of(job: Job) -> Artwork:
     )  # fmt: skip
 
 
-def add_frames(
-    session: Session, job: int, numbers: Sequence[int] | range, sizes: FrameSizes
-) -> None:
-    """Writes frames of a job."""
-    first = serial(session, Frame)
-    across, upright = sizes.rails_um
-    for offset, number in enumerate(numbers):
-        session.add(Frame(id=first + offset, job_id=job, number=number, across_um=across,
-                          upright_um=upright))  # fmt: skip
-    session.flush()
+def add_frames(session: Session, frames: Sequence[tuple[int, int, FrameSizes]]) -> None:
+    """Writes frames: each its job's number, its own within the job, and its sizes."""
+    rows = [
+        {"id": frame, "job_id": job, "number": number, "across_um": sizes.rails_um[0],
+         "upright_um": sizes.rails_um[1], "done_in": None, "dropped_in": None}
+        for frame, (job, number, sizes) in enumerate(frames, serial(session, Frame))
+    ]  # fmt: skip
+    add_rows(session, Frame, rows)

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from stockroom.files.csv_rows import Parsed, parse_rows, raise_faults, read_rows
-from stockroom.record.catalogue import profile_named
+from stockroom.record.catalogue import hold_profiles, profile_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import job_named
 from stockroom.refusals import Refused, StockroomError, Unreadable
@@ -19,6 +19,7 @@ from stockroom.services.counter.take import (
     Taken,
     artwork_of,
     check,
+    numbers_taken,
     take_many,
 )
 from stockroom.services.rack.rails_back import RailsTo
@@ -189,9 +190,11 @@ def checked_rows(shop: Shop, parsed: Parsed[NewJob], late: bool) -> Parsed[NewJo
     faults = list(parsed.faults)
     numbers: set[int | None] = set()
     with reading(shop.engine) as session:
+        hold_profiles(session)
+        taken = numbers_taken(session, [job for _, job in parsed.values])
         for row, job in parsed.values:
             try:
-                check(session, shop.settings, shop.hand.day, job, late=late)
+                check(session, shop.settings, shop.hand.day, job, late=late, taken=taken)
                 if job.number is not None and job.number in numbers:
                     raise Refused(f"job J{job.number} stands in the file more than once")
                 numbers.add(job.number)

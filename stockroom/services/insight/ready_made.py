@@ -232,10 +232,10 @@ def take_ready_made(shop: Shop, offer: Offer) -> Sheet:
     counts = Counter((one.profile, one.size) for one in offer.frames)
     with changing(shop.engine, shop.waiting) as session:
         cancel_stock(session, shop.hand)
-        for (profile, size), count in counts.items():
-            take_in(session, shop, NewJob(
-                CUSTOMER, profile, Artwork((size.width,), (size.height,)), shop.hand.day,
-                title=f"ready made {size.name}", quantity=count, one_batch=True, stock=True,
-            ))  # fmt: skip
+        take_in(session, shop, [
+            NewJob(CUSTOMER, profile, Artwork((size.width,), (size.height,)), shop.hand.day,
+                   title=f"ready made {size.name}", quantity=count, one_batch=True, stock=True)
+            for (profile, size), count in counts.items()
+        ])  # fmt: skip
     return plan_day(shop, Choices(shop.hand.day, barred=offer.left_alone, stock=True,
                                   seconds=shop.settings.seconds))  # fmt: skip

@@ -10,11 +10,11 @@ from dataclasses import replace
 from sqlmodel import Session
 
 from stockroom.record import catalogue
+from stockroom.record.arrivals import bring_in
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import (
     Flow,
     add_lines,
-    bring_in,
     on_rack,
     open_entry,
     put_at,

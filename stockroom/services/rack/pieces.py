@@ -1,19 +1,21 @@
 """The rack: sticks received, offcuts found, flaws, corrections, and what is there."""
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
+from stockroom.record.arrivals import Incoming, bring_in_all
 from stockroom.record.catalogue import add_batch, profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import (
+    MOST_AT_ONCE,
     Flow,
     Hand,
     RackPiece,
     add_lines,
-    bring_in,
     mark_flaws,
     on_rack,
     open_entry,
@@ -61,6 +63,17 @@ class Arrival:
                           "a piece is more than 0 and at most 20 m long")  # fmt: skip
         for start, end in self.flaws:
             check_flaw(start, end, self.length)
+
+    def incoming(self, profile: str, batch: str, kind: str, spot: str = "") -> Incoming:
+        """It as it comes on the record."""
+        return Incoming(profile, batch, kind, self.spot or spot, number=self.number,
+                        note=self.note, since=self.since, ends=self.ends,
+                        flaws=self.flaws)  # fmt: skip
+
+    def flows(self, source: str, profile: str, batch: str, number: int) -> tuple[Flow, Flow]:
+        """The lines that bring it from its source to the rack."""
+        return (Flow(source, -self.length, profile, batch),
+                Flow("rack", self.length, profile, batch, piece=number))  # fmt: skip
 
 
 def check_flaw(start: int, end: int, length: int) -> None:
@@ -118,18 +131,12 @@ def arrive(
     check_numbers(session, [piece.number for piece in pieces if piece.number is not None])
     source = "supplier" if how == "receive" else "found"
     entry = open_entry(session, hand, how, why=why, touches=[("profile", code)])
-    flows: list[Flow] = []
-    numbers: list[int] = []
-    for piece in pieces:
-        number = bring_in(
-            session, entry, hand, profile=code, batch=batch, kind=kind, spot=piece.spot or spot,
-            number=piece.number, note=piece.note, since=piece.since, ends=piece.ends,
-        )  # fmt: skip
-        mark_flaws(session, entry, number, piece.flaws)
-        flows.append(Flow(source, -piece.length, code, batch))
-        flows.append(Flow("rack", piece.length, code, batch, piece=number))
-        numbers.append(number)
-    add_lines(session, entry, flows)
+    come = [piece.incoming(code, batch, kind, spot) for piece in pieces]
+    numbers = bring_in_all(session, entry, hand, come)
+    add_lines(session, entry, [
+        flow for number, piece in zip(numbers, pieces, strict=True)
+        for flow in piece.flows(source, code, batch, number)
+    ])  # fmt: skip
     return on_rack(session, ids=numbers)
 
 
@@ -139,15 +146,33 @@ def check_numbers(session: Session, numbers: Sequence[int]) -> None:
     Raises:
         Refused: one is given twice, or is taken, or is not positive.
     """
-    for number in numbers:
-        if numbers.count(number) > 1:
+    taken = numbers_taken(session, numbers)
+    for number, times in Counter(numbers).items():
+        if times > 1:
             raise Refused(f"piece {number} is given twice", "each piece has its own number")
-        if not 0 < number < 10**9:
-            raise Refused(f"{number} cannot number a piece", "use 1 to 999999999")
-        if session.get(Piece, number) is not None:
-            raise Refused(
-                f"there is a piece {number} already", "leave the number out for a new one"
-            )
+        check_number(number, taken)
+
+
+def check_number(number: int, taken: Collection[int]) -> None:
+    """A number given for a new piece is free, where these are taken.
+
+    Raises:
+        Refused: it is not, or is no piece's number.
+    """
+    if not 0 < number < 10**9:
+        raise Refused(f"{number} cannot number a piece", "use 1 to 999999999")
+    if number in taken:
+        raise Refused(f"there is a piece {number} already", "leave the number out for a new one")
+
+
+def numbers_taken(session: Session, numbers: Sequence[int]) -> set[int]:
+    """Which of these numbers pieces have, or had."""
+    taken: set[int] = set()
+    asked = [number for number in numbers if 0 < number < 10**9]
+    for start in range(0, len(asked), MOST_AT_ONCE):
+        some = col(Piece.id).in_(asked[start : start + MOST_AT_ONCE])
+        taken |= set(session.exec(select(Piece.id).where(some)))
+    return taken
 
 
 def the_piece(session: Session, number: int, *, free: bool = True) -> RackPiece:

@@ -6,8 +6,9 @@ from typing import Literal
 
 from sqlmodel import Session, col, select
 
+from stockroom.record.arrivals import bring_in
 from stockroom.record.catalogue import profile_named
-from stockroom.record.ledger import Flow, Hand, RackPiece, bring_in, rails_cut, spots_of
+from stockroom.record.ledger import Flow, Hand, RackPiece, rails_cut, spots_of
 from stockroom.record.tables import Frame, Line
 
 __all__ = [

@@ -5,8 +5,9 @@ from dataclasses import replace
 
 from sqlmodel import Session
 
+from stockroom.record.arrivals import bring_in
 from stockroom.record.catalogue import profile_named
-from stockroom.record.ledger import Flow, RackPiece, bring_in, mark_flaws
+from stockroom.record.ledger import Flow, RackPiece, mark_flaws
 from stockroom.refusals import Refused
 from stockroom.services.rack.pieces import check_flaw
 from stockroom.services.rack.rails_back import NOT_MEASURED, rack_rail

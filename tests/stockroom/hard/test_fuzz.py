@@ -18,12 +18,13 @@ from stockroom.record.jobs import job_number
 from stockroom.record.ledger import Hand
 from stockroom.record.stocktake import Scope, Sighting
 from stockroom.refusals import StockroomError, quoted
-from stockroom.services.catalogue.load import load_profiles, load_rack, load_suppliers
+from stockroom.services.catalogue.load import load_profiles, load_suppliers
 from stockroom.services.counter import take as counter
 from stockroom.services.counter.typed_jobs import count_of, job_told, take_file
 from stockroom.services.rack import pieces as rack
 from stockroom.services.rack.count import compare
 from stockroom.services.rack.pieces import Arrival
+from stockroom.services.rack.rack_file import load_rack
 from stockroom.services.rack.typed_sightings import numbers_told, sightings_told
 from stockroom.services.record.export import export_record, import_record
 from stockroom.services.record.history import job_life, piece_life

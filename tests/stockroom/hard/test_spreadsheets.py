@@ -8,13 +8,14 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from sqlalchemy import event
 from sqlmodel import col, select
 
 from stockroom.files.csv_rows import csv_text, read_rows
-from stockroom.record.database import changing, reading
+from stockroom.record.database import Waiting, changing, reading
 from stockroom.record.tables import Entry, Job, Profile, Supplier
 from stockroom.refusals import BadFile, NoShop, Unreadable
-from stockroom.services.catalogue.load import load_profiles, load_rack, load_suppliers
+from stockroom.services.catalogue.load import load_profiles, load_suppliers
 from stockroom.services.catalogue.save import said, save
 from stockroom.services.counter.amend import cancel, hold
 from stockroom.services.counter.job_list import job_rows
@@ -22,6 +23,7 @@ from stockroom.services.counter.typed_jobs import take_file
 from stockroom.services.morning.sheets import to_settle
 from stockroom.services.rack import pieces as rack
 from stockroom.services.rack.pieces import Arrival
+from stockroom.services.rack.rack_file import load_rack
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop, set_up
@@ -143,12 +145,52 @@ def test_every_fault_of_a_file_is_named_by_its_row_and_nothing_is_loaded(
                     "ASH-22,B1,offcut,800 mm,7\nASH-22,B1,offcut,0,\n")  # fmt: skip
     with pytest.raises(BadFile) as refused:
         load_rack(shop, path, dry_run=True)
-    assert [row for row, _ in refused.value.faults] == [3, 6]
+    assert [row for row, _ in refused.value.faults] == [2, 3, 4, 5, 6]
     path.write_text(path.read_text().replace("plank", "offcut").replace(",0,", ",1 mm,"))
     with pytest.raises(BadFile) as refused:
         load_rack(shop, path)
     assert [row for row, _ in refused.value.faults] == [2, 4, 5]
     assert rack.find(shop) == []
+
+
+@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
+def test_the_rows_of_a_file_are_checked_before_the_write_lock_is_taken(
+    shop: Shop, tmp_path: Path
+) -> None:
+    def must_not_wait() -> None:
+        raise AssertionError("the lock was asked for")
+
+    idle = replace(shop, waiting=Waiting(before=must_not_wait))
+    path = tmp_path / "rack.csv"
+    path.write_text("profile,batch,kind,length,id\nOAK,B1,stick,3 m,1\n")
+    with pytest.raises(BadFile, match="no profile 'OAK'"):
+        load_rack(idle, path)
+    path.write_text("customer,profile,width,height,due\nA,OAK,500,400,2026-12-01\n")
+    with pytest.raises(BadFile, match="no profile 'OAK'"):
+        take_file(idle, path)
+
+
+@pytest.mark.unaudited
+@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
+def test_a_large_file_takes_few_statements_whatever_its_rows(shop: Shop, tmp_path: Path) -> None:
+    path, counted = tmp_path / "rows.csv", [0]
+
+    @event.listens_for(shop.engine, "after_cursor_execute")
+    def count(*_told: object) -> None:
+        counted[0] += 1
+
+    def statements(rows: str, load: Callable[[Shop, Path], object]) -> int:
+        path.write_text(rows)
+        counted[0] = 0
+        load(shop, path)
+        return counted[0]
+
+    piece = "ASH-22,B1,stick,3 m,A1,10..20\n"
+    head = "profile,batch,kind,length,place,flaws\n"
+    assert statements(head + piece * 1_000, load_rack) < 40 + statements(head + piece, load_rack)
+    job, head = "A,ASH-22,500,400,2026-12-01\n", "customer,profile,width,height,due\n"
+    assert statements(head + job * 1_000, take_file) < 40 + statements(head + job, take_file)
+    assert len(rack.find(shop)) == 1_001
 
 
 def test_a_file_is_not_written_over_another(shop: Shop, tmp_path: Path) -> None:

@@ -20,7 +20,8 @@ from stockroom.record.numbering import serial
 from stockroom.record.seal import seal_anew
 from stockroom.record.tables import Entry
 from stockroom.refusals import BadFile, NoShop, Refused, Unreadable
-from stockroom.services.catalogue.load import load_rack, starter
+from stockroom.services.catalogue.load import starter
+from stockroom.services.rack.rack_file import load_rack
 from stockroom.services.record.export import import_record
 from stockroom.services.record.proof import faults_of
 from stockroom.services.shop import Shop, change_setting, clock_behind, open_shop, set_up

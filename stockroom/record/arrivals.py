@@ -1,0 +1,86 @@
+"""Pieces that come on the record, one or thousands at once: their rows, places and flaws."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlmodel import Session, SQLModel
+
+from stockroom.record.ledger import Hand
+from stockroom.record.numbering import serial
+from stockroom.record.seal import add_rows
+from stockroom.record.tables import Flaw, Move, Piece, Touch
+from stockroom.units.texts import kept_text
+
+__all__ = ["Incoming", "bring_in", "bring_in_all", "implied_ends"]
+
+
+@dataclass(frozen=True, slots=True)
+class Incoming:
+    """A piece that comes in; its length comes with the entry's lines. Flaws in micrometres.
+
+    Its ends, the label's first, are those of a stick or of an offcut cut at both where not told.
+    """
+
+    profile: str
+    batch: str
+    kind: str
+    spot: str = ""
+    parent: int | None = None
+    number: int | None = None
+    note: str = ""
+    since: date | None = None
+    ends: Sequence[str] = ()
+    flaws: Sequence[tuple[int, int]] = ()
+
+
+def bring_in(session: Session, entry: int, hand: Hand, **told: Any) -> int:
+    """Puts one new piece on the record, told as an ``Incoming``; gives its number."""
+    return bring_in_all(session, entry, hand, [Incoming(**told)])[0]
+
+
+def bring_in_all(session: Session, entry: int, hand: Hand, pieces: Sequence[Incoming]) -> list[int]:
+    """Puts new pieces on the record in an entry; gives their numbers.
+
+    Those without a number of their own are numbered after all that have one.
+    """
+    own = [piece.number for piece in pieces if piece.number is not None]
+    free = max(serial(session, Piece), max(own, default=0) + 1)
+    move, flaw = serial(session, Move), serial(session, Flaw)
+    numbers: list[int] = []
+    rows: dict[type[SQLModel], list[dict[str, Any]]] = {Piece: [], Touch: [], Move: [], Flaw: []}
+    for piece in pieces:
+        number = free if piece.number is None else piece.number
+        free += piece.number is None
+        numbers.append(number)
+        rows[Piece].append(row_of(piece, number, entry, hand))
+        rows[Touch].append({"entry_id": entry, "what": "piece", "which": str(number)})
+        if spot := kept_text(piece.spot, "place", 40):
+            rows[Move].append({"id": move, "piece_id": number, "spot": spot, "moved_in": entry,
+                               "lifted_in": None})  # fmt: skip
+            move += 1
+        for start, end in piece.flaws:
+            rows[Flaw].append({"id": flaw, "piece_id": number, "start_um": start, "end_um": end,
+                               "marked_in": entry, "lifted_in": None})  # fmt: skip
+            flaw += 1
+    for table, added in rows.items():
+        add_rows(session, table, added)
+    return numbers
+
+
+def row_of(piece: Incoming, number: int, entry: int, hand: Hand) -> dict[str, Any]:
+    """A piece as it is kept."""
+    label_end, far_end = piece.ends or implied_ends(piece.kind)
+    return {
+        "id": number, "profile_code": piece.profile, "batch_code": piece.batch,
+        "kind": piece.kind, "parent_id": piece.parent, "label_end": label_end,
+        "far_end": far_end, "came_in": entry, "left_in": None,
+        "since": piece.since or hand.day, "note": kept_text(piece.note, "note"),
+    }  # fmt: skip
+
+
+def implied_ends(kind: str) -> tuple[str, str]:
+    """What both ends of a piece are where nobody said: as bought, or mitred."""
+    end = "factory" if kind == "stick" else "cut"
+    return end, end
