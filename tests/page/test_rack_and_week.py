@@ -20,7 +20,7 @@ def test_an_offcut_is_logged_with_its_flaw_and_place(
     page.goto(f"{page_of.here}/rack")
     page.get_by_role("link", name="Log an offcut").tap()
     page.get_by_label("Moulding").fill("ASH-22")
-    page.get_by_label("Length").fill("14 15/16")
+    page.get_by_label("Length", exact=True).fill("14 15/16")
     page.get_by_label("Place", exact=True).fill("C2")
     page.get_by_label("A flaw").fill("2..2 1/2")
     page.get_by_role("button", name="Log it").tap()
