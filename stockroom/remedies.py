@@ -30,6 +30,7 @@ class Do(Enum):
     MEASURE_LEFTOVERS = "say what is left when cutting, measured along the back edge"
     NEWER = "restore it all the same if that is wanted; what is replaced is kept"
     ODD_LENGTH = "check the unit, or say that the lengths are right"
+    TAKE_OUT = "take {about} out of its plan first"
     OTHER_DAYS = "give other days"
     OTHER_SHOP = "name another place for the record"
     OTHER_SHOP_OR_MOVE = "name another place for the record, or move it away yourself"

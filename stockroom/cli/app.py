@@ -194,7 +194,7 @@ def shared(
     """Sets what all commands share."""
     ctx.obj = Bench(shop or default_shop(), who or user_name(), day, wait, key)
     if ctx.invoked_subcommand is None:
-        from stockroom.cli.morning import say_now
+        from stockroom.cli.what_now import say_now
 
         say_now(ctx)
 

@@ -97,7 +97,7 @@ COMMANDS = {
     "receive": Listed("Rack", "rack:receive",
         "Put sticks from the supplier on the rack, each with its measured length."),
     "found": Listed("Rack", "rack:found",
-        "Log a piece that no list knew; measure an offcut along its back edge."),
+        "Log pieces that no list knew; measure an offcut along its back edge."),
     "find": Listed("Rack", "rack:find",
         "Find pieces on the rack."),
     "flaw": Listed("Rack", "rack:flaw",

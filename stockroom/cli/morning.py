@@ -1,16 +1,16 @@
 """Commands for the morning: what matters now, plan, show, plans, accept, drop."""
 
-from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import How, PlanNumber, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.making.printing import print_sheet
 from stockroom.cli.next_steps import plan_step
-from stockroom.cli.remedies import batch_said, worded
+from stockroom.cli.remedies import batch_said
 from stockroom.record.jobs import job_number
-from stockroom.refusals import NoShop, Unreadable
+from stockroom.refusals import Unreadable
 from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.plan_screen import show_plan
 from stockroom.screens.working import working
@@ -20,13 +20,12 @@ from stockroom.services.morning.day_plan import last_choices, plan_day
 from stockroom.services.morning.problem import Choices
 from stockroom.services.morning.run_out import tied_frames
 from stockroom.services.morning.sheets import newest_plan, plan_rows, problem_text, sheet_of
-from stockroom.services.now.what_now import WhatNow, what_now
+from stockroom.services.saw.take_out import take_out
 from stockroom.services.shop import Shop
-from stockroom.units.dates import day_with_weekday
 from stockroom.views.sheet import Sheet
 from stockroom.words.plan_reasons import in_words
 
-__all__ = ["say_now", "show_sheet"]
+__all__ = ["next_step", "show_sheet"]
 
 Until = Annotated[
     str | None,
@@ -78,6 +77,9 @@ def plan(
         bool, typer.Option("--tight", help="Rails may take the margin kept back on offcuts.")
     ] = False,
     take: Annotated[bool, typer.Option("--accept", help="Accept the plan at once.")] = False,
+    paper: Annotated[
+        bool, typer.Option("--sheet", help="Print its cut sheet to a PDF too, once accepted.")
+    ] = False,
 ) -> None:
     """Decide which pieces to cut for the frames that are due.
 
@@ -92,6 +94,8 @@ def plan(
     if take and sheet.pieces:
         sheet = hold(shop, sheet.plan or 0)
     show_sheet(sheet, shop)
+    if paper and sheet.state == "accepted":
+        print_sheet(shop, sheet)
     next_step(sheet, shop)
 
 
@@ -222,6 +226,10 @@ def accept(ctx: typer.Context, number: PlanNumber = None) -> None:
 def drop(
     ctx: typer.Context,
     number: PlanNumber = None,
+    job: Annotated[
+        str | None,
+        typer.Option("--job", metavar="JOB", help="This job alone is taken out of its plan."),
+    ] = None,
     why: Annotated[str, typer.Option("--why", help="The reason, for the record.")] = "",
 ) -> None:
     """Let a plan go; what it still holds is free again.
@@ -229,61 +237,12 @@ def drop(
     [dim]Example: stockroom drop 7 --why "saw is down"[/dim]
     """
     shop = bench(ctx).open()
+    if job is not None:
+        out = take_out(shop, job, why)
+        also = f"; {', '.join(out.others)} wait again too" if out.others else ""
+        done(f"{job} is taken out of plan {out.plan}; free again: "
+             f"{', '.join(map(str, out.pieces))}{also}.", plan_step(shop))  # fmt: skip
+        return
     number = number or newest_plan(shop, ("drafted", "accepted"), own=True)
     freed = let_go(shop, number, why)
     done(f"Plan {number} is let go; {counted(freed, 'piece')} free again.", plan_step(shop))
-
-
-def say_now(ctx: typer.Context) -> None:
-    """Prints what matters now; where there is no shop yet, how one is made."""
-    try:
-        shop = bench(ctx).open()
-    except NoShop as error:
-        say(worded(error))
-        say("Next: stockroom setup; all commands: stockroom --help")
-        raise typer.Exit(error.exit_code) from error
-    now = what_now(shop)
-    typer.echo(f"{shop.settings.name}, {day_with_weekday(now.day)}")
-    for what, command in (*matters(now), ("All commands", "stockroom --help")):
-        typer.echo(f"{what}: {command}")
-
-
-def matters(now: WhatNow) -> Iterator[tuple[str, str]]:
-    """Each thing that matters, and its command; what is late stands first."""
-    if now.late:
-        yield f"Late: {some([f'J{job.number}' for job in now.late])}", "stockroom jobs"
-    for order in now.arriving:
-        if late := order.late(now.day):
-            yield (f"Order {order.number} from {order.supplier} is {counted(late, 'day')} late",
-                   f"stockroom orders show {order.number}")  # fmt: skip
-    for plan in now.to_cut:
-        yield (f"To cut: {counted(plan.waiting, 'piece')} of plan {plan.number}",
-               f"stockroom cut {plan.number}")  # fmt: skip
-    for plan in now.drafted:
-        yield f"Drafted: plan {plan.number}", f"stockroom accept {plan.number}"
-    if now.to_plan:
-        yield f"To plan: {some([f'J{job.number}' for job in now.to_plan])}", "stockroom plan"
-    elif now.next_cut is not None:
-        yield (f"Next to be cut by {day_with_weekday(now.next_cut)}",
-               f"stockroom plan --until {now.next_cut}")  # fmt: skip
-    if now.at_bench:
-        told = some([f"J{job.number} {job.state}" for job in now.at_bench])
-        yield f"At the bench: {told}", "stockroom jobs"
-    if now.ready:
-        told = some([f"J{job.number} {job.customer}" for job in now.ready])
-        yield f"Ready to be collected: {told}", "stockroom jobs"
-    if now.unlabelled:
-        yield f"Without a label: {some(list(map(str, now.unlabelled)))}", "stockroom labels"
-    for order in now.arriving:
-        if not order.late(now.day):
-            due = f", due {day_with_weekday(order.due)}" if order.due else ""
-            yield (f"To come: {counted(order.to_come, 'stick')} from {order.supplier}{due}",
-                   f"stockroom orders show {order.number}")  # fmt: skip
-    for order in now.unplaced:
-        yield f"Order {order.number} is not placed", f"stockroom orders place {order.number}"
-    yield "What to buy this week", "stockroom order"
-
-
-def some(names: Sequence[str]) -> str:
-    """Names, at most eight of them."""
-    return ", ".join(names[:8]) + (f" and {len(names) - 8} more" if len(names) > 8 else "")

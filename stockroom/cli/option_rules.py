@@ -64,6 +64,8 @@ RULES: dict[str, tuple[Apart | Needs, ...]] = {
         apart("left", "missing"), *need(f"{OF_A_CUT} flaw left missing why", "piece"),
         *need("odd", "piece", "file"),
     ),
+    "drop": (apart("number", "job"),),
+    "plan": need("paper", "take"),
     "afresh": (apart("scrap", "at"),),
     "labels": (apart("grid", "pieces plan start stuck"), apart("stuck", "start to")),
     "order": (apart("fill", "budget profile"), *need("page", "paper")),
@@ -74,6 +76,7 @@ RULES: dict[str, tuple[Apart | Needs, ...]] = {
     "supplier": (apart("new", "why"), *need("why", "told")),
     "readymade": (apart("take", "how"),),
     "worth": (apart("profile", "every"), apart("points", "how")),
+    "found": need("at flaws stick ends why odd", "length"),
     "hang": need("rise", "wire"),
     "ticket": need("rise", "wire"),
 }  # fmt: skip

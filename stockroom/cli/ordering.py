@@ -1,16 +1,20 @@
 """Commands for orders as things: list, show, draft, change, place, receive, cancel."""
 
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import partial
 from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
 from stockroom.cli.asking.questions import unless_odd
-from stockroom.cli.making.printing import Page, PrintTo, check_paper, print_list
-from stockroom.cli.rack import Odd, show_pieces
+from stockroom.cli.asking.rack_questions import ask_delivery
+from stockroom.cli.making.printing import Page, PrintTo, check_paper, labels_of, print_list
+from stockroom.cli.rack import Labels, Odd, show_pieces
 from stockroom.paper.list_page import Listing
 from stockroom.record.orders import OrderState
-from stockroom.refusals import Unreadable
+from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.rack.likely_length import check_usual
 from stockroom.services.rack.pieces import Arrival
@@ -18,7 +22,7 @@ from stockroom.services.rack.typed_pieces import sticks_typed
 from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders
 from stockroom.services.weekly.purchase_orders import Wanted, order_row, order_rows
-from stockroom.services.weekly.receive_order import Bundle, check_not_come, receive_order
+from stockroom.services.weekly.receive_order import Bundle, Received, check_not_come, receive_order
 from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money, parse_money
 
@@ -182,7 +186,7 @@ def place(
     order = purchase_orders.place(shop, number, reference, day_typed(shop, due))
     done(
         f"Order {order.number} is placed, due {day_with_weekday(order.due)}.",
-        f"stockroom orders receive {order.number} PROFILE BATCH LENGTH..., when it comes",
+        f"stockroom orders receive {order.number}, when it comes",
     )
 
 
@@ -190,34 +194,60 @@ def place(
 def receive(
     ctx: typer.Context,
     number: Number,
-    profile: Annotated[str, typer.Argument(help="The profile's code, such as ASH-22.")],
-    batch: Annotated[str, typer.Argument(help="The batch on the supplier's bundle.")],
+    profile: Annotated[
+        str | None, typer.Argument(help="The profile's code; asked for line by line if left out.")
+    ] = None,
+    batch: Annotated[str, typer.Argument(help="The batch on the supplier's bundle.")] = "",
     lengths: Annotated[
-        list[str], typer.Argument(help="Each stick's measured length; 12x for twelve of it.")
-    ],
+        list[str] | None, typer.Argument(help="Each stick's measured length; 12x for twelve.")
+    ] = None,
     price: Annotated[
         str | None, typer.Option("--price", help="Of a stick, where it differs.")
     ] = None,
     at: Annotated[str, typer.Option("--at", help="Place on the rack, such as A3.")] = "",
     odd: Odd = False,
+    labels: Labels = True,
 ) -> None:
-    """Put a bundle of an order on the rack; says what differs and which jobs can now be cut.
+    """Put what came of an order on the rack; says what differs and which jobs can now be cut.
+
+    With nothing but the order it asks, a line for each profile.
 
     [dim]Example: stockroom orders receive 3 ASH-22 B7 "4x 2998 mm" --at A3[/dim]
     """
     shop = bench(ctx).open()
+    bundles = come(shop, number, profile, batch, lengths or (), odd=odd)
+    paid = None if price is None else parse_money(price)
+    bundles = [replace(one, price=paid, spot=at or one.spot) for one in bundles]
+    for bundle in bundles:
+        unless_odd(odd, partial(check_not_come, shop, number, bundle))
+    got = receive_order(shop, number, bundles)
+    tell_received(shop, got)
+    if labels:
+        labels_of(shop, got.pieces)
+
+
+def come(
+    shop: Shop, number: str, profile: str | None, batch: str, lengths: Sequence[str], *, odd: bool
+) -> list[Bundle]:
+    """The bundles that came, as typed or asked for."""
+    if profile is None:
+        if bundles := ask_delivery(shop, order_row(shop, number), odd=odd):
+            return bundles
+        raise Refused("nothing was typed that came", "nothing was recorded")
+    if not (batch and lengths):
+        raise Refused(f"{profile}: of which batch, and how long?",
+                      "give PROFILE BATCH LENGTH..., or nothing to be asked")  # fmt: skip
     sticks = tuple(Arrival(um) for text in lengths for um in sticks_typed(text, shop.settings))
     unless_odd(odd, lambda: check_usual(shop, profile, [stick.length for stick in sticks]))
-    paid = None if price is None else parse_money(price)
-    bundle = Bundle(profile, batch, sticks, paid, at)
-    unless_odd(odd, lambda: check_not_come(shop, number, bundle))
-    got = receive_order(shop, number, [bundle])
+    return [Bundle(profile, batch, sticks)]
+
+
+def tell_received(shop: Shop, got: Received) -> None:
+    """Says what came, what differs, and what can now be cut."""
     show_pieces(list(got.pieces), shop.settings, "table")
     say("\n".join(got.differences))
     rest = f"{counted(got.order.to_come, 'stick')} to come"
-    ends = f"{got.pieces[0].id}..{got.pieces[-1].id}"
-    done(f"Order {got.order.number} is {got.order.state}, {rest}.",
-         f"label them: stockroom labels {ends}")  # fmt: skip
+    done(f"Order {got.order.number} is {got.order.state}, {rest}.")
     if got.fault:
         say(f"What can now be cut could not be told: {got.fault}")
     if got.cuttable:

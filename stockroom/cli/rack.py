@@ -6,6 +6,9 @@ import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option
 from stockroom.cli.asking.questions import unless_odd
+from stockroom.cli.asking.rack_questions import ask_found
+from stockroom.cli.making.printing import labels_of
+from stockroom.cli.next_steps import plan_step
 from stockroom.record.ledger import RackPiece
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.rack.likely_length import check_found, check_remeasured, check_usual
@@ -17,16 +20,20 @@ from stockroom.services.rack.pieces import remeasure as correct
 from stockroom.services.rack.pieces import write_off as scrap
 from stockroom.services.rack.typed_pieces import flaws_typed, sticks_typed, stock_length
 from stockroom.services.rack.typed_sightings import ends_told
+from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length
 
-__all__ = ["Odd", "show_pieces"]
+__all__ = ["Labels", "Odd", "show_pieces"]
 
 Profile = Annotated[str, typer.Argument(help="The profile's code, such as ASH-22.")]
 Number = Annotated[int, typer.Argument(help="The piece's number, as on its label.")]
 Place = Annotated[str, typer.Option("--at", help="Place on the rack, such as A3.")]
 Odd = Annotated[
     bool, typer.Option("--odd", help="The lengths are right, far from the usual as they are.")
+]
+Labels = Annotated[
+    bool, typer.Option("--labels/--no-labels", help="Print the labels of what came to a file.")
 ]
 Why = Annotated[str, typer.Option("--why", help="The reason, for the record.")]
 Flaws = Annotated[
@@ -63,8 +70,10 @@ def receive(
 
 def found(
     ctx: typer.Context,
-    profile: Profile,
-    length: Annotated[str, typer.Argument(help="Length along the back edge.")],
+    profile: Annotated[
+        str, typer.Argument(help="The profile's code; without a length, a line a piece is asked.")
+    ] = "",
+    length: Annotated[str, typer.Argument(help="Length along the back edge.")] = "",
     batch: Annotated[str, typer.Option("--batch", help="Its batch, if known.")] = "UNKNOWN",
     at: Place = "",
     flaws: Flaws = None,
@@ -78,11 +87,16 @@ def found(
     why: Why = "",
     odd: Odd = False,
 ) -> None:
-    """Log a piece that no list knew; measure an offcut along its back edge.
+    """Log pieces that no list knew; measure an offcut along its back edge.
+
+    With no length it asks, a line for each piece.
 
     [dim]Example: stockroom found ASH-22 "31 1/2" --batch B7 --at C2[/dim]
     """
     shop = bench(ctx).open()
+    if not length:
+        log_lines(shop, profile, batch)
+        return
     piece = Arrival(
         stock_length(length, shop.settings),
         number,
@@ -93,6 +107,18 @@ def found(
     logged = log_found(shop, profile, batch, piece, at, why, "stick" if stick else "offcut")
     show_pieces([logged], shop.settings, "table")
     done(f"Piece {logged.id} is on the record.", f"label it: stockroom labels {logged.id}")
+
+
+def log_lines(shop: Shop, profile: str, batch: str) -> None:
+    """Logs pieces a line each, then prints their labels, however it ended."""
+    pieces: list[RackPiece] = []
+    try:
+        for piece in ask_found(shop, profile, batch):
+            pieces.append(piece)
+    finally:
+        if pieces:
+            labels_of(shop, pieces)
+    done(f"{counted(len(pieces), 'piece')} on the record.", plan_step(shop))
 
 
 def find(

@@ -57,6 +57,7 @@ WORDS = {
     Do.SET_VALUES: "give --set NAME=VALUE",
     Do.SHOP_FILE: "name one with --shop",
     Do.TAKE_OR_AHEAD: "take jobs in, or plan further ahead with --until",
+    Do.TAKE_OUT: "take it out of its plan first: stockroom drop --job {about}",
     Do.UNDO_FIRST: "undo that first: stockroom undo {about}",
     Do.WHERE_IT_WENT: "see where it went: stockroom history piece {about}",
     Do.WHO: "say who is at the bench with --who",

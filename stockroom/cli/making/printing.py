@@ -24,6 +24,7 @@ from stockroom.services.saw.print_labels import (
 )
 from stockroom.services.saw.unlabelled import mark_labelled, unlabelled
 from stockroom.services.shop import Shop
+from stockroom.views.sheet import Sheet
 
 __all__ = [
     "FULL_SIZE",
@@ -34,6 +35,7 @@ __all__ = [
     "page_typed",
     "pdf_typed",
     "print_list",
+    "print_sheet",
     "tell_labels",
 ]
 
@@ -111,10 +113,17 @@ def sheet(
     if found.state not in ("accepted", "finished"):
         raise Refused(f"plan {number} is {found.state}; only an accepted plan is cut",
                       f"stockroom accept {number}")  # fmt: skip
+    print_sheet(shop, found, file, page, stops=stops)
+
+
+def print_sheet(
+    shop: Shop, plan: Sheet, file: Path | None = None, page: str = "a4", *, stops: bool = False
+) -> None:
+    """Prints an accepted plan's cut sheet, or its list of stops, to a new PDF."""
     what, drawn = ("stop list", stop_sheet) if stops else ("cut sheet", cut_sheet)
-    file = new_name(file, f"plan-{number}{'-stops' * stops}", "pdf")
-    write_new(file, [drawn(found, shop.settings, page)])
-    done(f"The {what} of plan {number} is in {file}.", FULL_SIZE)
+    file = new_name(file, f"plan-{plan.plan}{'-stops' * stops}", "pdf")
+    write_new(file, [drawn(plan, shop.settings, page)])
+    done(f"The {what} of plan {plan.plan} is in {file}.", FULL_SIZE)
 
 
 def labels(

@@ -222,7 +222,7 @@ def refuse_planned(session: Session, job: Job) -> None:
     ).first()
     if held is not None:
         raise Clash(f"job J{job.id} is in plan {held}, which is about to be cut",
-                    Remedy(Do.LET_GO, held))  # fmt: skip
+                    Remedy(Do.TAKE_OUT, f"J{job.id}"))  # fmt: skip
 
 
 def note_job(
