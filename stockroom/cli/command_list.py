@@ -106,6 +106,8 @@ COMMANDS = {
         "Say that a piece is now at another place on the rack."),
     "remeasure": Listed("Rack", "rack:remeasure",
         "Correct a piece's length to what the tape says."),
+    "batch": Listed("Rack", "rack:batch",
+        "Say of which batch pieces are, and all that was cut from the same sticks."),
     "write-off": Listed("Rack", "rack:write_off",
         "Send a piece to scrap."),
     "idle": Listed("Rack", "offcuts:idle",

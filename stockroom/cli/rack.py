@@ -1,16 +1,18 @@
-"""Commands for the rack: receive, found, find, flaw, move, remeasure, write-off."""
+"""Commands for the rack: receive, found, find, flaw, move, remeasure, batch, write-off."""
 
 from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, counted, done, how_option
+from stockroom.cli.app import How, bench, counted, done, how_option, say
 from stockroom.cli.asking.questions import unless_odd
 from stockroom.cli.asking.rack_questions import ask_found
-from stockroom.cli.making.printing import labels_of
+from stockroom.cli.making.printing import labels_of, numbers_typed
 from stockroom.cli.next_steps import plan_step
 from stockroom.record.ledger import RackPiece
+from stockroom.refusals import Refused
 from stockroom.screens.lists import Column, show_rows
+from stockroom.services.rack.correct_batch import Corrected, correct_batch, pieces_of_batch
 from stockroom.services.rack.likely_length import check_found, check_remeasured, check_usual
 from stockroom.services.rack.pieces import Arrival, log_found, mark_flaw
 from stockroom.services.rack.pieces import find as look
@@ -196,6 +198,49 @@ def remeasure(
     before, after = correct(shop, number, um, why)
     show = shop.settings.length_with_unit
     done(f"Piece {number}: the record said {show(before.length)}, now {show(after.length)}.")
+
+
+def batch(
+    ctx: typer.Context,
+    pieces: Annotated[
+        list[str] | None, typer.Argument(metavar="PIECES", help="Numbers, or from..to.")
+    ] = None,
+    to: Annotated[str, typer.Option("--to", help="The batch that they are of.")] = "",
+    of: Annotated[
+        str | None, typer.Option("--of", help="All pieces of this batch, with its profile.")
+    ] = None,
+    profile: Annotated[str | None, typer.Option("--profile", "-p")] = None,
+    why: Why = "",
+) -> None:
+    """Say of which batch pieces are, and all that was cut from the same sticks.
+
+    [dim]Example: stockroom batch 7..12 --to K11[/dim]
+    """
+    if bool(pieces) == bool(of and profile) or not to:
+        raise Refused("a batch is set right for some pieces, or for all of one batch",
+                      "stockroom batch 7..12 --to K11, or: stockroom batch -p LEAF-40 --of K10 "
+                      "--to K11")  # fmt: skip
+    shop = bench(ctx).open()
+    if of and profile:
+        numbers = pieces_of_batch(look(shop, profile), profile, of)
+    else:
+        numbers = numbers_typed(pieces or ())
+    tell_batch(correct_batch(shop, numbers, to, why), shop.settings)
+
+
+def tell_batch(result: Corrected, settings: Settings) -> None:
+    """Says which pieces and rails are of another batch now."""
+    show_pieces(list(result.pieces), settings, "table")
+    if result.along:
+        say(f"Cut from the same sticks: {', '.join(map(str, result.along))}")
+    if result.frames:
+        say(f"So are rails of {', '.join(result.frames)}.")
+    for frame in result.mixed:
+        say(f"{frame} has rails of two batches now; cut it afresh if that shows: "
+            f"stockroom afresh {frame}")  # fmt: skip
+    numbers = [piece.id for piece in result.pieces]
+    done(f"{counted(len(numbers), 'piece')} of batch {result.batch}.",
+         f"new labels: stockroom labels {' '.join(map(str, numbers))}")  # fmt: skip
 
 
 def write_off(

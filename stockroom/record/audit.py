@@ -91,6 +91,9 @@ TYPED = " UNION ALL ".join(
     for column, least in columns.items()
 )
 
+SETS_BATCH = """SELECT id FROM entry WHERE kind = 'batch' UNION
+  SELECT u.id FROM entry u JOIN entry e ON e.id = u.reverses WHERE e.kind = 'batch'"""
+
 BALANCES = (
     asked("a stored number is one that can be typed", TYPED),
     asked(
@@ -99,8 +102,16 @@ BALANCES = (
     ),
     asked(
         "the lines of an entry sum to zero for each profile and batch",
-        """SELECT 'entry ' || entry_id, 0, SUM(length_um) FROM line
+        f"""SELECT 'entry ' || entry_id, 0, SUM(length_um) FROM line
+        WHERE entry_id NOT IN ({SETS_BATCH})
         GROUP BY entry_id, profile_code, batch_code HAVING SUM(length_um) <> 0""",
+    ),
+    asked(
+        "an entry that sets a batch right moves nothing else",
+        f"""SELECT 'entry ' || entry_id, 0, SUM(length_um) FROM line
+        WHERE entry_id IN ({SETS_BATCH})
+        GROUP BY entry_id, profile_code, place, piece_id, frame_id, rail
+        HAVING SUM(length_um) <> 0""",
     ),
     asked(
         "a piece that left the rack holds nothing",
@@ -117,7 +128,15 @@ BALANCES = (
     asked(
         "a piece is of its lines' profile and batch",
         """SELECT 'piece ' || p.id, 0, COUNT(*) FROM piece p JOIN line l ON l.piece_id = p.id
-        WHERE l.profile_code <> p.profile_code OR l.batch_code <> p.batch_code GROUP BY p.id""",
+        WHERE l.profile_code <> p.profile_code OR (l.batch_code <> p.batch_code AND NOT EXISTS (
+          SELECT 1 FROM touch t JOIN entry e ON e.id = t.entry_id WHERE t.what = 'piece'
+          AND t.which = CAST(p.id AS VARCHAR) AND e.kind = 'batch')) GROUP BY p.id""",
+    ),
+    asked(
+        "a piece whose batch was set right is of no other",
+        """SELECT 'piece ' || p.id, 0, SUM(l.length_um) FROM piece p
+        JOIN line l ON l.piece_id = p.id WHERE l.batch_code <> p.batch_code
+        GROUP BY p.id, l.batch_code HAVING SUM(l.length_um) <> 0""",
     ),
     asked(
         "nothing happens to a piece after it left the rack",

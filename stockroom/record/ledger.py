@@ -21,6 +21,7 @@ from stockroom.remedies import Do, Remedy
 from stockroom.units.texts import kept_text
 
 __all__ = [
+    "BATCH",
     "Flow",
     "Hand",
     "LedgerBug",
@@ -38,6 +39,8 @@ __all__ = [
 PIECE, FLAW, MOVE, HELD = (
     SQLModel.metadata.tables[name] for name in ("piece", "flaw", "move", "planpiece")
 )
+BATCH = "batch"
+"""The kind of entry that says of which batch pieces and rails are."""
 MOST_AT_ONCE = 10_000
 """Numbers asked for in one query; a server takes no more than 65 535."""
 
@@ -145,8 +148,12 @@ def touch(session: Session, entry: int, touches: Iterable[tuple[str, int | str]]
     session.flush()
 
 
-def add_lines(session: Session, entry: int, flows: Sequence[Flow]) -> None:
+def add_lines(
+    session: Session, entry: int, flows: Sequence[Flow], *, across_batches: bool = False
+) -> None:
     """Writes the lines of an entry.
+
+    ``across_batches``: what leaves one batch comes to another at the same place.
 
     Raises:
         LedgerBug: they do not sum to zero for each profile and batch, or would leave a piece
@@ -154,7 +161,7 @@ def add_lines(session: Session, entry: int, flows: Sequence[Flow]) -> None:
     """
     sums: dict[tuple[str, str], int] = {}
     for flow in flows:
-        key = (flow.profile, flow.batch)
+        key = (flow.profile, flow.place if across_batches else flow.batch)
         sums[key] = sums.get(key, 0) + flow.length
     if off := {key: total for key, total in sums.items() if total}:
         raise LedgerBug(f"an entry's lines do not sum to zero: {off}", "please report this")

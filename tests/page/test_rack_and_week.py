@@ -34,10 +34,11 @@ def test_what_is_done_to_a_piece_is_on_the_record(page_of: Open, shop: Shop) -> 
     piece = next(p for p in find(shop) if p.held_by is None and not p.flaws)
     at = f"/rack/{piece.id}/change"
     for told in ({"what": "move", "place": "Z9"}, {"what": "measure", "length": "10"},
-                 {"what": "flaw", "flaw": "1..2"}):  # fmt: skip
+                 {"what": "flaw", "flaw": "1..2"}, {"what": "batch", "batch": "k7"}):  # fmt: skip
         assert page_of.ask("POST", at, data=told).status_code == 303
     now = next(p for p in find(shop) if p.id == piece.id)
     assert (now.spot, now.length, now.flaws) == ("Z9", 254_000, ((25_400, 50_800),))
+    assert now.batch == "K7"
     for told in ({}, {"what": "scrap"}, {"what": "measure", "length": "x"},
                  {"what": "flaw", "flaw": "9"}):  # fmt: skip
         assert page_of.ask("POST", at, data=told).status_code == 422

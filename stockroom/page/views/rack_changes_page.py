@@ -5,6 +5,7 @@ from starlette.responses import Response
 from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
 from stockroom.refusals import Refused
 from stockroom.services.catalogue.load import profile_rows
+from stockroom.services.rack.correct_batch import correct_batch
 from stockroom.services.rack.likely_length import check_usual
 from stockroom.services.rack.pieces import (
     Arrival,
@@ -63,7 +64,7 @@ def take_delivery(ask: Ask) -> Response:
 
 
 def piece_change(ask: Ask) -> Response:
-    """One thing about a piece is put right: its place, its length, a flaw; or it goes to scrap."""
+    """One thing about a piece is put right: place, length, batch, a flaw; or it goes to scrap."""
     shop, number, form = ask.shop, ask.path["number"], ask.form
     settings, why = shop.settings, form.get("why", "").strip()
     if (what := form.get("what")) == "move":
@@ -73,6 +74,8 @@ def piece_change(ask: Ask) -> Response:
                   why or "measured again")  # fmt: skip
     elif what == "flaw":
         mark_flaw(shop, number, *parse_span(form.get("flaw", ""), settings.unit), why)
+    elif what == "batch":
+        correct_batch(shop, [number], form.get("batch", ""), why)
     elif what == "scrap":
         if not why:
             raise Refused("a piece is written off for a reason", "say why, in a few words")

@@ -187,8 +187,8 @@ def check_unmoved(
         if (
             there is None
             or there.held_by is not None
-            or ((now := settable_piece(there, settings)).length, now.flaws)
-            != (piece.length, tuple(sorted(piece.flaws)))
+            or ((now := settable_piece(there, settings)).length, now.batch, now.flaws)
+            != (piece.length, piece.batch, tuple(sorted(piece.flaws)))
         ):
             raise Clash(
                 f"plan {plan.id} is out of date: {what_moved(session, piece.id, there)}",

@@ -10,6 +10,7 @@ from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
 from stockroom.record.jobs import FOR_STOCK, frames_for_stock
+from stockroom.record.ledger import BATCH
 from stockroom.record.tables import Entry, Flaw, Job, Line
 from stockroom.record.tables import Frame as FrameRow
 from stockroom.record.tables import Piece as PieceRow
@@ -114,6 +115,8 @@ def without_sent_back(moved: Sequence[Moved]) -> list[Moved]:
         where = (one.line.frame_id, one.line.rail)
         if one.line.place != "rails":
             rest.append(one)
+        elif one.kind == BATCH:
+            continue
         elif one.line.length_um < 0:
             rails.pop(where, None)
         else:

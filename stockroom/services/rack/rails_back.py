@@ -4,12 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from sqlalchemy import case
 from sqlmodel import Session, col, select
 
 from stockroom.record.arrivals import bring_in
 from stockroom.record.catalogue import profile_named
 from stockroom.record.ledger import Flow, Hand, RackPiece, rails_cut, spots_of
-from stockroom.record.tables import Frame, Line
+from stockroom.record.tables import Entry, Frame, Line
 
 __all__ = [
     "NOT_MEASURED", "RailsTo", "StandingRail", "rack_rail", "rails_standing", "send_back",
@@ -17,6 +18,7 @@ __all__ = [
 
 NOT_MEASURED = "a miscut rail, taken as planned less a cut"
 """The note on a miscut rail that nobody measured."""
+CUT = ("cut", "cut to size")
 RailsTo = Literal["rack", "scrap", "joined"]
 """Where cut rails of a job go that is cancelled or changed; joined frames stay as they are."""
 
@@ -64,22 +66,36 @@ def rails_standing(session: Session, frames: Sequence[Frame]) -> list[StandingRa
     found = []
     for (number, rail), batch in sorted(rails_cut(session, sorted(numbers)).items()):
         frame = numbers[number]
-        line = session.exec(
-            select(Line)
-            .where(Line.frame_id == number, Line.rail == rail, Line.length_um > 0)
-            .order_by(col(Line.id).desc())
-        ).first()
-        assert line is not None
+        entry, profile = cut_in(session, number, rail)
         length = frame.upright_um if rail % 2 else frame.across_um
-        found.append(StandingRail(number, rail, length, line.profile_code, batch,
-                                  cut_from(session, line.entry_id)))  # fmt: skip
+        found.append(StandingRail(number, rail, length, profile, batch,
+                                  cut_from(session, entry)))  # fmt: skip
     return found
+
+
+def cut_in(session: Session, frame: int, rail: int) -> tuple[int, str]:
+    """The entry in which a rail that stands was cut, and its profile.
+
+    What moved it since, from side to side or from batch to batch, is looked at last.
+    """
+    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
+    cut = col(Entry.kind).in_(CUT) & col(Entry.id).not_in(undone)
+    entry, profile = session.exec(
+        select(Line.entry_id, Line.profile_code)
+        .join(Entry)
+        .where(Line.frame_id == frame, Line.rail == rail, Line.length_um > 0)
+        .order_by(case((cut, 0), else_=1), col(Line.id).desc())
+    ).first() or (0, "")
+    return entry, profile
 
 
 def cut_from(session: Session, entry: int) -> int | None:
     """The piece that was cut in an entry."""
-    asked = select(Line.piece_id).where(
-        Line.entry_id == entry, Line.place == "rack", Line.length_um < 0
+    asked = (
+        select(Line.piece_id)
+        .join(Entry)
+        .where(Line.entry_id == entry, Line.place == "rack", Line.length_um < 0)
+        .where(col(Entry.kind).in_(CUT))
     )
     return session.exec(asked).first()
 

@@ -11,6 +11,7 @@ from sqlmodel import Session, col, select
 from stockroom.record.audit import Violation
 from stockroom.record.database import reading
 from stockroom.record.jobs import frame_label, job_named
+from stockroom.record.ledger import BATCH
 from stockroom.record.tables import Entry, Frame, Job, Line, Piece, Plan, Touch
 from stockroom.refusals import Unknown
 from stockroom.services.record.proof import faults_of
@@ -164,7 +165,10 @@ def rows_of(session: Session, entries: Sequence[Entry]) -> list[EntryRow]:
         if touch.what in ("piece", "job", "plan", "order"):
             about[touch.entry_id].append(f"{touch.what} {touch.which}")
     moved: dict[int, list[tuple[str, int]]] = defaultdict(list)
+    batches = {entry.id for entry in entries if BATCH in (entry.kind, kind_undone(session, entry))}
     for line, frame, job in lines:
+        if line.entry_id in batches:
+            continue  # Nothing moved: what left one batch came to the other.
         moved[line.entry_id].append((where(line, frame, job), line.length_um))
     undone = dict(
         session.exec(select(Entry.reverses, Entry.id).where(col(Entry.reverses).in_(ids))).all()
@@ -177,6 +181,11 @@ def rows_of(session: Session, entries: Sequence[Entry]) -> list[EntryRow]:
         )
         for entry in entries
     ]  # fmt: skip
+
+
+def kind_undone(session: Session, entry: Entry) -> str:
+    """The kind of the entry that this one undoes; none where it undoes none."""
+    return "" if entry.reverses is None else session.get_one(Entry, entry.reverses).kind
 
 
 def where(line: Line, frame: Frame | None, job: Job | None) -> str:

@@ -10,7 +10,7 @@ from sqlmodel import Session, SQLModel, col, select
 from stockroom.record import orders
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import RAILS, standing_frames
-from stockroom.record.ledger import Flow, add_lines, open_entry, rails_cut
+from stockroom.record.ledger import BATCH, Flow, add_lines, open_entry, rails_cut
 from stockroom.record.tables import (
     STAGES,
     Entry,
@@ -36,7 +36,7 @@ LASTING = ("setup", "setting", "load suppliers", "load profiles", "add profile",
 """Kinds of entry that are set right by their own commands, not by undoing."""
 REOPENS_RAILS = ("cut", "left")
 """Kinds whose undoing holds their rails for their plan again."""
-JOB_CHANGES = ("change", "cancel", "hold", "afresh", *STAGES[1:])
+JOB_CHANGES = ("change", "cancel", "hold", "afresh", BATCH, *STAGES[1:])
 
 
 def undo(shop: Shop, number: int | None = None, why: str = "") -> tuple[Entry, int]:
@@ -55,7 +55,7 @@ def undo(shop: Shop, number: int | None = None, why: str = "") -> tuple[Entry, i
             session, shop.hand, "undo", why=why, reverses=entry.id,
             touches=[(touch.what, touch.which) for touch in touches],
         )  # fmt: skip
-        turn_back(session, entry.id, reversal)
+        turn_back(session, entry, reversal)
         give_back(session, entry, reversal)
         return entry, reversal
 
@@ -144,14 +144,15 @@ def rails_taken(session: Session, entry: int, accepted: int) -> bool:
     return session.exec(asked).first() is not None
 
 
-def turn_back(session: Session, entry: int, reversal: int) -> None:
+def turn_back(session: Session, entry: Entry, reversal: int) -> None:
     """Writes the entry's lines again with their signs turned."""
-    lines = session.exec(select(Line).where(Line.entry_id == entry).order_by(col(Line.id))).all()
+    asked = select(Line).where(Line.entry_id == entry.id).order_by(col(Line.id))
+    lines = session.exec(asked).all()
     add_lines(session, reversal, [
         Flow(line.place, -line.length_um, line.profile_code, line.batch_code, line.piece_id,
              line.frame_id, line.rail, line.cause)
         for line in lines
-    ])  # fmt: skip
+    ], across_batches=entry.kind == BATCH)  # fmt: skip
 
 
 def give_back(session: Session, entry: Entry, reversal: int) -> None:
@@ -160,6 +161,8 @@ def give_back(session: Session, entry: Entry, reversal: int) -> None:
     for piece in session.exec(select(Piece).where(Piece.came_in == entry.id)):
         piece.left_in = reversal
         session.add(piece)
+    for number, batch in (entry.detail or {}).get("batches", {}).items():
+        session.get_one(Piece, int(number)).batch_code = batch
     for flaw in session.exec(select(Flaw).where(Flaw.marked_in == entry.id)):
         flaw.lifted_in = reversal
         session.add(flaw)

@@ -7,6 +7,7 @@ from stockroom.record.audit import BALANCES, Violation, audit
 from stockroom.record.database import changing, reading
 from stockroom.services.morning.sheets import to_settle
 from stockroom.services.rack import pieces as rack
+from stockroom.services.rack.correct_batch import correct_batch
 from stockroom.services.record.undo import undo
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
@@ -21,6 +22,9 @@ SPOILT = {
     "left the rack holds nothing": "UPDATE piece SET left_in = 9 WHERE id = 3",
     "on the rack holds something": "UPDATE piece SET left_in = NULL WHERE id = 1",
     "of its lines' profile and batch": "UPDATE piece SET batch_code = 'X' WHERE id = 3",
+    "sets a batch right moves nothing else":
+        "UPDATE line SET length_um = length_um + 7 WHERE batch_code = 'G2'",
+    "set right is of no other": "UPDATE piece SET batch_code = 'G1' WHERE batch_code = 'G2'",
     "after it left the rack": "UPDATE piece SET left_in = 2 WHERE id = 4",
     "comes in an entry that moves it": "UPDATE piece SET came_in = 1 WHERE id = 3",
     "a plan holds is on the rack": "UPDATE piece SET left_in = 9 WHERE id = 2",
@@ -65,6 +69,7 @@ def worked(where: str) -> Shop:
     ordering.draft(shop, "LARK", [ordering.Wanted("LEAF-40", 1)])
     ordering.place(shop, "1")
     receive_order(shop, "1", [Bundle("LEAF-40", "G1", (rack.Arrival(3_000_000),))])
+    correct_batch(shop, [piece.id for piece in rack.find(shop, "LEAF-40")], "G2")
     return shop
 
 

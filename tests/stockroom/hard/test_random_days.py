@@ -29,6 +29,7 @@ from stockroom.services.counter.job_list import job_rows
 from stockroom.services.morning import day_plan as morning
 from stockroom.services.morning.sheets import sheet_of, to_settle
 from stockroom.services.rack import pieces as rack
+from stockroom.services.rack.correct_batch import correct_batch
 from stockroom.services.rack.count import count_sheet, settle
 from stockroom.services.rack.pieces import Arrival
 from stockroom.services.record.undo import undo
@@ -42,7 +43,7 @@ TRIM, KEEP, CUT = 10_000, 300_000, 5_026
 EXAMPLES = {"sqlite": 20, "postgresql": 8}
 STEPS = 25
 KINDS = ("receive", "found", "take in", "accept", "cut", "left", "drop", "correct", "count",
-         "hold", "undo")  # fmt: skip
+         "hold", "batch", "cancel", "undo")  # fmt: skip
 
 
 @dataclass
@@ -54,6 +55,7 @@ class Model:
     spots: dict[int, str] = field(default_factory=dict)
     held: dict[int, int] = field(default_factory=dict)
     rails: dict[int, int] = field(default_factory=dict)
+    sides: dict[int, tuple[int, int]] = field(default_factory=dict)
     on_hold: set[int] = field(default_factory=set)
 
     def lay(self, piece: int, length: int, spot: str, *, factory: int = 0) -> None:
@@ -110,7 +112,10 @@ class Days(RuleBasedStateMachine):
     @rule(width=st.integers(100, 1200), height=st.integers(100, 1200))
     def take_in(self, width: int, height: int) -> None:
         self.remember("take in")
-        self.model.rails[take(self.shop, width=str(width), height=str(height))] = 4
+        job = take(self.shop, width=str(width), height=str(height))
+        self.model.rails[job] = 4
+        # 3 mm of play, and 16 mm of face beyond the rabbet on either side.
+        self.model.sides[job] = ((width + 35) * 1000, (height + 35) * 1000)
 
     @precondition(lambda self: any(self.model.rails.values()) and self.model.free)
     @rule()
@@ -150,9 +155,11 @@ class Days(RuleBasedStateMachine):
         ))  # fmt: skip
         self.model.lift(piece)
         kept = left if told is None else told
-        assert len(done.offcuts) == (kept - TRIM * (ends > 0) >= KEEP)
-        for offcut in done.offcuts:
-            self.model.lay(offcut.id, kept, "C1", factory=min(ends, 1))
+        racked = [(kept, min(ends, 1))] * (kept - TRIM * (ends > 0) >= KEEP)
+        # Nobody measured the miscut rail: a bad end that is cut off again takes a cut.
+        racked += [(lengths[0] - CUT, 0)] * (miscut and lengths[0] - CUT >= KEEP)
+        for offcut, (length, factory) in zip(done.offcuts, racked, strict=True):
+            self.model.lay(offcut.id, length, "C1", factory=factory)
         for number, rail in enumerate(drawn.rails):
             if not (miscut and number == 0):
                 self.model.rails[int(rail.frame[1:])] -= 1
@@ -174,9 +181,12 @@ class Days(RuleBasedStateMachine):
         self.model.held = {p: n for p, n in self.model.held.items() if n != plan}
 
     @precondition(lambda self: self.model.free)
-    @rule(data=st.data(), how=st.sampled_from(["scrap", "measure", "move"]))
+    @rule(data=st.data(), how=st.sampled_from(["scrap", "measure", "move", "batch"]))
     def correct(self, data: Any, how: str) -> None:
         piece = data.draw(st.sampled_from(self.model.free))
+        if how == "batch":
+            self.set_batch_right(piece)
+            return
         self.remember("correct")
         if how == "scrap":
             rack.write_off(self.shop, piece, "split")
@@ -188,6 +198,32 @@ class Days(RuleBasedStateMachine):
             length = self.model.lengths[piece] + data.draw(st.integers(-20_000, 20_000))
             rack.remeasure(self.shop, piece, length, "tape")
             self.model.lengths[piece] = length
+
+    def set_batch_right(self, piece: int) -> None:
+        """A piece and all that was cut from its stick are of the other batch, unless held."""
+        (there,) = [one for one in rack.find(self.shop) if one.id == piece]
+        other = "B2" if there.batch == "B1" else "B1"
+        try:
+            correct_batch(self.shop, [piece], other)
+        except StockroomError:
+            return
+        self.remember("batch")
+
+    @precondition(lambda self: self.model.rails)
+    @rule(data=st.data())
+    def cancel(self, data: Any) -> None:
+        job = data.draw(st.sampled_from(sorted(self.model.rails)))
+        try:
+            back = amending.cancel(self.shop, f"J{job}", "withdrew").back
+        except StockroomError:
+            return
+        self.remember("cancel")
+        assert len(back) <= 4 - self.model.rails[job]
+        for piece in back:
+            assert piece.length in self.model.sides[job]
+            self.model.lay(piece.id, piece.length, piece.spot)
+        del self.model.rails[job]
+        self.model.on_hold.discard(job)
 
     @rule(data=st.data(), spot=st.sampled_from(["A", "B1", ""]))
     def count(self, data: Any, spot: str) -> None:
