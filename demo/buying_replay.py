@@ -1,4 +1,4 @@
-"""A shop's year of buying replayed: the review, fixed minimums, and open jobs alone.
+"""A shop's year of buying replayed: the review by money, fixed minimums, open jobs, foresight.
 
 ``python -m demo.buying_replay 7 1`` prints stock-outs, money tied up and length bought for
 invented profiles of every pace: a lead time of 7 days, as many jobs as in the year before.
@@ -14,20 +14,22 @@ from demo.buyingyear import (
     Buyer,
     Year,
     fixed_minimum,
+    foreseeing,
     last_years_windows,
     minimum_alone,
     open_jobs,
     replay_buying,
     review,
 )
-from stockroom.buying.cover import covering
+from stockroom.buying.spare import Stake
 from stockroom.replay import Demand, ReplayFault, invented_shop
 
 __all__ = ["Row", "World"]
 
 SEED, REVIEW_DAYS, MOST = 1, 7, 80
 Rule = Callable[[int], Buyer]
-SERVICES = (0.95, 0.98)
+WAITS = (80, 200)
+SERVICE = 0.95
 STICK_PRICES = {
     "busy, free": 9_60, "middling, free": 21_50, "slow, free": 33_00,
     "busy, matched": 18_40, "middling, matched": 34_10, "slow, matched": 69_50,
@@ -66,12 +68,18 @@ class World:
             )
         return self.known[demand.profile, sticks, rule]
 
-    def under(self, buyer: Buyer) -> list[Year]:
-        """Each profile's year where this buyer orders."""
+    def under(self, buyer: Callable[[Demand], Buyer]) -> list[Year]:
+        """Each profile's year where its buyer orders."""
         return [
-            replay_buying(demand, buyer, SEED, self.lead, self.days, self.times)
+            replay_buying(demand, buyer(demand), SEED, self.lead, self.days, self.times)
             for demand in self.demands
         ]
+
+    def foresight(self) -> Row:
+        """The shop's year by who knows what will come in before the next order is there."""
+        return self.added(self.under(
+            lambda demand: foreseeing(demand, SEED, self.lead, self.days, self.times)
+        ))  # fmt: skip
 
     def minimums(self, sticks: Callable[[Demand], int], rule: Rule = fixed_minimum) -> Row:
         """The shop's year with a fixed minimum for each profile."""
@@ -94,7 +102,7 @@ class World:
 
     def enough_last_year(self, service: float) -> Row:
         """Minimums that would have been enough in this share of last year's windows."""
-        return self.minimums(lambda demand: covering(self.windows[demand.profile], service))
+        return self.minimums(lambda demand: enough(self.windows[demand.profile], service))
 
     def multiple(self, quarters: int, rule: Rule = fixed_minimum) -> Row:
         """Minimums of so many quarters of what last year's mean window took."""
@@ -126,6 +134,16 @@ class World:
         return self.added(found)
 
 
+def enough(windows: Sequence[int], service: float) -> int:
+    """The least that is enough in this share of the windows."""
+    return sorted(windows)[len(windows) - 1 - int(len(windows) * (1 - service) + 1e-9)]
+
+
+def by_money(wait: float) -> Callable[[Demand], Buyer]:
+    """The review, where a frame that waits costs so much (minor units)."""
+    return lambda demand: review(Stake.until_review(wait, STICK_PRICES[demand.kind], REVIEW_DAYS))
+
+
 def show(name: str, row: Row, beside: Row | None = None) -> None:
     """One line of the table, with the money of the row it is set beside in percent of its own."""
     share = "" if beside is None else f"{100 * beside.money / row.money:>10.0f} %"
@@ -137,21 +155,22 @@ def main(words: Sequence[str]) -> None:
     """The comparison: lead time in days, demand multiplied, days of notice, as ``7 1 3``."""
     lead, times, notice = (float(word) for word in (*words, *"713"[len(words) :]))
     world = World(int(lead), times, int(notice))
-    alone = world.added(world.under(open_jobs))
+    alone = world.added(world.under(lambda _: open_jobs))
     print(f"{alone.frames} frames, lead {lead:g} days, {times:g} times last year's demand, "
           f"jobs due {notice:g} days after they come in")  # fmt: skip
     print(f"{'who buys':<42}{'stock-outs':>10}{'tied up':>10}{'metres':>9}{'review / it':>12}")
     show("open jobs alone", alone)
-    for service in SERVICES:
-        compare(world, service)
+    show("all that comes in is known", world.foresight())
+    show(f"enough in {SERVICE:.2f} of last year's windows", world.enough_last_year(SERVICE))
+    for wait in WAITS:
+        compare(world, wait)
 
 
-def compare(world: World, service: float) -> None:
-    """The review at a service, and the minimums beside it."""
-    years = world.under(review(service))
+def compare(world: World, wait: float) -> None:
+    """The review where a wait costs so much, and the minimums beside it."""
+    years = world.under(by_money(wait))
     ours = world.added(years)
-    show(f"the review at {service:.2f}", ours)
-    show(f"  enough in {service:.2f} of last year's windows", world.enough_last_year(service), ours)
+    show(f"the review, a wait costs {wait / 100:.2f}", ours)
     step, row = world.as_good(ours, lambda quarters: world.multiple(quarters, minimum_alone))
     show(f"  as good, jobs aside: {step / 4:g} of last year's", row, ours)
     step, row = world.as_good(ours, world.multiple)

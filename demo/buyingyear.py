@@ -12,8 +12,9 @@ from random import Random
 from planner.heuristics.best_fit import hand_laid, hand_plan
 from planner.score import offcut_left
 from planner.values import Frame, Piece, Problem
-from stockroom.buying.cover import Case, as_free, cover, sticks_opened, with_order
 from stockroom.buying.forecast import by_week, forecast
+from stockroom.buying.spare import Stake, spare_sticks
+from stockroom.buying.windows import Ask, Case, as_free, outcomes, sticks_opened, with_order
 from stockroom.replay import Demand, Order, orders_of
 from stockroom.replay.asked_frames import FIRST_DAY
 
@@ -23,6 +24,7 @@ __all__ = [
     "Year",
     "asked_of",
     "fixed_minimum",
+    "foreseeing",
     "last_years_windows",
     "minimum_alone",
     "open_jobs",
@@ -31,7 +33,6 @@ __all__ = [
 ]
 
 YEAR, WARM_UP, WEEK = 364, 91, 7
-FUTURES = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,14 +74,28 @@ def minimum_alone(sticks: int) -> Buyer:
     return buy
 
 
-def review(service: float) -> Buyer:
-    """Buys for open jobs, and covers this share of the futures."""
+def review(stake: Stake) -> Buyer:
+    """Buys for open jobs, and the spare sticks that cost least at this stake."""
 
     def buy(case: Case, _left: int) -> int:
         needed = sticks_opened(case, ())
         bought = with_order(case.profile, case.stick_length, needed)
         free = tuple(as_free(piece) for piece in bought)
-        return needed + cover(replace(case, pieces=(*case.pieces, *free)), service, FUTURES)
+        covered = replace(case, pieces=(*case.pieces, *free))
+        return needed + spare_sticks(outcomes(covered), stake).sticks
+
+    return buy
+
+
+def foreseeing(demand: Demand, seed: int, lead: int, days: int, times: float) -> Buyer:
+    """Buys for open jobs, and for what is due before the next review's order and will come in."""
+    orders = asked_of(demand, seed, days, times)
+
+    def buy(case: Case, _left: int) -> int:
+        today = (case.day - FIRST_DAY).days
+        coming = [replace(order.frame, due=FIRST_DAY + timedelta(order.due)) for order in orders
+                  if today < order.day and order.due < today + lead + WEEK]  # fmt: skip
+        return sticks_opened(case, coming)
 
     return buy
 
@@ -127,14 +142,14 @@ class _Shelf:
         ordered = [Piece(f"coming-{due}-{n}", self.demand.profile, f"D{due}", "stick", length)
                    for due, sticks in self.coming.items() for n in range(sticks)]  # fmt: skip
         today = FIRST_DAY + timedelta(day)
-        asked = ((FIRST_DAY + timedelta(order.day), order.frame.rails[:2]) for order in past)
+        asked = [(FIRST_DAY + timedelta(order.day), order.frame.rails[:2]) for order in past]
         weeks = by_week(asked, FIRST_DAY, today)
         return Case(
             self.demand.profile, rules, length,
             tuple(as_free(piece) for piece in (*self.rack.values(), *ordered)),
             tuple(order.frame for order in waiting),
-            tuple(week for week in weeks if week),  # type: ignore[misc]
-            self.demand.matched, forecast([len(week) for week in weeks]), today,
+            tuple(Ask(on, (pair,)) for on, pair in asked),  # type: ignore[arg-type]
+            FIRST_DAY, self.demand.matched, forecast([len(week) for week in weeks]), today,
             max(0, lead + WEEK - self.demand.lead),
         )  # fmt: skip
 

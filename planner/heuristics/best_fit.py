@@ -2,9 +2,11 @@
 
 import math
 import time
+from collections import Counter
 from collections.abc import Iterator
 from datetime import date
 from fractions import Fraction
+from itertools import islice
 
 from planner.score import Laid, cuts_of, score_of
 from planner.sorting import by_age, by_due, natural
@@ -154,30 +156,44 @@ class _Rack:
     def _try(self, frame: Frame, group: list[Piece]) -> list[tuple[Place, int]] | None:
         order = sorted(range(len(frame.rails)), key=lambda i: (-frame.rails[i], i))
         least = frame.rails[order[-1]] + self.allowance
-        room = {
-            place: self.room[place]
-            for piece in group
-            for place in self.places[piece.id]
-            if self.room[place] >= least
-        }
+        room, new = self._choices(group, least, len(order))
         if sum(room.values()) < sum(frame.rails) + len(order) * self.allowance:
             return None
-        new, places = {place for place in room if self._unopened(place)}, []
+        places = []
         for rail in order:
             need = frame.rails[rail] + self.allowance
             # New sticks come last, then the tightest fit; the dict's order settles the rest.
-            options = [(place in new, left) for place, left in room.items() if left >= need]
+            options = [(place in new, left, at) for at, (place, left) in enumerate(room.items())
+                       if left >= need]  # fmt: skip
             if not options:
                 return None
-            best = min(options)
-            place = next(at for at, left in room.items() if (at in new, left) == best)
+            place = next(islice(room, min(options)[2], None))
             room[place] -= need
             new.difference_update(self.places[place[0]])
             places.append((place, rail))
         return places
 
-    def _unopened(self, place: Place) -> bool:
-        return place[0] in self.sticks and place[0] not in self.opened
+    def _choices(
+        self, group: list[Piece], least: int, rails: int
+    ) -> tuple[dict[Place, int], set[Place]]:
+        """The room on each stretch that takes the least rail, and which are of unopened sticks: of
+        those that are alike no more than a frame has rails."""
+        room: dict[Place, int] = {}
+        new: set[Place] = set()
+        alike: Counter[int] = Counter()
+        for piece in group:
+            places = self.places[piece.id]
+            unopened = piece.id in self.sticks and piece.id not in self.opened
+            if unopened and len(places) == 1:
+                alike[self.room[places[0]]] += 1
+                if alike[self.room[places[0]]] > rails:
+                    continue
+            for place in places:
+                if self.room[place] >= least:
+                    room[place] = self.room[place]
+                    if unopened:
+                        new.add(place)
+        return room, new
 
     def _opens(self, places: list[tuple[Place, int]]) -> tuple[int, int, int]:
         """What a way of cutting a frame costs: stick length, pieces touched, room left over."""

@@ -33,8 +33,8 @@ class Forecast:
 
     ``rate`` is frames a week, ``weeks`` how many weeks were looked at, ``asked`` in how many of
     them at least one frame was wanted, ``silent`` how many have passed since the last of these.
-    ``chance`` is that of any demand in a week, ``sizes`` the counts of the weeks that had some and
-    that those to come are taken to be like.
+    ``chance`` is that of any demand in a week, ``recent`` how many of the weeks those to come are
+    taken to be like.
     """
 
     pattern: Pattern
@@ -44,7 +44,7 @@ class Forecast:
     weeks: int
     asked: int
     silent: int
-    sizes: tuple[int, ...]
+    recent: int
 
     @property
     def seldom(self) -> bool:
@@ -149,13 +149,13 @@ def forecast(counts: Sequence[int]) -> Forecast:
         if len(recent) < min(YEAR, len(counts)):
             method = f"changed {len(recent)} weeks ago"
     elif pattern == "stopped":
-        rate, method = tsb(counts, chance=len(sizes) / len(counts)), "fading (TSB)"
+        rate, method = tsb(counts, chance=len(sizes) / len(counts)), "fading"
     else:
         means = fmean(sizes), len(counts) / len(sizes)
-        rate, method = sba(counts, start=means), "now and then (SBA)"
+        rate, method = sba(counts, start=means), "now and then"
     chance = min(1.0, rate / fmean(sizes)) if sizes else 0.0
     return Forecast(pattern, method, rate, chance, len(counts), sum(map(bool, counts)),
-                    silent_weeks(counts), sizes)  # fmt: skip
+                    silent_weeks(counts), len(recent))  # fmt: skip
 
 
 def smoothed(values: Sequence[float], weight: float, start: float) -> float:

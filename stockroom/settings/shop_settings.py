@@ -13,6 +13,7 @@ from stockroom.refusals import StockroomError
 from stockroom.settings.label_sheet import CodeKind
 from stockroom.settings.machines import MAIN
 from stockroom.settings.stored_settings import stored_value
+from stockroom.settings.wait_cost import USUALLY
 from stockroom.units.bench_days import BenchDays
 from stockroom.units.lengths import Micrometres, Rounding, Unit, format_length, on_step
 from stockroom.units.shop_unit import SHOP_UNITS, ShopUnit
@@ -60,6 +61,10 @@ class Settings:
     cover_most_um: Micrometres | None = None
     bench_days: int = 0
     closed: str = "sat sun"
+    promise: int = 14
+    wait_cost: str = USUALLY
+    large_job: int = 12
+    last_buy_days: int = 91
     dates: Literal["auto", "dmy", "mdy"] = "auto"
     csv: Literal["comma", "semicolon"] = "comma"
     currency: str = "$"

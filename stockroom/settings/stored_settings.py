@@ -6,6 +6,7 @@ from collections.abc import Collection
 
 from stockroom.frame.cutters import CUTTERS
 from stockroom.settings.label_sheet import read_label_sheet
+from stockroom.settings.wait_cost import read_wait
 from stockroom.units.shop_unit import SHOP_UNITS
 
 __all__ = ["CHOICES", "WHOLE", "WORKERS", "stored_value"]
@@ -18,6 +19,9 @@ CHOICES = {
 WHOLE: dict[str, tuple[Collection[int], str]] = {
     "bench_days": (range(91), "a number of days from 0 to 90"),
     "ahead": (range(366), "a number of days from 0 to 365"),
+    "promise": (range(366), "a number of days from 0 to 365"),
+    "large_job": (range(1, 501), "a number of frames from 1 to 500"),
+    "last_buy_days": (range(7, 731), "a number of days from 7 to 730"),
 }
 """What whole numbers these settings take, and how that is said."""
 WORKERS = re.compile(r"auto|[1-9][0-9]?|(tcp|tls)://[!-~]{1,70}")
@@ -39,6 +43,8 @@ def stored_value(name: str, text: str, *, is_text: bool) -> object:
         raise ValueError(f"{text!r} is no number of workers")
     if name == "labels":
         read_label_sheet(text)
+    if name == "wait_cost":
+        read_wait(text)
     if name == "machines":
         check_machines(text)
     if not text.isprintable() or not (text or name in MAY_BE_EMPTY):

@@ -13,6 +13,7 @@ from stockroom.settings.label_sheet import read_label_sheet
 from stockroom.settings.machines import on_machine, same_name
 from stockroom.settings.shop_settings import BESIDE, DAYS, NO_BACKUPS, Settings
 from stockroom.settings.stored_settings import CHOICES, WHOLE, WORKERS
+from stockroom.settings.wait_cost import read_wait
 from stockroom.units.lengths import Unit, exact_length, parse_length
 from stockroom.units.shop_unit import SHOP_UNITS, USUAL
 from stockroom.units.texts import either, near
@@ -22,6 +23,8 @@ __all__ = ["explained", "spelt", "with_setting"]
 LENGTHS = ("kerf", "clean_up", "shortest", "margin", "one_person")
 MAY_LACK = ("widest", "tallest", "gap", "allowance", "overlap", "cover_least", "cover_most")
 """Lengths that may be none: no limit, or what is usual in the shop's unit."""
+NUMBERS = ("seconds", "ahead", "one_person_kg", "bench_days", "promise", "large_job",
+           "last_buy_days")  # fmt: skip
 EXPLAINED = {
     "name": "the shop's name, as it is printed",
     "unit": f"{either(SHOP_UNITS)}: how lengths are printed, and what a bare number means",
@@ -41,6 +44,11 @@ EXPLAINED = {
     "cover_most": "the most that a lip usually covers of each edge",
     "bench_days": "days between cutting and the day a job is due, for joining, filling, fitting",
     "closed": "weekdays without work at the bench, such as: sat sun; or none",
+    "promise": "days that a job is promised in, as long as fewer than 20 jobs tell",
+    "wait_cost": "what a frame that waits for its stick costs: money, or a share of its moulding "
+    "such as 50 %; usual: the carriage of an order, and a third of the moulding",
+    "large_job": "a job of more frames than this is ordered for when it comes, not stocked for",
+    "last_buy_days": "how long the sample of a profile that is sold no more stays on the wall",
     "margin": "kept back on each offcut, since its length is a tape's; a profile may have its own",
     "dates": "dmy: 4/12 is 4 December; mdy: 12 April; auto: dmy but where the unit is in",
     "csv": "comma or semicolon: what parts the cells of files that are saved; either is read",
@@ -96,12 +104,14 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
         changed[name] = closed_days(typed)
     elif name == "step":
         changed[name] = step_of(typed, settings.unit)
-    elif name in ("seconds", "ahead", "one_person_kg", "bench_days"):
+    elif name in NUMBERS:
         changed[name] = whole(name, typed)
     elif name == "fixings":
         changed[name] = share(typed)
     elif name == "workers":
         changed[name] = workers(typed)
+    elif name == "wait_cost":
+        changed[name] = read_wait(typed).typed
     elif name == "labels":
         changed[name] = " ".join(typed.split()).lower()
     else:

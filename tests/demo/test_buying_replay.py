@@ -16,13 +16,15 @@ from demo.buyingyear import (
     replay_buying,
     review,
 )
+from stockroom.buying.spare import Stake
 from stockroom.replay import ReplayFault, invented_shop
 
 BUSY = invented_shop(5, 1)[0]
+STAKE = Stake.until_review(150, 2_150, 7)
 MIDDLING = replace(invented_shop(5, 6)[1], lead=3)
 
 
-@pytest.mark.parametrize("buyer", [open_jobs, fixed_minimum(4), minimum_alone(4), review(0.95)])
+@pytest.mark.parametrize("buyer", [open_jobs, fixed_minimum(4), minimum_alone(4), review(STAKE)])
 def test_no_length_is_lost_whoever_buys(buyer: Buyer) -> None:
     year = replay_buying(MIDDLING, buyer, 1, lead=7, days=60)
     assert year.balance == 0
@@ -31,7 +33,7 @@ def test_no_length_is_lost_whoever_buys(buyer: Buyer) -> None:
 
 def test_a_review_has_fewer_stock_outs_than_open_jobs_alone_and_ties_up_more() -> None:
     alone = replay_buying(MIDDLING, open_jobs, 1, lead=7, days=120)
-    covered = replay_buying(MIDDLING, review(0.95), 1, lead=7, days=120)
+    covered = replay_buying(MIDDLING, review(STAKE), 1, lead=7, days=120)
     assert covered.stock_outs < alone.stock_outs / 2
     assert covered.tied > alone.tied
 
@@ -73,7 +75,7 @@ def test_a_minimum_of_last_years_windows_knows_nothing_of_the_year() -> None:
 
 def test_the_table_finds_the_least_minimum_that_does_as_well() -> None:
     world = World(7, 1.0, 3, days=28, profiles=2)
-    year = world.under(fixed_minimum(4))
+    year = world.under(lambda _: fixed_minimum(4))
     row = world.added(year)
     step, found = world.as_good(row, lambda sticks: world.minimums(lambda _: sticks))
     assert step <= 4

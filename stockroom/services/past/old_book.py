@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -23,19 +23,23 @@ from stockroom.services.shop import Shop
 __all__ = ["PastFrames", "load_past", "past_kept"]
 
 KIND = "past jobs"
+LONGEST_PROMISE = 366
 NEEDS = ("day", "profile", "width", "height")
-MAY = ("depth", "gap", "allowance", "mat", "overlap", "quantity")
+MAY = ("depth", "gap", "allowance", "mat", "overlap", "quantity", "due")
 
 
 @dataclass(frozen=True, slots=True)
 class PastFrames:
-    """Frames that were once asked for: the day, the profile, how many, and their rails (um)."""
+    """Frames that were once asked for: the day, the profile, how many, and their rails (um); the
+    day they were promised for where it is known, and the record's job where they are one's."""
 
     day: date
     profile: str
     count: int
     across: int
     upright: int
+    due: date | None = None
+    job: int | None = None
 
 
 def load_past(shop: Shop, path: Path, *, dry_run: bool = False) -> tuple[int, int]:
@@ -78,7 +82,7 @@ def past_told(
         raise Refused(f"the day {day} is not past; today is {shop.hand.day}")
     if first is not None and day >= first:
         raise Refused(f"from {first} on this record has its own jobs; {day} would count twice")
-    sizes = {name: text for name, text in cells.items() if name not in ("day", "quantity")}
+    sizes = {name: text for name, text in cells.items() if name not in ("day", "quantity", "due")}
     artwork, more = told_parts(sizes, shop)
     profile = profile_named(session, more["profile"])
     count = named("quantity", count_of, cells.get("quantity", "1"))
@@ -89,7 +93,23 @@ def past_told(
     if max(rails) > profile.stick_length_um - 2 * profile.end_trim_um:
         raise Refused(f"a rail of {shop.settings.length_with_unit(max(rails))} is longer than any "
                       f"stick of {profile.code}")  # fmt: skip
-    return PastFrames(day, profile.code, count, *rails)
+    return PastFrames(day, profile.code, count, *rails, due_told(shop, cells.get("due", ""), day))
+
+
+def due_told(shop: Shop, typed: str, day: date) -> date | None:
+    """The day a past job was promised for; none where the file does not say.
+
+    Raises:
+        Refused: it lies before the day the job came in, or more than a year after it.
+        Unreadable: it is no day.
+    """
+    if not typed:
+        return None
+    due: date = named("due day", partial(shop.day, past=True), typed)
+    if not day <= due <= day + timedelta(LONGEST_PROMISE):
+        raise Refused(f"the due day {due} of a job that came in on {day}",
+                      "give a day up to a year after it")  # fmt: skip
+    return due
 
 
 def first_job(session: Session) -> date | None:
@@ -102,6 +122,7 @@ def as_detail(found: list[PastFrames]) -> dict[str, Any]:
     kept: dict[str, list[list[Any]]] = {}
     for one in found:
         row = [one.day.isoformat(), one.count, one.across, one.upright]
+        row += [] if one.due is None else [one.due.isoformat()]
         kept.setdefault(one.profile, []).append(row)
     return {"frames": kept, "first": found[0].day.isoformat()}
 
@@ -117,8 +138,9 @@ def past_kept(session: Session) -> list[PastFrames]:
     if entry is None:
         return []
     found = [
-        PastFrames(date.fromisoformat(day), profile, count, across, upright)
+        PastFrames(date.fromisoformat(day), profile, count, across, upright,
+                   date.fromisoformat(due[0]) if due else None)
         for profile, rows in entry.detail["frames"].items()
-        for day, count, across, upright in rows
-    ]
+        for day, count, across, upright, *due in rows
+    ]  # fmt: skip
     return sorted(found, key=lambda one: one.day)

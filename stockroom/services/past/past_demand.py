@@ -1,18 +1,19 @@
-"""What was asked for, from the record: frames by the week their jobs were taken in, their sizes."""
+"""What was asked for, from the record: jobs by the day they were taken in, their frames' sizes."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import date
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
 
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from stockroom.buying.forecast import Forecast, by_week, forecast
+from stockroom.buying.windows import Ask
 from stockroom.record.jobs import FOR_STOCK
 from stockroom.record.tables import Entry, Frame, Job
 from stockroom.services.past.old_book import PastFrames, past_kept
 
-__all__ = ["Asked", "asked_for"]
+__all__ = ["Asked", "asked_for", "never", "usual_notice"]
 
 MOST_WEEKS = 104
 NEWEST, ENOUGH = 200, 20
@@ -20,43 +21,68 @@ NEWEST, ENOUGH = 200, 20
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One profile's past: its forecast, the weeks that had demand with their frames' pairs of rails
-    (um), and how much length all of them took (um)."""
+    """One profile's past since a day: its forecast, and the jobs that came in, oldest first."""
 
     forecast: Forecast
-    weeks: tuple[tuple[tuple[int, int], ...], ...]
+    since: date
+    asks: tuple[Ask, ...] = field(repr=False)
+
+    @property
+    def frames(self) -> int:
+        """How many frames were asked for."""
+        return sum(len(ask.pairs) for ask in self.asks)
 
     @property
     def length(self) -> int:
         """The length of all rails asked for, um."""
-        return sum(2 * (across + upright) for week in self.weeks for across, upright in week)
+        return sum(2 * (across + upright) for ask in self.asks for across, upright in ask.pairs)
+
+    @property
+    def usual_length(self) -> float:
+        """The length of the rails of a usual frame, um; nothing where none was asked for."""
+        return self.length / self.frames if self.frames else 0.0
 
     @property
     def weekly_length(self) -> float:
         """The length of rails to expect in a week, um."""
-        frames = sum(map(len, self.weeks))
-        return self.forecast.rate * self.length / frames if frames else 0.0
+        return self.forecast.rate * self.usual_length
 
 
-def asked_for(session: Session, today: date) -> dict[str, Asked]:
+def asked_for(session: Session, today: date, most: int | None = None) -> dict[str, Asked]:
     """The past of each profile that was ever asked for.
 
-    Frames count in the week their job was taken in, so that an open job is known demand and not
-    part of what is still expected. Cancelled jobs, dropped frames and frames for stock do not
-    count. The past begins with the old book's first job, else with the record's first day, and
-    two years ago at most.
+    Jobs count on the day they were taken in, so that an open job is known demand and not part of
+    what is still expected. Cancelled jobs, dropped frames and frames for stock do not count, nor do
+    jobs of more than ``most`` frames. The past begins with the old book's first job, else with the
+    record's first day, and two years ago at most.
     """
     since, book = begun(session, today)
-    asked: dict[str, list[tuple[date, tuple[int, int]]]] = {}
-    for one in (*book, *taken_in(session, since, today)):
-        dated = (one.day, (one.across, one.upright))
-        asked.setdefault(one.profile, []).extend([dated] * one.count)
-    return {profile: past_of(by_week(dated, since, today)) for profile, dated in asked.items()}
+    asks: dict[str, list[Ask]] = {}
+    for one in jobs_of((*book, *taken_in(session, since, today))):
+        if most is None or len(one[1].pairs) <= most:
+            asks.setdefault(one[0], []).append(one[1])
+    return {profile: past_of(found, since, today) for profile, found in asks.items()}
 
 
-def past_of(weeks: list[tuple[tuple[int, int], ...]]) -> Asked:
-    """The past of a profile, from all its weeks."""
-    return Asked(forecast([len(week) for week in weeks]), tuple(week for week in weeks if week))
+def jobs_of(frames: Iterable[PastFrames]) -> list[tuple[str, Ask]]:
+    """Frames by the job they came in with, each with its profile, oldest first; a row of the old
+    book is a job."""
+    found: dict[tuple[str, object], list[PastFrames]] = {}
+    for number, one in enumerate(frames):
+        key = one.profile, (f"row {number}" if one.job is None else one.job)
+        found.setdefault(key, []).append(one)
+    told = [
+        (profile, Ask(rows[0].day, tuple((one.across, one.upright) for one in rows
+                                         for _ in range(one.count))))
+        for (profile, _), rows in found.items()
+    ]  # fmt: skip
+    return sorted(told, key=lambda one: one[1].day)
+
+
+def past_of(asks: Sequence[Ask], since: date, today: date) -> Asked:
+    """The past of a profile, from all its jobs."""
+    weeks = by_week(((ask.day, len(ask.pairs)) for ask in asks), since, today)
+    return Asked(forecast([sum(week) for week in weeks]), since, tuple(asks))
 
 
 def begun(session: Session, today: date) -> tuple[date, list[PastFrames]]:
@@ -71,7 +97,13 @@ def begun(session: Session, today: date) -> tuple[date, list[PastFrames]]:
 def taken_in(session: Session, since: date, today: date) -> list[PastFrames]:
     """The record's own frames by the day their job was taken in."""
     rows = session.exec(
-        select(col(Job.profile_code), col(Entry.day), col(Frame.across_um), col(Frame.upright_um))
+        select(  # type: ignore[call-overload]
+            col(Entry.day),
+            col(Job.profile_code),
+            col(Frame.across_um),
+            col(Frame.upright_um),
+            col(Job.id),
+        )
         .join(Job, col(Job.id) == Frame.job_id)
         .join(Entry, col(Entry.id) == Job.taken_in)
         .where(Entry.day >= since, Entry.day <= today)
@@ -79,20 +111,23 @@ def taken_in(session: Session, since: date, today: date) -> list[PastFrames]:
         .where(Entry.kind != FOR_STOCK)
         .order_by(col(Frame.id))
     ).all()
-    return [PastFrames(day, profile, 1, across, upright) for profile, day, across, upright in rows]
+    return [PastFrames(day, profile, 1, across, upright, job=job)
+            for day, profile, across, upright, job in rows]  # fmt: skip
 
 
 def never(session: Session, today: date) -> Asked:
     """The past of a profile that was never asked for."""
     since, _ = begun(session, today)
-    return past_of(by_week((), since, today))
+    return past_of((), since, today)
 
 
-def usual_notice(session: Session, cut_by: Callable[[date, int | None], date]) -> int:
+def usual_notice(
+    session: Session, cut_by: Callable[[date, int | None], date], today: date, promise: int
+) -> int:
     """The days from taking a job in to its cutting that nine jobs in ten have, of the newest 200.
 
-    ``cut_by`` gives the day to cut what is due, with its own days at the bench or none. None are
-    counted on while fewer than 20 are known.
+    ``cut_by`` gives the day to cut what is due, with its own days at the bench or none. While
+    fewer than 20 are known, the old book's with them, jobs are due in ``promise`` days.
     """
     rows = session.exec(
         select(col(Job.due), col(Job.bench_days), col(Entry.day))
@@ -101,5 +136,10 @@ def usual_notice(session: Session, cut_by: Callable[[date, int | None], date]) -
         .order_by(col(Job.id).desc())
         .limit(NEWEST)
     ).all()
-    days = sorted(max(0, (cut_by(due, own) - day).days) for due, own, day in rows)
-    return days[len(days) // 10] if len(days) >= ENOUGH else 0
+    told: list[tuple[date, int | None, date]] = list(rows)
+    book = [(one.due, None, one.day) for one in past_kept(session) if one.due is not None]
+    told += book[-(NEWEST - len(told)) :] if len(told) < NEWEST else []
+    if len(told) < ENOUGH:
+        told = [(today + timedelta(promise), None, today)]
+    days = sorted(max(0, (cut_by(due, own) - day).days) for due, own, day in told)
+    return days[len(days) // 10]

@@ -15,17 +15,19 @@ ones now."""
 def within(lines: Sequence[OrderLine], most: int) -> tuple[list[OrderLine], list[str]]:
     """The lines that cost no more than this (minor units), and each cut in words.
 
-    Stick by stick (box by box where boxes are sold): minimums go first, then cover, of the classes
-    that carry least of the trade first and the dearest stick first, then later jobs, then those
-    that are short today. Lines without a price are left as they are.
+    Stick by stick (box by box where boxes are sold): minimums go first, then spare sticks, those
+    first whose lack costs least for the money, then later jobs, then those that are short today,
+    the dearest stick first. Lines without a price are left as they are.
     """
     left = list(lines)
     for kind in CUT_FIRST:
-        order = sorted(range(len(left)), key=lambda at: (left[at].rank, left[at].stick_price or 0),
-                       reverse=True)  # fmt: skip
-        for at in order:
-            while spent(left) > most and getattr(left[at], kind) and left[at].price is not None:
-                left[at] = one_less(left[at], kind)
+        while spent(left) > most:
+            there = [at for at, line in enumerate(left)
+                     if getattr(line, kind) and line.price is not None]  # fmt: skip
+            if not there:
+                break
+            at = min(there, key=lambda at: harm(left[at], kind))
+            left[at] = one_less(left[at], kind)
     said = []
     for at, was in enumerate(lines):
         if gone := was.sticks - left[at].sticks:
@@ -39,6 +41,17 @@ def spent(lines: Sequence[OrderLine]) -> int:
     return sum(line.price or 0 for line in lines)
 
 
+def harm(line: OrderLine, kind: str) -> tuple[float, int]:
+    """What one stick less of a kind costs, for each unit of money that it saves; dear sticks before
+    cheap ones where that is not known."""
+    price, sticks = line.stick_price or 0, line.for_expected
+    if kind != "for_expected" or line.spare is None or not price:
+        return 0.0, -price
+    costs = line.spare.costs
+    more = costs[min(sticks - 1, len(costs) - 1)] - costs[min(sticks, len(costs) - 1)]
+    return more / price, -price
+
+
 def one_less(line: OrderLine, kind: str) -> OrderLine:
     """A line with one stick less of a kind; its last box is filled up again."""
     parts = {name: getattr(line, name) - (name == kind) for name in CUT_FIRST}
@@ -46,5 +59,4 @@ def one_less(line: OrderLine, kind: str) -> OrderLine:
     box = -needed % line.box
     cut = sum(one.price for one in line.cut)
     return replace(line, **parts, for_box=box, sticks=needed + box,
-                   likely=min(line.likely, parts["for_expected"]),
                    price=(line.stick_price or 0) * (needed + box) + cut)  # fmt: skip

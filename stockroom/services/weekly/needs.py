@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from planner.score import clear_left
 from planner.values import Frame, Limits, Piece, Plan, Problem, Rules
-from stockroom.buying.cover import as_free
+from stockroom.buying.windows import as_free
 from stockroom.record.jobs import OpenFrame
 from stockroom.record.ledger import RackPiece
 from stockroom.record.tables import Profile

@@ -3,19 +3,21 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from stockroom.buying.cover import LAST_DAYS, SERVICE
+from stockroom.buying.spare import Spare
 from stockroom.record.jobs import OpenFrame
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import CutToSize
 from stockroom.services.weekly.profile_state import Shelf, horizon
 
-__all__ = ["Parts", "reason"]
+__all__ = ["Parts", "odds", "reason"]
+
+SELDOM = 0.01
 
 
 @dataclass(frozen=True, slots=True)
 class Parts:
     """What makes up the sticks of a line: for frames ``due``, for later ones, for what is expected
-    (``likely`` half of the time), for the minimum; ``left`` whole sticks are there without them.
+    (by the odds of ``spare``), for the minimum; ``left`` whole sticks are there without them.
 
     ``box`` fills a box, ``fill`` an order; ``lacking`` are wanted and cannot be had.
     """
@@ -23,13 +25,13 @@ class Parts:
     due: tuple[OpenFrame, ...]
     now: int
     later: int
-    likely: int
     expected: int
     minimum: int
     left: int
     box: int = 0
     fill: int = 0
     lacking: int = 0
+    spare: Spare | None = None
 
     @property
     def needed(self) -> int:
@@ -47,7 +49,7 @@ class Parts:
             kept[name] = min(left, getattr(self, name))
             left -= kept[name]
         lacking = self.now + self.later - kept["now"] - kept["later"]
-        return replace(self, **kept, likely=min(self.likely, kept["expected"]), lacking=lacking)
+        return replace(self, **kept, lacking=lacking)
 
 
 def reason(shop: Shop, shelf: Shelf, parts: Parts, cut: Sequence[CutToSize]) -> str:
@@ -69,16 +71,33 @@ def reason(shop: Shop, shelf: Shelf, parts: Parts, cut: Sequence[CutToSize]) -> 
 
 
 def expectation(shop: Shop, shelf: Shelf, parts: Parts) -> str:
-    """What is likely, what is to be safe, how long, and how that is known."""
-    past, share = shelf.asked.forecast, round(100 * SERVICE[shelf.rank])
-    days = horizon(shelf.supplier, shop.hand.day)
+    """How many are usual and spare, how long, the odds that they fall short, and the evidence."""
+    past, spare = shelf.asked.forecast, parts.spare
+    if spare is None:
+        return ""
+    usual = min(spare.usual, parts.expected)
+    words = [f"{usual} usual"] * bool(usual)
+    words += [f"{parts.expected - usual} spare"] * (parts.expected > usual)
     if shelf.is_last(shop.hand.day):
-        days = LAST_DAYS
-    safe, likely = parts.expected - parts.likely, parts.likely
-    words = [f"{likely} likely"] * bool(likely) + [f"{safe} to be safe"] * bool(safe)
-    ahead = f", jobs come {shelf.notice} ahead" if shelf.notice and days != LAST_DAYS else ""
-    return (f"{' and '.join(words)} for {days} days{ahead}, at {share} %: {past.method}, "
-            f"{past.evidence}")  # fmt: skip
+        days, ahead = shop.settings.last_buy_days, ""
+    else:
+        days = horizon(shelf.supplier, shop.hand.day)
+        ahead = f", jobs come {shelf.notice} ahead" if shelf.notice else ""
+    return (f"{' and '.join(words)} for {days} days{ahead}: {odds(spare, parts.expected)}; "
+            f"{past.method}, {past.evidence}")  # fmt: skip
+
+
+def odds(spare: Spare, sticks: int) -> str:
+    """How often so many spare sticks fall short, and how often none would."""
+    first, there = spare.short[0], spare.short[min(sticks, len(spare.short) - 1)]
+    return f"short {often(there)}, without them {often(first)}"
+
+
+def often(share: float) -> str:
+    """A share of all times, as one would say it."""
+    if share < SELDOM:
+        return "hardly ever"
+    return "most times" if share > 2 / 3 else f"one time in {round(1 / share)}"
 
 
 def ending(shop: Shop, shelf: Shelf, parts: Parts) -> str:

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from sqlmodel import Session
 
 from planner.values import Curve
-from stockroom.buying.cover import Class, classes, last_buy
+from stockroom.buying.order_terms import last_buy
 from stockroom.record.catalogue import profile_named, profiles, suppliers
 from stockroom.record.jobs import OpenFrame, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
@@ -16,8 +16,8 @@ from stockroom.record.orders import on_order
 from stockroom.record.tables import Profile, Supplier
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.past.past_demand import Asked, asked_for, never, usual_notice
+from stockroom.services.shop import Shop
 from stockroom.services.weekly.purchase_orders import delivery_after
-from stockroom.units.bench_days import BenchDays
 
 __all__ = ["TRUSTED_WEEKS", "Shelf", "horizon", "shelves_of"]
 
@@ -28,7 +28,7 @@ TRUSTED_WEEKS = 13
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """One profile: its waiting frames, free pieces, sticks on order, past, class, learned worth.
+    """One profile: its waiting frames, free pieces, sticks on order, past, learned worth.
 
     ``coming`` are the sticks of each delivery to come, ``notice`` is how many days before they are
     due the shop's jobs usually come in.
@@ -40,7 +40,6 @@ class Shelf:
     rack: Sequence[RackPiece]
     coming: tuple[int, ...]
     asked: Asked
-    rank: Class
     notice: int
     worth: Curve | None = None
 
@@ -77,8 +76,9 @@ def horizon(supplier: Supplier, today: date) -> int:
     return (delivery_after(supplier, today + timedelta(REVIEW_DAYS)) - today).days
 
 
-def shelves_of(session: Session, today: date, only: str | None, bench: BenchDays) -> list[Shelf]:
+def shelves_of(session: Session, shop: Shop, only: str | None = None) -> list[Shelf]:
     """Each profile, or the one named."""
+    today, bench = shop.hand.day, shop.settings.bench
     sellers = {supplier.code: supplier for supplier in suppliers(session)}
     every = profiles(session)
     chosen = [profile_named(session, only)] if only else every
@@ -92,14 +92,14 @@ def shelves_of(session: Session, today: date, only: str | None, bench: BenchDays
     for piece in free:
         if piece.id not in lost:
             rack[piece.profile].append(piece)
-    past, coming = asked_for(session, today), on_order(session)
-    notice = usual_notice(session, bench.cut_by)
-    ranks = classes({one.code: value_of(one, past.get(one.code)) for one in every})
+    past = asked_for(session, today, most=shop.settings.large_job)
+    coming = on_order(session)
+    notice = usual_notice(session, bench.cut_by, today, shop.settings.promise)
     worth = curves_kept(session, [one.code for one in chosen])
     return [
         Shelf(one, sellers[one.supplier_code], waiting[one.code], rack[one.code],
               deliveries(coming.get(one.code, ())),
-              past.get(one.code) or never(session, today), ranks[one.code], notice,
+              past.get(one.code) or never(session, today), notice,
               worth.get(one.code))
         for one in chosen
     ]  # fmt: skip
@@ -111,13 +111,3 @@ def deliveries(coming: Sequence[tuple[date | None, int]]) -> tuple[int, ...]:
     for day, sticks in coming:
         days[day] = days.get(day, 0) + sticks
     return tuple(days.values())
-
-
-def value_of(profile: Profile, asked: Asked | None) -> int:
-    """What a profile's rails came to at its stick's price, or its length where there is none."""
-    if asked is None:
-        return 0
-    price = profile.stick_price_minor
-    return (
-        asked.length // 1000 if price is None else asked.length * price // profile.stick_length_um
-    )

@@ -1,19 +1,22 @@
 """The week's order: what to buy, by supplier, and why."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from stockroom.buying.cover import LAST_DAYS, SERVICE, Case, Class, as_free, covers, with_order
+from stockroom.buying.spare import Spare
 from stockroom.record.database import reading
-from stockroom.services.planning import deadline, planner_piece, rules_for
+from stockroom.record.tables import Supplier
+from stockroom.services.planning import deadline
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import CutToSize, cut_instead
-from stockroom.services.weekly.needs import Needs, asked, sticks_coming
+from stockroom.services.weekly.needs import Needs
 from stockroom.services.weekly.order_reasons import Parts, reason
-from stockroom.services.weekly.profile_state import Shelf, horizon, shelves_of
+from stockroom.services.weekly.profile_state import Shelf, shelves_of
+from stockroom.services.weekly.spare_held import spare_of
+from stockroom.units.money import format_money
 
-__all__ = ["OrderLine", "line_of", "reorder"]
+__all__ = ["OrderLine", "Review", "line_of", "reorder", "review_week"]
 
 TIMES = 6
 """A week's order, of many plans, may take so many times as long as one plan."""
@@ -24,8 +27,8 @@ class OrderLine:
     """Sticks of a profile to buy: how many, what they cost, and the reasons.
 
     ``for_short`` sticks are for frames due by the given day, ``for_jobs`` for later ones,
-    ``for_expected`` cover what may come before the next order is there (``likely`` of them half of
-    the time, the others to be safe), ``for_minimum`` bring the rack back to the profile's minimum
+    ``for_expected`` are spare for what may come before the next order is there, by the odds of
+    ``spare``, ``for_minimum`` bring the rack back to the profile's minimum
     while its past is too short to say, ``for_box`` fill the last box, ``for_fill`` bring the order
     to one of the supplier's thresholds. ``cut`` are the jobs better bought cut to size. ``hasty``
     is a line for which time ran out. Prices in minor units; None where the catalogue has none.
@@ -44,12 +47,24 @@ class OrderLine:
     stick_price: int | None
     price: int | None
     why: str
-    rank: Class = "C"
+    spare: Spare | None = None
     box: int = 1
-    likely: int = 0
     for_fill: int = 0
     cut: tuple[CutToSize, ...] = ()
     hasty: bool = False
+
+    @property
+    def urgent(self) -> bool:
+        """True where a job waits for it, or a minimum the shop has set."""
+        return bool(self.for_short or self.for_jobs or self.for_minimum or self.cut)
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """The week's lines, and what is said of those that are better left for the next."""
+
+    lines: tuple[OrderLine, ...]
+    said: tuple[str, ...] = ()
 
 
 def reorder(
@@ -64,18 +79,54 @@ def reorder(
     to size, however much cheaper that is. All plans share one deadline; what profiles with little
     to reckon leave of it goes to the others. ``on_progress`` hears of each profile.
     """
+    return list(review_week(shop, until, profile, sticks_only=sticks_only,
+                            on_progress=on_progress).lines)  # fmt: skip
+
+
+def review_week(
+    shop: Shop, until: date | None = None, profile: str | None = None, *, sticks_only: bool = False,
+    on_progress: Callable[[str, int, int], None] | None = None,
+) -> Review:  # fmt: skip
+    """What to buy this week, and which suppliers' spare sticks are better left for the next.
+
+    An order for one profile is an order for all: where no job waits for anything of a supplier's,
+    the spare sticks of all its profiles together must save more than the carriage they cost.
+    """
     with reading(shop.engine) as session:
-        shelves = shelves_of(session, shop.hand.day, profile, shop.settings.bench)
+        shelves = shelves_of(session, shop, profile)
     day = until or shop.hand.day
-    lines: list[OrderLine | None] = []
+    found: list[OrderLine | None] = []
     easy_first = sorted(shelves, key=lambda shelf: (len(shelf.waiting), shelf.profile.code))
     with deadline(TIMES * shop.settings.seconds) as stop:
         for done, shelf in enumerate(easy_first):
             share = stop.within(stop.left() / (len(shelves) - done))
-            lines.append(order_line(Needs(shop, shelf, share), day, sticks_only))
+            found.append(order_line(Needs(shop, shelf, share), day, sticks_only))
             if on_progress is not None:
                 on_progress(shelf.profile.code, done + 1, len(shelves))
-    return sorted(filter(None, lines), key=lambda line: (line.supplier, line.profile))
+    lines = sorted(filter(None, found), key=lambda line: (line.supplier, line.profile))
+    said = []
+    for supplier in {shelf.supplier.code: shelf.supplier for shelf in shelves}.values():
+        ours = [line for line in lines if line.supplier == supplier.code]
+        if why := not_worth_it(shop, supplier, ours):
+            lines = [line for line in lines if line not in ours]
+            said.append(why)
+    return Review(tuple(lines), tuple(said))
+
+
+def not_worth_it(shop: Shop, supplier: Supplier, lines: Sequence[OrderLine]) -> str:
+    """Why a supplier's lines are better left for next week; nothing where they are not."""
+    price = sum(line.price or 0 for line in lines)
+    carriage, free = supplier.carriage_minor or 0, supplier.free_carriage_minor
+    if not carriage or (free is not None and price >= free):
+        return ""
+    saved = sum(line.spare.saved for line in lines if line.spare)
+    if not lines or any(line.urgent for line in lines) or saved > carriage:
+        return ""
+    mark = shop.settings.currency
+    spare = ", ".join(f"{line.sticks} {line.profile}" for line in lines)
+    return (f"{supplier.name}: {spare} spare would save {format_money(round(saved), mark)} in "
+            f"waits, less than the carriage of {format_money(carriage, mark)}: left for next "
+            "week")  # fmt: skip
 
 
 def order_line(needs: Needs, until: date, sticks_only: bool) -> OrderLine | None:
@@ -103,8 +154,7 @@ def line_of(shop: Shop, shelf: Shelf, parts: Parts, cut: tuple[CutToSize, ...] =
     return OrderLine(
         supplier.code, supplier.name, profile.code, sticks, parts.now, parts.later, parts.expected,
         parts.minimum, parts.box, profile.stick_length_um, price, paid,
-        reason(shop, shelf, parts, cut), shelf.rank, profile.box_sticks or 1, parts.likely,
-        parts.fill, cut,
+        reason(shop, shelf, parts, cut), parts.spare, profile.box_sticks or 1, parts.fill, cut,
     )  # fmt: skip
 
 
@@ -114,46 +164,13 @@ def parts_of(shelf: Shelf, until: date, needs: Needs) -> Parts:
     today, profile = shop.hand.day, shelf.profile
     due = tuple(frame for frame in shelf.waiting if frame.cut_by <= until)
     now = min(need.sticks, needs.of(due).sticks)
-    likely, expected = expected_sticks(shop, shelf, need.sticks) if shelf.expects else (0, 0)
+    spare = spare_of(shop, shelf, need.sticks) if shelf.expects else None
     keeps = not (shelf.trusted or shelf.discontinued)
     minimum = max(0, profile.minimum_sticks - need.left) if keeps else 0
-    parts = Parts(due, now, need.sticks - now, likely, expected, minimum, need.left)
+    parts = Parts(due, now, need.sticks - now, spare.sticks if spare else 0, minimum, need.left,
+                  spare=spare)  # fmt: skip
     if shelf.is_gone(today):
         return parts.kept_to(0)
     if shelf.discontinued and profile.last_sticks is not None:
         return parts.kept_to(profile.last_sticks)
     return parts.boxed(profile.box_sticks or 1)
-
-
-def days_covered(shop: Shop, shelf: Shelf) -> int:
-    """How many days' demand this week's order must cover.
-
-    Those until the next review's order is there, less the days that jobs come in ahead; a quarter
-    where no other order is taken; none of a profile that is sold no more.
-    """
-    today, profile = shop.hand.day, shelf.profile
-    if shelf.is_last(today):
-        return LAST_DAYS
-    if shelf.is_gone(today) or (shelf.discontinued and profile.last_order is None):
-        return 0
-    return max(0, horizon(shelf.supplier, today) - shelf.notice)
-
-
-def expected_sticks(shop: Shop, shelf: Shelf, for_jobs: int) -> tuple[int, int]:
-    """Sticks that cover half of the futures, and the share of them that the class asks for.
-
-    The sticks that the open jobs need are ordered anyway, and what they leave is cut first.
-    """
-    profile, rules = shelf.profile, rules_for(shop.settings, shelf.profile)
-    ordered = sticks_coming(profile, shelf.coming)
-    bought = with_order(profile.code, profile.stick_length_um, for_jobs)
-    pieces = (*map(planner_piece, shelf.rack), *ordered, *bought)
-    case = Case(
-        profile.code, rules, profile.stick_length_um,
-        tuple(as_free(piece) for piece in pieces),
-        tuple(asked(frame, shelf.rack, profile) for frame in shelf.waiting),
-        shelf.asked.weeks, profile.batch_matched, shelf.asked.forecast, shop.hand.day,
-        days_covered(shop, shelf),
-    )  # fmt: skip
-    likely, enough = covers(case, (0.5, SERVICE[shelf.rank]))
-    return likely, enough

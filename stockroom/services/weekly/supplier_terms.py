@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from stockroom.buying.cover import TopUp, economic_order, top_up
+from stockroom.buying.order_terms import TopUp, economic_order, top_up
 from stockroom.record.database import reading
 from stockroom.record.tables import Supplier
 from stockroom.services.shop import Shop
@@ -35,7 +35,7 @@ class Terms:
 def terms_of(shop: Shop, lines: Sequence[OrderLine]) -> list[Terms]:
     """What each supplier's terms make of these lines, by supplier; those without terms left out."""
     with reading(shop.engine) as session:
-        shelves = shelves_of(session, shop.hand.day, None, shop.settings.bench)
+        shelves = shelves_of(session, shop)
     found = []
     for code in sorted({line.supplier for line in lines}):
         ours = [line for line in lines if line.supplier == code]
@@ -123,11 +123,11 @@ def filled(shop: Shop, lines: Sequence[OrderLine], terms: Sequence[Terms]) -> li
     """The lines with what the suppliers' terms are worth filling up with."""
     wanted = {profile: sticks for one in terms for profile, sticks in one.fill.items()}
     with reading(shop.engine) as session:
-        every = shelves_of(session, shop.hand.day, None, shop.settings.bench)
+        every = shelves_of(session, shop)
         shelves = {shelf.profile.code: shelf for shelf in every}
     there = {line.profile: line for line in lines}
     for code, sticks in wanted.items():
-        parts = Parts((), 0, 0, 0, 0, 0, 0, fill=sticks)
+        parts = Parts((), 0, 0, 0, 0, 0, fill=sticks)
         line = there.get(code)
         fresh = line_of(shop, shelves[code], parts)
         there[code] = fresh if line is None else with_fill(line, fresh)

@@ -99,7 +99,7 @@ def test_a_profile_without_history_is_bought_for_open_jobs_only() -> None:
     found = forecast((0,) * 30)
     assert (found.rate, found.method) == (0, "open jobs only")
     assert found.evidence == "in none of 30 weeks"
-    assert (found.chance, found.sizes) == (0, ())
+    assert (found.chance, found.recent) == (0, 30)
 
 
 def test_one_sale_in_two_years_is_no_reason_to_keep_a_stick() -> None:
@@ -123,5 +123,6 @@ def test_a_demand_that_stops_fades_with_each_week() -> None:
 @given(counts_of_weeks)
 def test_the_rate_is_a_weeks_chance_times_its_size(counts: list[int]) -> None:
     found = forecast(counts)
-    mean = sum(found.sizes) / len(found.sizes)
+    sizes = [count for count in counts[-found.recent :] if count]
+    mean = sum(sizes) / len(sizes)
     assert found.rate == pytest.approx(found.chance * mean) or found.chance == 1

@@ -84,5 +84,5 @@ def test_the_weekly_notice_counts_to_the_day_of_cutting(tmp_path: Path) -> None:
     for _ in range(20):
         take(shop, job(FRIDAY))
     with reading(shop.engine) as session:
-        assert usual_notice(session, BenchDays().cut_by) == 4
-        assert usual_notice(session, shop.settings.bench.cut_by) == 2
+        assert usual_notice(session, BenchDays().cut_by, MONDAY, 14) == 4
+        assert usual_notice(session, shop.settings.bench.cut_by, MONDAY, 14) == 2

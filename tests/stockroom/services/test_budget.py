@@ -3,24 +3,26 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockroom.buying.cover import Class
+from stockroom.buying.spare import Spare
 from stockroom.services.weekly.budget import within
 from stockroom.services.weekly.review import OrderLine
 
 
 def line(profile: str, short: int, jobs: int, expected: int, minimum: int, price: int | None,
-         rank: Class = "B", box: int = 1) -> OrderLine:  # fmt: skip
-    """A line of the week's order."""
+         wait: int = 100, box: int = 1) -> OrderLine:  # fmt: skip
+    """A line of the week's order, each spare stick of which saves so much in waits."""
     needed = short + jobs + expected + minimum
     fill = -needed % box
+    costs = tuple(float(wait * (expected - held)) for held in range(expected + 1))
+    spare = Spare(expected, 0, (0.5,) * expected + (0.0,), costs)
     return OrderLine(
         "LARK", "Lark Hollow Mouldings", profile, needed + fill, short, jobs, expected, minimum,
-        fill, 3_000_000, price, None if price is None else price * (needed + fill), "", rank, box,
+        fill, 3_000_000, price, None if price is None else price * (needed + fill), "", spare, box,
     )  # fmt: skip
 
 
-def test_cover_of_the_least_class_goes_before_cover_of_the_best_and_jobs_go_last() -> None:
-    lines = [line("ASH-22", 1, 1, 2, 0, 1_000, "A"), line("PINE-20", 0, 1, 2, 1, 1_000, "C")]
+def test_the_spare_sticks_whose_lack_costs_least_go_first_and_jobs_go_last() -> None:
+    lines = [line("ASH-22", 1, 1, 2, 0, 1_000, 900), line("PINE-20", 0, 1, 2, 1, 1_000, 300)]
     kept, said = within(lines, 5_000)
     assert [(one.profile, one.sticks, one.for_expected) for one in kept] == [
         ("ASH-22", 4, 2), ("PINE-20", 1, 0),
@@ -44,7 +46,7 @@ def test_within_the_budget_nothing_is_cut_and_a_line_without_a_price_stays() -> 
 
 lines_of_a_week = st.lists(
     st.builds(line, st.sampled_from(["A-1", "B-2", "C-3"]), *(st.integers(0, 3),) * 4,
-              st.integers(1, 5_000), st.sampled_from(["A", "B", "C"]), st.sampled_from([1, 4])),
+              st.integers(1, 5_000), st.integers(0, 900), st.sampled_from([1, 4])),
     max_size=6,
 )  # fmt: skip
 

@@ -1,5 +1,6 @@
 """An old book's jobs: they say what is asked for, move nothing, and are read row by row."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -34,8 +35,9 @@ def test_a_new_shop_knows_its_demand_from_an_old_book(shop: Shop, tmp_path: Path
     with reading(shop.engine) as session:
         found = asked_for(session, MONDAY)["ASH-22"]
     assert found.forecast.asked == 30
-    assert found.weeks[0] == ((535_000, 435_000),)
-    (line,) = reorder(shop)
+    assert found.asks[0].pairs == ((535_000, 435_000),)
+    assert reorder(shop) == []
+    (line,) = reorder(promising(shop, 0))
     assert (line.profile, line.for_minimum) == ("ASH-22", 0)
     assert line.for_expected > 0
     assert "busy, in 30 of 30 weeks" in line.why
@@ -107,4 +109,39 @@ def test_a_profile_that_an_old_book_does_not_name_was_never_asked_for(
     change_profile(shop, "FLOAT-12", {"minimum_sticks": "3"})
     assert {line.profile for line in reorder(shop)} == {"ASH-22", "FLOAT-12"}
     load_past(shop, book(tmp_path))
-    assert {line.profile for line in reorder(shop)} == {"ASH-22"}
+    assert {line.profile for line in reorder(promising(shop, 0))} == {"ASH-22"}
+
+
+def promising(shop: Shop, days: int) -> Shop:
+    """The same shop where a job is promised in so many days."""
+    return replace(shop, settings=replace(shop.settings, promise=days))
+
+
+def test_the_days_that_an_old_book_promised_are_the_shops_notice(
+    shop: Shop, tmp_path: Path
+) -> None:
+    # Due two days after they came in, where the setting would promise a fortnight.
+    path = book(tmp_path)
+    head, *rows = path.read_text().splitlines()
+    dated = [f"{row},{date.fromisoformat(row[:10]) + timedelta(2)}" for row in rows]
+    path.write_text("\n".join([f"{head},due", *dated]))
+    load_past(shop, path)
+    (line,) = reorder(shop)
+    assert line.for_expected > 0
+    assert "jobs come 2 ahead" in line.why
+    path.write_text(f"{head},due\n2026-11-20,ASH-22,500,400,,2026-11-19\n")
+    with pytest.raises(BadFile, match="the due day 2026-11-19 of a job that came in on"):
+        load_past(shop, path)
+
+
+def test_jobs_of_many_frames_are_ordered_for_and_not_stocked_for(
+    shop: Shop, tmp_path: Path
+) -> None:
+    load_past(shop, book(tmp_path))
+    few = reorder(promising(shop, 0))
+    path = book(tmp_path)
+    path.write_text(path.read_text() + "2026-11-05,ASH-22,500,400,40\n")
+    load_past(shop, path)
+    assert reorder(promising(shop, 0)) == few
+    large = replace(promising(shop, 0).settings, large_job=40)
+    assert reorder(replace(shop, settings=large))[0].sticks >= few[0].sticks

@@ -40,7 +40,7 @@ def shop(tmp_path: Path) -> Iterator[Shop]:
 def asked(shop: Shop, tmp_path: Path) -> Shop:
     """The same with a year of a job a week in plain ash behind it."""
     load_past(shop, book(tmp_path, 52))
-    return shop
+    return hurried(shop)
 
 
 @pytest.fixture
@@ -49,6 +49,11 @@ def rare(shop: Shop, tmp_path: Path) -> Shop:
     load_past(shop, book(tmp_path, 52, profile="leaf-40"))
     set_up_cutting(shop)
     return shop
+
+
+def hurried(shop: Shop) -> Shop:
+    """The same where jobs are promised for the day they come in."""
+    return replace(shop, settings=replace(shop.settings, promise=0))
 
 
 def line(shop: Shop, profile: str = "ASH-22") -> OrderLine | None:
@@ -62,7 +67,7 @@ def set_up_cutting(shop: Shop, **more: str) -> None:
     change_supplier(shop, "LARK", {"cut_percent": "40", **more})
 
 
-def test_the_last_buy_of_a_profile_covers_a_quarter_and_says_so(asked: Shop) -> None:
+def test_the_last_buy_of_a_profile_covers_the_life_of_its_sample_and_says_so(asked: Shop) -> None:
     usual = line(asked)
     change_profile(asked, "ASH-22", {"last_order": str(MONDAY + timedelta(8))})
     before = line(asked)
@@ -73,9 +78,13 @@ def test_the_last_buy_of_a_profile_covers_a_quarter_and_says_so(asked: Shop) -> 
     assert last is not None
     assert before.sticks == usual.sticks
     assert before.why.endswith("orders until 2026-12-01")
-    # A frame a week out of two thirds of a stick: thirteen weeks want at least eight sticks.
-    assert 8 <= last.sticks <= 20
-    assert "for 91 days, at 98 %" in last.why
+    # A frame a week out of two thirds of a stick: thirteen weeks always want nine sticks.
+    assert last.sticks == 9
+    assert "for 91 days: short hardly ever" in last.why
+    cheap = replace(asked, settings=replace(asked.settings, last_buy_days=28))
+    few = line(cheap)
+    assert few is not None
+    assert few.sticks < 5
     assert last.why.endswith("last buy, orders until 2026-11-29")
 
 

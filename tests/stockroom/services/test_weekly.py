@@ -13,7 +13,7 @@ from stockroom.services.catalogue.profiles import change_profile
 from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders as ordering
 from stockroom.services.weekly.profile_state import horizon
-from stockroom.services.weekly.review import OrderLine, reorder
+from stockroom.services.weekly.review import OrderLine, reorder, review_week
 from stockroom.services.weekly.supplier_terms import terms_of
 from tests.stockroom.hard.shopwork import MONDAY, sticks, take
 
@@ -68,13 +68,42 @@ def test_a_busy_profile_is_bought_for_what_its_past_makes_likely(shop: Shop) -> 
     found = line(later)
     assert found is not None
     assert (found.for_short, found.for_jobs, found.for_minimum) == (0, 0, 0)
-    # A frame a week, two weeks until the next order comes: two frames out of two sticks.
-    assert (found.for_expected, found.likely) == (2, 1)
+    # A frame a week, nine days until the next order comes: two frames in two windows of seven.
+    assert found.for_expected == 2
     assert found.why == (
-        "1 likely and 1 to be safe for 14 days, jobs come 5 ahead, at 98 %: busy, in 30 of 31 weeks"
+        "1 usual and 1 spare for 14 days, jobs come 5 ahead: short hardly ever, without them most "
+        "times; busy, in 30 of 31 weeks"
     )
     sticks(later, 2)
     assert line(later) is None
+
+
+def test_an_order_for_spare_sticks_alone_must_save_more_than_its_carriage(shop: Shop) -> None:
+    later = year(shop)
+    settings = replace(later.settings, wait_cost="9")
+    later = replace(later, settings=settings)
+    assert line(later) is not None
+
+    def carriage(minor: int, free: int | None = None) -> None:
+        with changing(shop.engine) as session:
+            supplier = session.get_one(Supplier, "LARK")
+            supplier.carriage_minor, supplier.free_carriage_minor = minor, free
+            session.add(supplier)
+
+    carriage(4_000)
+    assert line(later) is None
+    (said,) = review_week(later, profile="ASH-22").said
+    assert said.startswith("Lark Hollow Mouldings: 2 ASH-22 spare would save $1")
+    assert said.endswith("in waits, less than the carriage of $40.00: left for next week")
+    # Free carriage from what they come to, or a job that needs a stick anyway: they come along.
+    carriage(4_000, 3_000)
+    assert line(later) is not None
+    carriage(4_000)
+    take(later, due=later.hand.day.isoformat())
+    found = line(later)
+    assert found is not None
+    assert found.for_short == 1
+    assert found.for_expected > 0
 
 
 def test_one_job_in_two_years_puts_nothing_on_the_list(shop: Shop) -> None:

@@ -1,0 +1,60 @@
+"""How many spare sticks of a profile the week's order holds, from its shelf."""
+
+from stockroom.buying.spare import Spare, Stake, spare_sticks
+from stockroom.buying.windows import Case, as_free, outcomes, with_order
+from stockroom.services.planning import planner_piece, rules_for
+from stockroom.services.shop import Shop
+from stockroom.services.weekly.needs import asked, sticks_coming
+from stockroom.services.weekly.profile_state import REVIEW_DAYS, Shelf, horizon
+from stockroom.settings.wait_cost import read_wait
+
+__all__ = ["spare_of"]
+
+UNPRICED = Stake(1.0, 0.05)
+"""Of a profile without a price: a wait costs as much as twenty sticks that lie until the review."""
+
+
+def days_covered(shop: Shop, shelf: Shelf) -> int:
+    """How many days' demand this week's order must cover.
+
+    Those until the next review's order is there, less the days that jobs come in ahead; as long as
+    the sample stays on the wall where no other order is taken; none of a profile that is sold no
+    more.
+    """
+    today, profile = shop.hand.day, shelf.profile
+    if shelf.is_last(today):
+        return shop.settings.last_buy_days
+    if shelf.is_gone(today) or (shelf.discontinued and profile.last_order is None):
+        return 0
+    return max(0, horizon(shelf.supplier, today) - shelf.notice)
+
+
+def spare_of(shop: Shop, shelf: Shelf, for_jobs: int) -> Spare:
+    """The spare sticks that cost least.
+
+    The sticks that the open jobs need are ordered anyway, and what they leave is cut first.
+    """
+    profile, rules = shelf.profile, rules_for(shop.settings, shelf.profile)
+    ordered = sticks_coming(profile, shelf.coming)
+    bought = with_order(profile.code, profile.stick_length_um, for_jobs)
+    pieces = (*map(planner_piece, shelf.rack), *ordered, *bought)
+    case = Case(
+        profile.code, rules, profile.stick_length_um,
+        tuple(as_free(piece) for piece in pieces),
+        tuple(asked(frame, shelf.rack, profile) for frame in shelf.waiting),
+        shelf.asked.asks, shelf.asked.since, profile.batch_matched, shelf.asked.forecast,
+        shop.hand.day, days_covered(shop, shelf),
+    )  # fmt: skip
+    return spare_sticks(outcomes(case), stake_of(shop, shelf))
+
+
+def stake_of(shop: Shop, shelf: Shelf) -> Stake:
+    """What a wait costs, and a spare stick until the next review, or for good in a last buy."""
+    price = shelf.profile.stick_price_minor
+    if price is None:
+        return UNPRICED
+    moulding = shelf.asked.usual_length * price / shelf.profile.stick_length_um
+    wait = read_wait(shop.settings.wait_cost).of(shelf.supplier.carriage_minor or 0, moulding)
+    if shelf.is_last(shop.hand.day):
+        return Stake.for_good(wait, price)
+    return Stake.until_review(wait, price, REVIEW_DAYS)

@@ -1,0 +1,50 @@
+"""What a frame that waits for its stick costs the shop: as it is set, and in money."""
+
+from dataclasses import dataclass
+
+from stockroom.refusals import Unreadable
+from stockroom.units.decimals import parse_number
+from stockroom.units.money import parse_money
+
+__all__ = ["USUALLY", "WaitCost", "read_wait"]
+
+USUALLY = "usual"
+USUAL_SHARE = 1 / 3
+"""A tenth off a price of three to four times the moulding's: common practice."""
+MOST_PERCENT = 10_000
+
+
+@dataclass(frozen=True, slots=True)
+class WaitCost:
+    """An amount (minor units), or a share of the moulding in the frame, or what is usual; as it
+    is kept."""
+
+    typed: str
+    money: int | None = None
+    share: float | None = None
+
+    def of(self, carriage: int, moulding: float) -> float:
+        """What a wait costs, minor units: of a frame with so much moulding in it, from a supplier
+        who asks this for the carriage of an order."""
+        if self.money is not None:
+            return self.money
+        if self.share is not None:
+            return self.share * moulding
+        return carriage + USUAL_SHARE * moulding
+
+
+def read_wait(typed: str) -> WaitCost:
+    """What a wait costs, as typed.
+
+    Raises:
+        Unreadable: it is neither an amount, nor a percentage, nor usual.
+    """
+    text = " ".join(typed.split()).lower()
+    if text == USUALLY:
+        return WaitCost(USUALLY)
+    if text.endswith("%"):
+        percent = parse_number(text[:-1].strip())
+        if not 0 <= percent <= MOST_PERCENT:
+            raise Unreadable(typed, f"a share from 0 to {MOST_PERCENT} %")
+        return WaitCost(f"{float(percent):g} %", share=float(percent) / 100)
+    return WaitCost(text, money=parse_money(text))
