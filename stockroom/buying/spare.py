@@ -37,12 +37,18 @@ class Stake:
 @dataclass(frozen=True, slots=True)
 class Spare:
     """Spare sticks to hold: how many, as many as half of the outcomes want, and for each number of
-    them from none on the share of outcomes that they fall short of, and what they cost in all."""
+    them from none on the share of outcomes that they fall short of, and what they cost in all;
+    and over how many days."""
 
     sticks: int
     usual: int
     short: tuple[float, ...]
     costs: tuple[float, ...]
+    days: int = 0
+
+    def falls_short(self, sticks: int) -> float:
+        """The share of outcomes that so many sticks fall short of."""
+        return self.short[min(sticks, len(self.short) - 1)]
 
     @property
     def saved(self) -> float:

@@ -11,6 +11,7 @@ from stockroom.cli.morning import next_step, show_sheet
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.insight.advise_offcuts import ENOUGH_DAYS, Advice, IdleOffcut
 from stockroom.services.insight.advise_offcuts import idle as not_used
+from stockroom.services.insight.dead_sticks import dead_sticks
 from stockroom.services.insight.ready_made import Offer, ready_made, sizes_named, take_ready_made
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
@@ -25,7 +26,7 @@ def idle(
     ] = False,
     how: How = "table",
 ) -> None:
-    """List the offcuts that are not likely ever to be used, and why.
+    """List the offcuts that are not likely ever to be used, and why; and sticks a year won't reach.
 
     [dim]Example: stockroom idle[/dim]
     """
@@ -48,8 +49,13 @@ def idle(
         age = counted(advice.days, "day")
         done(f"The past known here is {age}; what is idle can be told from {ENOUGH_DAYS} days on.",
              "stockroom idle --anyway, to reckon with what is there")  # fmt: skip
-    else:
-        say_idle(advice, shop.settings)
+        return
+    for dead in dead_sticks(shop, anyway=anyway):
+        price = "" if dead.money is None else f", {money(shop.settings)(dead.money)} as bought"
+        say(f"{dead.profile}: of {counted(dead.sticks, 'whole stick')} {dead.beyond} more than a "
+            f"year takes{price}. Sell\nthem as ready-made frames, give them back, or mark them "
+            "down.")  # fmt: skip
+    say_idle(advice, shop.settings)
 
 
 def row_of(one: IdleOffcut) -> list[str | int | Decimal | None]:

@@ -19,8 +19,9 @@ from stockroom.services.saw.supplied import supplied as note
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.budget import within
 from stockroom.services.weekly.job_cost import price_job, ways_for
-from stockroom.services.weekly.purchase_orders import Wanted, draft
-from stockroom.services.weekly.review import OrderLine, reorder
+from stockroom.services.weekly.odds_kept import odds_kept
+from stockroom.services.weekly.purchase_orders import draft
+from stockroom.services.weekly.review import OrderLine, review_week
 from stockroom.services.weekly.supplier_terms import filled, standing_notes, terms_of
 from stockroom.units.money import format_money, parse_money
 
@@ -82,8 +83,9 @@ def week_lines(
 ) -> tuple[list[OrderLine], list[str]]:  # fmt: skip
     """The week's lines, and what is said of them."""
     most = None if budget is None else parse_money(budget)
-    lines = reorder(shop, until, profile, sticks_only=sticks_only, on_progress=tell)
-    said = hasty_said(lines)
+    review = review_week(shop, until, profile, sticks_only=sticks_only, on_progress=tell)
+    lines, left = list(review.lines), [f"{text}." for text in review.said]
+    said = [*hasty_said(lines), *left]
     if most is not None:
         lines, left_out = within(lines, most)
         said += [f"{text}." for text in left_out]
@@ -96,7 +98,7 @@ def week_lines(
         lines = filled(shop, lines, terms)
         terms = terms_of(shop, lines)
     said += [f"{one.said}{' (--fill adds it)' if one.fill else ''}." for one in terms]
-    return lines, [*said, *cut, *standing_notes(shop)]
+    return lines, [*said, *cut, *standing_notes(shop), *odds_kept(shop)]
 
 
 def hasty_said(lines: list[OrderLine]) -> list[str]:
@@ -163,8 +165,7 @@ def draft_each(shop: Shop, lines: list[OrderLine]) -> list[int]:
     """Drafts an order to each supplier; gives their numbers."""
     wanted = [line for line in lines if line.sticks]
     return [
-        draft(shop, supplier, [Wanted(line.profile, line.sticks, line.why)
-                               for line in wanted if line.supplier == supplier]).number
+        draft(shop, supplier, [line.wanted for line in wanted if line.supplier == supplier]).number
         for supplier in sorted({line.supplier for line in wanted})
     ]  # fmt: skip
 

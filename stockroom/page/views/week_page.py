@@ -11,7 +11,9 @@ from stockroom.services.catalogue.load import supplier_rows
 from stockroom.services.rack.likely_length import check_usual
 from stockroom.services.rack.pieces import Arrival
 from stockroom.services.rack.typed_pieces import sticks_typed
+from stockroom.services.weekly.odds_kept import odds_kept
 from stockroom.services.weekly.purchase_orders import (
+    Advised,
     Wanted,
     cancel,
     change,
@@ -21,7 +23,7 @@ from stockroom.services.weekly.purchase_orders import (
     place,
 )
 from stockroom.services.weekly.receive_order import Bundle, check_not_come, receive_order
-from stockroom.services.weekly.review import OrderLine, reorder
+from stockroom.services.weekly.review import OrderLine, review_week
 from stockroom.services.weekly.supplier_terms import terms_of
 
 __all__ = ["ROUTES"]
@@ -46,9 +48,10 @@ def week(ask: Ask) -> Response:
 
 def reckoned(ask: Ask) -> Response:
     """The list with its reasons; its lines can be changed before they are drafted."""
-    lines = reorder(ask.shop)
-    today = ask.shop.hand.day
-    said = [one.said for one in terms_of(ask.shop, lines)]
+    review = review_week(ask.shop)
+    lines, today = list(review.lines), ask.shop.hand.day
+    said = [*review.said, *(one.said for one in terms_of(ask.shop, lines))]
+    said += [text.rstrip(".") for text in odds_kept(ask.shop)]
     return render(ask, "week.html", orders=order_rows(ask.shop), today=today,
                   supplies=list(supplies(lines)), said=said)  # fmt: skip
 
@@ -63,9 +66,11 @@ def supplies(lines: list[OrderLine]) -> Iterator[Supply]:
 def drafts(ask: Ask) -> Response:
     """An order is drafted to each supplier, of what the list now says."""
     wanted: dict[str, list[Wanted]] = {}
-    for profile, supplier, sticks, why in lines_of(ask, "profile", "supplier", "sticks", "why"):
+    told = ("profile", "supplier", "sticks", "why", "advised")
+    for profile, supplier, sticks, why, odds in lines_of(ask, *told):
         if count := sticks_wanted(sticks, profile):
-            wanted.setdefault(supplier, []).append(Wanted(profile, count, why))
+            line = Wanted(profile, count, why, advised(odds))
+            wanted.setdefault(supplier, []).append(line)
     if not wanted:
         raise Refused("nothing is on this list", "say how many sticks of a moulding")
     known = {supplier.code for supplier in supplier_rows(ask.shop)}
@@ -86,6 +91,21 @@ def lines_of(ask: Ask, *names: str) -> list[tuple[str, ...]]:
     if len({len(column) for column in columns}) != 1:
         raise Refused("the list came in parts", "open the page again and send it once more")
     return list(zip(*columns, strict=True))
+
+
+def advised(told: str) -> Advised | None:
+    """What the list said of a line, as its form brings it back; nothing where it said nothing.
+
+    Raises:
+        Unreadable: the form brings something else.
+    """
+    if not told:
+        return None
+    try:
+        sticks, short, days = told.split()
+        return Advised(int(sticks), float(short), int(days))
+    except ValueError:
+        raise Unreadable(told, "what the list said of a line; reckon it again") from None
 
 
 def sticks_wanted(typed: str, profile: str) -> int:

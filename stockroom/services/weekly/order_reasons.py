@@ -89,8 +89,7 @@ def expectation(shop: Shop, shelf: Shelf, parts: Parts) -> str:
 
 def odds(spare: Spare, sticks: int) -> str:
     """How often so many spare sticks fall short, and how often none would."""
-    first, there = spare.short[0], spare.short[min(sticks, len(spare.short) - 1)]
-    return f"short {often(there)}, without them {often(first)}"
+    return f"short {often(spare.falls_short(sticks))}, without them {often(spare.short[0])}"
 
 
 def often(share: float) -> str:

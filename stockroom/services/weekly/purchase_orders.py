@@ -19,6 +19,7 @@ from stockroom.services.shop import Shop
 from stockroom.units.texts import kept_text
 
 __all__ = [
+    "Advised",
     "Wanted",
     "cancel",
     "change",
@@ -32,17 +33,33 @@ __all__ = [
     "state_of",
 ]
 
-MOST_STICKS = 10_000
+MOST_STICKS, MOST_DAYS = 10_000, 1_000
 USUAL_LEAD_DAYS = 7
+DRAFTED, ADVISED = "draft order", "advised"
+
+
+@dataclass(frozen=True, slots=True)
+class Advised:
+    """What the week's list said of a profile: sticks to order, the share of all outcomes that they
+    fall short of, and over how many days."""
+
+    sticks: int
+    short: float
+    days: int
+
+    def __post_init__(self) -> None:
+        if not (0 <= self.short <= 1 and 0 <= self.days <= MOST_DAYS):
+            raise Refused(f"odds of {self.short} over {self.days} days", "reckon the list again")
 
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """Sticks of a profile to put on an order, and the reason."""
+    """Sticks of a profile to put on an order, the reason, and what the week's list said of it."""
 
     profile: str
     sticks: int
     why: str = ""
+    advised: Advised | None = None
 
     def __post_init__(self) -> None:
         if not 0 <= self.sticks <= MOST_STICKS:
@@ -83,7 +100,10 @@ def draft(shop: Shop, supplier: str, wanted: Sequence[Wanted]) -> OrderState:
         if not any(line.sticks for line in wanted):
             raise Refused("nothing is on this order", "name a profile and how many sticks")
         number = serial(session, Purchase)
-        entry = open_entry(session, shop.hand, "draft order", touches=[("order", number)])
+        advised = {line.profile: [line.advised.sticks, line.advised.short, line.advised.days]
+                   for line in wanted if line.advised}  # fmt: skip
+        entry = open_entry(session, shop.hand, DRAFTED, touches=[("order", number)],
+                           detail={ADVISED: advised} if advised else None)  # fmt: skip
         session.add(Purchase(id=number, supplier_code=code, drafted_in=entry))
         session.flush()
         set_lines(session, session.get_one(Purchase, number), wanted)

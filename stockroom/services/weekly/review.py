@@ -13,6 +13,7 @@ from stockroom.services.weekly.cut_instead import CutToSize, cut_instead
 from stockroom.services.weekly.needs import Needs
 from stockroom.services.weekly.order_reasons import Parts, reason
 from stockroom.services.weekly.profile_state import Shelf, shelves_of
+from stockroom.services.weekly.purchase_orders import Advised, Wanted
 from stockroom.services.weekly.spare_held import spare_of
 from stockroom.units.money import format_money
 
@@ -52,6 +53,15 @@ class OrderLine:
     for_fill: int = 0
     cut: tuple[CutToSize, ...] = ()
     hasty: bool = False
+
+    @property
+    def wanted(self) -> Wanted:
+        """The line as it is put on an order."""
+        if self.spare is None:
+            return Wanted(self.profile, self.sticks, self.why)
+        short = self.spare.falls_short(self.for_expected + self.for_box + self.for_fill)
+        return Wanted(self.profile, self.sticks, self.why,
+                      Advised(self.sticks, round(short, 4), self.spare.days))  # fmt: skip
 
     @property
     def urgent(self) -> bool:

@@ -1,5 +1,7 @@
 """How many spare sticks of a profile the week's order holds, from its shelf."""
 
+from dataclasses import replace
+
 from stockroom.buying.spare import Spare, Stake, spare_sticks
 from stockroom.buying.windows import Case, as_free, outcomes, with_order
 from stockroom.services.planning import planner_piece, rules_for
@@ -45,7 +47,7 @@ def spare_of(shop: Shop, shelf: Shelf, for_jobs: int) -> Spare:
         shelf.asked.asks, shelf.asked.since, profile.batch_matched, shelf.asked.forecast,
         shop.hand.day, days_covered(shop, shelf),
     )  # fmt: skip
-    return spare_sticks(outcomes(case), stake_of(shop, shelf))
+    return replace(spare_sticks(outcomes(case), stake_of(shop, shelf)), days=case.days)
 
 
 def stake_of(shop: Shop, shelf: Shelf) -> Stake:
