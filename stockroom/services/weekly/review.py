@@ -100,7 +100,8 @@ def review_week(
     """What to buy this week, and which suppliers' spare sticks are better left for the next.
 
     An order for one profile is an order for all: where no job waits for anything of a supplier's,
-    the spare sticks of all its profiles together must save more than the carriage they cost.
+    the spare sticks of all its profiles together must save more than the carriage they cost. That
+    is not looked at for one profile alone.
     """
     with reading(shop.engine) as session:
         shelves = shelves_of(session, shop, profile)
@@ -115,7 +116,8 @@ def review_week(
                 on_progress(shelf.profile.code, done + 1, len(shelves))
     lines = sorted(filter(None, found), key=lambda line: (line.supplier, line.profile))
     said = []
-    for supplier in {shelf.supplier.code: shelf.supplier for shelf in shelves}.values():
+    sellers = {shelf.supplier.code: shelf.supplier for shelf in shelves if profile is None}
+    for supplier in sellers.values():
         ours = [line for line in lines if line.supplier == supplier.code]
         if why := not_worth_it(shop, supplier, ours):
             lines = [line for line in lines if line not in ours]
