@@ -72,7 +72,7 @@ def test_sticks_come_in_whole_or_not_at_all(
 def test_the_week_from_the_list_to_the_rack(page_of: Open, shop: Shop) -> None:
     assert page_of.ask("GET", "/week").status_code == 200
     told = {"profile": ["ASH-22", "ASH-14"], "supplier": ["LARK", "LARK"], "sticks": ["2", "0"],
-            "why": ["two to be safe", ""]}  # fmt: skip
+            "why": ["two spare", ""], "advised": ["2 0.08 14", ""]}  # fmt: skip
     assert page_of.ask("POST", "/week/draft", data=told).status_code == 303
     (order,) = order_rows(shop)
     assert [(line.profile, line.sticks) for line in order.lines] == [("ASH-22", 2)]
@@ -88,7 +88,7 @@ def test_the_week_from_the_list_to_the_rack(page_of: Open, shop: Shop) -> None:
     assert page_of.ask("POST", f"{at}/cancel", data={"why": "sold out"}).status_code == 303
     assert order_rows(shop) == []
     assert page_of.ask("POST", "/week/draft", data={"profile": "ASH-22", "supplier": "LARK",
-                       "sticks": "-1", "why": ""}).status_code == 422  # fmt: skip
+                       "sticks": "-1", "why": "", "advised": ""}).status_code == 422  # fmt: skip
     assert page_of.ask("GET", "/week/999").status_code == 404
 
 
