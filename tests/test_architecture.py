@@ -45,9 +45,9 @@ MAY_KNOW: dict[str, set[str]] = {
                                  "services.morning", "services.rack", "settings", "views"},
     "services.weekly": SHOP_BASE | {"buying", "planner", "services.morning", "services.past",
                                     "services.rack", "settings"},
-    "services.insight": SHOP_BASE | {"frame", "insight", "planner", "replay", "services.counter",
-                                     "services.morning", "services.past", "services.rack",
-                                     "views", "worth"},
+    "services.insight": SHOP_BASE | {"buying", "frame", "insight", "planner", "replay",
+                                     "services.counter", "services.morning", "services.past",
+                                     "services.rack", "views", "worth"},
     "services.now": SHOP_BASE | {"services.counter", "services.morning", "services.saw",
                                  "services.weekly"},
     # What is said of values; then the fronts: only commands and pages ask services.
