@@ -9,7 +9,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from planner.values import Cut, Frame, Piece, Plan, Problem, RailCut, Rules
+from planner.values import Cut, Frame, Micrometres, Piece, Plan, Problem, RailCut, Rules
 from planner.worth import worth_of
 
 __all__ = ["faults"]
@@ -40,13 +40,13 @@ class _Run:
 
     tape: int
     trims: tuple[int, ...]
-    margin: int
+    margin: Micrometres
 
     @property
     def usable(self) -> int:
         return self.tape - sum(self.trims) - self.margin
 
-    def clear(self, leftover: int, rails: int) -> int:
+    def clear(self, leftover: Micrometres, rails: int) -> int:
         """What of a leftover is clear: where anything is cut one trim at most is still to come."""
         return leftover - (max(self.trims, default=0) if rails else sum(self.trims))
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.values import End, Piece, Rules
+from planner.values import End, Micrometres, Piece, Rules
 
 __all__ = ["Lost", "Stretch", "stretches"]
 
@@ -19,7 +19,7 @@ class Lost:
     ``scrap`` fall off at the far end where no usable length is left.
     """
 
-    trim: int
+    trim: Micrometres
     saw: int
     scrap: int
     far_trim: int
@@ -37,8 +37,8 @@ class Stretch:
     start: int
     end: int
     ends: tuple[End, ...]
-    trim: int = 0
-    margin: int = 0
+    trim: Micrometres = 0
+    margin: Micrometres = 0
 
     @property
     def tape(self) -> int:
@@ -70,11 +70,11 @@ class Stretch:
         """What the far end still wants after the cuts."""
         return self.trim if "factory" in self.ends else 0
 
-    def usable_left(self, rails: Sequence[int], allowance: int) -> int:
+    def usable_left(self, rails: Sequence[Micrometres], allowance: Micrometres) -> int:
         """Usable length after these rails: the last cut needs nothing where it runs off the end."""
         return max(0, self.length - sum(rails) - len(rails) * allowance)
 
-    def leftover(self, rails: Sequence[int], allowance: int) -> tuple[int, int]:
+    def leftover(self, rails: Sequence[Micrometres], allowance: Micrometres) -> tuple[int, int]:
         """What these rails leave: what the tape says of it, and what of that is clear of trims.
 
         Nothing where no usable length is left; all of the stretch where no rail is cut.
@@ -85,12 +85,12 @@ class Stretch:
         clear = usable + self.margin if usable else 0
         return clear + self.far_trim if usable else 0, clear
 
-    def left_ends(self, rails: Sequence[int]) -> tuple[End, ...]:
+    def left_ends(self, rails: Sequence[Micrometres]) -> tuple[End, ...]:
         """The kinds of the leftover's ends, first the one that is cut next: its label is there."""
         first, far = self.ends[::-1] if self.from_last else self.ends
         return "cut" if rails else first, far
 
-    def lost(self, rails: Sequence[int], allowance: int) -> Lost:
+    def lost(self, rails: Sequence[Micrometres], allowance: Micrometres) -> Lost:
         """What these rails lose, so that with them and the leftover all of the stretch is there."""
         if not rails:
             return Lost(0, 0, 0, 0)

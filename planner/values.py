@@ -7,7 +7,7 @@ raises ``ValueError`` with what was given. Values pickle, so a problem can be se
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Literal, NewType
+from typing import Literal, TypeAlias
 
 __all__ = [
     "Aims",
@@ -26,7 +26,7 @@ __all__ = [
     "Short",
 ]
 
-Micrometres = NewType("Micrometres", int)
+Micrometres: TypeAlias = int
 Kind = Literal["stick", "offcut"]
 End = Literal["factory", "cut", "square"]
 Aims = Literal["ordered", "weighed"]
@@ -48,8 +48,8 @@ class Rules:
 
     cut_allowance: int
     end_trim: int
-    keep: int
-    margin: int = 0
+    keep: Micrometres
+    margin: Micrometres = 0
 
     def __post_init__(self) -> None:
         for name in ("cut_allowance", "end_trim", "keep", "margin"):
@@ -71,7 +71,7 @@ class Piece:
     profile: str
     batch: str
     kind: Kind
-    length: int
+    length: Micrometres
     since: date | None = None
     flaws: tuple[tuple[int, int], ...] = ()
     ends: tuple[End, ...] = ()
@@ -109,7 +109,7 @@ class Frame:
 
     id: str
     profile: str
-    rails: tuple[int, ...]
+    rails: tuple[Micrometres, ...]
     due: date | None = None
     one_batch: bool = False
     one_piece: bool = False
@@ -170,7 +170,7 @@ class RailCut:
 
     frame: str
     rail: int
-    length: int
+    length: Micrometres
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +185,7 @@ class Cut:
     piece: str
     stretch: int
     rails: tuple[RailCut, ...]
-    leftover: int
+    leftover: Micrometres
     kept: bool
 
 

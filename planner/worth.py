@@ -4,7 +4,7 @@ from decimal import ROUND_FLOOR, Context, Decimal
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from planner.values import Curve, Problem
+from planner.values import Curve, Micrometres, Problem
 
 if TYPE_CHECKING:
     import numpy as np
@@ -16,7 +16,7 @@ __all__ = ["Worth", "default_worth", "points_worth", "worth_of"]
 _EXACT = Context(prec=40)
 
 
-def default_worth(length: int, keep: int) -> int:
+def default_worth(length: Micrometres, keep: Micrometres) -> int:
     """What a leftover of this length is worth when the shop gave no points of its own.
 
     ``0.97 r - (k/2) exp(-(r - k)/k) - k/30`` for a length r at or over the keep length k, rounded
@@ -35,7 +35,7 @@ def default_worth(length: int, keep: int) -> int:
     return max(0, int(value.to_integral_value(ROUND_FLOOR)))
 
 
-def points_worth(length: int, keep: int, points: Curve) -> int:
+def points_worth(length: Micrometres, keep: Micrometres, points: Curve) -> int:
     """What a leftover is worth by the shop's own points (length, worth).
 
     Linear between points and along the last slope beyond them; below the first point along the
@@ -48,7 +48,7 @@ def points_worth(length: int, keep: int, points: Curve) -> int:
     return max(0, w0 + (w1 - w0) * (length - x0) // (x1 - x0))
 
 
-def _segment(length: int, points: Curve) -> tuple[tuple[int, int], tuple[int, int]]:
+def _segment(length: Micrometres, points: Curve) -> tuple[tuple[int, int], tuple[int, int]]:
     if len(points) == 1:
         return (0, 0), points[0]
     for left, right in pairwise(points):
@@ -64,15 +64,15 @@ class Worth:
     where that is anything, the margin that was not needed lies there too.
     """
 
-    def __init__(self, keep: int, points: Curve | None, margin: int = 0) -> None:
+    def __init__(self, keep: Micrometres, points: Curve | None, margin: Micrometres = 0) -> None:
         self.keep, self.points, self.margin = keep, points, margin
         self._known: dict[int, int] = {}
 
-    def over(self, margin: int) -> "Worth":
+    def over(self, margin: Micrometres) -> "Worth":
         """The same worth for leftovers that lie within a margin."""
         return self if margin == self.margin else Worth(self.keep, self.points, margin)
 
-    def __call__(self, length: int) -> int:
+    def __call__(self, length: Micrometres) -> int:
         """Worth of one leftover, um."""
         if self.margin and length > 0:
             length += self.margin

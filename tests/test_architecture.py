@@ -25,7 +25,7 @@ LONGEST_MODULE, LONGEST_FUNCTION, FULLEST_FOLDER = 300, 40, 20
 SHOP_BASE = {"record", "services", "units"}
 MAY_KNOW: dict[str, set[str]] = {
     # Below, what knows neither a record nor a front.
-    "": set(), "units": set(), "files": set(), "insight": set(), "worth": {"planner"},
+    "": set(), "units": set(), "files": set(), "insight": {"units"}, "worth": {"planner"},
     "frame": {"units"}, "buying": {"planner", "units"}, "replay": {"planner", "worth"},
     # The record, and the settings that it keeps.
     "record": {"files", "frame", "units"}, "settings": {"frame", "record", "units"},
@@ -36,9 +36,9 @@ MAY_KNOW: dict[str, set[str]] = {
     "services.counter": SHOP_BASE | {"files", "frame", "services.rack", "settings"},
     "services.catalogue": SHOP_BASE | {"files", "seeds", "services.counter", "services.rack",
                                        "settings"},
-    "services.record": {"files", "record", "services", "settings"},
+    "services.record": {"files", "record", "services", "settings", "units"},
     "services.past": {"buying", "files", "planner", "record", "replay", "services",
-                      "services.counter", "settings"},
+                      "services.counter", "settings", "units"},
     "services.morning": SHOP_BASE | {"planner", "services.counter", "services.past",
                                      "services.rack", "settings", "views", "worth"},
     "services.saw": SHOP_BASE | {"files", "frame", "insight", "paper", "planner",
@@ -245,6 +245,7 @@ def test_a_name_stands_for_one_module() -> None:
 
 
 def test_every_public_function_that_raises_says_so() -> None:
+    """Methods of public classes too."""
     faults = []
     # What a command or a page refuses is told to whoever is at it, not to a caller.
     fronts = {*modules("stockroom/cli"), *modules("stockroom/page")}
@@ -256,16 +257,66 @@ def test_every_public_function_that_raises_says_so() -> None:
             if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__"
             for element in getattr(node.value, "elts", ())
         }
+        shown = [node for node in tree.body if getattr(node, "name", "") in public]
+        methods = [node for owner in shown if isinstance(owner, ast.ClassDef)
+                   for node in owner.body
+                   if not getattr(node, "name", "_").startswith("_")]  # fmt: skip
         faults += [f"{named(path)}.{node.name}"
-                   for node in tree.body
-                   if isinstance(node, ast.FunctionDef) and node.name in public
+                   for node in (*shown, *methods)
+                   if isinstance(node, ast.FunctionDef)
                    and any(isinstance(inner, ast.Raise) and inner.exc for inner in ast.walk(node))
                    and "Raises:" not in (ast.get_docstring(node) or "")]  # fmt: skip
     assert faults == []
 
 
-def test_no_folder_of_the_shop_holds_more_modules_than_one_takes_in() -> None:
-    held = Counter(path.parent for path in modules("stockroom") if path.name != "__init__.py")
+LENGTHS = {
+    "length", "lengths", "width", "height", "depth", "kerf", "allowance", "trim", "overlap", "keep",
+    "margin", "longest", "shortest", "leftover", "across", "upright", "face", "gap", "um", "clear",
+    "rails", "stick_length", "cover",
+}  # fmt: skip
+"""Names that are a length's, unless the module says otherwise."""
+NO_LENGTHS = {
+    "planner.labels.frame_choices": "width", "planner.labels.meet_in_middle": "width",
+    "planner.search.narrowing": "width", "planner.search.gap_loop": "gap",
+    "stockroom.buying.order_terms": "gap", "stockroom.frame.standard_sizes": "width height",
+    "stockroom.paper.codes": "across", "stockroom.units.texts": "longest",
+    "stockroom.record.jobs": "rails", "stockroom.worth.choose_batch": "rails",
+}  # fmt: skip
+"""What is lost there, money, half inches, dots of a code, characters, rails by number."""
+
+
+def slots(tree: ast.AST) -> Iterator[tuple[str, str, str]]:
+    """Every argument and field of a module that is annotated: whose, its name, its type."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef):
+            arguments = (*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs)
+            for one in arguments:
+                if one.annotation is not None:
+                    yield node.name, one.arg, ast.unparse(one.annotation)
+        elif isinstance(node, ast.ClassDef):
+            for field in node.body:
+                if isinstance(field, ast.AnnAssign):
+                    yield node.name, ast.unparse(field.target), ast.unparse(field.annotation)
+
+
+def test_every_length_names_its_unit() -> None:
+    """By its type, Micrometres, or by the end of its name."""
+    whole = re.compile(r"\bint\b")
+    faults = [
+        f"{named(path)}.{owner}: {name}: {kind}"
+        for path in modules("planner", "stockroom")
+        # The plain engine knows no unit; a terminal's lengths are columns.
+        if not named(path).startswith(("planner.cuttingstock", "stockroom.screens"))
+        for owner, name, kind in slots(parsed(path))
+        if name in LENGTHS - set(NO_LENGTHS.get(named(path), "").split())
+        and whole.search(kind.replace("Mapping[int, ", "")) and kind != "dict[int, int]"
+        and not (name == "rails" and kind == "int")
+    ]  # fmt: skip
+    assert faults == []
+
+
+def test_no_folder_holds_more_modules_than_one_takes_in() -> None:
+    held = Counter(path.parent for path in modules(*PACKAGES) if path.name != "__init__.py")
     assert not [folder for folder, many in held.items() if many > FULLEST_FOLDER]
 
 

@@ -16,6 +16,7 @@ import numpy.typing as npt
 from planner.model.pool import Pool
 from planner.model.rows import Rows
 from planner.model.subproblem import Stage
+from planner.values import Micrometres
 
 __all__ = ["Filling", "Prices"]
 
@@ -108,7 +109,7 @@ class Filling:
         total = int(prices.base[kind]) + sum(pays for pays, _ in chosen)
         return total, [end for _, end in chosen]
 
-    def _left(self, prices: Prices, stretch: int, margin: int) -> Ints:
+    def _left(self, prices: Prices, stretch: int, margin: Micrometres) -> Ints:
         """What is left of a stretch pays, by the sum of what is cut from it."""
         model, grid = self.rows.model, self.grid
         sums = np.arange((stretch + model.allowance) // grid + 1)
@@ -193,7 +194,7 @@ class _Sums:
     value of each sum with at least one item cut.
     """
 
-    width: int
+    width: Micrometres
     items: list[tuple[int, int, int]]
     after: list[Ints]
     alone: dict[int, tuple[int, int]]

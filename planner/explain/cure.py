@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from planner.stretches import stretches
-from planner.values import Cut, Frame, Problem
+from planner.values import Cut, Frame, Micrometres, Problem
 
 __all__ = ["Least", "least_sticks", "left_for"]
 
@@ -37,7 +37,7 @@ def left_for(problem: Problem, frame: Frame, cuts: Sequence[Cut]) -> list[int]:
     return sorted(left, reverse=True)[: len(frame.rails)]
 
 
-def least_sticks(frame: Frame, left: Sequence[int], allowance: int) -> Least:
+def least_sticks(frame: Frame, left: Sequence[int], allowance: Micrometres) -> Least:
     """For 0, 1, 2, ... new sticks, the least usable length that lets the frame be cut, exactly.
 
     All ways to lay its rails on what is left and on so many sticks are tried. A number that does
@@ -59,7 +59,7 @@ def least_sticks(frame: Frame, left: Sequence[int], allowance: int) -> Least:
 
 
 def _laid(
-    rails: Sequence[int], rooms: Sequence[int], new: tuple[int, ...], most: int
+    rails: Sequence[Micrometres], rooms: Sequence[int], new: tuple[int, ...], most: int
 ) -> Iterator[tuple[int, ...]]:
     """The lengths taken of new sticks, for every way to lay the rails, longest first."""
     if not rails:

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from planner.explain.cure import least_sticks, left_for
 from planner.stretches import stretches
-from planner.values import Cut, Frame, Piece, Problem, Reason, Score, Short, Told
+from planner.values import Cut, Frame, Micrometres, Piece, Problem, Reason, Score, Short, Told
 
 __all__ = ["why_opened", "why_short"]
 
@@ -25,7 +25,7 @@ def why_opened(problem: Problem, cuts: tuple[Cut, ...], bounds: Score) -> dict[s
 
 
 def _needed(
-    problem: Problem, frames: tuple[str, ...], opened: int, length: int, bounds: Score
+    problem: Problem, frames: tuple[str, ...], opened: int, length: Micrometres, bounds: Score
 ) -> Reason:
     """What is proven of opening a stick: the bound, and whether the other sticks alone meet it."""
     if problem.aims == "weighed":

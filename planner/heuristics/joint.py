@@ -6,7 +6,7 @@ from functools import lru_cache
 from itertools import product
 from typing import TYPE_CHECKING
 
-from planner.values import Frame
+from planner.values import Frame, Micrometres
 from planner.worth import Worth
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ class Spot:
     batch: str
     room: int
     cost: int
-    margin: int = 0
+    margin: Micrometres = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +45,8 @@ class _Kind:
     """The rails of one length of one frame, and where that frame may lie."""
 
     frame: Frame
-    length: int
-    rails: tuple[int, ...]
+    length: Micrometres
+    rails: tuple[Micrometres, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,7 @@ def laid_jointly(
     prizes: Mapping[str, int],
     spots: Sequence[Spot],
     worth: Worth,
-    allowance: int,
+    allowance: Micrometres,
 ) -> Laying:
     """Where these frames go: which of them are cut, and from what, at the least cost in all.
 
@@ -129,7 +129,7 @@ def _moves(counts: tuple[int, ...]) -> _Moves:
 
 
 def _costs(
-    spot: Spot, kinds: Sequence[_Kind], moves: _Moves, worth: Worth, allowance: int
+    spot: Spot, kinds: Sequence[_Kind], moves: _Moves, worth: Worth, allowance: Micrometres
 ) -> "Ints":
     """What it costs to lay each count of rails on this stretch; nothing where none is laid."""
     import numpy as np

@@ -9,7 +9,7 @@ from planner.heuristics.joint import MOST_STATES, Laying, Place, Spot, laid_join
 from planner.score import Laid
 from planner.sorting import by_due
 from planner.stretches import stretches
-from planner.values import Frame, Piece, Problem, Rules
+from planner.values import Frame, Micrometres, Piece, Problem, Rules
 from planner.worth import Worth, worth_of
 
 __all__ = ["laid_ahead"]
@@ -44,7 +44,7 @@ class _Stretch:
     """A stretch as it lies on the rack."""
 
     piece: Piece
-    length: int
+    length: Micrometres
     worth: Worth
 
 
@@ -96,7 +96,7 @@ class _Bench:
                 self.laid[frame.id] = found[frame.id]
                 self.move(frame, found[frame.id], -1)
 
-    def move(self, frame: Frame, rails: Sequence[tuple[Place, int]], sign: int) -> None:
+    def move(self, frame: Frame, rails: Sequence[tuple[Place, Micrometres]], sign: int) -> None:
         """Gives the rails' room back to their stretches, or takes it."""
         for place, rail in rails:
             self.room[place] += sign * (frame.rails[rail] + self.rules.cut_allowance)

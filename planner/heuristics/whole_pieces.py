@@ -21,7 +21,7 @@ from planner.model.profile_model import Model
 from planner.score import Laid
 from planner.stop import Stop
 from planner.stretches import stretches
-from planner.values import Piece
+from planner.values import Micrometres, Piece
 from planner.worth import Worth
 
 __all__ = ["WholePieces"]
@@ -283,7 +283,7 @@ class _Filling:
             room -= rails[first[0]].size
         return first + self._fullest([r for r in must + self.free if r not in first], room)
 
-    def _fullest(self, rails: list[int], room: int) -> list[int]:
+    def _fullest(self, rails: list[Micrometres], room: int) -> list[int]:
         search = self.search
         size = room // search.unit
         some = [r for r in rails if search.rails[r].parts <= size]

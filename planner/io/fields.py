@@ -13,7 +13,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, PlainSerializer, PlainValidator
 from pydantic_core import PydanticCustomError
 
-from planner.values import Reason, Told
+from planner.values import Micrometres, Reason, Told
 
 __all__ = ["Batch", "Because", "Day", "Flaw", "Mm", "Number", "Point", "Seconds", "Text", "Truth",
            "Whole", "is_text", "reason_written", "shown"]  # fmt: skip
@@ -67,7 +67,7 @@ def _micrometres(value: Any) -> int:
     return int(number * 1000)
 
 
-def _mm(um: int) -> int | float:
+def _mm(um: Micrometres) -> int | float:
     """Micrometres as decimal mm: under 2**53 um the shortest decimal of the quotient is exact."""
     return um // 1000 if um % 1000 == 0 else um / 1000
 

@@ -8,7 +8,7 @@ from typing import Literal
 
 from planner.sorting import by_age, by_due
 from planner.stretches import stretches
-from planner.values import Frame, Piece, Problem
+from planner.values import Frame, Micrometres, Piece, Problem
 from planner.worth import Worth, worth_of
 
 __all__ = ["FrameGroup", "Model", "PieceType", "model_of"]
@@ -27,12 +27,12 @@ class PieceType:
 
     stretches: tuple[int, ...]
     stick: bool
-    length: int
+    length: Micrometres
     batch: str
     before: int
     pieces: tuple[str, ...]
     ranks: tuple[int, ...]
-    margin: int = 0
+    margin: Micrometres = 0
 
     @property
     def opened(self) -> int:
@@ -49,7 +49,7 @@ class FrameGroup:
     place of the due date, earliest 0.
     """
 
-    rails: tuple[int, ...]
+    rails: tuple[Micrometres, ...]
     tier: int
     link: Link
     batches: tuple[str, ...]
@@ -66,12 +66,12 @@ class Model:
     """
 
     problem: Problem
-    lengths: tuple[int, ...]
+    lengths: tuple[Micrometres, ...]
     types: tuple[PieceType, ...]
     groups: tuple[FrameGroup, ...]
     tiers: tuple[int, ...]
     batched: bool
-    allowance: int
+    allowance: Micrometres
     worth: Worth
 
     def worth_left(self, kind: int) -> Worth:
@@ -182,7 +182,7 @@ def _groups(
     frames: list[Frame],
     pieces: list[Piece],
     types: tuple[PieceType, ...],
-    lengths: tuple[int, ...],
+    lengths: tuple[Micrometres, ...],
     days: list[date],
 ) -> tuple[FrameGroup, ...]:
     batches = tuple(sorted({p.batch for p in pieces}))

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from planner.values import Curve
 from planner.worth import Worth
-from stockroom.units.lengths import rounded
+from stockroom.units.lengths import Micrometres, rounded
 from stockroom.units.money import price_of_length
 
 __all__ = ["Cutting", "Stock", "Supplied", "Way", "cut_price", "net_cost", "used_share", "ways"]
@@ -38,9 +38,9 @@ class Stock:
     ``points`` are the worth of a leftover as the shop has learned it; the default where None.
     """
 
-    stick_length: int
+    stick_length: Micrometres
     stick_price: int
-    keep: int
+    keep: Micrometres
     used: Fraction
     points: Curve | None = None
 
@@ -67,7 +67,7 @@ class Way:
     worth_left: int
 
 
-def cut_price(rails: Sequence[int], rule: Supplied) -> int:
+def cut_price(rails: Sequence[Micrometres], rule: Supplied) -> int:
     """What a frame's rails cost cut to size: their long-point length at the supplier's rule.
 
     Length x metre price x (1 + percent / 100) + fee x rails, and no less than the minimum.

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stockroom.buying.cut_to_size import Cutting, Stock, net_cost
-from stockroom.units.lengths import rounded
+from stockroom.units.lengths import Micrometres, rounded
 
 __all__ = ["MouldingPrice", "moulding_price", "rule_of_thumb", "united_inches"]
 
@@ -30,12 +30,12 @@ class MouldingPrice:
         return self.rule - self.cost
 
 
-def united_inches(width: int, height: int) -> Fraction:
+def united_inches(width: Micrometres, height: Micrometres) -> Fraction:
     """Width and height added up, in inches, as the trade sizes a frame."""
     return Fraction(width + height, INCH)
 
 
-def rule_of_thumb(rails: Sequence[int], stock: Stock, percent: int) -> int:
+def rule_of_thumb(rails: Sequence[Micrometres], stock: Stock, percent: int) -> int:
     """Length times price plus a percentage: the perimeter (twice the united inches) at the stick's
     price by length, raised by ``percent``.
 
@@ -50,7 +50,11 @@ def rule_of_thumb(rails: Sequence[int], stock: Stock, percent: int) -> int:
 
 
 def moulding_price(
-    frames: Sequence[Sequence[int]], cutting: Cutting, stock: Stock, allowance: int, percent: int
+    frames: Sequence[Sequence[int]],
+    cutting: Cutting,
+    stock: Stock,
+    allowance: Micrometres,
+    percent: int,
 ) -> MouldingPrice:
     """What a job's frames really cost in moulding, and what the rule of thumb asks for them.
 

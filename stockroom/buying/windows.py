@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from planner.heuristics.best_fit import hand_laid
 from planner.values import Frame, Piece, Problem, Rules
 from stockroom.buying.forecast import Forecast
+from stockroom.units.lengths import Micrometres
 
 __all__ = ["Ask", "Case", "Outcome", "as_free", "outcomes", "sticks_opened", "with_order"]
 
@@ -42,7 +43,7 @@ class Case:
 
     profile: str
     rules: Rules
-    stick_length: int
+    stick_length: Micrometres
     pieces: tuple[Piece, ...]
     known: tuple[Frame, ...]
     past: tuple[Ask, ...]
@@ -144,7 +145,7 @@ def opened_of(case: Case, frames: Sequence[Frame], sticks: int) -> tuple[int, bo
     return len(opened), len(cut) == len(frames)
 
 
-def with_order(profile: str, stick_length: int, sticks: int) -> tuple[Piece, ...]:
+def with_order(profile: str, stick_length: Micrometres, sticks: int) -> tuple[Piece, ...]:
     """Sticks that this order brings anyway, of one batch with those that cover adds."""
     return tuple(
         Piece(f"bought-{number:04d}", profile, NEW, "stick", stick_length)

@@ -17,6 +17,7 @@ from stockroom.refusals import Unreadable
 from stockroom.screens.lists import Cell, Column, show_rows
 from stockroom.services.insight.shop_numbers import rack_numbers, waste_numbers
 from stockroom.settings.shop_settings import Settings
+from stockroom.units.lengths import Micrometres
 from stockroom.units.money import format_money
 
 Chart = Annotated[
@@ -129,7 +130,7 @@ def money_cells(minor: int | None, unpriced: int, settings: Settings) -> list[Ce
     return [minor, unpriced, f"{said} +" if said and unpriced else said]
 
 
-def say_unpriced(length: int, how: str) -> None:
+def say_unpriced(length: Micrometres, how: str) -> None:
     """Says why an amount is blank or has a plus."""
     if length and how == "table":
         say("blank, or +: of some of it the price is not known; "
@@ -159,7 +160,7 @@ def axis_unit(settings: Settings) -> tuple[str, int]:
     return settings.measure.axis
 
 
-def with_money(length: int, minor: int | None, settings: Settings) -> str:
+def with_money(length: Micrometres, minor: int | None, settings: Settings) -> str:
     """A length, and what it costs where that is known."""
     said = settings.length_with_unit(length)
     return said if minor is None else f"{said}, {format_money(minor, settings.currency)}"

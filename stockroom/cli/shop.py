@@ -23,6 +23,7 @@ from stockroom.settings.machines import known_machine, machines_known, on_machin
 from stockroom.settings.shop_settings import Settings
 from stockroom.settings.typed_settings import explained, spelt, with_setting
 from stockroom.settings.usual_machine import check_machine
+from stockroom.units.lengths import Micrometres
 from stockroom.units.shop_unit import SHOP_UNITS
 
 
@@ -211,7 +212,7 @@ def verdict(result: Calibration) -> list[str]:
     return [*lines, "the setting is off by more than twice the error"]
 
 
-def in_mm(um: int | None) -> str:
+def in_mm(um: Micrometres | None) -> str:
     """A small length to a hundredth of a millimetre, whatever unit the shop prints."""
     um = (um or 0) + 5
     return f"{um // 1000}.{um % 1000 // 10:02d} mm"

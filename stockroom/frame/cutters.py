@@ -32,7 +32,9 @@ CUTTERS = {
 }
 
 
-def cut_allowance(kerf: int, clean_up: int, cutter: str = "saw", sides: int = 4) -> Micrometres:
+def cut_allowance(
+    kerf: Micrometres, clean_up: int, cutter: str = "saw", sides: int = 4
+) -> Micrometres:
     """Stick length lost at each rail end cut: the blade's part and the cleaning up, um.
 
     Raises:

@@ -15,7 +15,7 @@ __all__ = [
 ]
 
 
-def saw_loss(kerf: int, sides: int = 4) -> Micrometres:
+def saw_loss(kerf: Micrometres, sides: int = 4) -> Micrometres:
     """What a blade takes along the stick at the mitre of an n-sided frame, rounded up, um.
 
     The formula is k / cos(180/n).
@@ -43,7 +43,7 @@ def mitre_angle(sides: int) -> Fraction:
     return Fraction(180, sides)
 
 
-def outer_minus_inner(width: int, sides: int = 4) -> int:
+def outer_minus_inner(width: Micrometres, sides: int = 4) -> int:
     """How much longer a rail's back edge is than its sight edge, um: 2 W tan(180/n), rounded up.
 
     Raises:
@@ -55,11 +55,13 @@ def outer_minus_inner(width: int, sides: int = 4) -> int:
     return math.ceil(2 * width * math.tan(math.pi / sides))
 
 
-def rule_of_thumb(width: int, height: int, face: int, lump: int = 0) -> Micrometres:
+def rule_of_thumb(
+    width: Micrometres, height: Micrometres, face: Micrometres, lump: int = 0
+) -> Micrometres:
     """Moulding to ask for without measuring the rabbet: the perimeter, eight faces, and a lump."""
     return Micrometres(2 * (width + height) + 8 * face + lump)
 
 
-def stick_for(rails: tuple[int, ...], allowance: int) -> Micrometres:
+def stick_for(rails: tuple[Micrometres, ...], allowance: Micrometres) -> Micrometres:
     """The usable stick that yields these rails: their sum, and a cut between each two, um."""
     return Micrometres(sum(rails) + max(0, len(rails) - 1) * allowance)

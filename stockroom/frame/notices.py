@@ -34,9 +34,9 @@ def notices(
     out_of_square: tuple[int, int],
     forgives: int,
     drop: int | None,
-    depth: int | None,
+    depth: Micrometres | None,
     rabbet_depth: int | None,
-    cover: tuple[int, int] | None,
+    cover: tuple[Micrometres, Micrometres] | None,
     usual_cover: tuple[int, int],
     painting: bool,
 ) -> tuple[Notice, ...]:
@@ -64,7 +64,9 @@ def notice(code: Code, *amounts: int, which: str = "") -> Notice:
     return Notice(code, tuple(map(Micrometres, amounts)), which)
 
 
-def lip_notices(cover: tuple[int, int], usual: tuple[int, int], painting: bool) -> list[Notice]:
+def lip_notices(
+    cover: tuple[Micrometres, Micrometres], usual: tuple[int, int], painting: bool
+) -> list[Notice]:
     """What is said of the lip: that it holds little, covers much, or covers a painting."""
     least, most = usual
     if min(cover) < least - NEAR_UM:

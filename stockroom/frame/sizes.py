@@ -84,7 +84,7 @@ class Moulding:
         return 2 * (self.rim_um + hidden)
 
 
-def mm(um: int) -> str:
+def mm(um: Micrometres) -> str:
     """Micrometres as millimetres, exactly, for messages about a section."""
     return f"{'-' if um < 0 else ''}{exact_length(abs(um), 'mm')}"
 
@@ -134,7 +134,7 @@ class Mat:
     right: int
     top: int
     bottom: int
-    overlap: int
+    overlap: Micrometres
 
     def __post_init__(self) -> None:
         for name in ("left", "right", "top", "bottom", "overlap"):
@@ -202,7 +202,7 @@ def glass_size(artwork: Pair, mat: Mat) -> Pair:
 
 
 def frame_sizes(
-    readings: Readings, moulding: Moulding, slack: int, *, depth: int | None = None,
+    readings: Readings, moulding: Moulding, slack: int, *, depth: Micrometres | None = None,
     mat: Mat | None = None, step: Fraction | None = None, stop: Stop = "long point",
     rails: Pair | None = None, usual_cover: Pair = USUAL_COVER,
 ) -> FrameSizes:  # fmt: skip
@@ -242,7 +242,7 @@ def settable(rails: Pair, step: Fraction | None, beyond: int) -> Pair:
 
 
 def sizes_of_rails(
-    rails: Pair, package: Pair, readings: Readings, moulding: Moulding, depth: int | None,
+    rails: Pair, package: Pair, readings: Readings, moulding: Moulding, depth: Micrometres | None,
     mat: Mat | None, usual_cover: Pair,
 ) -> FrameSizes:  # fmt: skip
     """All sizes that follow from a frame's rails and what it takes."""
@@ -278,6 +278,6 @@ def plus(pair: Pair, more: int) -> Pair:
     return Micrometres(pair[0] + more), Micrometres(pair[1] + more)
 
 
-def covered(rabbet_width: int, allowance: int) -> Micrometres:
+def covered(rabbet_width: int, allowance: Micrometres) -> Micrometres:
     """What a rabbet hides of each edge: its width less half the allowance, rounded up."""
     return Micrometres(max(0, rabbet_width - allowance // 2))

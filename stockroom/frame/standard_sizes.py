@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from stockroom.units.lengths import Micrometres
+
 __all__ = ["SIZES", "Size"]
 
 HALF_INCH_UM = 12_700
@@ -12,8 +14,8 @@ class Size:
     """A standard size by its name; the artwork it takes, micrometres."""
 
     name: str
-    width: int
-    height: int
+    width: Micrometres
+    height: Micrometres
 
     def __post_init__(self) -> None:
         if not 0 < self.width <= self.height:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import isqrt
 
+from stockroom.units.lengths import Micrometres
+
 __all__ = ["ENOUGH", "CutSeen", "Estimate", "estimate"]
 
 ENOUGH = 8
@@ -22,7 +24,7 @@ class CutSeen:
     """One piece as cut: rails cut from it, the allowance reckoned with, both leftovers, um."""
 
     rails: int
-    allowance: int
+    allowance: Micrometres
     planned: int
     measured: int
 
@@ -46,7 +48,7 @@ class Estimate:
     ``short`` is how much less than there is the tape reads every time, um.
     """
 
-    allowance: int
+    allowance: Micrometres
     error: int
     scatter: int
     short: int

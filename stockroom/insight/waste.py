@@ -7,6 +7,8 @@ from datetime import date
 from fractions import Fraction
 from typing import Literal
 
+from stockroom.units.lengths import Micrometres
+
 __all__ = ["Aged", "By", "Gone", "Lying", "Use", "aged", "used"]
 
 By = Literal["profile", "supplier", "week", "cause"]
@@ -24,7 +26,7 @@ class Gone:
     profile: str
     supplier: str
     cause: str
-    length: int
+    length: Micrometres
     per_metre: Fraction | None
 
 
@@ -98,7 +100,7 @@ class Lying:
 
     profile: str
     kind: str
-    length: int
+    length: Micrometres
     since: date
     per_metre: Fraction | None
 
@@ -113,7 +115,7 @@ class Aged:
     name: str
     sticks: int
     offcuts: int
-    length: int
+    length: Micrometres
     money: int | None
     oldest: int
     unpriced: int = 0

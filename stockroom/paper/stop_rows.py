@@ -7,6 +7,7 @@ from stockroom.paper.page import BODY, MARGIN, MIDDLE, NOTE, Paper
 from stockroom.paper.parts import number, title
 from stockroom.paper.strips import Strip
 from stockroom.settings.shop_settings import Settings
+from stockroom.units.lengths import Micrometres
 from stockroom.units.texts import counted
 from stockroom.views.collating import Stopped, stop_list
 from stockroom.views.sheet import Sheet, SheetPiece
@@ -58,7 +59,7 @@ def length_rows(paper: Paper, stop: Stopped, settings: Settings) -> Iterator[Str
         yield cells(paper, cut[start : start + ACROSS])
 
 
-def cells(paper: Paper, rails: Sequence[tuple[int, str]]) -> Strip:
+def cells(paper: Paper, rails: Sequence[tuple[Micrometres, str]]) -> Strip:
     """A box to tick for each rail, the piece that it comes from and its frame."""
     wide = (paper.across - 2 * MARGIN) / ACROSS
 

@@ -28,7 +28,11 @@ class UtcTime(TypeDecorator[datetime]):
     cache_ok = True
 
     def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
-        """To the database: naive UTC."""
+        """To the database: naive UTC.
+
+        Raises:
+            ValueError: the moment has no time zone.
+        """
         if value is None:
             return None
         if value.tzinfo is None:

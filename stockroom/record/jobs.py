@@ -11,6 +11,7 @@ from stockroom.record.ledger import rails_cut
 from stockroom.record.tables import Entry, Frame, Job, PlanRail
 from stockroom.refusals import Unknown, Unreadable
 from stockroom.units.bench_days import BenchDays
+from stockroom.units.lengths import Micrometres
 
 __all__ = [
     "FOR_STOCK",
@@ -52,8 +53,8 @@ class OpenFrame:
     cut_by: date
     one_batch: bool
     one_piece: bool
-    across: int
-    upright: int
+    across: Micrometres
+    upright: Micrometres
     rails: dict[int, int]
     batches: frozenset[str]
     held: bool

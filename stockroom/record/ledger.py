@@ -18,6 +18,7 @@ from stockroom.record.seal import add_rows
 from stockroom.record.tables import Entry, Flaw, Line, Move, Piece, Touch
 from stockroom.refusals import Refused, StockroomError
 from stockroom.remedies import Do, Remedy
+from stockroom.units.lengths import Micrometres
 from stockroom.units.texts import kept_text
 
 __all__ = [
@@ -69,7 +70,7 @@ class Flow:
     """One line of an entry to be: length (um) into a place, or out of it where negative."""
 
     place: str
-    length: int
+    length: Micrometres
     profile: str
     batch: str
     piece: int | None = None
@@ -89,7 +90,7 @@ class RackPiece:
     profile: str
     batch: str
     kind: str
-    length: int
+    length: Micrometres
     spot: str
     since: date
     flaws: tuple[tuple[int, int], ...]

@@ -10,6 +10,7 @@ from sqlmodel import Session, col, select
 from stockroom.record.order_tables import Purchase, PurchaseLine, Receipt
 from stockroom.record.tables import Touch
 from stockroom.refusals import Unknown, Unreadable
+from stockroom.units.lengths import Micrometres
 
 __all__ = ["OrderState", "StandingLine", "give_back", "on_order", "order_named", "standing"]
 
@@ -24,7 +25,7 @@ class StandingLine:
     profile: str
     sticks: int
     received: int
-    stick_length: int
+    stick_length: Micrometres
     price: int | None
     why: str
 

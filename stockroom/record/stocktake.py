@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from stockroom.record.ledger import RackPiece
 from stockroom.refusals import Refused
+from stockroom.units.lengths import Micrometres
 
 __all__ = ["LONGEST_UM", "CountSheet", "Counted", "Differences", "Scope", "Sighting"]
 
@@ -47,7 +48,7 @@ class Sighting:
     """
 
     number: int | None = None
-    length: int | None = None
+    length: Micrometres | None = None
     profile: str | None = None
     batch: str = UNKNOWN_BATCH
     kind: str = "offcut"

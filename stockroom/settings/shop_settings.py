@@ -132,15 +132,15 @@ class Settings:
         chosen: Micrometres | None = getattr(self, f"{name}_um")
         return self.measure.usual[name] if chosen is None else chosen
 
-    def length(self, um: int, rounding: Rounding = "nearest") -> str:
+    def length(self, um: Micrometres, rounding: Rounding = "nearest") -> str:
         """A length as this shop prints it, without its unit."""
         return format_length(um, self.unit, step=self.step_um, rounding=rounding)
 
-    def settable(self, um: int, rounding: Rounding) -> Micrometres:
+    def settable(self, um: Micrometres, rounding: Rounding) -> Micrometres:
         """A length that this shop can set and read: on its step."""
         return on_step(um, self.step_um, rounding)
 
-    def length_with_unit(self, um: int, rounding: Rounding = "nearest") -> str:
+    def length_with_unit(self, um: Micrometres, rounding: Rounding = "nearest") -> str:
         """A length as this shop prints it, with its unit."""
         return f"{self.length(um, rounding)} {self.unit}"
 

@@ -7,7 +7,7 @@ No float touches a length.
 import re
 from fractions import Fraction
 from math import ceil, floor
-from typing import Literal, NewType
+from typing import Literal, TypeAlias
 
 from stockroom.refusals import Unreadable
 
@@ -26,7 +26,7 @@ __all__ = [
     "rounded",
 ]
 
-Micrometres = NewType("Micrometres", int)
+Micrometres: TypeAlias = int
 Unit = str
 """The name of a unit; those that a shop may measure in are in shop_unit."""
 Rounding = Literal["up", "down", "nearest"]
@@ -153,7 +153,7 @@ def rounded(exact: Fraction, rounding: Rounding) -> int:
     return floor(exact) if rounding == "down" else floor(exact + Fraction(1, 2))
 
 
-def on_step(um: int, step: Fraction, rounding: Rounding) -> Micrometres:
+def on_step(um: Micrometres, step: Fraction, rounding: Rounding) -> Micrometres:
     """A length that can be set: a whole number of steps, rounded as told.
 
     A rail goes up and stock down. What lies within the rounding of typed parts of a step is taken
@@ -168,7 +168,7 @@ def on_step(um: int, step: Fraction, rounding: Rounding) -> Micrometres:
 
 
 def format_length(
-    um: int, unit: Unit, *, step: Fraction | None = None, rounding: Rounding = "nearest"
+    um: Micrometres, unit: Unit, *, step: Fraction | None = None, rounding: Rounding = "nearest"
 ) -> str:
     """A length as the shop prints it, without its unit: ``23 3/4``, or ``603.5`` mm.
 
@@ -185,7 +185,7 @@ def format_length(
     return fraction_text(exact / INCH_UM)
 
 
-def decimal_text(um: int, each: int) -> str:
+def decimal_text(um: Micrometres, each: int) -> str:
     """A length in units of ``each`` um, a power of ten, exactly and without trailing zeros."""
     whole, rest = divmod(um, each)
     places = len(str(each)) - 1
@@ -201,7 +201,7 @@ def fraction_text(inches: Fraction) -> str:
     return f"{whole} {fraction}" if whole else fraction
 
 
-def exact_length(um: int, unit: Unit) -> str:
+def exact_length(um: Micrometres, unit: Unit) -> str:
     """A length with its unit, as text that reads back to the very same micrometre.
 
     Raises:

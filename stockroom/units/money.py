@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from stockroom.refusals import Unreadable
 from stockroom.units.decimals import plain_number
-from stockroom.units.lengths import rounded
+from stockroom.units.lengths import Micrometres, rounded
 
 __all__ = ["format_money", "parse_money", "price_of_length"]
 
@@ -31,7 +31,9 @@ def format_money(minor: int, mark: str = "") -> str:
     return f"{sign}{mark}{whole}.{rest:02d}"
 
 
-def price_of_length(um: int, price_minor: int, per_um: int = 1_000_000, percent: int = 0) -> int:
+def price_of_length(
+    um: Micrometres, price_minor: int, per_um: int = 1_000_000, percent: int = 0
+) -> int:
     """What a length costs at a price per metre (or per ``per_um``), with a surcharge; minor units.
 
     Rounded to the nearest minor unit, halves up.

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from stockroom.units.lengths import Micrometres
 from stockroom.units.places import place_order
 from stockroom.views.sheet import Part
 
@@ -18,7 +19,7 @@ class RackRow:
     batch: str
     kind: str
     spot: str
-    length: int
+    length: Micrometres
     flaws: tuple[tuple[int, int], ...]
     plan: int | None
 

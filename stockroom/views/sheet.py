@@ -11,6 +11,7 @@ from typing import Literal
 
 from planner.values import Reason
 from stockroom.frame.sizes import Stop
+from stockroom.units.lengths import Micrometres
 
 __all__ = ["Because", "Part", "PartKind", "Sheet", "SheetFrame", "SheetPiece", "Tally"]
 
@@ -29,7 +30,7 @@ class Part:
 
     kind: PartKind
     start: int
-    length: int
+    length: Micrometres
     frame: str = ""
     rail: int = -1
     hard_to_hold: bool = False
@@ -51,13 +52,13 @@ class SheetPiece:
     batch: str
     kind: Literal["stick", "offcut"]
     spot: str
-    length: int
+    length: Micrometres
     parts: tuple[Part, ...]
     why_opened: Reason | None = None
     machine: str = ""
     stop: Stop = "long point"
     beyond: tuple[int, int] = (0, 0)
-    shortest: int = 150_000
+    shortest: Micrometres = 150_000
     tight: bool = False
 
     def __post_init__(self) -> None:
@@ -109,8 +110,8 @@ class SheetFrame:
     title: str
     profile: str
     due: date
-    across: int
-    upright: int
+    across: Micrometres
+    upright: Micrometres
     cut_by: date | None = None
 
 
@@ -123,12 +124,12 @@ class Tally:
     pieces: int = 0
     sticks: int = 0
     offcuts: int = 0
-    stick_length: int = 0
+    stick_length: Micrometres = 0
     offcut_length: int = 0
     rail_length: int = 0
     saw: int = 0
     scrap: int = 0
-    leftover: int = 0
+    leftover: Micrometres = 0
     kept: int = 0
 
 

@@ -7,7 +7,7 @@ In them ``{least:up}`` is a length rounded up, ``{sticks:more stick}`` a count w
 from collections.abc import Callable, Sequence
 
 from planner.values import Reason
-from stockroom.units.lengths import Rounding
+from stockroom.units.lengths import Micrometres, Rounding
 
 __all__ = ["WORDS", "Lengths", "in_words", "proof_in_words", "whole"]
 
@@ -97,7 +97,7 @@ WORDS = {
 class Length:
     """A length within a sentence, rounded as the sentence asks."""
 
-    def __init__(self, um: int, lengths: Lengths) -> None:
+    def __init__(self, um: Micrometres, lengths: Lengths) -> None:
         self._um, self._lengths = um, lengths
 
     def __format__(self, rounding: str) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from itertools import accumulate, combinations
 from random import Random
 
-from planner.values import Rules
+from planner.values import Micrometres, Rules
 from planner.worth import Worth
 from stockroom.worth.by_fill import fill_worth
 from stockroom.worth.fits import packs
@@ -44,7 +44,7 @@ class BatchWorth:
     """
 
     def __init__(
-        self, frames: Sequence[Rails], rules: Rules, longest: int, racked: int = RACKED_UM
+        self, frames: Sequence[Rails], rules: Rules, longest: Micrometres, racked: int = RACKED_UM
     ) -> None:
         if longest <= rules.keep:
             raise ValueError(f"no worth of batches of sticks of {longest} um")
@@ -64,7 +64,7 @@ class BatchWorth:
             self._known[state] = (self.count * own + ENOUGH * default) // (self.count + ENOUGH)
         return self._known[state]
 
-    def piece(self, length: int) -> int:
+    def piece(self, length: Micrometres) -> int:
         """What an offcut is worth beside plenty of its batch, um: the next rails may take it."""
         if length < self.rules.keep:
             return 0
@@ -87,7 +87,7 @@ class BatchWorth:
         whole = total - (at * STEP_UM - round(self.fills[at] * STEP_UM))
         return 99 * whole // 100 - sum(length - self.piece(length) for length in offcuts)
 
-    def _yielded(self, lengths: Sequence[int], total: int) -> int:
+    def _yielded(self, lengths: Sequence[Micrometres], total: int) -> int:
         """The most that each draw of frames cuts from these lengths, all draws together."""
         allowance = self.rules.cut_allowance
         rooms = [length + allowance for length in lengths]

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
-from planner.values import Curve, Rules
+from planner.values import Curve, Micrometres, Rules
 from planner.worth import Worth
 
 __all__ = ["ENOUGH", "Evidence", "blended", "fill_worth", "learn_worth"]
@@ -29,7 +29,7 @@ class Evidence:
 
 
 def learn_worth(
-    frames: Sequence[Rails], rules: Rules, longest: int, *, whole: bool, ahead: int = 4
+    frames: Sequence[Rails], rules: Rules, longest: Micrometres, *, whole: bool, ahead: int = 4
 ) -> Evidence:
     """What leftovers up to ``longest`` (um) are worth by these frames, oldest first.
 
@@ -51,7 +51,7 @@ def learn_worth(
 
 
 def fill_worth(
-    frames: Sequence[Rails], rules: Rules, longest: int, *, whole: bool, ahead: int
+    frames: Sequence[Rails], rules: Rules, longest: Micrometres, *, whole: bool, ahead: int
 ) -> list[float]:
     """The mean best fill, in mm, of a leftover of each whole millimetre from 0 to ``longest``."""
     size = longest // STEP_UM + 1
@@ -99,7 +99,7 @@ def blended(own: Sequence[float], rules: Rules, share: float) -> list[float]:
             for at, worth in enumerate(own)]  # fmt: skip
 
 
-def simplified(values: Sequence[float], keep: int) -> Curve:
+def simplified(values: Sequence[float], keep: Micrometres) -> Curve:
     """Points between which straight lines stay within 2 mm of the values, whole micrometres.
 
     From each point the line reaches as far as one slope serves all between (the swinging door).

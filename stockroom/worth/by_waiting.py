@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from planner.values import Rules
+from planner.values import Micrometres, Rules
 from stockroom.worth.by_fill import STEP_UM, Evidence, blended, simplified, windows_of
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ KNOWN = 2
 Rails = tuple[int, ...]
 
 
-def learn_waiting(frames: Sequence[Rails], rules: Rules, longest: int) -> Evidence:
+def learn_waiting(frames: Sequence[Rails], rules: Rules, longest: Micrometres) -> Evidence:
     """What leftovers up to ``longest`` (um) are worth by these frames, oldest first.
 
     Blended with the default: of n frames, the history counts n / (n + 10).
@@ -39,7 +39,11 @@ def learn_waiting(frames: Sequence[Rails], rules: Rules, longest: int) -> Eviden
 
 
 def waiting_worth(
-    frames: Sequence[Rails], rules: Rules, longest: int, wait: int = WAIT_UM, known: int = KNOWN
+    frames: Sequence[Rails],
+    rules: Rules,
+    longest: Micrometres,
+    wait: int = WAIT_UM,
+    known: int = KNOWN,
 ) -> list[float]:
     """The worth, in mm, of a leftover of each whole millimetre from 0 to ``longest``.
 

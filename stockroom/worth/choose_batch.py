@@ -11,7 +11,7 @@ from typing import NamedTuple
 from planner.score import Laid
 from planner.sorting import by_due
 from planner.stretches import stretches
-from planner.values import Frame, Piece, Problem, Rules
+from planner.values import Frame, Micrometres, Piece, Problem, Rules
 from stockroom.worth.by_batch import BatchWorth, Lot
 
 __all__ = ["Batches", "Taken", "given_up", "laid_of", "lying_by_batch"]
@@ -28,7 +28,7 @@ WAYS = 12
 class Lying(NamedTuple):
     """A stretch on the rack: what is left of it, um, and whether its stick is not yet opened."""
 
-    length: int
+    length: Micrometres
     place: Place
     stick: bool
 

@@ -5,6 +5,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from planner.values import Micrometres
+
 __all__ = ["Wait", "idle_offcuts", "waits"]
 
 YEAR = Fraction(1)
@@ -26,7 +28,7 @@ class Wait:
     idle: bool
 
 
-def waits(offcuts: Mapping[int, int], rails: Sequence[int], years: Fraction) -> list[Wait]:
+def waits(offcuts: Mapping[int, int], rails: Sequence[Micrometres], years: Fraction) -> list[Wait]:
     """When each offcut is used, shortest first; lengths in um, rails as asked for in ``years``.
 
     Each rail goes to one offcut at most, the shortest that takes it, and each offcut wants one
@@ -49,6 +51,6 @@ def waits(offcuts: Mapping[int, int], rails: Sequence[int], years: Fraction) -> 
     return found
 
 
-def idle_offcuts(offcuts: Mapping[int, int], rails: Sequence[int]) -> list[int]:
+def idle_offcuts(offcuts: Mapping[int, int], rails: Sequence[Micrometres]) -> list[int]:
     """The offcuts for which a year's rails leave no work, by number, shortest first."""
     return [wait.number for wait in waits(offcuts, rails, YEAR) if wait.idle]

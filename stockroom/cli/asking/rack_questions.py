@@ -17,6 +17,7 @@ from stockroom.services.rack.pieces import Arrival, log_found
 from stockroom.services.rack.typed_pieces import flaws_typed, sticks_typed, stock_length
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.receive_order import Bundle
+from stockroom.units.lengths import Micrometres
 
 __all__ = ["ask_delivery", "ask_found"]
 
@@ -68,7 +69,7 @@ class PieceLine:
 
     profile: str = ""
     batch: str = UNKNOWN_BATCH
-    length: int = 0
+    length: Micrometres = 0
     spot: str = ""
     flaws: tuple[tuple[int, int], ...] = ()
 

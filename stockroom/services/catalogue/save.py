@@ -24,7 +24,7 @@ from stockroom.services.counter.typed_jobs import OPTIONAL, REQUIRED
 from stockroom.services.rack.rack_file import PIECE_MAY, PIECE_NEEDS
 from stockroom.services.shop import Shop
 from stockroom.units.dates import WEEKDAYS
-from stockroom.units.lengths import Unit, exact_length, parse_length
+from stockroom.units.lengths import Micrometres, Unit, exact_length, parse_length
 from stockroom.units.money import format_money
 
 __all__ = ["SAVED", "save"]
@@ -48,7 +48,7 @@ def save(shop: Shop, what: str, to: Path) -> int:
     return len(rows)
 
 
-def said(um: int | None, unit: Unit) -> str:
+def said(um: Micrometres | None, unit: Unit) -> str:
     """A length that reads back to the same micrometre, however it is rounded."""
     if um is None:
         return ""

@@ -22,11 +22,11 @@ class Artwork:
 
     widths: tuple[int, ...]
     heights: tuple[int, ...]
-    depth: int | None = None
-    gap: int | None = None
-    allowance: int | None = None
+    depth: Micrometres | None = None
+    gap: Micrometres | None = None
+    allowance: Micrometres | None = None
     mat: tuple[int, int, int, int] | None = None
-    overlap: int | None = None
+    overlap: Micrometres | None = None
 
 
 def usual_slack(artwork: Artwork, moulding: Moulding, settings: Settings) -> int:
@@ -46,7 +46,7 @@ def usual_slack(artwork: Artwork, moulding: Moulding, settings: Settings) -> int
 
 def job_sizes(
     artwork: Artwork, moulding: Moulding, settings: Settings, *, machine: str = "",
-    rails: tuple[int, int] | None = None,
+    rails: tuple[Micrometres, Micrometres] | None = None,
 ) -> FrameSizes:  # fmt: skip
     """The sizes of an artwork's frame, its rails to be set on the profile's ``machine``.
 

@@ -21,6 +21,7 @@ from stockroom.services.counter.take import artwork_of
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.bench_days import BenchDays
+from stockroom.units.lengths import Micrometres
 
 __all__ = [
     "LOOKED_THROUGH", "JobRow", "job_row", "job_rows", "jobs_found", "kept_sizes", "newest_job",
@@ -46,8 +47,8 @@ class JobRow:
     quantity: int
     frames_cut: int
     rails_waiting: int
-    across: int
-    upright: int
+    across: Micrometres
+    upright: Micrometres
     one_batch: bool
     one_piece: bool
     state: str

@@ -9,12 +9,13 @@ from stockroom.record.tables import Profile
 from stockroom.services.shop import Shop
 from stockroom.settings.machines import machines_known, on_machine
 from stockroom.settings.shop_settings import Settings
+from stockroom.units.lengths import Micrometres
 
 __all__ = ["machine_notices", "unfit_profiles"]
 
 
 def machine_notices(
-    settings: Settings, profile: Profile, rails: tuple[int, int] | None = None
+    settings: Settings, profile: Profile, rails: tuple[Micrometres, Micrometres] | None = None
 ) -> tuple[Notice, ...]:
     """What is too wide or too tall for the profile's machine, and which rails are too short.
 

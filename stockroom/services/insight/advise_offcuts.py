@@ -17,6 +17,7 @@ from stockroom.services.past.past_demand import begun, taken_in
 from stockroom.services.planning import frame_by_frame, planner_piece, rules_for
 from stockroom.services.rack.pieces import longest_clear
 from stockroom.services.shop import Shop
+from stockroom.units.lengths import Micrometres
 from stockroom.worth.dead_offcuts import Wait, waits
 
 __all__ = ["ENOUGH_DAYS", "Advice", "IdleOffcut", "cut_from", "idle"]
@@ -39,7 +40,7 @@ class IdleOffcut:
     profile: str
     batch: str
     spot: str
-    length: int
+    length: Micrometres
     days: int
     money: int | None
     wait: Wait

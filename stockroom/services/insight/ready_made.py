@@ -24,6 +24,7 @@ from stockroom.services.morning.problem import Choices, planner_frame
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.planning import frame_by_frame, planner_piece, rules_for
 from stockroom.services.shop import Shop
+from stockroom.units.lengths import Micrometres
 from stockroom.units.texts import near
 from stockroom.views.sheet import Sheet
 
@@ -48,7 +49,7 @@ class ReadyMade:
     profile: str
     batch: str
     size: Size
-    rails: tuple[int, int]
+    rails: tuple[Micrometres, Micrometres]
     pieces: tuple[int, ...]
     gain: int
     money: int | None
@@ -70,7 +71,7 @@ class Goal:
     profile: Profile
     rules: Rules
     price: Fraction | None
-    rails: Mapping[Size, tuple[int, int]]
+    rails: Mapping[Size, tuple[Micrometres, Micrometres]]
 
     def need(self, size: Size) -> int:
         """The stick that a frame's rails take with their cuts, um."""
@@ -183,7 +184,7 @@ def offered(
                      bought(2 * sum(goal.rails[size]), goal.price))  # fmt: skip
 
 
-def bought(length: int, per_metre: Fraction | None) -> int | None:
+def bought(length: Micrometres, per_metre: Fraction | None) -> int | None:
     """What a length costs to buy, minor units; None where no price is known."""
     return None if per_metre is None else round(length * per_metre / 1_000_000)
 

@@ -10,6 +10,7 @@ from dataclasses import replace
 from itertools import groupby, pairwise
 
 from planner.values import Cut, Frame, Plan, Problem, RailCut, Reason
+from stockroom.units.lengths import Micrometres
 from stockroom.units.places import place_order
 
 __all__ = ["in_turn", "walk_of"]
@@ -37,7 +38,9 @@ def walk_of(problem: Problem, plan: Plan, spots: Mapping[int, str]) -> list[int]
     return walk
 
 
-def chained(pieces: Sequence[int], lengths: Mapping[int, Sequence[int]], stop: int) -> list[int]:
+def chained(
+    pieces: Sequence[int], lengths: Mapping[int, Sequence[Micrometres]], stop: int
+) -> list[int]:
     """Pieces so that each begins where the stop stands, if one does; else with the longest."""
     left, chain = list(pieces), []
     while left:
@@ -49,7 +52,9 @@ def chained(pieces: Sequence[int], lengths: Mapping[int, Sequence[int]], stop: i
     return chain
 
 
-def stops_set(pieces: Sequence[int], lengths: Mapping[int, Sequence[int]], stop: int) -> int:
+def stops_set(
+    pieces: Sequence[int], lengths: Mapping[int, Sequence[Micrometres]], stop: int
+) -> int:
     """How often the stop is set anew."""
     row = [stop, *(length for piece in pieces for length in lengths[piece])]
     return sum(one != other for one, other in pairwise(row))

@@ -19,6 +19,7 @@ from stockroom.refusals import Refused
 from stockroom.services.counter.artwork import Artwork, job_sizes
 from stockroom.services.counter.typed_jobs import count_of, named, told_parts
 from stockroom.services.shop import Shop
+from stockroom.units.lengths import Micrometres
 
 __all__ = ["PastFrames", "load_past", "past_kept"]
 
@@ -36,8 +37,8 @@ class PastFrames:
     day: date
     profile: str
     count: int
-    across: int
-    upright: int
+    across: Micrometres
+    upright: Micrometres
     due: date | None = None
     job: int | None = None
 

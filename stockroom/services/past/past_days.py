@@ -14,6 +14,7 @@ from stockroom.record.ledger import BATCH
 from stockroom.record.tables import Entry, Flaw, Job, Line
 from stockroom.record.tables import Frame as FrameRow
 from stockroom.record.tables import Piece as PieceRow
+from stockroom.units.lengths import Micrometres
 
 __all__ = [
     "Moved",
@@ -67,7 +68,7 @@ class Stay:
     came: date
     left: date | None
     left_by: str
-    length: int
+    length: Micrometres
     flaws: tuple[tuple[int, int], ...]
     outside: bool
 

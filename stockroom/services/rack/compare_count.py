@@ -13,6 +13,7 @@ from stockroom.record.tables import Entry, Move, Piece, Profile
 from stockroom.refusals import Refused, StockroomError, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.rack.pieces import what_took
+from stockroom.units.lengths import Micrometres
 from stockroom.units.money import price_of_length
 
 __all__ = ["differences"]
@@ -198,7 +199,7 @@ def counted(
     sighting: Sighting,
     number: int,
     recorded: int,
-    length: int,
+    length: Micrometres,
     spot: str,
 ) -> Counted:
     """A difference, with what it is worth by the catalogue."""
@@ -206,7 +207,7 @@ def counted(
                    money_of(profile, length - recorded), spot, sighting.note)  # fmt: skip
 
 
-def money_of(profile: Profile, length: int) -> int | None:
+def money_of(profile: Profile, length: Micrometres) -> int | None:
     """What a length of a profile costs, minor units; None without a price."""
     sign = -1 if length < 0 else 1
     if profile.stick_price_minor is not None:

@@ -6,6 +6,7 @@ from stockroom.record.ledger import on_rack
 from stockroom.refusals import Unlikely
 from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop
+from stockroom.units.lengths import Micrometres
 
 __all__ = ["check_found", "check_remeasured", "check_usual", "far"]
 
@@ -18,7 +19,7 @@ def far(told: int, expected: int) -> bool:
     return abs(told - expected) > max(SLACK_UM, expected // 4)
 
 
-def check_usual(shop: Shop, profile: str, lengths: list[int]) -> None:
+def check_usual(shop: Shop, profile: str, lengths: list[Micrometres]) -> None:
     """A stick half or twice as long as others is a slip of the unit more often than a stick.
 
     Raises:
@@ -33,7 +34,7 @@ def check_usual(shop: Shop, profile: str, lengths: list[int]) -> None:
                            f"({show(usual)})", Remedy(Do.ODD_LENGTH))  # fmt: skip
 
 
-def check_found(shop: Shop, profile: str, length: int, *, stick: bool) -> None:
+def check_found(shop: Shop, profile: str, length: Micrometres, *, stick: bool) -> None:
     """An offcut is no longer than a stick, nor as short as what nobody keeps.
 
     Raises:
@@ -55,7 +56,7 @@ def check_found(shop: Shop, profile: str, length: int, *, stick: bool) -> None:
                        f"({show(kept.keep_um)})", Remedy(Do.ODD_LENGTH))  # fmt: skip
 
 
-def check_remeasured(shop: Shop, number: int, length: int) -> None:
+def check_remeasured(shop: Shop, number: int, length: Micrometres) -> None:
     """A piece that is measured again has about the length it had.
 
     Raises:

@@ -28,6 +28,7 @@ from stockroom.record.tables import Entry, Piece, Plan
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop, shop_time
+from stockroom.units.lengths import Micrometres
 
 __all__ = [
     "Arrival",
@@ -49,7 +50,7 @@ class Arrival:
     ``ends`` are the label's and the far one, factory, cut or square; by its kind if not told.
     """
 
-    length: int
+    length: Micrometres
     number: int | None = None
     flaws: tuple[tuple[int, int], ...] = ()
     note: str = ""
@@ -76,7 +77,7 @@ class Arrival:
                 Flow("rack", self.length, profile, batch, piece=number))  # fmt: skip
 
 
-def check_flaw(start: int, end: int, length: int) -> None:
+def check_flaw(start: int, end: int, length: Micrometres) -> None:
     """A flaw lies inside its piece.
 
     Raises:
@@ -237,7 +238,9 @@ def write_off(shop: Shop, number: int, why: str) -> RackPiece:
         return piece
 
 
-def remeasure(shop: Shop, number: int, length: int, why: str) -> tuple[RackPiece, RackPiece]:
+def remeasure(
+    shop: Shop, number: int, length: Micrometres, why: str
+) -> tuple[RackPiece, RackPiece]:
     """Corrects a piece's length to what the tape says; gives it before and after.
 
     Raises:

@@ -11,6 +11,7 @@ from stockroom.record.arrivals import bring_in
 from stockroom.record.catalogue import profile_named
 from stockroom.record.ledger import Flow, Hand, RackPiece, rails_cut, spots_of
 from stockroom.record.tables import Entry, Frame, Line
+from stockroom.units.lengths import Micrometres
 
 __all__ = [
     "NOT_MEASURED", "RailsTo", "StandingRail", "rack_rail", "rails_standing", "send_back",
@@ -32,7 +33,7 @@ class StandingRail:
 
     frame: int
     rail: int
-    length: int
+    length: Micrometres
     profile: str
     batch: str
     piece: int | None

@@ -16,6 +16,7 @@ from stockroom.record.tables import Entry, Frame, Job, Line, Piece, Plan, Touch
 from stockroom.refusals import Unknown
 from stockroom.services.record.proof import faults_of
 from stockroom.services.shop import Shop
+from stockroom.units.lengths import Micrometres
 
 __all__ = [
     "EntryRow",
@@ -54,7 +55,7 @@ class PieceLife:
     batch: str
     kind: str
     on_rack: bool
-    length: int
+    length: Micrometres
     entries: tuple[EntryRow, ...]
     offspring: tuple["PieceLife", ...] = field(default=())
 

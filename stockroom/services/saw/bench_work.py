@@ -16,6 +16,7 @@ from stockroom.refusals import Unknown
 from stockroom.services.morning.sheets import sheet_pieces
 from stockroom.services.planning import read_back
 from stockroom.services.shop import Shop
+from stockroom.units.lengths import Micrometres
 from stockroom.views.sheet import SheetPiece
 
 __all__ = ["BenchPiece", "BenchWork", "Settled", "bench_work", "how_settled"]
@@ -44,8 +45,8 @@ class BenchPiece:
     piece: SheetPiece
     stretches: tuple[int, ...]
     leftovers: tuple[int, ...]
-    allowance: int
-    keep: int
+    allowance: Micrometres
+    keep: Micrometres
     settled: Settled | None
 
 

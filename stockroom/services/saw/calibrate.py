@@ -16,7 +16,7 @@ from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop, change_setting
 from stockroom.settings.machines import MAIN, machines_known, on_machine
 from stockroom.settings.shop_settings import Settings
-from stockroom.units.lengths import exact_length
+from stockroom.units.lengths import Micrometres, exact_length
 
 __all__ = ["Calibration", "calibrate", "take_allowance"]
 
@@ -40,7 +40,7 @@ class Calibration:
     since: date | None
     found: Estimate | None
     clean_up: int | None
-    kerf: int | None
+    kerf: Micrometres | None
 
     @property
     def off(self) -> bool:

@@ -11,6 +11,7 @@ from stockroom.record.ledger import Flow, RackPiece
 from stockroom.record.tables import PlanRail
 from stockroom.refusals import Refused
 from stockroom.services.planning import planner_piece
+from stockroom.units.lengths import Micrometres
 
 __all__ = ["Left", "Reckoned", "SawReport", "reckon"]
 
@@ -65,8 +66,8 @@ class SawReport:
 class Left:
     """What a stretch leaves: by the tape, clear of the trims that its ends want, and its ends."""
 
-    length: int
-    clear: int
+    length: Micrometres
+    clear: Micrometres
     ends: tuple[End, ...]
 
 
@@ -122,7 +123,7 @@ def reckon(
 
 
 def spoilt_rails(
-    report: SawReport, piece: RackPiece, rails: Sequence[PlanRail], allowance: int
+    report: SawReport, piece: RackPiece, rails: Sequence[PlanRail], allowance: Micrometres
 ) -> dict[int, Flow]:
     """The miscut rails in hand, by their positions, each as long as the longest rail it can give.
 

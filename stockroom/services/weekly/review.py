@@ -15,6 +15,7 @@ from stockroom.services.weekly.order_reasons import Parts, reason
 from stockroom.services.weekly.profile_state import Shelf, shelves_of
 from stockroom.services.weekly.purchase_orders import Advised, Wanted
 from stockroom.services.weekly.spare_held import spare_of
+from stockroom.units.lengths import Micrometres
 from stockroom.units.money import format_money
 
 __all__ = ["OrderLine", "Review", "line_of", "reorder", "review_week"]
@@ -44,7 +45,7 @@ class OrderLine:
     for_expected: int
     for_minimum: int
     for_box: int
-    stick_length: int
+    stick_length: Micrometres
     stick_price: int | None
     price: int | None
     why: str
