@@ -31,16 +31,9 @@ from stockroom.services.shop import Shop, shop_time
 from stockroom.units.lengths import Micrometres
 
 __all__ = [
-    "Arrival",
-    "find",
-    "log_found",
-    "mark_flaw",
-    "move",
-    "receive",
-    "remeasure",
-    "the_piece",
+    "Arrival", "find", "log_found", "mark_flaw", "move", "receive", "remeasure", "the_piece",
     "write_off",
-]
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
