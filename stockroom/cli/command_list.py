@@ -154,7 +154,7 @@ COMMANDS = {
         "Load the jobs of an old book, so that the week's order knows the past from its first "
         "day."),
     "setup": Listed("Shop", "shop:setup",
-        "Make a new shop's record."),
+        "Make a new shop's record; with nothing given, asks question by question."),
     "settings": Listed("Shop", "shop:settings",
         "Show the shop's settings, or change one."),
     "where": Listed("Shop", "shop:where",

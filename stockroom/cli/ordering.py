@@ -81,7 +81,7 @@ def list_orders(
 
 @orders.command()
 def show(
-    ctx: typer.Context, number: Number, paper: PrintTo = None, page: Page = "a4",
+    ctx: typer.Context, number: Number, paper: PrintTo = None, page: Page = "",
     how: How = "table",
 ) -> None:  # fmt: skip
     """Show an order to send or to check: its lines, what came, prices; as CSV or on paper too.

@@ -1,5 +1,6 @@
 """Commands for the shop itself: setup, settings, calibrate, where, demo."""
 
+import sys
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Annotated
@@ -9,6 +10,7 @@ import typer
 from demo.monday import play
 from stockroom.cli.app import How, bench, counted, done, how_option, say
 from stockroom.cli.asking.questions import unless_odd
+from stockroom.cli.asking.setup_questions import ask_settings
 from stockroom.cli.next_steps import cut_step, plan_step, rack_step
 from stockroom.cli.rack import Odd
 from stockroom.record.database import shown
@@ -32,7 +34,7 @@ def setup(
     name: Annotated[str, typer.Option("--name", help="The shop's name.")] = "",
     unit: Annotated[
         str, typer.Option("--unit", metavar="|".join(SHOP_UNITS), help="How it measures.")
-    ] = "in",
+    ] = "",
     chosen: Annotated[
         list[str] | None,
         typer.Option("--set", metavar="SETTING=VALUE", help="Any setting; see: settings."),
@@ -41,12 +43,15 @@ def setup(
         bool, typer.Option("--starter", help="Fill the catalogue with invented mouldings.")
     ] = False,
 ) -> None:
-    """Make a new shop's record.
+    """Make a new shop's record; with nothing given, asks question by question.
 
     [dim]Example: stockroom setup --name "The Glue Pot" --unit in --set kerf="3.2 mm"[/dim]
     """
     here = bench(ctx)
-    given = {"unit": unit, **({"name": name} if name else {}), **pairs(chosen)}
+    given = {**pairs(chosen), **{key: told for key, told in (("name", name), ("unit", unit))
+                                 if told}}  # fmt: skip
+    if not given and sys.stdin.isatty():
+        given = ask_settings()
     shop = set_up(here.where, here.who, given, here.day, also=filled if starter else None)
     done(f"A new shop is at {place(here.where)}.", rack_step(shop))
 

@@ -48,7 +48,7 @@ def order(
         bool, typer.Option("--sticks-only", help="Have nothing cut to size by the supplier.")
     ] = False,
     paper: PrintTo = None,
-    page: Page = "a4",
+    page: Page = "",
     how: How = "table",
 ) -> None:
     """Say what to buy this week, by supplier, and why.

@@ -67,6 +67,7 @@ class Settings:
     last_buy_days: int = 91
     dates: Literal["auto", "dmy", "mdy"] = "auto"
     csv: Literal["comma", "semicolon"] = "comma"
+    paper: Literal["auto", "a4", "letter"] = "auto"
     currency: str = "$"
     timezone: str = "UTC"
     seconds: int = 10
@@ -93,6 +94,11 @@ class Settings:
     def separator(self) -> str:
         """What parts the cells of the CSV files that this shop saves."""
         return ";" if self.csv == "semicolon" else ","
+
+    @property
+    def page(self) -> str:
+        """The size of paper that is printed on: a4 or letter."""
+        return ("letter" if self.measure.inches else "a4") if self.paper == "auto" else self.paper
 
     @property
     def day_first(self) -> bool:

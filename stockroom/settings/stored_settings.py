@@ -14,7 +14,7 @@ __all__ = ["CHOICES", "WHOLE", "WORKERS", "stored_value"]
 CHOICES = {
     "unit": tuple(SHOP_UNITS), "cutter": tuple(CUTTERS), "label_code": ("qr", "code128"),
     "stop": ("long point", "inside", "sight"), "dates": ("auto", "dmy", "mdy"),
-    "csv": ("comma", "semicolon"),
+    "csv": ("comma", "semicolon"), "paper": ("auto", "a4", "letter"),
 }  # fmt: skip
 WHOLE: dict[str, tuple[Collection[int], str]] = {
     "bench_days": (range(91), "a number of days from 0 to 90"),

@@ -52,6 +52,7 @@ EXPLAINED = {
     "margin": "kept back on each offcut, since its length is a tape's; a profile may have its own",
     "dates": "dmy: 4/12 is 4 December; mdy: 12 April; auto: dmy but where the unit is in",
     "csv": "comma or semicolon: what parts the cells of files that are saved; either is read",
+    "paper": "a4 or letter: what is printed on; auto: letter where the unit is in",
     "currency": "the mark before an amount of money",
     "timezone": "where the shop's days begin, such as Europe/Vienna",
     "seconds": "how long a plan may be worked on; a week's order, many plans, six times that",

@@ -39,18 +39,20 @@ __all__ = [
     "tell_labels",
 ]
 
-Page = Annotated[str, typer.Option("--page", metavar="a4|letter")]
+Page = Annotated[
+    str, typer.Option("--page", metavar="a4|letter", help="The shop's paper unless told.")
+]
 FULL_SIZE = "print it at 100 %, not fitted to the page"
 MOST = 10_000
 
 
 def page_typed(page: str) -> str:
-    """A page size.
+    """A page size; nothing for the shop's own.
 
     Raises:
         Unreadable: there is no such size.
     """
-    if page not in FORMATS:
+    if page and page not in FORMATS:
         raise Unreadable(page, " or ".join(FORMATS))
     return page
 
@@ -88,7 +90,7 @@ def print_list(shop: Shop, listing: Listing, file: Path, page: str) -> None:
     Raises:
         NoShop: there is such a file already, or it cannot be written.
     """
-    write_new(file, [list_page(listing, shop.hand.day, page)])
+    write_new(file, [list_page(listing, shop.hand.day, page or shop.settings.page)])
     done(f"{listing.title} is in {file}.", FULL_SIZE)
 
 
@@ -99,7 +101,7 @@ def sheet(
     stops: Annotated[
         bool, typer.Option("--stops", help="The stop list instead: each profile's rails by length.")
     ] = False,
-    page: Page = "a4",
+    page: Page = "",
 ) -> None:
     """Print a plan's cut sheet to a PDF: the walk, the drawings, boxes to tick and to write in.
 
@@ -117,12 +119,12 @@ def sheet(
 
 
 def print_sheet(
-    shop: Shop, plan: Sheet, file: Path | None = None, page: str = "a4", *, stops: bool = False
+    shop: Shop, plan: Sheet, file: Path | None = None, page: str = "", *, stops: bool = False
 ) -> None:
     """Prints an accepted plan's cut sheet, or its list of stops, to a new PDF."""
     what, drawn = ("stop list", stop_sheet) if stops else ("cut sheet", cut_sheet)
     file = new_name(file, f"plan-{plan.plan}{'-stops' * stops}", "pdf")
-    write_new(file, [drawn(plan, shop.settings, page)])
+    write_new(file, [drawn(plan, shop.settings, page or shop.settings.page)])
     done(f"The {what} of plan {plan.plan} is in {file}.", FULL_SIZE)
 
 

@@ -72,7 +72,7 @@ def ticket(
     species: Species = None, metre: Metre = None, glazing: Glazing = None,
     glass_thick: GlassThick = None, mat_thick: MatThick = None, backing_thick: BackThick = None,
     artwork: Artwork = None, backing: Backing = None, wire: Wire = False, rise: Rise = None,
-    page: Page = "a4",
+    page: Page = "",
 ) -> None:  # fmt: skip
     """Print a job's ticket to a PDF: sizes, the section to scale, joining, weight, hanging.
 
@@ -81,7 +81,7 @@ def ticket(
     check_paper(file, page)
     found, settings = made(ctx, typed)
     file = new_name(file, found.label, "pdf")
-    write_new(file, [ticket_page(found, settings, page)])
+    write_new(file, [ticket_page(found, settings, page or settings.page)])
     done(f"The ticket of {found.label} is in {file}.", FULL_SIZE)
 
 

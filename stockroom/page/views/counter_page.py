@@ -155,9 +155,10 @@ def change(ask: Ask) -> Response:
 def ticket(ask: Ask) -> Response:
     """The job's ticket as a page to print."""
     typed = f"J{ask.path['number']}"
-    size = "letter" if ask.shop.settings.measure.inches else "a4"
     made = ticket_page(
-        ticket_of(ask.shop, typed, bench_told({}, ask.shop)), ask.shop.settings, size
+        ticket_of(ask.shop, typed, bench_told({}, ask.shop)),
+        ask.shop.settings,
+        ask.shop.settings.page,
     )
     named = {"Content-Disposition": f'inline; filename="{typed}.pdf"'}
     return Response(made, media_type="application/pdf", headers=named)

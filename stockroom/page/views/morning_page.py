@@ -150,7 +150,7 @@ def sheet(ask: Ask) -> Response:
         raise Refused(f"plan {number} is {found.state}; only an accepted plan is cut",
                       "accept it first")  # fmt: skip
     settings = ask.shop.settings
-    made = cut_sheet(found, settings, "letter" if settings.measure.inches else "a4")
+    made = cut_sheet(found, settings, settings.page)
     named = {"Content-Disposition": f'inline; filename="plan-{number}.pdf"'}
     return Response(made, media_type="application/pdf", headers=named)
 

@@ -194,7 +194,7 @@ def first_supplier(where: str) -> str:
 
 def test_bad_paper_is_refused_before_anything_is_reckoned(planned: str, tmp_path: Path) -> None:
     for words in (["order", "--draft", "--print", str(tmp_path / "a.txt")],
-                  ["order", "--draft", "--page", "a9"]):  # fmt: skip
+                  ["order", "--draft", "--print", str(tmp_path / "b.pdf"), "--page", "a9"]):  # fmt: skip
         refused = run(planned, *words)
         assert refused.exit_code == 10
         assert refused.stdout == ""
