@@ -97,7 +97,7 @@ class Bench:
 
 @dataclass(frozen=True, slots=True)
 class Ticket:
-    """All that a job's ticket says."""
+    """All that a job's ticket says; a mat's ``borders_um`` are left, right, top, bottom."""
 
     label: str
     customer: str
@@ -126,6 +126,7 @@ class Ticket:
     weights: tuple[Weight, ...]
     hanging: Hang
     phone: str = ""
+    borders_um: tuple[int, int, int, int] | None = None
 
     @property
     def grams(self) -> float:
@@ -151,6 +152,7 @@ class Work:
     matted: bool
     height_um: int | None
     phone: str = ""
+    borders_um: tuple[int, int, int, int] | None = None
 
 
 def ticket(
@@ -186,7 +188,7 @@ def ticket(
         guessed, boxes, bench.package, v_nail(place.thick_um), place,
         min(sizes.gap_um) if sizes.gap_um else None, bar, screw, weights,
         hang(sizes.outside_um, seat(moulding, sizes, boxes), grams, rules, method=bench.method,
-             rise_um=bench.rise_um), work.phone,
+             rise_um=bench.rise_um), work.phone, work.borders_um,
     )  # fmt: skip
 
 

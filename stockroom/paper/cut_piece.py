@@ -186,7 +186,9 @@ def remarks(piece: SheetPiece, settings: Settings) -> Iterator[str]:
         if part.kind == "flaw":
             end = show(part.start + part.length)
             yield f"flaw from {show(part.start)} to {end}, from the label's end"
-    if any(rail.hard_to_hold for rail in piece.rails):
+    if short := [f"{turn}" for turn, rail in enumerate(piece.rails, 1) if piece.too_short(rail)]:
+        yield f"too short to cut: rail {', '.join(short)}"
+    if any(rail.hard_to_hold and not piece.too_short(rail) for rail in piece.rails):
         clear = settings.length_with_unit(piece.shortest)
         yield f"(!) shorter than {clear}: use a clamp or jig, never fingers"
     yield from sayings(piece)

@@ -6,11 +6,11 @@ from datetime import date
 from stockroom.paper.drawing import Area, Drawing, Words, words_width
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.rack_row import RackRow, placed
-from stockroom.views.sheet import Part, PartKind, Sheet, SheetPiece
+from stockroom.views.sheet import CAUTIONS, Part, PartKind, Sheet, SheetPiece
 
 __all__ = ["plan_picture", "rack_picture"]
 
-ACROSS, MARGIN, TALL, ROW = 280.0, 10.0, 7.0, 19.0
+ACROSS, MARGIN, TALL, ROW, LINE = 280.0, 10.0, 7.0, 19.0, 5.0
 BIG, SMALL = 5.0, 3.2
 GREYS: dict[PartKind, int] = {
     "rail": 255, "leftover": 225, "trim": 150, "scrap": 150, "saw": 60, "flaw": 0,
@@ -22,7 +22,7 @@ def plan_picture(sheet: Sheet, settings: Settings) -> Drawing:
     name = f"Plan {sheet.plan}" if sheet.plan is not None else "Plan"
     head = f"{name}, {sheet.state}, frames due by {sheet.until.isoformat()}"
     pieces = [(caption(piece, settings), piece.length, piece.parts) for piece in sheet.pieces]
-    return drawing(head, sheet.shop, pieces, settings)
+    return drawing(head, sheet.shop, pieces, settings, CAUTIONS)
 
 
 def caption(piece: SheetPiece, settings: Settings) -> str:
@@ -49,8 +49,10 @@ def rack_caption(row: RackRow, settings: Settings) -> str:
 Piece = tuple[str, int, tuple[Part, ...]]
 
 
-def drawing(head: str, shop: str, pieces: Sequence[Piece], settings: Settings) -> Drawing:
-    """Pieces below one another, the longest as wide as the drawing."""
+def drawing(
+    head: str, shop: str, pieces: Sequence[Piece], settings: Settings, cautions: Sequence[str] = ()
+) -> Drawing:
+    """Pieces below one another, the longest as wide as the drawing; cautions at the foot."""
     longest = max((length for _, length, _ in pieces), default=1)
     per_um = (ACROSS - 2 * MARGIN) / longest
     room = ACROSS - 2 * MARGIN - 2
@@ -69,6 +71,9 @@ def drawing(head: str, shop: str, pieces: Sequence[Piece], settings: Settings) -
                 unnamed.append(f"{part.frame} {settings.length(part.length)}")
         marks.append(Words(MARGIN, y + 12.6, fitted(", ".join(unnamed), room), SMALL))
         y += ROW
+    for line in cautions:
+        marks.append(Words(MARGIN, y, line, SMALL))
+        y += LINE
     return Drawing(head, ACROSS, y, tuple(marks))
 
 

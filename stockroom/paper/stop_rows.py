@@ -46,6 +46,7 @@ def length_rows(paper: Paper, stop: Stopped, settings: Settings) -> Iterator[Str
     (_, read), *others = piece.measures(rail)
     small = ", ".join(f"{name} {settings.length(length)}" for name, length in others)
     held = f"(!) shorter than {settings.length_with_unit(piece.shortest)}: clamp or jig"
+    held = "(!) too short to cut" if piece.too_short(rail) else held
     said = ", ".join(filter(None, (counted(len(cut), "rail"), small,
                                    held if rail.hard_to_hold else "")))  # fmt: skip
 

@@ -3,19 +3,24 @@
 from collections.abc import Sequence
 
 from stockroom.frame.bench_ticket import CORNERS, DEFERS, Ticket
+from stockroom.frame.fitting import STEPS, glass_care, minded
 from stockroom.frame.notices import notice_text
-from stockroom.paper.page import BODY, LARGE, MARGIN, SMALL, Paper
+from stockroom.paper.codes import code_of, draw_code
+from stockroom.paper.page import BODY, LARGE, MARGIN, NOTE, SMALL, Paper
 from stockroom.paper.parts import number, sentences, title
 from stockroom.paper.section import section
 from stockroom.paper.section_drawing import draw_section
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.size_rows import pair_rows
-from stockroom.views.ticket_rows import Row, hang_rows, joining_rows, weight_rows
+from stockroom.views.ticket_rows import Row, cutting_rows, hang_rows, joining_rows, weight_rows
 
 __all__ = ["ticket_page"]
 
-ROW = 5.2
+ROW, LINE, TICK = 5.2, 4.0, 5.0
 GUTTER = 8.0
+MODULE = 0.55
+DRAWN, LEAST_DRAWN = 60.0, 36.0
+"""The room of the section as it should be, and where much else is said, mm."""
 
 
 def ticket_page(ticket: Ticket, settings: Settings, size: str = "a4") -> bytes:
@@ -24,51 +29,71 @@ def ticket_page(ticket: Ticket, settings: Settings, size: str = "a4") -> bytes:
     Raises:
         ValueError: there is no such page size.
     """
-    paper = Paper(f"{ticket.label}, job ticket", size, ticket.day)
-    y = heading(paper, ticket)
-    wide = paper.across - 2 * MARGIN
-    column = (wide - GUTTER) / 2
-    right = MARGIN + column + GUTTER
-    y = sizes_table(paper, y, wide, ticket, settings)
-    draw_section(paper, (MARGIN, y, wide, 66), section(ticket), settings.length_with_unit)
-    y += 70
-    ends = [
-        rows_table(paper, MARGIN, y, column, "join and fit", joining_rows(ticket, settings)),
-        rows_table(paper, right, y, column, "weight", weight_rows(ticket, settings)),
-    ]
-    joined = rows_table(paper, MARGIN, max(ends), column, "hang", hang_rows(ticket, settings))
-    said = sentences(paper, right, max(ends), column, "order of corners", CORNERS)
-    warned = [*(notice_text(n, settings.length_with_unit) for n in ticket.sizes.notices),
-              *ticket.hanging.warnings]  # fmt: skip
-    if warned:
-        said = sentences(paper, right, said, column, "mind", warned)
-    if ticket.note:
-        said = sentences(paper, right, said, column, "note", [ticket.note])
-    sentences(paper, MARGIN, max(joined, said), wide, "with care", DEFERS)
+    paper, over = laid(ticket, settings, size, DRAWN)
+    if over > 0:  # Much is to be minded: the section is drawn smaller.
+        paper.close()
+        paper, _ = laid(ticket, settings, size, max(LEAST_DRAWN, DRAWN - over))
     return paper.finish()
 
 
+def laid(ticket: Ticket, settings: Settings, size: str, drawn: float) -> tuple[Paper, float]:
+    """The page with its section so high, and how far it goes beyond the margin, mm."""
+    paper = Paper(f"{ticket.label}, job ticket", size, ticket.day)
+    wide = paper.across - 2 * MARGIN
+    column = (wide - GUTTER) / 2
+    right = MARGIN + column + GUTTER
+    y = sizes_table(paper, heading(paper, ticket), wide, ticket, settings)
+    draw_section(paper, (MARGIN, y, wide, drawn), section(ticket), settings.length_with_unit)
+    y += drawn + 3
+    left = rows_table(paper, MARGIN, y, column, "join and fit", joining_rows(ticket, settings))
+    left = rows_table(paper, MARGIN, left, column, "hang", hang_rows(ticket, settings))
+    said = rows_table(paper, right, y, column, "weight", weight_rows(ticket, settings))
+    paper.text(right, said + 1, "as weighed", NOTE, bold=True)
+    paper.box(right + 24, said - 3, 30, 6)
+    said = sentences(paper, right, said + 9, column, "order of corners", CORNERS)
+    for words, lines in (("mind", to_mind(ticket, settings)),
+                         ("note", [ticket.note] if ticket.note else [])):  # fmt: skip
+        said = sentences(paper, right, said, column, words, lines) if lines else said
+    y = steps(paper, max(left, said) + 1)
+    y = sentences(paper, MARGIN, y, wide, "with care", [" ".join((*glass_care(ticket), *DEFERS))])
+    return paper, y - paper.down + MARGIN
+
+
+def to_mind(ticket: Ticket, settings: Settings) -> list[str]:
+    """All that is out of the ordinary."""
+    return [*(notice_text(n, settings.length_with_unit) for n in ticket.sizes.notices),
+            *minded(ticket, settings.length_with_unit), *ticket.hanging.warnings]  # fmt: skip
+
+
 def heading(paper: Paper, ticket: Ticket) -> float:
-    """The job's number, whose it is and when it is due; gives where the next part begins."""
+    """The job's number and code, whose it is and when it is due; gives where the next part begins.
+
+    A label that is no text of a code, such as that of sizes only tried, has none.
+    """
     edge = paper.across - MARGIN
+    if ticket.label.isascii() and ticket.label.isprintable():
+        code = code_of(ticket.label, "qr")
+        side = (code.across - 8) * MODULE
+        draw_code(paper, code, edge - side - 4 * MODULE, MARGIN - 4 * MODULE, MODULE, MODULE)
+        edge -= side + 4
     paper.text(MARGIN, 24, ticket.label, LARGE, bold=True)
     x = MARGIN + max(34.0, paper.width(ticket.label, LARGE, bold=True) + 6)
     many = f"{ticket.quantity} to frame, " if ticket.quantity > 1 else ""
     due = f"{many}due {ticket.due:%a} {ticket.due.isoformat()}"
     room = edge - x - paper.width(due, BODY, bold=True) - 4
-    whose = "   ".join(filter(None, (ticket.customer, ticket.phone)))
-    paper.text(x, 19, whose, BODY, bold=True, within=room)
+    paper.text(x, 19, ticket.customer, BODY, bold=True, within=room)
     paper.text(x, 24, ticket.title, BODY, within=room)
     paper.text(edge, 19, due, BODY, bold=True, align="right")
     paper.text(edge, 24, ticket.shop, SMALL, align="right", within=edge - x - room)
     style = f"{ticket.profile}, {ticket.style}, {ticket.moulding.kind}"
-    paper.line((MARGIN, 28), (edge, 28), 0.5)
-    paper.text(MARGIN, 33.5, style, BODY, within=edge - MARGIN)
+    paper.line((MARGIN, 29), (paper.across - MARGIN, 29), 0.5)
+    paper.text(MARGIN, 34, style, BODY, within=paper.across - 2 * MARGIN)
     return 40.0
 
 
 def sizes_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: Settings) -> float:
-    """Sizes at the left, what the machine's stop reads standing out; readings at the right."""
+    """Sizes at the left, what the machine's stop reads standing out; at the right what was measured
+    and the sheets to cut."""
     sizes, show = ticket.sizes, settings.length
     rows = list(pair_rows(sizes))
     title(paper, MARGIN, y, wide, f"sizes, {settings.unit}: across, upright")
@@ -82,11 +107,16 @@ def sizes_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: S
         for stop, length in zip(stops, pair, strict=True):
             number(paper, stop, base, show(length), bold=bold)
     x, edge = MARGIN + 104, MARGIN + wide
-    for row, (name, value) in enumerate(readings(ticket, settings)):
-        paper.text(x, y + 6 + ROW * row, name, SMALL)
-        paper.text(edge, y + 6 + ROW * row, value, BODY, align="right",
-                   within=edge - x - 22)  # fmt: skip
-    return y + 6 + ROW * len(rows) + 2
+    told = [*readings(ticket, settings), *cutting_rows(ticket, settings)]
+    base = y + 6
+    for name, value in told:
+        lines = paper.folded(value, edge - x - 36, NOTE)
+        paper.text(x, base, name, NOTE)
+        for line in lines:
+            paper.text(edge, base, line, NOTE, align="right")
+            base += LINE
+        base += ROW - LINE
+    return max(y + 6 + ROW * len(rows), base) + 2
 
 
 def readings(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
@@ -107,14 +137,29 @@ def readings(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
 def rows_table(
     paper: Paper, x: float, y: float, wide: float, words: str, rows: Sequence[Row]
 ) -> float:
-    """Rows of what, value, unit, and how it was found; gives where the next part begins."""
+    """Rows of what, value, unit, and how it was found, in as many lines as that takes; gives where
+    the next part begins."""
     title(paper, x, y, wide, words)
-    stop = x + 35
-    for row, (what, value, unit, how) in enumerate(rows):
-        base = y + 6 + ROW * row
-        paper.text(x, base, what, SMALL, within=28)
+    stop, base = x + 36, y + 6
+    for what, value, unit, how in rows:
+        lines = paper.folded(how.replace("estimated: ", "est. "), x + wide - stop - 20, SMALL)
+        paper.text(x, base, what, SMALL, within=29)
         number(paper, stop, base, value, bold="in all" in what)
-        paper.text(stop + 11.4, base, {"degrees": "°"}.get(unit, unit), SMALL, within=6)
-        paper.text(stop + 17.4, base, how.replace("estimated: ", "est. "), SMALL,
-                   within=x + wide - stop - 17.4)  # fmt: skip
-    return y + 6 + ROW * len(rows) + 3
+        paper.text(stop + 12.4, base, {"degrees": "°"}.get(unit, unit), SMALL, within=7)
+        for row, line in enumerate(lines):
+            paper.text(stop + 20, base + 3.4 * row, line, SMALL)
+        base += ROW + 3.4 * (len(lines) - 1)
+    return base + 3
+
+
+def steps(paper: Paper, y: float) -> float:
+    """A box for each step from the saw to the wall; gives where the next part begins."""
+    x, edge = MARGIN, paper.across - MARGIN
+    for words in STEPS:
+        long = TICK + 1.5 + paper.width(words, NOTE)
+        if x + long > edge:
+            x, y = MARGIN, y + TICK + 2
+        paper.box(x, y, TICK, TICK)
+        paper.text(x + TICK + 1.5, y + 3.8, words, NOTE)
+        x += long + 4
+    return y + TICK + 6

@@ -15,6 +15,8 @@ from stockroom.units.lengths import Micrometres
 
 __all__ = ["Because", "Part", "PartKind", "Sheet", "SheetFrame", "SheetPiece", "Tally"]
 
+TOO_SHORT_UM = 25_000
+"""An inch: no clamp or jig holds less beside a blade (common practice)."""
 Because = tuple[str, Sequence[Reason]]
 PartKind = Literal["trim", "flaw", "rail", "saw", "leftover", "scrap"]
 
@@ -94,6 +96,10 @@ class SheetPiece:
             every["sight"] = rail.length - sight
         first = self.stop if self.stop in every else [*every][-1]
         return tuple(sorted(every.items(), key=lambda one: one[0] != first))
+
+    def too_short(self, rail: Part) -> bool:
+        """Whether a rail cannot be cut by hand or in a jig: its mitres meet, or hold nothing."""
+        return rail.length <= max(TOO_SHORT_UM, self.beyond[1])
 
     def total(self, kind: PartKind) -> int:
         """The length of all parts of a kind, micrometres."""

@@ -3,12 +3,15 @@
 from math import ceil
 
 from stockroom.frame.bench_ticket import Ticket
+from stockroom.frame.fitting import sheets_of
 from stockroom.frame.hanging import GRAVITY
 from stockroom.settings.shop_settings import Settings
 
-__all__ = ["Row", "hang_rows", "joining_rows", "weight_rows"]
+__all__ = ["Row", "cutting_rows", "hang_rows", "joining_rows", "weight_rows"]
 
 Row = tuple[str, str, str, str]
+STACKED = 3
+"""V-nails are stacked where the wood is so many times their height (our choice)."""
 GRAMS_A_POUND = 453.59237
 
 
@@ -16,13 +19,17 @@ def joining_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     """Joining and fitting: V-nails and how many, spacers, the stretcher bar, the longest screw."""
     show, unit = settings.length, settings.unit
     guessed = "estimated" if "moulding height" in ticket.estimated else ""
-    rows: list[Row] = [("moulding height", show(ticket.height_um), unit, guessed)]
+    rows: list[Row] = [("moulding, four rails", show(ticket.sizes.moulding_um), unit, ""),
+                       ("moulding height", show(ticket.height_um), unit, guessed)]  # fmt: skip
     place = f"{ticket.nail_in.where}, {show(ticket.nail_in.thick_um)} {unit} thick"
     if ticket.nail_um is None:
         rows.append(("V-nail", "none", "", f"too thin: the {place}"))
     else:
         rows.append(("V-nail, suggested", f"{ticket.nail_um // 1000}", "mm", f"into the {place}"))
-        rows.append(("V-nails", f"{8 * ticket.quantity}", "", "two a corner"))
+        stack = ticket.nail_in.thick_um // ticket.nail_um
+        many = 8 * ticket.quantity * (2 if stack >= STACKED else 1)
+        how = "two a corner" if stack < STACKED else "two a corner, each of two stacked"
+        rows.append(("V-nails", f"{many}", "", how))
     if ticket.spacer_um is not None:
         rows.append(("spacers, each side", show(ticket.spacer_um), unit, "the gap"))
     return [*rows, *screw_rows(ticket, settings)]
@@ -44,6 +51,28 @@ def screw_rows(ticket: Ticket, settings: Settings) -> list[Row]:
          ledge or "half the bar; pre-drill"),
         ("stops short by", show(ticket.screw.short_of_um), unit, "of the canvas"),
     ]  # fmt: skip
+
+
+def cutting_rows(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
+    """The sheets to cut for one frame: glass, mat with its window and borders, backing."""
+
+    def pair(size: tuple[int, int]) -> str:
+        return " × ".join(settings.length(side, "down") for side in size)
+
+    rows = []
+    for sheet in sheets_of(ticket.sizes, ticket.package, ticket.matted):
+        rows.append((f"{sheet.what}, cut", pair(sheet.size)))
+        if sheet.window is not None:
+            rows.append(("window", pair(sheet.window)))
+    if ticket.borders_um is not None:
+        names = ("left", "right", "top", "bottom")
+        sides = zip(names, ticket.borders_um, strict=True)
+        rows.append(("borders", ", ".join(f"{n} {settings.length(um)}" for n, um in sides)))
+    window = ticket.sizes.window_um
+    if window is not None:
+        overlap = (ticket.sizes.artwork_um[0] - window[0]) // 2
+        rows.append(("mat overlaps, each edge", settings.length(overlap)))
+    return rows
 
 
 def weight_rows(ticket: Ticket, settings: Settings) -> list[Row]:
@@ -71,13 +100,14 @@ def hang_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     if hang.rise_um is not None and hang.taut_um is not None and hang.buy_um is not None:
         rows += [
             ("hook above fixings", show(hang.rise_um), unit, ""),
+            ("hook, from the top", show(hang.down_um - hang.rise_um), unit, "of the frame"),
             ("wire between them", show(hang.taut_um), unit, "pulled taut"),
             ("wire to cut", show(hang.buy_um), unit, "with its ends to twist"),
             ("angle from level", f"{hang.angle:.0f}", "degrees", ""),
         ]
     what = "pull in the wire" if hang.method == "wire" else "pull on each hanger"
     how = "W / (2 sin a)" if hang.method == "wire" else "half the weight"
-    rows.append((what, *pulled(hang.pull_n, settings), how))
+    rows.append((what, *heavy(hang.pull_n / GRAVITY * 1000, settings), how))
     rated = hang.rated_kg * 1000
     rows += [
         (
@@ -97,10 +127,3 @@ def heavy(grams: float, settings: Settings, *, up: bool = False) -> tuple[str, s
     """
     each, unit = (GRAMS_A_POUND, "lb") if settings.measure.inches else (1000, "kg")
     return f"{ceil(grams / each * 100) / 100 if up else grams / each:.2f}", unit
-
-
-def pulled(newtons: float, settings: Settings) -> tuple[str, str]:
-    """A pull with its unit: pounds of force where lengths are inches, else newtons."""
-    if settings.measure.inches:
-        return f"{newtons / (GRAMS_A_POUND / 1000 * GRAVITY):.1f}", "lbf"
-    return f"{newtons:.0f}", "N"

@@ -247,6 +247,21 @@ def test_the_stop_list_has_every_rail_of_a_profile_by_length(size: str) -> None:
     assert "never reach across it" in words
 
 
+def test_rails_of_a_few_millimetres_are_too_short_to_cut() -> None:
+    parts = row(("rail", 3, "J1", 0), ("saw", 5), ("rail", 140, "J1", 1), ("saw", 5), ("scrap", 9))
+    piece = SheetPiece(9, "ASH-22", "B7", "offcut", "A3", 162 * MM, parts)
+    text = pages_of(cut_sheet(replace(monday(), pieces=(piece,)), MILLIMETRES))[0].extract_text()
+    assert "too short to cut: rail 1; (!) shorter than 150 mm: use a clamp" in text
+    tiny = SheetPiece(9, "ASH-22", "B7", "offcut", "A3", 3 * MM, row(("rail", 3, "J1", 0)))
+    text = pages_of(cut_sheet(replace(monday(), pieces=(tiny,)), MILLIMETRES))[0].extract_text()
+    assert "too short to cut: rail 1" in text
+    assert "use a clamp" not in text
+    assert (
+        "too short to cut"
+        in pages_of(stop_sheet(replace(monday(), pieces=(tiny,)), MILLIMETRES))[0].extract_text()
+    )
+
+
 @pytest.mark.parametrize("pieces", [4, 5, 8, 9])
 def test_totals_never_stand_on_a_last_page_of_their_own(pieces: int) -> None:
     last = pages_of(cut_sheet(busy(pieces), INCHES))[-1].extract_text()

@@ -10,6 +10,7 @@ from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
 from stockroom.frame.bench_ticket import Bench, Ticket, Work, ticket
+from stockroom.frame.fitting import STEPS
 from stockroom.frame.hanging import Hanging
 from stockroom.frame.sizes import Mat, Moulding, Readings, frame_sizes
 from stockroom.paper.page import FORMATS
@@ -23,8 +24,11 @@ from tests.paper.reading import (
     assert_words_apart,
     outlines,
     pages_of,
+    picture,
 )
+from tests.paper.scanning import read_by
 
+HEAD_MM = 30.0
 ASH = Moulding("rabbeted", Um(22_000), Um(6_000), Um(14_000))
 FLOAT = Moulding("float", Um(12_000), wall_um=Um(12_000), recess_depth_um=Um(45_000))
 
@@ -37,8 +41,9 @@ def made(
     """A ticket of an invented job."""
     readings = Readings((size,), (size * 5 // 4, size * 5 // 4 - 500))
     sizes = frame_sizes(readings, moulding, slack, depth=depth, mat=mat)
+    borders = (mat.left, mat.right, mat.top, mat.bottom) if mat else None
     work = Work("J12", customer, title, "PROFILE-1", "plain", "white ash", date(2026, 12, 4), 2,
-                note, readings, depth, mat is not None, None)  # fmt: skip
+                note, readings, depth, mat is not None, None, "", borders)  # fmt: skip
     return ticket(work, moulding, sizes, bench or Bench(), Hanging(), shop="The Glue Pot",
                   day=date(2026, 11, 23))  # fmt: skip
 
@@ -75,7 +80,8 @@ def test_a_section_is_drawn_to_its_printed_scale(name: str, size: str) -> None:
     drawing = section(CASES[name])
     words = page.extract_text().split("scale ")[1].split()
     scale = int(words[0]) / int(words[2])
-    found = sorted(extent(points) for points in outlines(page))
+    drawn = (points for points in outlines(page) if min(y for _, y in points) > HEAD_MM)
+    found = sorted(extent(points) for points in drawn)
     expected = sorted(
         (
             (max(p[0] for p in shape.points) - min(p[0] for p in shape.points)) / 1000 * scale,
@@ -84,8 +90,8 @@ def test_a_section_is_drawn_to_its_printed_scale(name: str, size: str) -> None:
         for shape in drawing.shapes
     )
     assert len(found) == len(expected)
-    for drawn, real in zip(found, expected, strict=True):
-        assert drawn == pytest.approx(real, rel=5e-3, abs=0.01)
+    for paper, real in zip(found, expected, strict=True):
+        assert paper == pytest.approx(real, rel=5e-3, abs=0.01)
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -100,6 +106,59 @@ def test_estimated_weights_are_told_from_given_ones() -> None:
     text = read(ticket_page(made(ASH, bench=Bench(artwork_g=900)), Settings())).extract_text()
     assert "given: as weighed" in text
     assert "est. white ash" in text
+
+
+def test_a_work_on_paper_is_ticketed_with_what_is_cut_for_it() -> None:
+    text = " ".join(read(ticket_page(CASES["matted"], Settings(unit="mm"))).extract_text().split())
+    across, upright = CASES["matted"].sizes.package_um
+    glass = f"{across // 1000} × {upright // 1000}"
+    for words in (f"glass, cut {glass}", f"mat, cut {glass}", f"backing, cut {glass}", "window",
+                  "borders left 60, right 60, top 60, bottom 80", "mat overlaps, each edge 3",
+                  "gloves that resist cuts", "never into a bag"):  # fmt: skip
+        assert words in text
+    assert "gloves" not in read(ticket_page(CASES["float"], Settings())).extract_text()
+
+
+def test_a_package_deeper_than_its_rabbet_is_minded_though_nobody_told_its_depth() -> None:
+    shallow = Moulding("rabbeted", Um(22_000), Um(6_000), Um(6_000))
+    matted = Mat(60_000, 60_000, 60_000, 80_000, 3_000)
+    text = " ".join(read(ticket_page(made(shallow, mat=matted, slack=3_000),
+                                     Settings(unit="mm"))).extract_text().split())  # fmt: skip
+    # Glass 2, mat 1.5, paper 0.3 and board 3 mm are 6.8 mm.
+    assert "about 7 mm thick as reckoned and the rabbet is 6 mm deep" in text or "6.8" in text
+    deep = read(ticket_page(made(ASH, mat=matted, slack=3_000), Settings(unit="mm")))
+    assert "as reckoned" not in deep.extract_text()
+
+
+def test_a_heavy_work_on_a_wire_is_minded_and_its_hook_is_measured_from_the_top() -> None:
+    heavy = made(ASH, bench=Bench(method="wire", artwork_g=9_500), slack=3_000)
+    text = " ".join(read(ticket_page(heavy, Settings(unit="mm"))).extract_text().split())
+    assert "Heavy for a wire: two fixings on the wall, or a cleat, are preferred." in text
+    hang = heavy.hanging
+    assert hang.rise_um is not None
+    assert f"hook, from the top {round((hang.down_um - hang.rise_um) / 1000)}" in text
+    pull = hang.pull_n / 9.80665
+    assert f"pull in the wire {pull:.2f} kg" in text
+    light = made(ASH, bench=Bench(method="wire"), slack=3_000)
+    assert "Heavy for" not in read(ticket_page(light, Settings())).extract_text()
+
+
+def test_v_nails_say_when_they_are_stacked() -> None:
+    tall = made(ASH, bench=Bench(height_um=48_000), slack=3_000)
+    text = " ".join(read(ticket_page(tall, Settings(unit="mm"))).extract_text().split())
+    assert "V-nails 32 two a corner, each of two stacked" in text
+    low = " ".join(read(ticket_page(CASES["plain"], Settings(unit="mm"))).extract_text().split())
+    assert "V-nails 16 two a corner" in low
+    assert "stacked" not in low
+
+
+def test_each_step_and_the_weight_have_a_box_and_the_code_opens_the_job() -> None:
+    pdf = ticket_page(CASES["plain"], Settings())
+    page = read(pdf)
+    empty = [box for box in page.rects if not box["fill"]]
+    assert len(empty) == len(STEPS) + 1
+    assert [words for words in (*STEPS, "as weighed") if words not in page.extract_text()] == []
+    assert read_by("zxing", picture(pdf, 0, 200), "qr") == ["J12"]
 
 
 @pytest.mark.parametrize("name", CASES)

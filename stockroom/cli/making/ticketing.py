@@ -9,6 +9,7 @@ from stockroom.cli.app import How, JobNumber, NewFile, bench, done, how_option, 
 from stockroom.cli.making.printing import FULL_SIZE, Page, check_paper
 from stockroom.files.new_file import write_new
 from stockroom.frame.bench_ticket import DEFERS, Ticket
+from stockroom.frame.fitting import glass_care, minded
 from stockroom.paper.ticket_page import ticket_page
 from stockroom.screens.console import clean
 from stockroom.screens.lists import Column, show_rows
@@ -59,9 +60,9 @@ def hang(
     columns = [Column("what", "what"), Column("value", "", "right"), Column("unit", ""),
                Column("how", "", wraps=True)]  # fmt: skip
     show_rows(columns, facts(found, settings), how)
-    for warning in found.hanging.warnings:
+    for warning in (*minded(found, settings.length_with_unit), *found.hanging.warnings):
         say(f"! {warning}")
-    for line in DEFERS:
+    for line in (*glass_care(found), *DEFERS):
         say(f"! {line}")
 
 

@@ -77,6 +77,7 @@ def work_of(job: Job, profile: Profile) -> Work:
         f"J{job.id}", job.customer, job.title, profile.code, profile.name, profile.species,
         job.due, job.quantity, job.note, Readings(tuple(job.widths_um), tuple(job.heights_um)),
         job.depth_um, job.mat_um is not None, profile.height_um, job.phone,
+        tuple(job.mat_um) if job.mat_um else None,  # type: ignore[arg-type]
     )  # fmt: skip
 
 

@@ -1,0 +1,69 @@
+"""What is fitted into a rabbet: sheets to cut, how thick they lie, glass with care."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from stockroom.frame.bench_ticket import Package, Ticket
+from stockroom.frame.sizes import FrameSizes, Pair
+
+__all__ = ["GLASS_CARE", "STEPS", "SheetCut", "glass_care", "minded", "package_thick", "sheets_of"]
+
+GLASS_CARE = (
+    "Glass: gloves that resist cuts, and eyes protected; carry it upright, dull its edges.",
+    "Shards and strips of glass go into a rigid, marked box, never into a bag.",
+)
+"""Common practice in workshops that cut glass; local rules come first."""
+STEPS = ("cut", "joined", "filled", "glass and mat", "fitted", "hangers", "weighed", "wrapped")
+"""What is ticked on the way from the saw to the wall."""
+PAPER_UM = 300
+"""How thick a sheet of paper is reckoned where its package's depth is not told."""
+HEAVY_ON_WIRE_G = 9_000
+"""About 20 lb: what weighs more is better hung from two fixings or a cleat (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetCut:
+    """A sheet to cut: glass, mat or backing, its size, and the window of a mat, micrometres."""
+
+    what: str
+    size: Pair
+    window: Pair | None = None
+
+
+def sheets_of(sizes: FrameSizes, package: Package, matted: bool) -> Iterator[SheetCut]:
+    """The sheets of a rabbeted frame: glazing where there is any, mat and backing, each as large
+    as the package, which the opening is made for."""
+    if sizes.kind == "float":
+        return
+    glazing = "glass" if package.glazing == "usual" and matted else package.glazing
+    if glazing in ("glass", "acrylic"):
+        yield SheetCut(glazing, sizes.package_um)
+    if matted:
+        yield SheetCut("mat", sizes.package_um, sizes.window_um)
+    yield SheetCut("backing", sizes.package_um)
+
+
+def package_thick(package: Package, matted: bool) -> int:
+    """How deep a package lies whose depth nobody told: its glazing, mat, paper and backing, um."""
+    glazed = package.glazing in ("glass", "acrylic")
+    return (package.glazing_um * glazed + (package.mat_um + PAPER_UM) * matted
+            + package.backing_um)  # fmt: skip
+
+
+def minded(ticket: Ticket, show: Callable[[int], str]) -> Iterator[str]:
+    """What the bench minds beyond what the counter said; ``show`` prints a length."""
+    rabbet = ticket.moulding.rabbet_depth_um
+    if rabbet is not None and ticket.depth_um is None:
+        thick = package_thick(ticket.package, ticket.matted)
+        if thick > rabbet:
+            yield (f"The package is about {show(thick)} thick as reckoned and the rabbet is "
+                   f"{show(rabbet)} deep: it stands out behind by {show(thick - rabbet)}. Measure "
+                   "it; thinner backing, offset clips or a deeper moulding.")  # fmt: skip
+    if ticket.hanging.method == "wire" and ticket.grams > HEAVY_ON_WIRE_G:
+        yield "Heavy for a wire: two fixings on the wall, or a cleat, are preferred."
+
+
+def glass_care(ticket: Ticket) -> tuple[str, ...]:
+    """The cautions of glass, where the job has any."""
+    sheets = sheets_of(ticket.sizes, ticket.package, ticket.matted)
+    return GLASS_CARE if any(sheet.what == "glass" for sheet in sheets) else ()
