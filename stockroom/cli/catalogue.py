@@ -1,5 +1,6 @@
 """Commands for the catalogue: profiles, suppliers, and loading them from CSV files."""
 
+import sys
 from pathlib import Path
 from shlex import quote
 from typing import Annotated
@@ -9,6 +10,8 @@ import typer
 from stockroom.cli.app import How, bench, counted, done, how_option, say
 from stockroom.cli.asking.catalogue_questions import ask_profile, ask_supplier, asks
 from stockroom.cli.next_steps import rack_step
+from stockroom.refusals import Refused
+from stockroom.screens.ask import ask_choice
 from stockroom.screens.console import spinner
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.catalogue import profiles as profiling
@@ -16,10 +19,12 @@ from stockroom.services.catalogue import suppliers as supplying
 from stockroom.services.catalogue.load import load_profiles as read_profiles
 from stockroom.services.catalogue.load import load_suppliers as read_suppliers
 from stockroom.services.catalogue.load import profile_rows, supplier_rows
+from stockroom.services.catalogue.price_list import load_over
 from stockroom.services.catalogue.profiles import values_told
 from stockroom.services.counter.machine_fit import unfit_profiles
 from stockroom.services.past.old_book import load_past as read_past
 from stockroom.services.rack.rack_file import load_rack as read_rack
+from stockroom.services.shop import Shop
 from stockroom.units.money import format_money
 
 Told = Annotated[
@@ -135,12 +140,23 @@ def load_suppliers(ctx: typer.Context, file: File, dry_run: DryRun = False) -> N
            "stockroom load-profiles FILE.csv")  # fmt: skip
 
 
-def load_profiles(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
-    """Put profiles into the catalogue from a CSV file.
+def load_profiles(
+    ctx: typer.Context,
+    file: File,
+    over: Annotated[
+        bool, typer.Option("--over", help="Change those that are there to what the file says.")
+    ] = False,
+    dry_run: DryRun = False,
+) -> None:
+    """Put profiles into the catalogue from a CSV file, or a new price list over it.
 
     [dim]Example: stockroom load-profiles profiles.csv[/dim]
+    [dim]Example: stockroom load-profiles prices-2027.csv --over[/dim]
     """
     shop = bench(ctx).open()
+    if over:
+        load_list(shop, file, dry_run=dry_run)
+        return
     with spinner(f"Reading {file.name}"):
         read = read_profiles(shop, file, dry_run=dry_run)
     for unfit in unfit_profiles(shop):
@@ -151,6 +167,24 @@ def load_profiles(ctx: typer.Context, file: File, dry_run: DryRun = False) -> No
         dry_run,
         rack_step(shop),
     )
+
+
+def load_list(shop: Shop, file: Path, *, dry_run: bool) -> None:
+    """Shows what a list would change, then, once that is wanted, loads it."""
+    listed = load_over(shop, file, dry_run=True)
+    for code, changes in listed.changes.items():
+        for change in changes:
+            typer.echo(f"{code} {change}")
+    for code in listed.new:
+        typer.echo(f"{code} is new")
+    what = f"{counted(len(listed.changes), 'profile')} changed, {len(listed.new)} new"
+    if dry_run or not (listed.changes or listed.new):
+        done(f"{what}; nothing is loaded.", f"stockroom load-profiles {quote(str(file))} --over")
+        return
+    if sys.stdin.isatty() and ask_choice("Load that?", "--over", ("yes", "no"), "yes") == "no":
+        raise Refused("nothing was loaded", "the catalogue is as it was")
+    load_over(shop, file)
+    done(f"{what}.", rack_step(shop))
 
 
 def load_rack(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:

@@ -147,7 +147,7 @@ COMMANDS = {
     "load-suppliers": Listed("Catalogue", "catalogue:load_suppliers",
         "Put suppliers into the catalogue from a CSV file: code, name, note, terms."),
     "load-profiles": Listed("Catalogue", "catalogue:load_profiles",
-        "Put profiles into the catalogue from a CSV file."),
+        "Put profiles into the catalogue from a CSV file, or a new price list over it."),
     "load-rack": Listed("Catalogue", "catalogue:load_rack",
         "Log the pieces of a CSV file as found on the rack."),
     "load-past": Listed("Catalogue", "catalogue:load_past",

@@ -114,7 +114,7 @@ def count(ctx: typer.Context, at: At = "", profile: OfProfile = None, how: How =
 def seen(
     ctx: typer.Context,
     numbers: Annotated[
-        list[str] | None, typer.Argument(metavar="NUMBERS", help="Labels read, such as 3 4 7-12.")
+        list[str] | None, typer.Argument(metavar="NUMBERS", help="Labels read, such as 3 4 7..12.")
     ] = None,
     since: Annotated[
         int | None, typer.Option("--since", metavar="ENTRY", help="Where the count began.")
@@ -135,7 +135,7 @@ def seen(
 ) -> None:
     """Enter what was seen at a count; show the differences, and settle them with a reason.
 
-    [dim]Example: stockroom seen --since 412 --at A 3 4 7-12 --unlabelled "ASH-22=31 1/2"[/dim]
+    [dim]Example: stockroom seen --since 412 --at A 3 4 7..12 --unlabelled "ASH-22=31 1/2"[/dim]
     [dim]Example: stockroom seen --since 412 --at A --file seen.csv --settle --why "count"[/dim]
     """
     shop = bench(ctx).open()

@@ -24,7 +24,7 @@ from stockroom.services.rack.typed_pieces import flaws_typed, sticks_typed, stoc
 from stockroom.services.rack.typed_sightings import ends_told
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
-from stockroom.units.lengths import parse_length
+from stockroom.units.lengths import parse_length, parse_span
 
 __all__ = ["Labels", "Odd", "show_pieces"]
 
@@ -151,19 +151,19 @@ def flaw(
     ctx: typer.Context,
     number: Number,
     start: Annotated[
-        str, typer.Argument(help="Where the flaw begins, from the end the label is on.")
+        str,
+        typer.Argument(metavar="FROM..TO", help="The flaw, both from the end the label is on."),
     ],
-    end: Annotated[str, typer.Argument(help="Where it ends, from the same end.")],
+    end: Annotated[str, typer.Argument(hidden=True)] = "",
     why: Why = "",
 ) -> None:
     """Mark a stretch of a piece that cannot be used.
 
-    [dim]Example: stockroom flaw 214 12 "13 1/4" --why dent[/dim]
+    [dim]Example: stockroom flaw 214 "12..13 1/4" --why dent[/dim]
     """
     shop = bench(ctx).open()
-    unit = shop.settings.unit
-    piece = mark_flaw(shop, number, parse_length(start, unit, rounding="down"),
-                      parse_length(end, unit, rounding="up"), why)  # fmt: skip
+    typed = f"{start}..{end}" if end else start
+    piece = mark_flaw(shop, number, *parse_span(typed, shop.settings.unit), why)
     show_pieces([piece], shop.settings, "table")
     done(f"The flaw on piece {number} is marked.", "chalk it on the piece too.")
 

@@ -23,7 +23,8 @@ from stockroom.services.rack.rails_back import NOT_MEASURED
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.likely_leftover import check_leftover
 from stockroom.services.saw.record_cut import CutDone, record_cut, record_left
-from stockroom.services.saw.typed_cuts import read_reports, report_told
+from stockroom.services.saw.record_file import record_file
+from stockroom.services.saw.typed_cuts import report_told
 from stockroom.services.saw.unlabelled import unlabelled
 from stockroom.services.shop import Shop
 from stockroom.settings.machines import known_machine
@@ -116,7 +117,7 @@ def cuts(
 ) -> Iterator[CutDone]:
     """Records what was cut, piece by piece, as the options say; each is told before the next."""
     if file is not None:
-        yield from from_file(shop, plan, file)
+        yield from record_file(shop, plan, file, odd=bool(typed["odd"]))
     elif as_planned:
         yield from rest_as_planned(shop, plan)
     elif typed["piece"] is not None:
@@ -134,12 +135,6 @@ def one_piece(shop: Shop, plan: int, typed: Mapping[str, object]) -> CutDone:
         return record_left(shop, plan, report.piece, report.why, flaw,
                            not_there=bool(typed.get("missing")))  # fmt: skip
     return record_cut(shop, report)
-
-
-def from_file(shop: Shop, plan: int, file: Path) -> Iterator[CutDone]:
-    """Records the pieces of a file, each whole; stops at the first that is refused."""
-    for typed in read_reports(file, plan, shop.settings):
-        yield one_piece(shop, plan, typed)
 
 
 def rest_as_planned(shop: Shop, plan: int) -> Iterator[CutDone]:

@@ -58,8 +58,8 @@ def order(
     check_paper(paper, page)
     shop = bench(ctx).open()
     with working("reckoning what the open jobs need") as tell:
-        lines, said = week_lines(shop, day_typed(shop, until), profile, budget, fill, sticks_only,
-                                 tell)  # fmt: skip
+        lines, said, alone = week_lines(shop, day_typed(shop, until), profile, budget, fill,
+                                        sticks_only, tell)  # fmt: skip
     show_week(shop, lines, how_option(how))
     for line in said:
         say(textwrap.fill(line, 80, subsequent_indent="  "))
@@ -67,10 +67,11 @@ def order(
     if paper is not None:
         print_list(shop, week_listing(shop, lines, [*said, total]), paper, page)
     if draft:
-        numbers = draft_each(shop, lines)
+        numbers = draft_each(shop, [line for line in lines if line.supplier not in alone])
         made = ", ".join(f"order {number}" for number in numbers) or "nothing"
         step = f"stockroom orders place {numbers[0]}, when it is sent" if numbers else ""
-        done(f"{total} Drafted: {made}.", step)
+        left = f" Left alone, as advised: {', '.join(sorted(alone))}." if alone else ""
+        done(f"{total} Drafted: {made}.{left}", step)
     elif any(line.sticks for line in lines):
         done(total, "stockroom order --draft")
     else:
@@ -80,8 +81,8 @@ def order(
 def week_lines(
     shop: Shop, until: date | None, profile: str | None, budget: str | None, fill: bool,
     sticks_only: bool, tell: Telling,
-) -> tuple[list[OrderLine], list[str]]:  # fmt: skip
-    """The week's lines, and what is said of them."""
+) -> tuple[list[OrderLine], list[str], set[str]]:  # fmt: skip
+    """The week's lines, what is said of them, and the suppliers that are better left alone."""
     most = None if budget is None else parse_money(budget)
     review = review_week(shop, until, profile, sticks_only=sticks_only, on_progress=tell)
     lines, left = list(review.lines), [f"{text}." for text in review.said]
@@ -92,13 +93,15 @@ def week_lines(
     cut = [cut_said(shop, line) for line in lines if line.cut]
     cut += map(batch_said, run_out(shop, profile=profile.strip().upper() if profile else None))
     if profile is not None:
-        return lines, [*said, *cut, "One profile alone: its supplier's terms are not looked at."]
+        said += [*cut, "One profile alone: its supplier's terms are not looked at."]
+        return lines, said, set()
     terms = terms_of(shop, lines)
     if fill:
         lines = filled(shop, lines, terms)
         terms = terms_of(shop, lines)
     said += [f"{one.said}{' (--fill adds it)' if one.fill else ''}." for one in terms]
-    return lines, [*said, *cut, *standing_notes(shop), *odds_kept(shop)]
+    alone = {one.supplier for one in terms if one.leave}
+    return lines, [*said, *cut, *standing_notes(shop), *odds_kept(shop)], alone
 
 
 def hasty_said(lines: list[OrderLine]) -> list[str]:

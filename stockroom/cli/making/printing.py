@@ -15,6 +15,7 @@ from stockroom.paper.page import FORMATS
 from stockroom.record.ledger import RackPiece
 from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.services.morning.sheets import newest_plan, sheet_of
+from stockroom.services.rack.typed_sightings import numbers_told
 from stockroom.services.saw.print_labels import (
     Printed,
     offcuts_of,
@@ -32,6 +33,7 @@ __all__ = [
     "PrintTo",
     "check_paper",
     "labels_of",
+    "numbers_typed",
     "page_typed",
     "pdf_typed",
     "print_list",
@@ -43,7 +45,6 @@ Page = Annotated[
     str, typer.Option("--page", metavar="a4|letter", help="The shop's paper unless told.")
 ]
 FULL_SIZE = "print it at 100 %, not fitted to the page"
-MOST = 10_000
 
 
 def page_typed(page: str) -> str:
@@ -163,7 +164,7 @@ def labels(
         print_grid(shop, file)
         done(f"The grid of {shop.settings.labels} is in {file}.", FULL_SIZE)
         return
-    chosen = pieces_named(shop, numbers_typed(pieces or ())) if pieces else []
+    chosen = pieces_named(shop, numbers_typed(pieces)) if pieces else []
     if plan is not None:
         chosen += offcuts_of(shop, plan)
     if not pieces and plan is None:
@@ -185,22 +186,9 @@ def labels_of(shop: Shop, offcuts: Sequence[RackPiece]) -> None:
         say(f"No labels were printed: {worded(error)}")
 
 
-def numbers_typed(typed: Sequence[str]) -> list[int]:
-    """Numbers of pieces, one by one or from..to.
-
-    Raises:
-        Unreadable: one of them is no number, or there are far too many.
-    """
-    numbers: list[int] = []
-    for word in typed:
-        first, _, last = word.strip().partition("..")
-        ends = (first, last or first)
-        if not all(end.isascii() and end.isdecimal() and 0 < len(end) < 10 for end in ends):
-            raise Unreadable(word, "a number such as 214, or 230..241")
-        if not 0 <= int(ends[1]) - int(ends[0]) < MOST - len(numbers):
-            raise Unreadable(word, f"from the lower number to the higher, {MOST} labels at most")
-        numbers += range(int(ends[0]), int(ends[1]) + 1)
-    return numbers
+def numbers_typed(words: Sequence[str]) -> list[int]:
+    """Numbers of pieces, one by one or from..to."""
+    return [number for word in words for number in numbers_told(word)]
 
 
 def tell_labels(printed: Printed) -> None:

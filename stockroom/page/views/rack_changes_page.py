@@ -17,6 +17,7 @@ from stockroom.services.rack.pieces import (
     write_off,
 )
 from stockroom.services.rack.typed_pieces import flaws_typed, sticks_typed, stock_length
+from stockroom.services.rack.typed_sightings import numbers_told
 from stockroom.services.saw.print_labels import pieces_named, print_labels
 from stockroom.units.lengths import parse_span
 
@@ -100,17 +101,12 @@ def labels_made(ask: Ask) -> Response:
 
 
 def numbers_typed(text: str) -> list[int]:
-    """Piece numbers as typed: ``4 7-12``.
+    """Piece numbers as typed: ``4 7..12``.
 
     Raises:
         Refused: none is there, or too many.
     """
-    numbers: list[int] = []
-    for word in text.replace(",", " ").split():
-        first, _, last = word.partition("-")
-        if not (first.isdecimal() and (last or first).isdecimal() and len(word) < 20):
-            raise Refused(f"no piece has the number {word[:20]}", "give numbers such as 4 7-12")
-        numbers += range(int(first), min(int(last or first), int(first) + MOST_LABELS) + 1)
+    numbers = numbers_told(text)
     if not 0 < len(numbers) <= MOST_LABELS:
         raise Refused(f"labels of {len(numbers)} pieces", f"print 1 to {MOST_LABELS} at a time")
     return numbers

@@ -16,7 +16,7 @@ from stockroom.services.catalogue.save import profile_rows
 from stockroom.services.shop import Shop
 from stockroom.units.texts import near
 
-__all__ = ["add_profile", "change_profile", "profile_cells", "values_told"]
+__all__ = ["add_profile", "change_in", "change_profile", "profile_cells", "values_told"]
 
 # What the rails of a waiting job were worked out from.
 SECTION = ("kind", "face", "rabbet_width", "rabbet_depth", "wall", "recess_depth")
@@ -88,18 +88,27 @@ def change_profile(shop: Shop, code: str, values: Mapping[str, str], why: str = 
     """
     with changing(shop.engine, shop.waiting) as session:
         kept = catalogue.profile_named(session, code)
-        before = cells_of(session, shop, kept.code)
-        told = {name: value for name, value in {**before, **values}.items() if value}
-        fresh = profile_told(told, shop)
-        overwrite(session, kept, fresh)
-        after = cells_of(session, shop, kept.code)
-        changed = [name for name in NAMES if before[name] != after[name]]
-        refuse_section(session, kept.code, changed)
-        said = [f"{name}: {before[name] or 'none'} -> {after[name] or 'none'}" for name in changed]
+        said = change_in(session, shop, kept.code, values)
         if said:
             post(session, shop.hand, "change profile", why=why, detail={"changed": said},
                  touches=[("profile", kept.code)])  # fmt: skip
         return said
+
+
+def change_in(session: Session, shop: Shop, code: str, values: Mapping[str, str]) -> list[str]:
+    """Changes values of a profile under the write lock; gives each as ``name: old -> new``.
+
+    Raises:
+        Refused: as ``change_profile``.
+    """
+    kept = catalogue.profile_named(session, code)
+    before = cells_of(session, shop, kept.code)
+    told = {name: value for name, value in {**before, **values}.items() if value}
+    overwrite(session, kept, profile_told(told, shop))
+    after = cells_of(session, shop, kept.code)
+    changed = [name for name in NAMES if before[name] != after[name]]
+    refuse_section(session, kept.code, changed)
+    return [f"{name}: {before[name] or 'none'} -> {after[name] or 'none'}" for name in changed]
 
 
 def overwrite(session: Session, kept: Profile, fresh: Profile) -> None:

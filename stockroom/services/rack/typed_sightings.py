@@ -15,11 +15,11 @@ __all__ = ["ends_told", "numbers_told", "sightings_told", "unlabelled_told"]
 
 COLUMNS = ("id", "length", "profile", "batch", "kind", "place", "note")
 MOST = 20_000
-NUMBERS = re.compile(r"(\d{1,9})(?:-(\d{1,9}))?", re.ASCII)
+NUMBERS = re.compile(r"(\d{1,9})(?:(?:-|\.\.)(\d{1,9}))?", re.ASCII)
 
 
 def numbers_told(text: str) -> list[int]:
-    """Numbers as typed quickly: ``3 4 7-12``, with blanks or commas between.
+    """Numbers as typed quickly: ``3 4 7..12``, with blanks or commas between; 7-12 is read too.
 
     Raises:
         Unreadable: a part is no number and no stretch of numbers.
@@ -29,7 +29,7 @@ def numbers_told(text: str) -> list[int]:
         match = NUMBERS.fullmatch(part)
         first, last = (int(match[1]), int(match[2] or match[1])) if match else (1, 0)
         if not first <= last < first + MOST or len(found) > MOST:
-            raise Unreadable(part, "numbers such as 3 4 7-12")
+            raise Unreadable(part, "numbers such as 3 4 7..12")
         found.extend(range(first, last + 1))
     return found
 

@@ -31,7 +31,7 @@ from stockroom.services.saw.cut_arithmetic import SawReport, reckon
 from stockroom.services.saw.goes_back import goes_back
 from stockroom.services.shop import Shop, shop_time
 
-__all__ = ["CutDone", "cut_before", "record_cut", "record_left"]
+__all__ = ["CutDone", "cut_before", "cut_held", "left_held", "record_cut", "record_left"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,20 +90,29 @@ def record_left(
     One that was ``not_there`` is in no plan until somebody sees it.
     """
     with changing(shop.engine, shop.waiting) as session:
-        report = SawReport(plan, piece, cut_at=cut_at)
-        held, rails = held_rails(session, report)
-        detail = {**report.moment, **({NOT_THERE: True} if not_there else {})}
-        entry = post(session, shop.hand, "left", why=why, detail=detail,
-                     touches=[("plan", plan), ("piece", piece)])  # fmt: skip
-        if flaw is not None:
-            check_flaw(*flaw, the_piece(session, piece, free=False).length)
-            mark_flaws(session, entry, piece, [flaw])
-        settle(session, entry, held, rails)
-        touch_jobs(session, entry, rails)
-        names = labels(session, [rail.frame_id for rail in rails])
-        done = close_if_done(session, entry, plan)
-        again = tuple(dict.fromkeys(names[rail.frame_id] for rail in rails))
-        return CutDone(entry, piece, (), (), again, 0, done)
+        report = SawReport(plan, piece, why=why, cut_at=cut_at)
+        return left_held(session, shop, report, flaw, not_there=not_there)
+
+
+def left_held(
+    session: Session, shop: Shop, report: SawReport, flaw: tuple[int, int] | None,
+    *, not_there: bool,
+) -> CutDone:  # fmt: skip
+    """Records that a piece which its plan holds was not cut, under the write lock."""
+    plan, piece = report.plan, report.piece
+    held, rails = held_rails(session, report)
+    detail = {**report.moment, **({NOT_THERE: True} if not_there else {})}
+    entry = post(session, shop.hand, "left", why=report.why, detail=detail,
+                 touches=[("plan", plan), ("piece", piece)])  # fmt: skip
+    if flaw is not None:
+        check_flaw(*flaw, the_piece(session, piece, free=False).length)
+        mark_flaws(session, entry, piece, [flaw])
+    settle(session, entry, held, rails)
+    touch_jobs(session, entry, rails)
+    names = labels(session, [rail.frame_id for rail in rails])
+    done = close_if_done(session, entry, plan)
+    again = tuple(dict.fromkeys(names[rail.frame_id] for rail in rails))
+    return CutDone(entry, piece, (), (), again, 0, done)
 
 
 def cut_before(shop: Shop, number: int) -> CutDone:

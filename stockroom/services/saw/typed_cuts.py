@@ -51,8 +51,8 @@ def rail_told(typed: int | str, settings: Settings) -> tuple[int, int | None]:
     return number(position.strip()), told
 
 
-def read_reports(path: Path, plan: int, settings: Settings) -> list[dict[str, Any]]:
-    """The pieces of a file of cuts, each as typed; several values in a cell have ; between.
+def read_reports(path: Path, plan: int, settings: Settings) -> list[tuple[int, dict[str, Any]]]:
+    """The rows of a file of cuts, each piece as typed; several values in a cell have ; between.
 
     Raises:
         BadFile: a row is not understood; nothing was recorded.
@@ -65,14 +65,14 @@ def read_reports(path: Path, plan: int, settings: Settings) -> list[dict[str, An
 
     parsed = parse_rows(read_rows(path, ("piece",), COLUMNS), typed)
     raise_faults(path, parsed.faults, "mend these rows; nothing was recorded")
-    return [row for _, row in parsed.values]
+    return list(parsed.values)
 
 
 def row_told(cells: Mapping[str, str]) -> dict[str, Any]:
     """A row of a file of cuts as if it had been typed."""
     outcome = cells.get("outcome", "cut")
-    if outcome not in ("cut", "not today"):
-        raise Unreadable(outcome, "cut or not today")
+    if outcome not in ("cut", "not today", "not there"):
+        raise Unreadable(outcome, "cut, not today or not there")
 
     def listed(name: str) -> list[str]:
         return [part.strip() for part in cells.get(name, "").split(";") if part.strip()]
@@ -81,6 +81,7 @@ def row_told(cells: Mapping[str, str]) -> dict[str, Any]:
         raise Refused("the piece is missing")
     return {
         "piece": number(cells["piece"]), "left": outcome == "not today",
+        "missing": outcome == "not there",
         "instead": number(cells["instead"]) if "instead" in cells else None,
         "miscut": listed("miscut"),
         "uncut": [number(text) for text in listed("uncut")],

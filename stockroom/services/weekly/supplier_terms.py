@@ -23,13 +23,15 @@ WEEKS_A_YEAR, SELDOM = 52, 2.0
 class Terms:
     """One supplier's share of the order: its price (minor units), and what is said of it.
 
-    ``fill`` names sticks by profile that would bring it to a threshold, where that is worth it.
+    ``fill`` names sticks by profile that would bring it to a threshold, where that is worth it;
+    ``leave`` advises to order nothing of it this week.
     """
 
     supplier: str
     price: int
     said: str
     fill: dict[str, int]
+    leave: bool = False
 
 
 def terms_of(shop: Shop, lines: Sequence[OrderLine]) -> list[Terms]:
@@ -77,6 +79,7 @@ def supplier_terms(
         said += f"jobs wait for it, so order more or ask for less; {why}"
     else:
         said += f"leave it, {why}"
+        return Terms(supplier.code, price, said, fill, leave=True)
     return Terms(supplier.code, price, said, fill)
 
 

@@ -1,0 +1,73 @@
+"""A supplier's new list over the catalogue: what is there is changed, what is new is added."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlmodel import Session
+
+from stockroom.files.csv_rows import raise_faults, read_rows
+from stockroom.record import catalogue
+from stockroom.record.database import changing
+from stockroom.record.ledger import post
+from stockroom.refusals import Refused, StockroomError
+from stockroom.services.catalogue.load import PROFILE_MAY, PROFILE_NEEDS, profile_told
+from stockroom.services.catalogue.profiles import change_in
+from stockroom.services.shop import Shop
+
+__all__ = ["Listed", "load_over"]
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """What a list makes of the catalogue: profiles that are new, and what changes of others."""
+
+    new: tuple[str, ...]
+    changes: Mapping[str, tuple[str, ...]]
+
+
+def load_over(shop: Shop, path: Path, *, dry_run: bool = False) -> Listed:
+    """Loads a list of profiles over those that are there, all of it or nothing.
+
+    A profile that is there keeps what the list has no value for; a new one needs all of its
+    values. A dry run only says what would change.
+
+    Raises:
+        BadFile: the file has a fault; every one is named by its row.
+    """
+    rows = read_rows(path, ("code",), (*PROFILE_NEEDS[1:], *PROFILE_MAY))
+    new: list[str] = []
+    changes: dict[str, tuple[str, ...]] = {}
+    faults: list[tuple[int, str]] = []
+    with changing(shop.engine, shop.waiting, dry_run=dry_run) as session:
+        known = {one.code for one in catalogue.profiles(session)}
+        for row, cells in rows:
+            code = cells.get("code", "").upper()
+            try:
+                if code in known:
+                    values = {name: value for name, value in cells.items() if name != "code"}
+                    if said := change_in(session, shop, code, values):
+                        changes[code] = tuple(said)
+                else:
+                    add_new(session, shop, cells)
+                    known.add(code)
+                    new.append(code)
+            except (StockroomError, ValueError) as error:
+                faults.append((row, str(error)))
+        raise_faults(path, faults, "mend these rows; nothing was loaded")
+        if new or changes:
+            post(session, shop.hand, "load profiles", detail={"changed": [
+                f"{code} {said}" for code, every in changes.items() for said in every
+            ]}, touches=[("profile", code) for code in (*new, *changes)])  # fmt: skip
+    return Listed(tuple(new), changes)
+
+
+def add_new(session: Session, shop: Shop, cells: Mapping[str, str]) -> None:
+    """Puts a profile that is new into the catalogue.
+
+    Raises:
+        Refused: it lacks a value that a new one needs.
+    """
+    if missing := [name for name in PROFILE_NEEDS if name not in cells]:
+        raise Refused(f"a new profile, and its {', '.join(missing)} is missing")
+    catalogue.add_profile(session, profile_told(cells, shop))
