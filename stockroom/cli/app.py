@@ -27,6 +27,7 @@ __all__ = [
     "JobNumber",
     "NewFile",
     "PlanNumber",
+    "answer",
     "app",
     "bench",
     "counted",
@@ -148,10 +149,16 @@ def day_typed(shop: "Shop", typed: str | None, *, past: bool = False) -> date | 
 
 def say(message: str) -> None:
     """A message to whoever is at the bench, on standard error."""
+    for line in message.splitlines():
+        answer(line[:2000], err=True)
+
+
+def answer(text: str, *, err: bool = False) -> None:
+    """What was asked for, on standard output, whatever is stored: no text commands a screen."""
     from stockroom.screens.console import clean
 
-    for line in message.splitlines():
-        typer.echo(clean(line, 2000), err=True)
+    for line in text.splitlines() or [""]:
+        typer.echo(clean(line, len(line) + 1), err=err)
 
 
 def done(message: str, next_step: str = "") -> None:

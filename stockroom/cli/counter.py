@@ -7,7 +7,17 @@ from typing import Annotated, Any, Literal
 
 import typer
 
-from stockroom.cli.app import How, JobNumber, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.app import (
+    How,
+    JobNumber,
+    answer,
+    bench,
+    counted,
+    day_typed,
+    done,
+    how_option,
+    say,
+)
 from stockroom.cli.asking.questions import ask_job, rails_to, tell_back
 from stockroom.cli.next_steps import plan_step
 from stockroom.cli.remedies import batch_said
@@ -213,13 +223,13 @@ def job(ctx: typer.Context, typed: JobNumber = None) -> None:
     cut_by = f", cut by {day_with_weekday(row.cut_by)}" if row.cut_by != row.due else ""
     due = f"due {day_with_weekday(row.due)}{cut_by}"
     state = told_state(row, shop.hand.day)
-    typer.echo(f"J{row.number}  {state}  {due}  {row.customer}  {row.title}".rstrip())
-    typer.echo(
+    answer(f"J{row.number}  {state}  {due}  {row.customer}  {row.title}".rstrip())
+    answer(
         f"{row.profile}, {row.quantity} to frame, {row.frames_cut} cut, "
         f"{row.rails_waiting} rails to cut{'; ' if bound else ''}{', '.join(bound)}"
     )
     for said in filter(None, (row.phone, row.note)):
-        typer.echo(said)
+        answer(said)
     show_sizes(sizes, shop.settings)
     for one in run_out(shop, job=row.number):
         say(batch_said(one))

@@ -9,7 +9,7 @@ import typer
 
 from planner.values import Curve
 from planner.worth import default_worth, points_worth
-from stockroom.cli.app import How, bench, counted, day_typed, done, how_option
+from stockroom.cli.app import How, answer, bench, counted, day_typed, done, how_option
 from stockroom.cli.making.picturing import save_picture
 from stockroom.cli.numbers import axis_unit
 from stockroom.paper.chart import Bar, bar_chart
@@ -50,7 +50,7 @@ def worth(
     learnt = [learn(shop, code, dry_run=dry_run or points) for code in codes]
     if points:
         named = {one.profile: points_in_mm(one.points) for one in learnt}
-        print(as_json(named) if every else points_in_mm(learnt[0].points))
+        answer(as_json(named) if every else points_in_mm(learnt[0].points))
     elif every:
         show_all(shop, learnt, how)
     else:

@@ -5,7 +5,17 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, PlanNumber, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.app import (
+    How,
+    PlanNumber,
+    answer,
+    bench,
+    counted,
+    day_typed,
+    done,
+    how_option,
+    say,
+)
 from stockroom.cli.making.printing import print_sheet
 from stockroom.cli.next_steps import plan_step
 from stockroom.cli.remedies import batch_said
@@ -190,7 +200,7 @@ def show(
     shop = bench(ctx).open()
     number = number or newest_plan(shop, ("drafted", "accepted", "finished"))
     if problem:
-        typer.echo(problem_text(shop, number))
+        answer(problem_text(shop, number))
         return
     sheet = sheet_of(shop, number)
     show_sheet(sheet, shop)

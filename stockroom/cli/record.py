@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, done, how_option, say
+from stockroom.cli.app import How, answer, bench, done, how_option, say
 from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.ask import ask_choice
 from stockroom.screens.console import clean
@@ -41,7 +41,7 @@ def audit(
     shop = bench(ctx).open()
     faults = audit_shop(shop) + (against(shop, copy) if copy else [])
     for fault in faults:
-        typer.echo(str(fault))
+        answer(str(fault))
     if faults:
         raise Refused(f"the record has {len(faults)} faults",
                       "restore the last good backup, and report this")  # fmt: skip
@@ -98,7 +98,7 @@ def show_life(life: PieceLife, settings: Settings, asked: int, margin: str) -> N
     """Prints a piece's life, its offcuts' lives set in below it."""
     state = "on the rack" if life.on_rack else "gone"
     mark = "  <" if life.number == asked else ""
-    typer.echo(f"{margin}{life.kind} {life.number}, {life.profile} {life.batch}, "
+    answer(f"{margin}{life.kind} {life.number}, {life.profile} {life.batch}, "
                f"{settings.length_with_unit(life.length)}, {state}{mark}")  # fmt: skip
     show_trail(life.entries, settings, f"{margin}  ")
     for child in life.offspring:
@@ -114,7 +114,7 @@ def show_trail(
                           for where, um in row.moved)  # fmt: skip
         tail = [text for text in (moved, row.why) if text]
         undone = f" (undone by {row.undone_by})" if row.undone_by else ""
-        typer.echo(clean(f"{margin}{row.day} {row.kind} by {row.who}, entry {row.number}{undone}"
+        answer(clean(f"{margin}{row.day} {row.kind} by {row.who}, entry {row.number}{undone}"
                          f"{': ' if tail else ''}{'; '.join(tail)}", 4000))  # fmt: skip
 
 

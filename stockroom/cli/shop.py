@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from demo.monday import play
-from stockroom.cli.app import How, bench, counted, done, how_option, say
+from stockroom.cli.app import How, answer, bench, counted, done, how_option, say
 from stockroom.cli.asking.questions import unless_odd
 from stockroom.cli.asking.setup_questions import ask_settings
 from stockroom.cli.next_steps import cut_step, plan_step, rack_step
@@ -124,7 +124,7 @@ def where(ctx: typer.Context) -> None:
     """
     here = bench(ctx).where
     last = backup_of(here)
-    typer.echo(place(here))
+    answer(place(here))
     if last is None:
         done("There is no backup yet.", "stockroom backup")
     else:

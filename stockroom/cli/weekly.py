@@ -6,7 +6,17 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, JobNumber, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.app import (
+    How,
+    JobNumber,
+    answer,
+    bench,
+    counted,
+    day_typed,
+    done,
+    how_option,
+    say,
+)
 from stockroom.cli.making.printing import Page, PrintTo, check_paper, print_list
 from stockroom.cli.next_steps import cut_step
 from stockroom.cli.remedies import batch_said
@@ -229,10 +239,10 @@ def moulding_price(
     number = number or newest_job(shop)
     price = price_job(shop, number, percent)
     show, mark = shop.settings.length_with_unit, shop.settings.currency
-    typer.echo(f"{number}: rails {show(price.rails)}, lost at the saw {show(price.saw)}.")
-    typer.echo(f"Really costs {format_money(price.cost, mark)}: new sticks, less the worth of "
+    answer(f"{number}: rails {show(price.rails)}, lost at the saw {show(price.saw)}.")
+    answer(f"Really costs {format_money(price.cost, mark)}: new sticks, less the worth of "
                "what is left.")  # fmt: skip
-    typer.echo(f"Rule of thumb: {format_money(price.rule, mark)} (length times price, and "
+    answer(f"Rule of thumb: {format_money(price.rule, mark)} (length times price, and "
                f"{percent} %).")  # fmt: skip
     if price.gain < 0:
         say(f"By the rule this job loses {format_money(-price.gain, mark)} on its moulding.")

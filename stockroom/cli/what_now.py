@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 
 import typer
 
-from stockroom.cli.app import bench, counted, say
+from stockroom.cli.app import answer, bench, counted, say
 from stockroom.cli.remedies import worded
 from stockroom.refusals import NoShop
 from stockroom.services.now.what_now import WhatNow, what_now
@@ -22,9 +22,9 @@ def say_now(ctx: typer.Context) -> None:
         say("Next: stockroom setup; all commands: stockroom --help")
         raise typer.Exit(error.exit_code) from error
     now = what_now(shop)
-    typer.echo(f"{shop.settings.name}, {day_with_weekday(now.day)}")
+    answer(f"{shop.settings.name}, {day_with_weekday(now.day)}")
     for what, command in (*matters(now), ("All commands", "stockroom --help")):
-        typer.echo(f"{what}: {command}")
+        answer(f"{what}: {command}")
 
 
 def matters(now: WhatNow) -> Iterator[tuple[str, str]]:

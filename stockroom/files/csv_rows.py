@@ -145,8 +145,14 @@ def is_formula(cell: str) -> bool:
 
 
 def harmless(cell: str) -> str:
-    """A text that no spreadsheet takes for a formula, and that reads back as it was."""
-    return f"'{cell}" if is_formula(cell) else cell
+    """A text that no spreadsheet takes for a formula, and that reads back as it was.
+
+    A character that commands a screen, which nobody could type, is no more than a mark for one.
+    """
+    safe = cell if cell.isprintable() else "".join(
+        c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in cell
+    )  # fmt: skip
+    return f"'{safe}" if is_formula(safe) else safe
 
 
 def csv_text(

@@ -4,6 +4,7 @@ A stored value that is none of its column's kind is hashed as it lies there.
 """
 
 import hashlib
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from operator import eq
 from typing import Any
@@ -29,13 +30,14 @@ from sqlalchemy import (
 from sqlmodel import Session
 
 __all__ = ["CHAINED", "Key", "Tables", "cells", "entries_as_text", "hashed", "hashes_of",
-           "streamed"]  # fmt: skip
+           "row_as_text", "streamed", "unshowable"]  # fmt: skip
 
 Tables = Mapping[str, Table]
 Key = tuple[Any, ...]
 
 CHAINED = ("entry", "line", "touch")
 """What makes up an entry: written once, never changed."""
+ESCAPED = re.compile(r"(?<!\\)(?:\\\\)*\\[^\\'\"]")
 AT_ONCE = 200
 CHUNK = 2_000
 
@@ -83,9 +85,19 @@ class Grouped:
         return found
 
 
-def hashed(table: Table, row: Sequence[Any]) -> int:
-    """The hash of a row."""
-    return int.from_bytes(hashlib.sha256(f"{table.name}{tuple(row)!r}".encode()).digest())
+def row_as_text(table: Table, row: Sequence[Any]) -> str:
+    """A row as text, with its table's name."""
+    return f"{table.name}{tuple(row)!r}"
+
+
+def unshowable(text: str) -> bool:
+    """True where a row as text has a character that is written as its code alone."""
+    return "\\" in text and ESCAPED.search(text) is not None
+
+
+def hashed(text: str) -> int:
+    """The hash of a row as text."""
+    return int.from_bytes(hashlib.sha256(text.encode()).digest())
 
 
 def hashes_of(session: Session, table: Table, keys: list[Key]) -> dict[Key, int]:
@@ -102,7 +114,7 @@ def hashes_of(session: Session, table: Table, keys: list[Key]) -> dict[Key, int]
             there = or_(*(and_(*map(eq, columns, key)) for key in some))
         asked = select(*columns, *cells(session, table)).where(there)
         for row in session.connection().execute(asked):
-            found[tuple(row[: len(columns)])] = hashed(table, row[len(columns) :])
+            found[tuple(row[: len(columns)])] = hashed(row_as_text(table, row[len(columns) :]))
     return found
 
 

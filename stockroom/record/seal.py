@@ -28,7 +28,9 @@ from stockroom.record.row_text import (
     entries_as_text,
     hashed,
     hashes_of,
+    row_as_text,
     streamed,
+    unshowable,
 )
 
 __all__ = ["Seal", "add_rows", "broken_seals", "seal", "seal_anew", "seals", "watch"]
@@ -38,6 +40,9 @@ Fault = tuple[str, str, int, int]
 SEALS = "seal"
 NOTED = "rows as they were before this change"
 MODULUS = 2**256
+SHOWN = "its texts can be shown on any screen"
+IN_LINES = ("plan",)
+"""What the planner was asked and answered has line ends."""
 CHUNK = 2_000
 
 
@@ -128,7 +133,7 @@ def seal_anew(session: Session) -> None:
     tables = SQLModel.metadata.tables
     entries = [(number,) for (number,) in session.connection().execute(
         select(tables["entry"].c.id).order_by(tables["entry"].c.id))]  # fmt: skip
-    kept = {name: summed(session, tables[name]) for name in summed_names(tables)}
+    kept = {name: summed(session, tables[name])[:2] for name in summed_names(tables)}
     if entries:
         kept["entry"] = seal_entries(session, tables, entries, (0, ""))
     keep(session, tables, kept)
@@ -157,13 +162,15 @@ def hashed_entry(before: str, rows: Iterable[str]) -> str:
     return hashlib.sha256("\n".join((before, *rows)).encode()).hexdigest()
 
 
-def summed(session: Session, table: Table) -> tuple[int, str]:
-    """How many rows a table has, and the sum of their hashes."""
-    count = total = 0
+def summed(session: Session, table: Table) -> tuple[int, str, int]:
+    """How many rows a table has, the sum of their hashes, and how many no screen can show."""
+    count = total = unshown = 0
     for row in streamed(session, select(*cells(session, table))):
+        text = row_as_text(table, row)
         count += 1
-        total += hashed(table, row)
-    return count, f"{total % MODULUS:064x}"
+        total += hashed(text)
+        unshown += table.name not in IN_LINES and unshowable(text)
+    return count, f"{total % MODULUS:064x}", unshown
 
 
 def summed_names(tables: Tables) -> list[str]:
@@ -196,6 +203,8 @@ def broken_seals(session: Session, tables: Tables | None = None) -> Iterator[Fau
     for number, rows, sealed in entries_as_text(session, tables):
         if hashed_entry(before, rows) != sealed:
             yield f"entry {number}", rule, 0, 1
+        if any(map(unshowable, rows)):
+            yield f"entry {number}", SHOWN, 0, 1
         before = sealed or ""
     last, digest = kept.get("entry", (0, ""))
     if last != number:
@@ -204,10 +213,12 @@ def broken_seals(session: Session, tables: Tables | None = None) -> Iterator[Fau
         yield f"entry {number}", rule, 0, 1
     for name in summed_names(tables):
         count, total = kept.get(name, (0, "0" * 64))
-        found, now = summed(session, tables[name])
+        found, now, unshown = summed(session, tables[name])
         if (found, now) != (count, total):
             differ = (count, found) if count != found else (0, 1)
             yield f"table {name}", "its rows are as this program left them", *differ
+        if unshown:
+            yield f"table {name}", SHOWN, 0, unshown
 
 
 def seals(session: Session) -> Iterator[tuple[int, str | None]]:

@@ -92,7 +92,8 @@ def print_spans(lines: Iterable[Sequence[Span]]) -> None:
     plain = plain_only(sys.stdout)
     for line in lines:
         text = Text(no_wrap=True, overflow="ignore", end="")
-        for run, style in line:
+        for told, style in line:
+            run = clean(told, LONGEST_CELL)
             text.append(run.translate(ASCII) if plain else run, style=style or None)
         text.rstrip()
         out.print(text, crop=False, overflow="ignore", no_wrap=True)

@@ -44,7 +44,8 @@ def show_rows(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], how: st
     if how == "json":
         objects = [dict(zip((c.name for c in columns), map(plain, row), strict=True))
                    for row in rows]  # fmt: skip
-        print(json.dumps(objects, indent=1, ensure_ascii=False))
+        print("".join(c if c.isprintable() or c == "\n" else json.dumps(c)[1:-1]
+                      for c in json.dumps(objects, indent=1, ensure_ascii=False)))  # fmt: skip
     elif how == "csv":
         writer = csv.writer(sys.stdout, lineterminator="\n")
         writer.writerow([column.name for column in columns])

@@ -5,7 +5,17 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, JobNumber, NewFile, bench, done, how_option, new_name, say
+from stockroom.cli.app import (
+    How,
+    JobNumber,
+    NewFile,
+    answer,
+    bench,
+    done,
+    how_option,
+    new_name,
+    say,
+)
 from stockroom.cli.making.printing import FULL_SIZE, Page, check_paper
 from stockroom.files.new_file import write_new
 from stockroom.frame.bench_ticket import DEFERS, Ticket
@@ -56,7 +66,7 @@ def hang(
     found, settings = made(ctx, typed)
     if how_option(how) == "table":
         named = " ".join(filter(None, (found.customer, found.title)))
-        typer.echo(f"{found.label}  {clean(named)}  {found.profile}")
+        answer(f"{found.label}  {clean(named)}  {found.profile}")
     columns = [Column("what", "what"), Column("value", "", "right"), Column("unit", ""),
                Column("how", "", wraps=True)]  # fmt: skip
     show_rows(columns, facts(found, settings), how)

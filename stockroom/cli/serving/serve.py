@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from demo.workshop import MONDAY, WHO, make_workshop
-from stockroom.cli.app import Bench, bench, say
+from stockroom.cli.app import Bench, answer, bench, say
 from stockroom.page.safety.pairing import MINUTES
 from stockroom.page.served import Served, serve_shop
 from stockroom.page.server import addresses, hosts_of, listening, run
@@ -68,15 +68,15 @@ def open_pages(here: Bench, host: str, port: int, role: str) -> None:
 
 def tell(served: Served, role: str, *, lets_in: bool) -> None:
     """Says where the page is, and how another device is let in."""
-    typer.echo(f"The shop's page: {served.scheme}://{served.hosts[-2]}")
+    answer(f"The shop's page: {served.scheme}://{served.hosts[-2]}")
     if not lets_in:
-        typer.echo("For this computer alone; with --host 0.0.0.0 tablets find it too.")
+        answer("For this computer alone; with --host 0.0.0.0 tablets find it too.")
     else:
         code = served.codes.new("owner" if role == "owner" else "cutter")
         address = f"{served.scheme}://{served.hosts[0]}/enter"
         for line in qr_lines(code_of(f"{address}#{code}", "qr")):
-            typer.echo(line)
-        typer.echo(f"A device is let in once, as {role}, within {MINUTES} minutes: scan this, "
+            answer(line)
+        answer(f"A device is let in once, as {role}, within {MINUTES} minutes: scan this, "
                    f"or open {address} and type {code[:4]} {code[4:]}.")  # fmt: skip
-        typer.echo("The way there is not encrypted: whoever is on the shop's network can listen.")
-    typer.echo("Ctrl-C ends it.")
+        answer("The way there is not encrypted: whoever is on the shop's network can listen.")
+    answer("Ctrl-C ends it.")

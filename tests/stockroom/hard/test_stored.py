@@ -26,6 +26,7 @@ from stockroom.services.record.export import import_record
 from stockroom.services.record.proof import faults_of
 from stockroom.services.shop import Shop, change_setting, clock_behind, open_shop, set_up
 from stockroom.units.dates import parse_day
+from tests.stockroom.cli.bench import run as invoked
 from tests.stockroom.hard.shopwork import MONDAY, take
 
 pytestmark = pytest.mark.unaudited
@@ -82,6 +83,31 @@ def test_characters_that_command_a_screen_do_not_come_in_by_an_import(
     (tmp_path / "all.jsonl").write_text("\n".join(lines) + "\n")
     with pytest.raises(BadFile, match=r"job\.customer is not understood"):
         import_record(str(tmp_path / "new.db"), tmp_path / "all.jsonl")
+
+
+@pytest.mark.parametrize("mark", ["\x1b[2J", "\u202e"])
+def test_characters_that_command_a_screen_are_found_by_the_audit_and_reach_no_screen(
+    stocked_file: Path, tmp_path: Path, mark: str
+) -> None:
+    where = str(shutil.copyfile(stocked_file, tmp_path / "shop.db"))
+    shop = open_shop(where, "ada", MONDAY)
+    take(shop, customer="Lindqvist", title="\\x1b \\u202e 'quoted' \"twice\"")
+    with reading(shop.engine) as session:
+        assert faults_of(session) == []
+    with changing(shop.engine) as session:
+        connection = session.connection()
+        for spoil in ("UPDATE job SET customer = :m", "UPDATE entry SET why = :m WHERE id = 2",
+                      "UPDATE profile SET name = :m WHERE code = 'ASH-22'"):  # fmt: skip
+            connection.execute(text(spoil), {"m": f"a{mark}b"})
+        seal_anew(session)
+        rule = "its texts can be shown on any screen"
+        assert [(each.about, each.rule) for each in faults_of(session)] == [
+            ("entry 2", rule), ("table job", rule), ("table profile", rule)]  # fmt: skip
+    for words in ("jobs", "jobs --as csv", "jobs --as json", "job J1", "profiles",
+                  "profiles --as csv", "entries --as json", "audit", "history job J1"):  # fmt: skip
+        done = invoked(where, *words.split())
+        assert mark[0] not in done.output, words
+        assert "a" in done.output, words
 
 
 def run(*words: str, **more: object) -> "subprocess.CompletedProcess[str]":
