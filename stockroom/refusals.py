@@ -21,7 +21,6 @@ from collections.abc import Sequence
 from stockroom.remedies import Remedy
 
 __all__ = [
-    "MOST",
     "BadFile",
     "Busy",
     "Clash",
@@ -34,6 +33,7 @@ __all__ = [
     "Unknown",
     "Unlikely",
     "Unreadable",
+    "fault_lines",
     "quoted",
 ]
 
@@ -135,6 +135,12 @@ class Damaged(NoShop):
     """What is kept of the record cannot be understood any more; a restore puts it aside."""
 
 
+def fault_lines(faults: Sequence[tuple[int, str]]) -> list[str]:
+    """Faults of a file's rows a line each: the first hundred, and how many more there are."""
+    lines = [f"  row {row}: {text}" if row else f"  {text}" for row, text in faults[:MOST]]
+    return lines + [f"  and {len(faults) - MOST:,} more"] * (len(faults) > MOST)
+
+
 class BadFile(StockroomError):
     """A file with faults: each is its row (0 where it is the whole file) and what is wrong."""
 
@@ -144,10 +150,7 @@ class BadFile(StockroomError):
         self, name: str, faults: Sequence[tuple[int, str]], remedy: str | Remedy = ""
     ) -> None:
         count = f"{len(faults)} fault{'s' if len(faults) != 1 else ''}"
-        lines = [f"  row {row}: {text}" if row else f"  {text}" for row, text in faults[:MOST]]
-        if len(faults) > MOST:
-            lines.append(f"  and {len(faults) - MOST:,} more")
-        super().__init__("\n".join([f"{name}: {count}", *lines]), "")
+        super().__init__("\n".join([f"{name}: {count}", *fault_lines(faults)]), "")
         self.faults = tuple(faults)
         self.remedy = remedy
 

@@ -17,11 +17,11 @@ from stockroom.cli.app import (
     done,
     how_option,
     say,
-)
+)  # fmt: skip
 from stockroom.cli.asking.questions import ask_job, rails_to, tell_back
 from stockroom.cli.next_steps import plan_step
 from stockroom.cli.remedies import batch_said
-from stockroom.refusals import MOST, Refused
+from stockroom.refusals import Refused, fault_lines
 from stockroom.screens.console import spinner
 from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.sizes_screen import show_sizes
@@ -152,10 +152,7 @@ def take_file(
     shop = bench(ctx).open()
     with spinner(f"Reading {file.name}"):
         result = read(shop, file, good_rows=good_rows, dry_run=dry_run, late=late)
-    for row, fault in result.faults[:MOST]:
-        say(f"row {row}: {fault}")
-    if (more := len(result.faults) - MOST) > 0:
-        say(f"and {more:,} more rows with faults")
+    say("\n".join(fault_lines(result.faults)))
     verb = "would be taken in; none is" if dry_run else "taken in"
     again = f"stockroom take-file {quote(str(file))}"
     again += f"{' --good-rows' if good_rows else ''}{' --late' if late else ''}"
@@ -224,10 +221,8 @@ def job(ctx: typer.Context, typed: JobNumber = None) -> None:
     due = f"due {day_with_weekday(row.due)}{cut_by}"
     state = told_state(row, shop.hand.day)
     answer(f"J{row.number}  {state}  {due}  {row.customer}  {row.title}".rstrip())
-    answer(
-        f"{row.profile}, {row.quantity} to frame, {row.frames_cut} cut, "
-        f"{row.rails_waiting} rails to cut{'; ' if bound else ''}{', '.join(bound)}"
-    )
+    answer(f"{row.profile}, {row.quantity} to frame, {row.frames_cut} cut, {row.rails_waiting} "
+           f"rails to cut{'; ' if bound else ''}{', '.join(bound)}")  # fmt: skip
     for said in filter(None, (row.phone, row.note)):
         answer(said)
     show_sizes(sizes, shop.settings)

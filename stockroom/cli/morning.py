@@ -15,7 +15,7 @@ from stockroom.cli.app import (
     done,
     how_option,
     say,
-)
+)  # fmt: skip
 from stockroom.cli.making.printing import print_sheet
 from stockroom.cli.next_steps import plan_step
 from stockroom.cli.remedies import batch_said
