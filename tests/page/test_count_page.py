@@ -78,8 +78,8 @@ def test_a_scanned_label_is_seen_on_the_shelf_and_a_strange_one_is_kept_as_anoth
         page.locator("h1").click()
         page.keyboard.type(str(number))
         page.keyboard.press("Enter")
-    assert page.get_by_label(f"{pieces[2].id} is here").is_checked()
+    assert page.get_by_label(f"{pieces[2].id} is here", exact=True).is_checked()
     assert page.get_by_label("Other labels").input_value() == "12"
-    page.get_by_label(f"{pieces[0].id} is here").tap()
+    page.get_by_label(f"{pieces[0].id} is here", exact=True).tap()
     page.get_by_role("button", name="Beside the record").tap()
     page.get_by_role("heading", name="Q1: 2 pieces as recorded").wait_for()
