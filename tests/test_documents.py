@@ -14,6 +14,7 @@ from typer.testing import CliRunner
 
 from stockroom import refusals as errors
 from stockroom.cli import app, command_list
+from stockroom.cli.making.paper_pages import pages
 from stockroom.cli.making.picturing import pictures
 
 ROOT = Path(__file__).parents[1]
@@ -21,7 +22,7 @@ README = ROOT / "README.md"
 GUIDE = sorted((ROOT / "demo" / "guide").glob("*.md"))
 TOLD = "".join(page.read_text(encoding="utf-8") for page in GUIDE)
 BLOCK = re.compile(r"```console\n(.*?)```", re.DOTALL)
-COMMANDS = sorted(command_list.COMMANDS.keys() - {"picture", "numbers", "orders"})
+COMMANDS = sorted(command_list.COMMANDS.keys() - {"picture", "paper", "numbers", "orders"})
 
 
 def printed(command: str, folder: Path) -> str:
@@ -69,6 +70,14 @@ def test_every_picture_is_documented_with_an_example_and_in_the_guide() -> None:
         words = f"stockroom picture {getattr(command.callback, '__name__', '')} "
         assert f"Example: {words}" in (getattr(command.callback, "__doc__", "") or "")
         assert words in TOLD
+
+
+def test_every_page_of_paper_is_documented_with_an_example_and_in_the_guide() -> None:
+    for command in pages.registered_commands:
+        name = command.name or getattr(command.callback, "__name__", "")
+        said = getattr(command.callback, "__doc__", "") or ""
+        assert f"Example: stockroom paper {name} " in said
+        assert f"stockroom paper {name}" in TOLD
 
 
 @pytest.mark.parametrize("name", COMMANDS)

@@ -167,6 +167,8 @@ COMMANDS = {
         "What was wasted, and what lies on the rack."),
     "orders": Listed("Weekly", "ordering:orders",
         "Draft, place and receive orders."),
+    "paper": Listed("Counter", "making.paper_pages:pages",
+        "Print the day, the sheets to cut, the shelves to count, a receipt."),
     "picture": Listed("Rack", "making.picturing:pictures",
         "Draw a plan or the rack, to a file or on the screen."),
 }  # fmt: skip

@@ -10,9 +10,9 @@ import typer
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
 from stockroom.cli.asking.questions import unless_odd
 from stockroom.cli.asking.rack_questions import ask_delivery
+from stockroom.cli.making.listings import order_letter
 from stockroom.cli.making.printing import Page, PrintTo, check_paper, labels_of, print_list
 from stockroom.cli.rack import Labels, Odd, show_pieces
-from stockroom.paper.list_page import Listing
 from stockroom.record.orders import OrderState
 from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.lists import Column, show_rows
@@ -93,28 +93,10 @@ def show(
     order = order_row(shop, number)
     show_order(shop, order, how_option(how))
     if paper is not None:
-        print_list(shop, order_listing(shop, order), paper, page)
-
-
-def order_listing(shop: Shop, order: OrderState) -> Listing:
-    """An order as it is printed for the supplier; what stands in the why column is the shop's."""
-    show, mark = shop.settings.length_with_unit, shop.settings.currency
-    rows = tuple(
-        (line.profile, str(line.sticks), str(line.received), show(line.stick_length),
-         "" if line.price is None else format_money(line.price, mark), "")
-        for line in order.lines
-    )  # fmt: skip
-    total, unpriced = order.price()
-    said = [f"In all {format_money(total, mark)}."]
-    if unpriced:
-        said.append(f"{counted(unpriced, 'profile')} without a price.")
-    due = f", due {day_with_weekday(order.due)}" if order.due is not None else ""
-    named = f", {order.reference}" if order.reference else ""
-    columns = (("profile", 40.0), ("sticks", 16.0), ("come", 16.0), ("of", 28.0),
-               ("a stick", 24.0), ("noted on arrival", 56.0))  # fmt: skip
-    return Listing(f"Order {order.number}", f"to {order.supplier}{named}: {order.state}{due}",
-                   shop.settings.name, columns, rows, tuple(said),
-                   frozenset({1, 2, 3, 4}))  # fmt: skip
+        letter = order_letter(
+            *purchase_orders.order_to_send(shop, number), shop.settings, shop.hand.day
+        )
+        print_list(shop, letter, paper, page)
 
 
 def show_order(shop: Shop, order: OrderState, how: str = "table") -> None:

@@ -17,10 +17,10 @@ from stockroom.cli.app import (
     how_option,
     say,
 )
+from stockroom.cli.making.listings import week_listing
 from stockroom.cli.making.printing import Page, PrintTo, check_paper, print_list
 from stockroom.cli.next_steps import cut_step
 from stockroom.cli.remedies import batch_said
-from stockroom.paper.list_page import Listing
 from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.working import Telling, working
 from stockroom.services.counter.job_list import newest_job
@@ -30,7 +30,7 @@ from stockroom.services.shop import Shop
 from stockroom.services.weekly.budget import within
 from stockroom.services.weekly.job_cost import price_job, ways_for
 from stockroom.services.weekly.odds_kept import odds_kept
-from stockroom.services.weekly.purchase_orders import draft
+from stockroom.services.weekly.purchase_orders import deliveries, draft
 from stockroom.services.weekly.review import OrderLine, review_week
 from stockroom.services.weekly.supplier_terms import filled, standing_notes, terms_of
 from stockroom.units.money import format_money, parse_money
@@ -75,7 +75,14 @@ def order(
         say(textwrap.fill(line, 80, subsequent_indent="  "))
     total = all_told(shop, lines)
     if paper is not None:
-        print_list(shop, week_listing(shop, lines, [*said, total]), paper, page)
+        print_list(
+            shop,
+            week_listing(
+                lines, [*said, total], shop.settings, shop.hand.day.isoformat(), deliveries(shop)
+            ),
+            paper,
+            page,
+        )
     if draft:
         numbers = draft_each(shop, [line for line in lines if line.supplier not in alone])
         made = ", ".join(f"order {number}" for number in numbers) or "nothing"
@@ -158,20 +165,6 @@ def all_told(shop: Shop, lines: list[OrderLine]) -> str:
     more = f", and {unpriced} without a price" if unpriced else ""
     sticks = counted(sum(o.sticks for o in lines), "stick")
     return f"{sticks} of {counted(len(lines), 'profile')}, {total}{more}."
-
-
-def week_listing(shop: Shop, lines: list[OrderLine], said: list[str]) -> Listing:
-    """The week's order as it is printed."""
-    show, mark = shop.settings.length_with_unit, shop.settings.currency
-    rows = tuple(
-        (o.supplier, o.profile, str(o.sticks), show(o.stick_length),
-         "" if o.price is None else format_money(o.price, mark), o.why)
-        for o in lines
-    )  # fmt: skip
-    columns = (("from", 14.0), ("profile", 29.0), ("sticks", 14.0), ("of", 21.0), ("price", 19.0),
-               ("why", 93.0))  # fmt: skip
-    return Listing("To order", f"week of {shop.hand.day.isoformat()}", shop.settings.name,
-                   columns, rows, tuple(said), frozenset({2, 3, 4}))  # fmt: skip
 
 
 def draft_each(shop: Shop, lines: list[OrderLine]) -> list[int]:

@@ -1,23 +1,30 @@
-"""A list on paper: a heading, columns, and rows as high as their longest text."""
+"""A list on paper: a heading, columns, rows as high as their longest text, boxes to tick and to
+write in; several lists one after another, each from a page of its own."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
 
-from stockroom.paper.page import BODY, LARGE, MARGIN, SMALL, Paper
+from stockroom.paper.page import BODY, LARGE, MARGIN, NOTE, Paper
 from stockroom.paper.strips import Strip, dealt
 
-__all__ = ["Listing", "list_page"]
+__all__ = ["TICK", "WRITE", "Listing", "list_page", "list_pages"]
 
 FIRST, LATER, FOOT = 43.0, 30.0, 8.0
 LINE, GAP, GUTTER = 4.2, 2.0, 4.0
+TICK, WRITE = "[ ]", "[    ]"
+"""Cells that are a box to tick, and a box as wide as its column to write in."""
+BOX = 5.6
+"""How high a box is, mm."""
 
 
 @dataclass(frozen=True, slots=True)
 class Listing:
     """What is listed: columns as heading and share of the width, rows of as many texts, and what
-    is said below them. Columns in ``right`` end at their right edge; the last one is folded.
+    is said below them. Columns in ``right`` end at their right edge; the last one is folded. Rows
+    in ``bold`` are headings or sums. ``ours`` is the shop as it stands on what leaves it, ``to``
+    whom that goes to.
 
     Raises:
         ValueError: a row has more or fewer texts than there are columns.
@@ -30,6 +37,9 @@ class Listing:
     rows: tuple[tuple[str, ...], ...]
     said: tuple[str, ...] = ()
     right: frozenset[int] = frozenset()
+    bold: frozenset[int] = frozenset()
+    ours: tuple[str, ...] = ()
+    to: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         for row in self.rows:
@@ -43,14 +53,34 @@ def list_page(listing: Listing, day: date, size: str = "a4") -> bytes:
     Raises:
         ValueError: there is no such page size.
     """
-    paper = Paper(listing.title, size, day)
+    return list_pages([listing], day, size)
+
+
+def list_pages(listings: Sequence[Listing], day: date, size: str = "a4") -> bytes:
+    """Lists in one PDF, each from a page of its own and with its own page numbers.
+
+    Raises:
+        ValueError: there is no such page size, or no list.
+    """
+    if not listings:
+        raise ValueError("no list to print")
+    paper = Paper(listings[0].title, size, day)
+    for at, listing in enumerate(listings):
+        if at:
+            paper.next_page()
+        draw_list(paper, listing)
+    return paper.finish()
+
+
+def draw_list(paper: Paper, listing: Listing) -> None:
+    """One list, from the page that is open on."""
     wide = paper.across - 2 * MARGIN
     stops = stops_of(listing, wide)
-    blocks = [[row_strip(paper, listing, row, stops)] for row in listing.rows]
+    blocks = [[row_strip(paper, listing, at, stops)] for at in range(len(listing.rows))]
     blocks += [[Strip(LINE + GAP, partial(lines_down, paper, MARGIN, [line]))]
-               for said in listing.said for line in paper.folded(said, wide, SMALL)]  # fmt: skip
+               for said in listing.said for line in paper.folded(said, wide, NOTE)]  # fmt: skip
     bottom = paper.down - MARGIN - FOOT
-    pages = dealt(blocks, bottom - FIRST, bottom - LATER)
+    pages = dealt(blocks, bottom - first_top(listing), bottom - LATER)
     for at, strips in enumerate(pages):
         if at:
             paper.next_page()
@@ -59,8 +89,12 @@ def list_page(listing: Listing, day: date, size: str = "a4") -> bytes:
             strip.draw(top)
             top += strip.tall
         paper.text(paper.across - MARGIN, paper.down - MARGIN, f"page {at + 1} of {len(pages)}",
-                   SMALL, align="right")  # fmt: skip
-    return paper.finish()
+                   NOTE, align="right")  # fmt: skip
+
+
+def first_top(listing: Listing) -> float:
+    """Where the rows of the first page begin: below the title, whom it goes to and who sends it."""
+    return FIRST + LINE * max(len(listing.to) + bool(listing.to), len(listing.ours) - 3, 0)
 
 
 def stops_of(listing: Listing, wide: float) -> list[tuple[float, float]]:
@@ -77,11 +111,17 @@ def head(
     paper: Paper, listing: Listing, stops: Sequence[tuple[float, float]], *, first: bool
 ) -> float:
     """The heading and the columns' names; gives where the rows begin."""
-    edge, top = paper.across - MARGIN, FIRST if first else LATER
+    edge, top = paper.across - MARGIN, first_top(listing) if first else LATER
+    half = (edge - MARGIN) * (0.6 if listing.ours else 1.0)
     if first:
-        paper.text(MARGIN, 24, listing.title, LARGE, bold=True, within=edge - MARGIN)
+        paper.text(MARGIN, 24, listing.title, LARGE, bold=True, within=half)
         paper.text(MARGIN, 31, listing.about, BODY, within=(edge - MARGIN) * 0.6)
-        paper.text(edge, 31, listing.shop, BODY, align="right", within=(edge - MARGIN) * 0.35)
+        for row, line in enumerate(listing.to):
+            paper.text(MARGIN, 37 + LINE * row, line, BODY, within=half)
+        for row, line in enumerate(listing.ours or (listing.shop,)):
+            y = 19 + LINE * row if listing.ours else 31
+            paper.text(edge, y, line, BODY, bold=bool(listing.ours) and not row, align="right",
+                       within=(edge - MARGIN) * 0.35)  # fmt: skip
     else:
         paper.text(MARGIN, 18, listing.title, BODY, bold=True, within=edge - MARGIN)
     for at, (name, _) in enumerate(listing.columns):
@@ -94,32 +134,45 @@ def cell(
     paper: Paper, stop: tuple[float, float], y: float, words: str, right: bool, *,
     bold: bool = False,
 ) -> None:  # fmt: skip
-    """A text in its column."""
+    """A text in its column, or a box."""
     x, wide = stop
-    if right:
-        paper.text(x + wide, y, words, SMALL, bold=bold, align="right", within=wide)
+    if words in (TICK, WRITE):
+        paper.box(x, y - 4.0, BOX if words == TICK else wide, BOX)
+    elif right:
+        paper.text(x + wide, y, words, NOTE, bold=bold, align="right", within=wide)
     else:
-        paper.text(x, y, words, SMALL, bold=bold, within=wide)
+        paper.text(x, y, words, NOTE, bold=bold, within=wide)
 
 
 def row_strip(
-    paper: Paper, listing: Listing, row: Sequence[str], stops: Sequence[tuple[float, float]]
+    paper: Paper, listing: Listing, at: int, stops: Sequence[tuple[float, float]]
 ) -> Strip:
-    """A row: one line for each column but the last, which takes as many as it needs."""
+    """A row: one line for each column but the last, which takes as many as it needs. A heading
+    stands alone in its row and may run through all columns."""
+    row, bold = listing.rows[at], at in listing.bold
     x, wide = stops[-1]
-    folded = paper.folded(row[-1], wide, SMALL)
+    folded = paper.folded(row[-1], wide, NOTE)
+    boxed = any(words in (TICK, WRITE) for words in row)
+    tall = max(LINE * len(folded) + GAP + 1.6 * boxed, (BOX + 2.0) * boxed) + GAP * bold
+    alone = bold and not any(row[1:])
 
     def draw(top: float) -> None:
-        for at, words in enumerate(row[:-1]):
-            cell(paper, stops[at], top + 3, words, at in listing.right)
-        lines_down(paper, x, folded, top)
-        low = top + LINE * len(folded) + 0.8
+        base = top + 3 + 1.6 * boxed + GAP * bold
+        if alone:
+            paper.text(MARGIN, base, row[0], BODY, bold=True, within=paper.across - 2 * MARGIN)
+        for column, words in enumerate(row[:-1] if not alone else ()):
+            cell(paper, stops[column], base, words, column in listing.right, bold=bold)
+        if row[-1] in (TICK, WRITE) or len(listing.rows[at]) - 1 in listing.right:
+            cell(paper, stops[-1], base, row[-1], len(row) - 1 in listing.right, bold=bold)
+        else:
+            lines_down(paper, x, folded, base - 3)
+        low = top + tall - GAP + 0.8
         paper.line((MARGIN, low), (paper.across - MARGIN, low), 0.05)
 
-    return Strip(LINE * len(folded) + GAP, draw)
+    return Strip(tall, draw)
 
 
 def lines_down(paper: Paper, x: float, lines: Sequence[str], top: float) -> None:
     """Lines of small type, one below another."""
     for row, line in enumerate(lines):
-        paper.text(x, top + 3 + LINE * row, line, SMALL)
+        paper.text(x, top + 3 + LINE * row, line, NOTE)

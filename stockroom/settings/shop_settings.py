@@ -68,6 +68,7 @@ class Settings:
     dates: Literal["auto", "dmy", "mdy"] = "auto"
     csv: Literal["comma", "semicolon"] = "comma"
     paper: Literal["auto", "a4", "letter"] = "auto"
+    address: str = ""
     currency: str = "$"
     timezone: str = "UTC"
     seconds: int = 10
@@ -94,6 +95,12 @@ class Settings:
     def separator(self) -> str:
         """What parts the cells of the CSV files that this shop saves."""
         return ";" if self.csv == "semicolon" else ","
+
+    @property
+    def letterhead(self) -> tuple[str, ...]:
+        """The shop's name and address, a line each, as they stand on what leaves the shop."""
+        lines = (line.strip() for line in self.address.split("/"))
+        return (self.name, *filter(None, lines))
 
     @property
     def page(self) -> str:

@@ -53,6 +53,7 @@ EXPLAINED = {
     "dates": "dmy: 4/12 is 4 December; mdy: 12 April; auto: dmy but where the unit is in",
     "csv": "comma or semicolon: what parts the cells of files that are saved; either is read",
     "paper": "a4 or letter: what is printed on; auto: letter where the unit is in",
+    "address": "the shop's address on orders and receipts, its lines parted by /; or none",
     "currency": "the mark before an amount of money",
     "timezone": "where the shop's days begin, such as Europe/Vienna",
     "seconds": "how long a plan may be worked on; a week's order, many plans, six times that",
@@ -101,6 +102,8 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
     elif name in MAY_LACK:
         none = typed.strip().lower() in ("none", "usual")
         changed[f"{name}_um"] = None if none else parse_length(typed, settings.unit)
+    elif name == "address" and typed.strip().lower() == "none":
+        changed[name] = ""
     elif name == "closed":
         changed[name] = closed_days(typed)
     elif name == "step":
@@ -192,7 +195,7 @@ def word(name: str, typed: str) -> str:
             ZoneInfo(typed)
         except (ZoneInfoNotFoundError, ValueError, OSError) as error:
             raise Unreadable(typed, "a time zone's name such as Europe/Vienna or UTC") from error
-    longest = 200 if name == "backups" else 80
+    longest = 200 if name in ("backups", "address") else 80
     if not typed or len(typed) > longest or not typed.isprintable():
         raise Unreadable(typed, f"1 to {longest} printable characters")
     if name == "backups" and typed not in (BESIDE, NO_BACKUPS) and not Path(typed).is_dir():

@@ -1,5 +1,6 @@
 """Lists on paper: every row whole, numbers at their right edge, nothing overlapping."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -7,12 +8,18 @@ from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
-from stockroom.paper.list_page import Listing, list_page
+from stockroom.paper.list_page import TICK, WRITE, Listing, list_page, list_pages
 from stockroom.paper.page import FORMATS, MARGIN, POINT_MM
-from tests.paper.reading import assert_as_kept, assert_inside, assert_words_apart, pages_of
+from tests.paper.reading import (
+    assert_as_kept,
+    assert_clear_of,
+    assert_inside,
+    assert_words_apart,
+    pages_of,
+)
 
 DAY = date(2026, 11, 23)
-COLUMNS = (("from", 34.0), ("profile", 26.0), ("sticks", 12.0), ("price", 18.0), ("why", 90.0))
+COLUMNS = (("from", 42.0), ("profile", 24.0), ("sticks", 16.0), ("price", 20.0), ("why", 78.0))
 WHY = "3 to keep 3 whole sticks (0 left); 4 for frames due by Friday that the rack cannot yield"
 
 
@@ -64,6 +71,27 @@ def test_prices_end_at_one_edge() -> None:
 @hypothesis_settings(max_examples=25)
 def test_any_list_fits_its_pages(rows: int, why: str, name: str) -> None:
     assert_sound(list_page(listing(rows, why, name), DAY))
+
+
+def test_boxes_are_drawn_for_what_is_ticked_and_written() -> None:
+    columns = (("", 10.0), ("piece", 20.0), ("measured", 40.0), ("note", 110.0))
+    rows = ((TICK, "214", WRITE, "long " * 60), ("A1", "", "", ""), (TICK, "215", WRITE, WRITE))
+    made = Listing("Shelf", "", "", columns, rows, bold=frozenset({1}))
+    pdf = list_pages([made, made], DAY)
+    assert_sound(pdf)
+    for page in pages_of(pdf):
+        assert_clear_of(page, page.rects)
+        assert sorted(round(box["width"] * POINT_MM, 1) for box in page.rects) == [
+            5.6, 5.6, 36.0, 36.0, 106.0]  # fmt: skip
+
+
+def test_what_leaves_the_shop_says_from_whom_and_to_whom() -> None:
+    sent = replace(listing(3), ours=("The Glue Pot", "4 Gull Lane", "Netherby Quay", "555 0142"),
+                   to=("Lark Hollow Mouldings", "attn. sales"))  # fmt: skip
+    pdf = list_page(sent, DAY)
+    assert_sound(pdf)
+    text = pages_of(pdf)[0].extract_text()
+    assert text.index("4 Gull Lane") < text.index("Lark Hollow") < text.index("ASH-0")
 
 
 def test_a_row_of_another_width_is_refused() -> None:

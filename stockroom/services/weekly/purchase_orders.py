@@ -1,18 +1,18 @@
 """Orders to suppliers: drafted, changed, placed, received in part or over, given up."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from sqlmodel import Session, select
 
-from stockroom.record.catalogue import profile_named, supplier_named
+from stockroom.record.catalogue import profile_named, profiles, supplier_named, suppliers
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import open_entry, post
 from stockroom.record.numbering import serial
 from stockroom.record.order_tables import Purchase, PurchaseLine
 from stockroom.record.orders import OrderState, order_named, standing
-from stockroom.record.tables import Supplier
+from stockroom.record.tables import Profile, Supplier
 from stockroom.refusals import Clash, Refused
 from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop
@@ -24,11 +24,13 @@ __all__ = [
     "cancel",
     "change",
     "close",
+    "deliveries",
     "delivery_after",
     "draft",
     "open_order",
     "order_row",
     "order_rows",
+    "order_to_send",
     "place",
     "state_of",
 ]
@@ -86,6 +88,24 @@ def order_row(shop: Shop, typed: str) -> OrderState:
 def state_of(session: Session, number: int) -> OrderState:
     """One order as it stands."""
     return standing(session, number=number)[0]
+
+
+def order_to_send(shop: Shop, typed: str) -> tuple[OrderState, Supplier, Mapping[str, Profile]]:
+    """One order, whom it goes to, and the profiles by their codes.
+
+    Raises:
+        Unreadable, Unknown: it is no order's number.
+    """
+    with reading(shop.engine) as session:
+        order = state_of(session, order_named(session, typed).id)
+        return (order, supplier_named(session, order.supplier),
+                {profile.code: profile for profile in profiles(session)})  # fmt: skip
+
+
+def deliveries(shop: Shop) -> Mapping[str, date]:
+    """When each supplier would deliver what is ordered today, by code."""
+    with reading(shop.engine) as session:
+        return {one.code: delivery_after(one, shop.hand.day) for one in suppliers(session)}
 
 
 def draft(shop: Shop, supplier: str, wanted: Sequence[Wanted]) -> OrderState:

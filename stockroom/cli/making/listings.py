@@ -1,0 +1,209 @@
+"""What is listed on paper: the day, the sheets to cut, a shelf, a receipt, an order, the week."""
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from itertools import groupby
+
+from stockroom.cli.app import counted
+from stockroom.frame.bench_ticket import Ticket
+from stockroom.frame.fitting import GLASS_CARE, SheetCut
+from stockroom.paper.list_page import TICK, WRITE, Listing
+from stockroom.record.ledger import RackPiece
+from stockroom.record.orders import OrderState
+from stockroom.record.tables import Profile, Supplier
+from stockroom.services.counter.job_list import JobRow
+from stockroom.services.weekly.review import OrderLine
+from stockroom.settings.shop_settings import Settings
+from stockroom.units.dates import day_with_weekday
+from stockroom.units.money import format_money
+
+__all__ = ["day_listing", "order_letter", "receipt", "sheets_listing", "shelf_listings",
+           "week_listing"]  # fmt: skip
+
+Sheets = tuple[JobRow, Sequence[SheetCut]]
+
+
+def day_listing(rows: Sequence[JobRow], settings: Settings, until: str) -> Listing:
+    """All jobs due, by what they wait for, with a box for each step that is still to come."""
+    shown: list[tuple[str, ...]] = []
+    heads: set[int] = set()
+    for state, group in groupby(sorted(rows, key=lambda row: row.state), lambda row: row.state):
+        heads.add(len(shown))
+        shown.append((state, *[""] * 8))
+        shown += [
+            (TICK, TICK, TICK, f"J{row.number}", row.customer, row.profile, f"{row.quantity}",
+             f"{settings.length(row.across)} × {settings.length(row.upright)}",
+             f"{row.due.isoformat()}  {row.title}")
+            for row in sorted(group, key=lambda row: (row.due, row.number))
+        ]  # fmt: skip
+    columns = (("cut", 11.0), ("joined", 16.0), ("fitted", 15.0), ("job", 13.0), ("customer", 32.0),
+               ("profile", 28.0), ("no.", 10.0), (f"rails, {settings.unit}", 34.0),
+               ("due", 42.0))  # fmt: skip
+    frames = sum(row.quantity for row in rows)
+    return Listing("The day", f"{counted(len(rows), 'job')}, {counted(frames, 'frame')} due by "
+                   f"{until}", settings.name, columns, tuple(shown), (),
+                   frozenset({6}), frozenset(heads))  # fmt: skip
+
+
+def sheets_listing(jobs: Iterable[Sheets], settings: Settings, until: str) -> Listing:
+    """Glass, mat and backing to cut, the largest first, with the cautions of glass."""
+    found: dict[tuple[str, tuple[int, int], tuple[int, int] | None], list[JobRow]] = {}
+    for row, sheets in jobs:
+        for sheet in sheets:
+            found.setdefault((sheet.what, sheet.size, sheet.window), []).append(row)
+
+    def pair(size: tuple[int, int]) -> str:
+        return " × ".join(settings.length(side, "down") for side in size)
+
+    order = sorted(found, key=lambda key: (-max(key[1]), -min(key[1]), str(key[2])))
+    shown: list[tuple[str, ...]] = []
+    heads: set[int] = set()
+    for what in ("glass", "acrylic", "mat", "backing"):
+        own = [key for key in order if key[0] == what]
+        heads |= {len(shown)} if own else set()
+        shown += [(what, *[""] * 4)] if own else []
+        for key in own:
+            _, size, window = key
+            many = sum(row.quantity for row in found[key])
+            whose = ", ".join(f"J{row.number} {row.customer}" for row in found[key])
+            shown.append((TICK, f"{many}", pair(size), pair(window) if window else "", whose))
+    columns = (("", 10.0), ("no.", 12.0), (f"size, {settings.unit}", 40.0),
+               ("window", 40.0), ("for", 78.0))  # fmt: skip
+    cautions = GLASS_CARE if any(key[0] == "glass" for key in found) else ()
+    said = ("A work on paper has glass unless told otherwise; check each order.",
+            *cautions, "The makers' instructions and local rules come first.")  # fmt: skip
+    return Listing("Glass, mat, backing", f"for frames due by {until}", settings.name, columns,
+                   tuple(shown), said, frozenset({1}), frozenset(heads))  # fmt: skip
+
+
+def shelf_listings(pieces: Sequence[RackPiece], as_of: int, settings: Settings) -> list[Listing]:
+    """What should lie on each shelf, each from a page of its own, with boxes to count by."""
+    columns = (("seen", 12.0), ("piece", 14.0), ("profile", 34.0), ("batch", 24.0), ("kind", 16.0),
+               (f"length, {settings.unit}", 26.0), ("measured", 28.0), ("note", 30.0))  # fmt: skip
+    listings = []
+    for spot, group in groupby(sorted(pieces, key=lambda piece: piece.spot), lambda p: p.spot):
+        rows = tuple(
+            (TICK, f"{piece.id}", piece.profile, piece.batch, piece.kind,
+             settings.length(piece.length), WRITE, WRITE)
+            for piece in group
+        )  # fmt: skip
+        more = tuple((TICK, WRITE, WRITE, WRITE, WRITE, WRITE, WRITE, WRITE) for _ in range(3))
+        said = ("Below the last piece: what lies there and is not on the list; measure an offcut "
+                "along its back edge.",
+                f"Then: stockroom seen --since {as_of}"
+                f"{f' --at {spot}' if spot else ''} NUMBERS")  # fmt: skip
+        listings.append(Listing(f"Shelf {spot or '?'}", f"{counted(len(rows), 'piece')} should be "
+                                f"there, as of entry {as_of}", settings.name, columns,
+                                rows + more, said, frozenset({5})))  # fmt: skip
+    return listings
+
+
+def receipt(ticket: Ticket, settings: Settings) -> Listing:
+    """What the customer takes along: what was agreed, the day, boxes for price and paid."""
+    sizes, show = ticket.sizes, settings.length_with_unit
+
+    def pair(size: tuple[int, int]) -> str:
+        return f"{show(size[0])} × {show(size[1])}"
+
+    rows = [("work", ticket.title or "a work"), ("its size", pair(sizes.artwork_um)),
+            ("moulding", f"{ticket.profile}, {ticket.style}"),
+            ("frames", f"{ticket.quantity}"),
+            ("outside size, about", pair(sizes.outside_um))]  # fmt: skip
+    if sizes.window_um is not None:
+        rows.append(("mat, what shows", pair(sizes.window_um)))
+    glazing = "glass" if ticket.matted and ticket.package.glazing == "usual" else None
+    if glazing or ticket.package.glazing in ("glass", "acrylic"):
+        rows.append(("glazing", glazing or ticket.package.glazing))
+    rows.append(("ready on", day_with_weekday(ticket.due)))
+    if ticket.note:
+        rows.append(("agreed", ticket.note))
+    rows += [("price", WRITE), ("paid", WRITE), ("signed", WRITE)]
+    to = tuple(filter(None, (ticket.customer, ticket.phone)))
+    said = ("Please bring this along when you collect the work.",)
+    return Listing(f"Receipt {ticket.label}", f"taken in, {ticket.day.isoformat()}",
+                   settings.name, (("", 50.0), ("", 130.0)), tuple(rows), said,
+                   ours=settings.letterhead, to=to)  # fmt: skip
+
+
+def order_letter(
+    order: OrderState,
+    supplier: Supplier,
+    profiles: Mapping[str, Profile],
+    settings: Settings,
+    day: date,
+) -> Listing:
+    """An order fit to be sent: to whom and from whom, names, quantities, lengths, sums; nothing
+    that is the shop's own."""
+    show, mark = settings.length_with_unit, settings.currency
+
+    def money(minor: int | None) -> str:
+        return "" if minor is None else format_money(minor, mark)
+
+    rows = [
+        (line.profile, profiles[line.profile].name if line.profile in profiles else "",
+         f"{line.sticks}", show(line.stick_length), money(line.price),
+         money(None if line.price is None else line.price * line.sticks))
+        for line in order.lines
+    ]  # fmt: skip
+    total, unpriced = order.price()
+    sticks = sum(line.sticks for line in order.lines)
+    rows.append(("in all", "", f"{sticks}", "", "", money(total) + "*" * bool(unpriced)))
+    columns = (("profile", 32.0), ("name", 58.0), ("sticks", 16.0), ("of", 24.0),
+               ("a stick", 24.0), ("together", 26.0))  # fmt: skip
+    said = [*(["* " + counted(unpriced, "profile") + " without a price"] if unpriced else []),
+            *terms(supplier, settings)]  # fmt: skip
+    reference = f", {order.reference}" if order.reference else ""
+    return Listing(f"Order {order.number}{reference}", day_with_weekday(day), settings.name,
+                   columns, tuple(rows), tuple(said), frozenset({2, 3, 4, 5}),
+                   frozenset({len(rows) - 1}), settings.letterhead, (supplier.name,))  # fmt: skip
+
+
+def terms(supplier: Supplier, settings: Settings) -> Iterable[str]:
+    """The supplier's terms as they are known here."""
+    mark = settings.currency
+    if supplier.order_minimum_minor is not None:
+        yield f"Least order: {format_money(supplier.order_minimum_minor, mark)}."
+    if supplier.carriage_minor is not None:
+        free = supplier.free_carriage_minor
+        more = f", free from {format_money(free, mark)}" if free is not None else ""
+        yield f"Carriage: {format_money(supplier.carriage_minor, mark)}{more}."
+
+
+def week_listing(
+    lines: Sequence[OrderLine],
+    said: Sequence[str],
+    settings: Settings,
+    week: str,
+    comes: Mapping[str, date],
+) -> Listing:
+    """The week's order by supplier, each with its sum, a box to change how many."""
+    mark = settings.currency
+    rows: list[tuple[str, ...]] = []
+    bold: set[int] = set()
+    for name, group in groupby(lines, lambda line: line.supplier_name):
+        own = list(group)
+        bold.add(len(rows))
+        rows.append((name, *[""] * 5))
+        rows += [
+            (line.profile, f"{line.sticks}", WRITE, settings.length_with_unit(line.stick_length),
+             "" if line.price is None else format_money(line.price, mark), line.why)
+            for line in own
+        ]  # fmt: skip
+        bold.add(len(rows))
+        total = format_money(sum(line.price or 0 for line in own), mark)
+        due = comes.get(own[0].supplier)
+        by = f"ordered today, here on {day_with_weekday(due)}" if due is not None else ""
+        rows.append(("in all", f"{sum(line.sticks for line in own)}", "", "", total, by))
+    columns = (("profile", 33.0), ("sticks", 14.0), ("rather", 16.0), ("of", 21.0),
+               ("price", 20.0), ("why", 86.0))  # fmt: skip
+    return Listing("To order", f"week of {week}", settings.name, columns, tuple(rows),
+                   tuple(map(plain_words, said)), frozenset({1, 3, 4}),
+                   frozenset(bold))  # fmt: skip
+
+
+def plain_words(said: str) -> str:
+    """What is said without what is typed: sentences that name a command are left out."""
+    sentences = re.split(r"(?<=[.;:]) ", said.replace(" (--fill adds it)", ""))
+    kept = " ".join(one for one in sentences if "stockroom" not in one)
+    return re.sub(r"( (Until it comes|then|for more time)[:;]?)+$", "", kept)
