@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-from stockroom.cli.command_list import COMMANDS
+from stockroom.cli.asking.completing import jobs_known
+from stockroom.cli.command_list import ALSO_CALLED, COMMANDS, one_screen
 from stockroom.cli.option_rules import ruled
 from stockroom.cli.remedies import worded
-from stockroom.refusals import StockroomError, Unreadable
+from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.units.texts import counted
 
 if TYPE_CHECKING:
@@ -47,8 +48,14 @@ class Program(TyperGroup):
         for name, listed in COMMANDS.items():
             self.commands[name] = TyperCommand(name, help=listed.line, rich_help_panel=listed.panel)
 
+    def format_help(self, _ctx: Any, formatter: Any) -> None:
+        """All commands by the parts of the day, on one screen."""
+        formatter.write(one_screen())
+
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
-        """The command that is called, loaded from its module."""
+        """The command that is called, loaded from its module; by another word for it too."""
+        if args[0] in ALSO_CALLED and not ctx.resilient_parsing:
+            args = [*other_words(args[0]), *args[1:]]
         name, _, rest = super().resolve_command(ctx, args)
         return name, None if name is None else loaded(name), rest
 
@@ -75,6 +82,19 @@ class Program(TyperGroup):
                 "see: stockroom entries --last 3")  # fmt: skip
             raise typer.Exit(1) from error
         return result
+
+
+def other_words(word: str) -> list[str]:
+    """The words of the command that is also called so.
+
+    Raises:
+        Refused: it takes other words than that; says which.
+    """
+    meant = ALSO_CALLED[word]
+    if "PIECE" in meant:
+        raise Refused(f"nothing is called {word}", f"stockroom {meant}")
+    say(f"{word} is called {meant} here: stockroom {meant}")
+    return meant.split()
 
 
 def quiet() -> None:
@@ -222,7 +242,10 @@ def bench(ctx: typer.Context) -> Bench:
 
 PlanNumber = Annotated[int | None, typer.Argument(metavar="PLAN", help="The newest if left out.")]
 JobNumber = Annotated[
-    str | None, typer.Argument(metavar="JOB", help="Such as J12; the last taken in if left out.")
+    str | None,
+    typer.Argument(
+        metavar="JOB", help="Such as J12; the last taken in if left out.", autocompletion=jobs_known
+    ),
 ]
 NewFile = Annotated[
     Path | None, typer.Argument(metavar="FILE", help="A new file; named by what it is if left out.")

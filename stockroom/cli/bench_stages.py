@@ -1,16 +1,73 @@
-"""Commands at the bench and over the counter: joined, fitted, ready, collected."""
+"""Commands on how far jobs are: jobs, joined, fitted, ready, collected."""
 
-from typing import Annotated
+from datetime import date
+from typing import Annotated, Literal
 
 import typer
 
-from stockroom.cli.app import bench, done
+from stockroom.cli.app import How, bench, counted, day_typed, done, how_option
+from stockroom.cli.asking.completing import profiles_known
 from stockroom.cli.next_steps import plan_step
-from stockroom.services.counter.job_list import stage_rows
+from stockroom.screens.lists import Column, show_rows
+from stockroom.services.counter.job_list import JobRow, job_rows, stage_rows
 from stockroom.services.counter.stages import reach
+from stockroom.units.dates import day_with_weekday
+
+__all__ = ["told_state"]
 
 Jobs = Annotated[list[str], typer.Argument(metavar="JOB...", help="Such as J12 J14.")]
 Why = Annotated[str, typer.Option("--why", help="The reason, for the record.")]
+
+
+def jobs(
+    ctx: typer.Context,
+    until: Annotated[str | None, typer.Option("--until", metavar="DAY")] = None,
+    profile: Annotated[
+        str | None,
+        typer.Option("--profile", "-p", help="One profile only.", autocompletion=profiles_known),
+    ] = None,
+    every: Annotated[bool, typer.Option("--all", help="The cut and cancelled too.")] = False,
+    late: Annotated[bool, typer.Option("--late", help="Those that are late, and phones.")] = False,
+    how: How = "table",
+) -> None:
+    """List the jobs that wait for something, by due day.
+
+    [dim]Example: stockroom jobs --until 2026-12-04[/dim]
+    """
+    shop = bench(ctx).open()
+    length, unit = shop.settings.length, shop.settings.unit
+    found = job_rows(shop, until=day_typed(shop, until), done=every, profile=profile)
+    if late:
+        found = [row for row in found if row.late(shop.hand.day)]
+    seen: Literal["all", "script"] = (
+        "all" if any(row.cut_by != row.due for row in found) else "script"
+    )
+    columns = [
+        Column("job", "job"), Column("due", "due", show=day_with_weekday),
+        Column("cut_by", "cut by", show=day_with_weekday, seen_by=seen),
+        Column("whose", "for", wraps=True, seen_by="eye"),
+        Column("customer", "", seen_by="script"), Column("title", "", seen_by="script"),
+        Column("phone", "phone", seen_by="all" if late else "script"),
+        Column("profile", "profile"), Column("rails", f"rails, {unit}", "right", seen_by="eye"),
+        Column("across_um", "", seen_by="script"), Column("upright_um", "", seen_by="script"),
+        Column("quantity", "", seen_by="script"), Column("rails_waiting", "to cut", "right"),
+        Column("state", "", seen_by="script"), Column("late", "state", seen_by="eye", wraps=True),
+    ]  # fmt: skip
+    rows = [
+        (f"J{r.number}", r.due, r.cut_by, ", ".join(filter(None, (r.customer, r.title))),
+         r.customer, r.title, r.phone, r.profile, f"{length(r.across)} x {length(r.upright)}",
+         r.across, r.upright, r.quantity, r.rails_waiting, r.state, told_state(r, shop.hand.day))
+        for r in found
+    ]  # fmt: skip
+    show_rows(columns, rows, how_option(how))
+    if not rows:
+        done("No job is late." if late else "No job waits for anything.", plan_step(shop))
+
+
+def told_state(row: JobRow, today: date) -> str:
+    """How far a job is, and how late."""
+    days = row.late(today)
+    return f"{row.state}, {counted(days, 'day')} late" if days else row.state
 
 
 def joined(ctx: typer.Context, jobs: Jobs, why: Why = "") -> None:

@@ -9,6 +9,7 @@ import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option, say
 from stockroom.cli.asking.catalogue_questions import ask_profile, ask_supplier, asks
+from stockroom.cli.asking.completing import profiles_known
 from stockroom.cli.next_steps import rack_step
 from stockroom.refusals import Refused
 from stockroom.screens.ask import ask_choice
@@ -61,7 +62,12 @@ def profiles(ctx: typer.Context, how: How = "table") -> None:
 
 def profile(
     ctx: typer.Context,
-    code: Annotated[str, typer.Argument(metavar="PROFILE", help="Its code, such as ASH-22.")],
+    code: Annotated[
+        str,
+        typer.Argument(
+            metavar="PROFILE", help="Its code, such as ASH-22.", autocompletion=profiles_known
+        ),
+    ],
     told: Told = None,
     new: New = False,
     why: WhyChanged = "",

@@ -4,11 +4,12 @@ Nothing of a command is loaded before it is called, so that help and start-up co
 """
 
 import importlib
+import textwrap
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-__all__ = ["COMMANDS", "Listed"]
+__all__ = ["ALSO_CALLED", "COMMANDS", "DAY", "Listed", "one_screen"]
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,7 @@ COMMANDS = {
         "Show the sizes of a frame without taking a job in."),
     "take-file": Listed("Counter", "counter:take_file",
         "Take jobs in from a CSV file: all of them, or none."),
-    "jobs": Listed("Counter", "counter:jobs",
+    "jobs": Listed("Counter", "bench_stages:jobs",
         "List the jobs that wait for something, by due day."),
     "job": Listed("Counter", "counter:job",
         "Show one job and its sizes."),
@@ -111,7 +112,8 @@ COMMANDS = {
     "write-off": Listed("Rack", "rack:write_off",
         "Send a piece to scrap."),
     "idle": Listed("Rack", "offcuts:idle",
-        "List the offcuts that are not likely ever to be used, and why."),
+        "List the offcuts that are not likely ever to be used, and why; and sticks a year won't "
+        "reach."),
     "readymade": Listed("Rack", "offcuts:readymade",
         "List the frames of standard sizes that the rack's offcuts yield today, no stick opened."),
     "history": Listed("Record", "record:history",
@@ -157,6 +159,10 @@ COMMANDS = {
         "Make a new shop's record; with nothing given, asks question by question."),
     "settings": Listed("Shop", "shop:settings",
         "Show the shop's settings, or change one."),
+    "now": Listed("Shop", "what_now:say_now",
+        "Say what matters now, each with its command; as stockroom alone does."),
+    "commands": Listed("Shop", "what_now:commands",
+        "Say what each command does, by the parts of the day."),
     "where": Listed("Shop", "shop:where",
         "Say where the shop's record is, and its last good backup."),
     "demo": Listed("Shop", "shop:demo",
@@ -172,3 +178,32 @@ COMMANDS = {
     "picture": Listed("Rack", "making.picturing:pictures",
         "Draw a plan or the rack, to a file or on the screen."),
 }  # fmt: skip
+
+ALSO_CALLED = {
+    "stock": "find", "list": "find", "inventory": "find", "stocktake": "count", "add": "found",
+    "price": "moulding-price", "waste": "numbers waste", "scrap": "write-off", "trash": "write-off",
+    "buy": "order", "deliver": "orders receive", "config": "settings", "today": "now",
+    "miscut": "cut --piece PIECE --miscut RAIL", "lost": "cut --piece PIECE --missing",
+    "help": "commands",
+}  # fmt: skip
+"""Other words for a command; those that take other words after them name a PIECE."""
+DAY = ("Counter", "Morning", "At the saw", "Bench", "Rack", "Weekly", "Catalogue", "Record", "Shop")
+"""The panels in the order of the day."""
+WIDE = 80
+
+
+def one_screen() -> str:
+    """All commands by the parts of the day, on one screen of 80 columns."""
+    lines = ["A picture framer's rack, jobs, cuts and orders.", ""]
+    for panel in DAY:
+        names = [name for name, listed in COMMANDS.items() if listed.panel == panel]
+        lines += textwrap.wrap(
+            f"{panel:<12}{' '.join(names)}", WIDE, subsequent_indent=" " * 12,
+            break_on_hyphens=False, break_long_words=False,
+        )  # fmt: skip
+    return "\n".join([
+        *lines, "",
+        "stockroom alone says what matters now, stockroom commands what each one does,",
+        "stockroom COMMAND --help how it is typed. Before a command: --shop FILE|URL,",
+        "--who NAME, --day DAY, --wait SECONDS, --key KEY; --install-completion once.", "",
+    ])  # fmt: skip

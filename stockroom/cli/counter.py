@@ -1,35 +1,32 @@
 """Commands for the counter: sizes, take, take-file, jobs, job, hold, release, change, cancel."""
 
-from datetime import date
 from pathlib import Path
 from shlex import quote
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
 import typer
 
 from stockroom.cli.app import (
-    How,
     JobNumber,
     answer,
     bench,
     counted,
-    day_typed,
     done,
-    how_option,
     say,
-)  # fmt: skip
+)
+from stockroom.cli.asking.completing import jobs_known, profiles_known
 from stockroom.cli.asking.questions import ask_job, rails_to, tell_back
+from stockroom.cli.bench_stages import told_state
 from stockroom.cli.next_steps import plan_step
 from stockroom.cli.remedies import batch_said
 from stockroom.refusals import Refused, fault_lines
 from stockroom.screens.console import spinner
-from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.sizes_screen import show_sizes
 from stockroom.services.counter.amend import at_stake
 from stockroom.services.counter.amend import cancel as call_off
 from stockroom.services.counter.amend import hold as hold_back
 from stockroom.services.counter.amend import release as let_in
-from stockroom.services.counter.job_list import JobRow, job_row, job_rows, newest_job
+from stockroom.services.counter.job_list import job_row, newest_job
 from stockroom.services.counter.take import Taken, try_jobs
 from stockroom.services.counter.take import take as take_in
 from stockroom.services.counter.typed_jobs import change_told, job_told, wanted_told
@@ -38,11 +35,17 @@ from stockroom.services.morning.run_out import run_out
 from stockroom.services.shop import Shop
 from stockroom.units.dates import day_with_weekday
 
-Typed = Annotated[str, typer.Argument(metavar="JOB", help="The job's number, such as J12.")]
+Typed = Annotated[
+    str,
+    typer.Argument(metavar="JOB", help="Its number, such as J12.", autocompletion=jobs_known),
+]
 Why = Annotated[str, typer.Option("--why", help="The reason, for the record.")]
 Customer = Annotated[str | None, typer.Option("--customer", help="Whose it is.")]
 Title = Annotated[str | None, typer.Option("--title", help="What it is.")]
-Profile = Annotated[str | None, typer.Option("--profile", "-p", help="The profile's code.")]
+Profile = Annotated[
+    str | None,
+    typer.Option("--profile", "-p", help="The profile's code.", autocompletion=profiles_known),
+]
 Width = Annotated[
     str | None,
     typer.Option("--width", "-w", help="Artwork's width; up to three readings with / between."),
@@ -159,54 +162,6 @@ def take_file(
     done(f"{counted(result.taken, 'job')} {verb}.", again if dry_run else plan_step(shop))
 
 
-def jobs(
-    ctx: typer.Context,
-    until: Annotated[str | None, typer.Option("--until", metavar="DAY")] = None,
-    profile: Profile = None,
-    every: Annotated[bool, typer.Option("--all", help="The cut and cancelled too.")] = False,
-    late: Annotated[bool, typer.Option("--late", help="Those that are late, and phones.")] = False,
-    how: How = "table",
-) -> None:
-    """List the jobs that wait for something, by due day.
-
-    [dim]Example: stockroom jobs --until 2026-12-04[/dim]
-    """
-    shop = bench(ctx).open()
-    length, unit = shop.settings.length, shop.settings.unit
-    found = job_rows(shop, until=day_typed(shop, until), done=every, profile=profile)
-    if late:
-        found = [row for row in found if row.late(shop.hand.day)]
-    seen: Literal["all", "script"] = (
-        "all" if any(row.cut_by != row.due for row in found) else "script"
-    )
-    columns = [
-        Column("job", "job"), Column("due", "due", show=day_with_weekday),
-        Column("cut_by", "cut by", show=day_with_weekday, seen_by=seen),
-        Column("whose", "for", wraps=True, seen_by="eye"),
-        Column("customer", "", seen_by="script"), Column("title", "", seen_by="script"),
-        Column("phone", "phone", seen_by="all" if late else "script"),
-        Column("profile", "profile"), Column("rails", f"rails, {unit}", "right", seen_by="eye"),
-        Column("across_um", "", seen_by="script"), Column("upright_um", "", seen_by="script"),
-        Column("quantity", "", seen_by="script"), Column("rails_waiting", "to cut", "right"),
-        Column("state", "", seen_by="script"), Column("late", "state", seen_by="eye", wraps=True),
-    ]  # fmt: skip
-    rows = [
-        (f"J{r.number}", r.due, r.cut_by, ", ".join(filter(None, (r.customer, r.title))),
-         r.customer, r.title, r.phone, r.profile, f"{length(r.across)} x {length(r.upright)}",
-         r.across, r.upright, r.quantity, r.rails_waiting, r.state, told_state(r, shop.hand.day))
-        for r in found
-    ]  # fmt: skip
-    show_rows(columns, rows, how_option(how))
-    if not rows:
-        done("No job is late." if late else "No job waits for anything.", plan_step(shop))
-
-
-def told_state(row: JobRow, today: date) -> str:
-    """How far a job is, and how late."""
-    days = row.late(today)
-    return f"{row.state}, {counted(days, 'day')} late" if days else row.state
-
-
 def job(ctx: typer.Context, typed: JobNumber = None) -> None:
     """Show one job and its sizes.
 
@@ -251,9 +206,7 @@ def release(ctx: typer.Context, typed: Typed, why: Why = "") -> None:
 Rails = Annotated[
     str | None,
     typer.Option(
-        "--rails",
-        metavar="rack|scrap|joined",
-        help="Rails that are cut: back on the rack unless told.",
+        "--rails", metavar="rack|scrap|joined", help="Cut rails: to the rack unless told."
     ),
 ]
 

@@ -5,6 +5,7 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option, say
+from stockroom.cli.asking.completing import pieces_known, profiles_known
 from stockroom.cli.asking.questions import unless_odd
 from stockroom.cli.asking.rack_questions import ask_found
 from stockroom.cli.making.printing import labels_of, numbers_typed
@@ -28,8 +29,12 @@ from stockroom.units.lengths import parse_length, parse_span
 
 __all__ = ["Labels", "Odd", "show_pieces"]
 
-Profile = Annotated[str, typer.Argument(help="The profile's code, such as ASH-22.")]
-Number = Annotated[int, typer.Argument(help="The piece's number, as on its label.")]
+Profile = Annotated[
+    str, typer.Argument(help="The profile's code, such as ASH-22.", autocompletion=profiles_known)
+]
+Number = Annotated[
+    int, typer.Argument(help="The piece's number, as on its label.", autocompletion=pieces_known)
+]
 Place = Annotated[str, typer.Option("--at", help="Place on the rack, such as A3.")]
 Odd = Annotated[
     bool, typer.Option("--odd", help="The lengths are right, far from the usual as they are.")

@@ -9,6 +9,7 @@ import typer
 
 from demo.monday import play
 from stockroom.cli.app import How, answer, bench, counted, done, how_option, say
+from stockroom.cli.asking.completing import settings_known
 from stockroom.cli.asking.questions import unless_odd
 from stockroom.cli.asking.setup_questions import ask_settings
 from stockroom.cli.next_steps import cut_step, plan_step, rack_step
@@ -73,7 +74,10 @@ def pairs(texts: list[str] | None) -> dict[str, str]:
 
 def settings(
     ctx: typer.Context,
-    name: Annotated[str | None, typer.Argument(help="The setting to change.")] = None,
+    name: Annotated[
+        str | None,
+        typer.Argument(help="The setting to change.", autocompletion=settings_known),
+    ] = None,
     value: Annotated[str | None, typer.Argument(help="Its new value.")] = None,
     machine: Annotated[
         str | None, typer.Option("--machine", help="Of this machine, though another is in use.")

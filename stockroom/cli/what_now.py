@@ -5,16 +5,21 @@ from collections.abc import Iterator, Sequence
 import typer
 
 from stockroom.cli.app import answer, bench, counted, say
+from stockroom.cli.command_list import COMMANDS, DAY
 from stockroom.cli.remedies import worded
 from stockroom.refusals import NoShop
+from stockroom.screens.lists import Column, show_rows
 from stockroom.services.now.what_now import WhatNow, what_now
 from stockroom.units.dates import day_with_weekday
 
-__all__ = ["say_now"]
+__all__ = ["commands", "say_now"]
 
 
 def say_now(ctx: typer.Context) -> None:
-    """Prints what matters now; where there is no shop yet, how one is made."""
+    """Say what matters now, each with its command; as stockroom alone does.
+
+    [dim]Example: stockroom now[/dim]
+    """
     try:
         shop = bench(ctx).open()
     except NoShop as error:
@@ -25,6 +30,17 @@ def say_now(ctx: typer.Context) -> None:
     answer(f"{shop.settings.name}, {day_with_weekday(now.day)}")
     for what, command in (*matters(now), ("All commands", "stockroom --help")):
         answer(f"{what}: {command}")
+
+
+def commands() -> None:
+    """Say what each command does, by the parts of the day.
+
+    [dim]Example: stockroom commands[/dim]
+    """
+    rows = [(listed.panel, name, listed.line) for panel in DAY
+            for name, listed in COMMANDS.items() if listed.panel == panel]  # fmt: skip
+    show_rows([Column("when", "when"), Column("command", "command"),
+               Column("what", "what it does", wraps=True)], rows, "table")  # fmt: skip
 
 
 def matters(now: WhatNow) -> Iterator[tuple[str, str]]:

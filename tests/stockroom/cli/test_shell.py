@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -12,7 +13,7 @@ import pytest
 import typer
 
 from stockroom.cli import app
-from stockroom.cli.command_list import COMMANDS
+from stockroom.cli.command_list import ALSO_CALLED, COMMANDS
 from stockroom.services.shop import Shop
 from tests.stockroom.cli.bench import RUNNER, process, run
 
@@ -57,6 +58,45 @@ def test_a_shell_can_complete_commands(shell: str) -> None:
     )  # fmt: skip
     assert "receive" in done.stdout
     assert "take-file" not in done.stdout
+
+
+def test_help_names_every_command_on_one_screen() -> None:
+    lines = RUNNER.invoke(app, ["--help"]).output.splitlines()
+    assert len(lines) <= 24
+    assert max(map(len, lines)) <= 80
+    assert set(COMMANDS) <= set(" ".join(lines).split())
+
+
+def test_other_words_lead_to_commands_that_there_are(tmp_path: Path) -> None:
+    for word, meant in ALSO_CALLED.items():
+        assert word not in COMMANDS
+        assert meant.split()[0] in COMMANDS
+    shop = str(tmp_path / "shop.db")
+    run(shop, "setup")
+    listed = run(shop, "stock")
+    assert (listed.exit_code, "stock is called find here" in listed.stderr) == (0, True)
+    lost = run(shop, "lost", "214")
+    assert (lost.exit_code, "stockroom cut --piece PIECE --missing" in lost.stderr) == (12, True)
+
+
+@pytest.mark.parametrize(
+    ("words", "completed"),
+    [("job J", "J1"), ("move 1", "1"), ("profile AS", "ASH-22"), ("settings ker", "kerf")],
+)
+def test_a_shell_completes_what_the_shop_knows(
+    words: str, completed: str, tmp_path: Path, stocked_file: Path
+) -> None:
+    where = str(shutil.copyfile(stocked_file, tmp_path / "shop.db"))
+    run(where, "take", "--customer", "A", "-p", "ASH-22", "-w", "300", "--height", "200",
+        "--due", "2026-11-27")  # fmt: skip
+    run(where, "receive", "ASH-22", "B1", "3000")
+    done = subprocess.run(
+        [sys.executable, "-c", "from stockroom.__main__ import main; main()"], capture_output=True,
+        text=True, check=False,
+        env={**os.environ, "STOCKROOM_SHOP": where, "_STOCKROOM_COMPLETE": "complete_bash",
+             "COMP_WORDS": f"stockroom {words}", "COMP_CWORD": "2"},
+    )  # fmt: skip
+    assert done.stdout.split() == [completed]
 
 
 @pytest.mark.parametrize("where", ["sqlite"], indirect=True)
