@@ -11,7 +11,8 @@ from stockroom.refusals import Refused, StockroomError, Unlikely, Unreadable
 from stockroom.screens.ask import ask_choice, ask_text
 from stockroom.screens.plan_screen import show_piece
 from stockroom.services.catalogue.load import profile_rows
-from stockroom.services.counter.typed_jobs import ARTWORK, count_of
+from stockroom.services.counter.typed_jobs import ARTWORK
+from stockroom.services.csv_columns import count_of
 from stockroom.services.morning.sheets import sheet_of, to_settle
 from stockroom.services.rack.rails_back import RailsTo, StandingRail
 from stockroom.services.saw.record_cut import CutDone
@@ -25,10 +26,9 @@ __all__ = ["ask_cuts", "ask_job", "rails_to", "tell_back", "unless_odd"]
 def ask_job(shop: Shop) -> dict[str, Any]:
     """Asks for a job question by question; gives it as typed."""
     kinds = {profile.code: profile.kind for profile in profile_rows(shop)}
-    unit = shop.settings.unit
 
     def length(name: str) -> Callable[[str], object]:
-        return lambda text: ARTWORK[name][1](text, unit)
+        return lambda text: ARTWORK[name].cell.read(text, shop)
 
     told: dict[str, Any] = {
         "customer": ask_text("Customer", "--customer"),

@@ -1,6 +1,6 @@
 """Filling the catalogue from files: suppliers and profiles."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,16 +12,27 @@ from stockroom.record import catalogue
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import post
 from stockroom.record.tables import Profile, Supplier
-from stockroom.refusals import Refused, StockroomError
-from stockroom.services.counter.typed_jobs import count_of
+from stockroom.refusals import StockroomError
+from stockroom.services.csv_columns import (
+    COUNT,
+    DAY,
+    LENGTH,
+    LENGTH_DOWN,
+    MACHINE,
+    MONEY,
+    TEXT,
+    WEEKDAY,
+    YES,
+    Column,
+    names_of,
+    needed,
+    read_row,
+)  # fmt: skip
 from stockroom.services.shop import Shop
-from stockroom.settings.machines import known_machine
-from stockroom.units.dates import weekday_of
-from stockroom.units.decimals import yes_or_no
-from stockroom.units.lengths import parse_length
-from stockroom.units.money import parse_money
 
 __all__ = [
+    "PROFILE",
+    "SUPPLIER",
     "load_profiles",
     "load_suppliers",
     "profile_rows",
@@ -29,15 +40,35 @@ __all__ = [
     "supplier_rows",
 ]
 
-SUPPLIER_NEEDS = ("code", "name")
-SUPPLIER_MAY = ("note", "lead_days", "delivery_day", "order_minimum", "carriage",
-                "free_carriage", "cut_percent", "cut_fee", "cut_minimum")  # fmt: skip
-PROFILE_NEEDS = ("code", "supplier", "name", "kind", "face", "stick_length", "keep_length",
-                 "end_trim")  # fmt: skip
-PROFILE_MAY = (
-    "rabbet_width", "rabbet_depth", "wall", "recess_depth", "height", "price_per_stick",
-    "price_per_metre", "batch_matched", "minimum_sticks", "species", "box_sticks", "discontinued",
-    "last_order", "last_sticks", "machine", "margin",
+SUPPLIER = (
+    Column("code", "code", TEXT, needed=True), Column("name", "name", TEXT, needed=True),
+    Column("note", "note", TEXT, empty=""), Column("lead_days", "lead_days", COUNT),
+    Column("delivery_day", "delivery_day", WEEKDAY),
+    Column("order_minimum", "order_minimum_minor", MONEY),
+    Column("carriage", "carriage_minor", MONEY),
+    Column("free_carriage", "free_carriage_minor", MONEY),
+    Column("cut_percent", "cut_percent", COUNT), Column("cut_fee", "cut_fee_minor", MONEY),
+    Column("cut_minimum", "cut_minimum_minor", MONEY),
+)  # fmt: skip
+PROFILE = (
+    Column("code", "code", TEXT, needed=True),
+    Column("supplier", "supplier_code", TEXT, needed=True),
+    Column("name", "name", TEXT, needed=True), Column("kind", "kind", TEXT, needed=True),
+    Column("face", "face_um", LENGTH_DOWN, needed=True),
+    Column("stick_length", "stick_length_um", LENGTH_DOWN, needed=True),
+    Column("keep_length", "keep_um", LENGTH_DOWN, needed=True),
+    Column("end_trim", "end_trim_um", LENGTH_DOWN, needed=True),
+    Column("rabbet_width", "rabbet_width_um", LENGTH),
+    Column("rabbet_depth", "rabbet_depth_um", LENGTH), Column("wall", "wall_um", LENGTH),
+    Column("recess_depth", "recess_depth_um", LENGTH), Column("height", "height_um", LENGTH),
+    Column("price_per_stick", "stick_price_minor", MONEY),
+    Column("price_per_metre", "metre_price_minor", MONEY),
+    Column("batch_matched", "batch_matched", YES, empty=False),
+    Column("minimum_sticks", "minimum_sticks", COUNT, empty=0),
+    Column("species", "species", TEXT, empty=""), Column("box_sticks", "box_sticks", COUNT),
+    Column("discontinued", "discontinued", YES, empty=False),
+    Column("last_order", "last_order", DAY), Column("last_sticks", "last_sticks", COUNT),
+    Column("machine", "machine", MACHINE, empty=""), Column("margin", "margin_um", LENGTH),
 )  # fmt: skip
 
 
@@ -86,8 +117,8 @@ def load(shop: Shop, kind: "Kind", path: Path, *, dry_run: bool) -> int:
 
 def rows_told(shop: Shop, kind: "Kind", path: Path) -> Parsed[Any]:
     """The rows of a file as they are kept, and the faults of those that are not understood."""
-    rows = read_rows(path, kind.needs, kind.may)
-    return parse_rows(rows, lambda cells: kind.told(cells, shop))
+    rows = read_rows(path, needed(kind.columns), names_of(kind.columns))
+    return parse_rows(rows, lambda cells: kind.row(**read_row(kind.columns, cells, shop)))
 
 
 def put(session: Session, shop: Shop, kind: "Kind", path: Path, told: Parsed[Any]) -> int:
@@ -107,77 +138,18 @@ def put(session: Session, shop: Shop, kind: "Kind", path: Path, told: Parsed[Any
     return len(told.values)
 
 
-def supplier_told(cells: Mapping[str, str]) -> Supplier:
-    """A supplier as a file's row tells it; terms that are not told are not known."""
-    if missing := [name for name in SUPPLIER_NEEDS if name not in cells]:
-        raise Refused(f"the {' and the '.join(missing)} is missing")
-
-    def count(name: str) -> int | None:
-        return count_of(cells[name]) if name in cells else None
-
-    def minor(name: str) -> int | None:
-        return parse_money(cells[name]) if name in cells else None
-
-    return Supplier(
-        code=cells["code"], name=cells["name"], note=cells.get("note", ""),
-        lead_days=count("lead_days"), cut_percent=count("cut_percent"),
-        delivery_day=weekday_of(cells["delivery_day"]) if "delivery_day" in cells else None,
-        order_minimum_minor=minor("order_minimum"), carriage_minor=minor("carriage"),
-        free_carriage_minor=minor("free_carriage"), cut_fee_minor=minor("cut_fee"),
-        cut_minimum_minor=minor("cut_minimum"),
-    )  # fmt: skip
-
-
-def profile_told(cells: Mapping[str, str], shop: Shop) -> Profile:
-    """A profile as a file's row tells it."""
-
-    def um(name: str) -> int | None:
-        return parse_length(cells[name], shop.settings.unit) if name in cells else None
-
-    def sure(name: str) -> int:
-        if name not in cells:
-            raise Refused(f"the {name} is missing")
-        return parse_length(cells[name], shop.settings.unit, rounding="down")
-
-    def minor(name: str) -> int | None:
-        return parse_money(cells[name]) if name in cells else None
-
-    return Profile(
-        code=cells.get("code", ""), supplier_code=cells.get("supplier", ""),
-        name=cells.get("name", ""), kind=cells.get("kind", ""), face_um=sure("face"),
-        rabbet_width_um=um("rabbet_width"), rabbet_depth_um=um("rabbet_depth"), wall_um=um("wall"),
-        recess_depth_um=um("recess_depth"), height_um=um("height"),
-        stick_length_um=sure("stick_length"), stick_price_minor=minor("price_per_stick"),
-        metre_price_minor=minor("price_per_metre"),
-        batch_matched=yes_or_no(cells.get("batch_matched", "no")), keep_um=sure("keep_length"),
-        end_trim_um=sure("end_trim"), margin_um=um("margin"),
-        minimum_sticks=count_of(cells.get("minimum_sticks", "0")),
-        species=cells.get("species", ""),
-        box_sticks=count_of(cells["box_sticks"]) if "box_sticks" in cells else None,
-        discontinued=yes_or_no(cells.get("discontinued", "no")),
-        last_order=shop.day(cells["last_order"]) if "last_order" in cells else None,
-        last_sticks=count_of(cells["last_sticks"]) if "last_sticks" in cells else None,
-        machine=known_machine(shop.settings, cells["machine"]) if cells.get("machine") else "",
-    )  # fmt: skip
-
-
 @dataclass(frozen=True, slots=True)
 class Kind:
     """What a file of the catalogue holds: its columns, what a row is, how it is put in."""
 
-    needs: Sequence[str]
-    may: Sequence[str]
-    told: Callable[[Mapping[str, str], Shop], Any]
+    columns: Sequence[Column]
+    row: Callable[..., Any]
     add: Callable[[Session, Any], None]
     entry: str
     about: Callable[[Any], tuple[str, str]]
 
 
-SUPPLIERS = Kind(
-    SUPPLIER_NEEDS, SUPPLIER_MAY, lambda cells, _: supplier_told(cells), catalogue.add_supplier,
-    "load suppliers", lambda _: ("shop", "catalogue"),
-)  # fmt: skip
-PROFILES = Kind(
-    PROFILE_NEEDS, PROFILE_MAY, profile_told, catalogue.add_profile,
-    "load profiles", lambda profile: ("profile", profile.code),
-)  # fmt: skip
+SUPPLIERS = Kind(SUPPLIER, Supplier, catalogue.add_supplier, "load suppliers",
+                 lambda _: ("shop", "catalogue"))  # fmt: skip
+PROFILES = Kind(PROFILE, Profile, catalogue.add_profile, "load profiles",
+                lambda profile: ("profile", profile.code))  # fmt: skip

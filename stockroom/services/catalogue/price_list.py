@@ -10,9 +10,11 @@ from stockroom.files.csv_rows import raise_faults, read_rows
 from stockroom.record import catalogue
 from stockroom.record.database import changing
 from stockroom.record.ledger import post
+from stockroom.record.tables import Profile
 from stockroom.refusals import Refused, StockroomError
-from stockroom.services.catalogue.load import PROFILE_MAY, PROFILE_NEEDS, profile_told
+from stockroom.services.catalogue.load import PROFILE
 from stockroom.services.catalogue.profiles import change_in
+from stockroom.services.csv_columns import names_of, needed, read_row
 from stockroom.services.shop import Shop
 
 __all__ = ["Listed", "load_over"]
@@ -35,7 +37,7 @@ def load_over(shop: Shop, path: Path, *, dry_run: bool = False) -> Listed:
     Raises:
         BadFile: the file has a fault; every one is named by its row.
     """
-    rows = read_rows(path, ("code",), (*PROFILE_NEEDS[1:], *PROFILE_MAY))
+    rows = read_rows(path, ("code",), names_of(PROFILE))
     new: list[str] = []
     changes: dict[str, tuple[str, ...]] = {}
     faults: list[tuple[int, str]] = []
@@ -68,6 +70,6 @@ def add_new(session: Session, shop: Shop, cells: Mapping[str, str]) -> None:
     Raises:
         Refused: it lacks a value that a new one needs.
     """
-    if missing := [name for name in PROFILE_NEEDS if name not in cells]:
+    if missing := [name for name in needed(PROFILE) if name not in cells]:
         raise Refused(f"a new profile, and its {', '.join(missing)} is missing")
-    catalogue.add_profile(session, profile_told(cells, shop))
+    catalogue.add_profile(session, Profile(**read_row(PROFILE, cells, shop)))

@@ -11,8 +11,8 @@ from stockroom.record.ledger import post
 from stockroom.record.tables import Profile
 from stockroom.refusals import Refused, Unknown
 from stockroom.remedies import Do, Remedy
-from stockroom.services.catalogue.load import PROFILE_MAY, PROFILE_NEEDS, profile_told
-from stockroom.services.catalogue.save import profile_rows
+from stockroom.services.catalogue.load import PROFILE
+from stockroom.services.csv_columns import names_of, needed, read_row, written_row
 from stockroom.services.shop import Shop
 from stockroom.units.texts import near
 
@@ -20,7 +20,7 @@ __all__ = ["add_profile", "change_in", "change_profile", "profile_cells", "value
 
 # What the rails of a waiting job were worked out from.
 SECTION = ("kind", "face", "rabbet_width", "rabbet_depth", "wall", "recess_depth")
-NAMES = (*PROFILE_NEEDS, *PROFILE_MAY)
+NAMES = names_of(PROFILE)
 
 
 def values_told(
@@ -55,13 +55,7 @@ def profile_cells(shop: Shop, code: str) -> dict[str, str]:
         Unknown: no profile has this code.
     """
     with reading(shop.engine) as session:
-        return cells_of(session, shop, catalogue.profile_named(session, code).code)
-
-
-def cells_of(session: Session, shop: Shop, code: str) -> dict[str, str]:
-    """A profile as a row of its file."""
-    row = next(row for row in profile_rows(session, shop) if row["code"] == code)
-    return {name: row[name] for name in NAMES}
+        return written_row(PROFILE, catalogue.profile_named(session, code), shop)
 
 
 def add_profile(shop: Shop, code: str, values: Mapping[str, str]) -> str:
@@ -72,9 +66,9 @@ def add_profile(shop: Shop, code: str, values: Mapping[str, str]) -> str:
     """
     with changing(shop.engine, shop.waiting) as session:
         given = {name: value for name, value in values.items() if value}
-        if missing := [n for n in PROFILE_NEEDS if n != "code" and n not in given]:
+        if missing := [n for n in needed(PROFILE) if n != "code" and n not in given]:
             raise Refused(f"a new profile needs {', '.join(missing)}", Remedy(Do.SET_VALUES))
-        profile = profile_told({**given, "code": code}, shop)
+        profile = Profile(**read_row(PROFILE, {**given, "code": code}, shop))
         catalogue.add_profile(session, profile)
         post(session, shop.hand, "add profile", touches=[("profile", profile.code)])
         return profile.code
@@ -102,10 +96,10 @@ def change_in(session: Session, shop: Shop, code: str, values: Mapping[str, str]
         Refused: as ``change_profile``.
     """
     kept = catalogue.profile_named(session, code)
-    before = cells_of(session, shop, kept.code)
+    before = written_row(PROFILE, kept, shop)
     told = {name: value for name, value in {**before, **values}.items() if value}
-    overwrite(session, kept, profile_told(told, shop))
-    after = cells_of(session, shop, kept.code)
+    overwrite(session, kept, Profile(**read_row(PROFILE, told, shop)))
+    after = written_row(PROFILE, kept, shop)
     changed = [name for name in NAMES if before[name] != after[name]]
     refuse_section(session, kept.code, changed)
     return [f"{name}: {before[name] or 'none'} -> {after[name] or 'none'}" for name in changed]

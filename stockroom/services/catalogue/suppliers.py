@@ -10,14 +10,14 @@ from stockroom.record.ledger import post
 from stockroom.record.tables import Supplier
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
-from stockroom.services.catalogue.load import SUPPLIER_MAY, SUPPLIER_NEEDS, supplier_told
-from stockroom.services.catalogue.save import supplier_rows
+from stockroom.services.catalogue.load import SUPPLIER
+from stockroom.services.csv_columns import names_of, read_row, written_row
 from stockroom.services.shop import Shop
 from stockroom.units.texts import kept_text
 
 __all__ = ["SUPPLIER_NAMES", "add_supplier", "change_supplier", "supplier_cells"]
 
-SUPPLIER_NAMES = (*SUPPLIER_NEEDS, *SUPPLIER_MAY)
+SUPPLIER_NAMES = names_of(SUPPLIER)
 
 
 def supplier_cells(shop: Shop, code: str) -> dict[str, str]:
@@ -27,13 +27,7 @@ def supplier_cells(shop: Shop, code: str) -> dict[str, str]:
         Unknown: no supplier has this code.
     """
     with reading(shop.engine) as session:
-        return cells_of(session, shop, catalogue.supplier_named(session, code).code)
-
-
-def cells_of(session: Session, shop: Shop, code: str) -> dict[str, str]:
-    """A supplier as a row of its file."""
-    row = next(row for row in supplier_rows(session, shop) if row["code"] == code)
-    return {name: row[name] for name in SUPPLIER_NAMES}
+        return written_row(SUPPLIER, catalogue.supplier_named(session, code), shop)
 
 
 def add_supplier(shop: Shop, code: str, values: Mapping[str, str]) -> str:
@@ -46,7 +40,7 @@ def add_supplier(shop: Shop, code: str, values: Mapping[str, str]) -> str:
         given = {name: value for name, value in values.items() if value}
         if "name" not in given:
             raise Refused("a new supplier needs a name", Remedy(Do.SET_NAME))
-        supplier = supplier_told({**given, "code": code})
+        supplier = Supplier(**read_row(SUPPLIER, {**given, "code": code}, shop))
         catalogue.add_supplier(session, supplier)
         post(session, shop.hand, "add supplier", touches=[("shop", "catalogue")],
              detail={"supplier": supplier.code})  # fmt: skip
@@ -62,12 +56,12 @@ def change_supplier(shop: Shop, code: str, values: Mapping[str, str], why: str =
     """
     with changing(shop.engine, shop.waiting) as session:
         kept = catalogue.supplier_named(session, code)
-        before = cells_of(session, shop, kept.code)
+        before = written_row(SUPPLIER, kept, shop)
         told = {name: value for name, value in {**before, **values}.items() if value}
         if "name" not in told:
             raise Refused("a supplier keeps a name", Remedy(Do.SET_NAME))
-        overwrite(session, kept, supplier_told(told))
-        after = cells_of(session, shop, kept.code)
+        overwrite(session, kept, Supplier(**read_row(SUPPLIER, told, shop)))
+        after = written_row(SUPPLIER, kept, shop)
         said = [f"{name}: {before[name] or 'none'} -> {after[name] or 'none'}"
                 for name in SUPPLIER_NAMES if before[name] != after[name]]  # fmt: skip
         if said:

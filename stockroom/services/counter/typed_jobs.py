@@ -22,18 +22,26 @@ from stockroom.services.counter.take import (
     numbers_taken,
     take_many,
 )
+from stockroom.services.csv_columns import (
+    COUNT,
+    DAY,
+    LENGTH,
+    LENGTH_UP,
+    TEXT,
+    YES,
+    Cell,
+    Column,
+    count_of,
+    names_of,
+    needed,
+    read_cell,
+    said,
+)  # fmt: skip
 from stockroom.services.rack.rails_back import RailsTo
 from stockroom.services.shop import Shop
-from stockroom.units.decimals import yes_or_no
-from stockroom.units.lengths import Rounding, Unit, parse_length
+from stockroom.units.lengths import Micrometres, Unit, parse_length
 
-__all__ = ["FileTaken", "change_told", "job_told", "take_file", "wanted_told"]
-
-REQUIRED = ("customer", "profile", "width", "height", "due")
-OPTIONAL = (
-    "title", "depth", "gap", "allowance", "mat", "overlap", "quantity", "one_batch", "one_piece",
-    "proud", "note", "number", "held", "bench_days", "phone",
-)  # fmt: skip
+__all__ = ["ARTWORK", "JOB", "FileTaken", "change_told", "job_told", "take_file", "wanted_told"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,31 +75,41 @@ def mat_borders(text: str, unit: Unit) -> tuple[int, int, int, int]:
     return parts[0], parts[1], parts[2], parts[3]
 
 
-def count_of(text: str) -> int:
-    """A whole number, not below nothing."""
-    if not (text.strip().isascii() and text.strip().isdecimal() and len(text.strip()) < 6):
-        raise Unreadable(text, "a whole number such as 3")
-    return int(text)
+def several(read: Callable[[str, Unit], tuple[Micrometres, ...]]) -> Cell:
+    """Lengths in one cell, with / between."""
+    return Cell(
+        lambda text, shop: read(text, shop.settings.unit),
+        lambda lengths, shop: " / ".join(said(um, shop.settings.unit) for um in lengths),
+    )
 
 
-def length_of(rounding: Rounding) -> Callable[..., int]:
-    """A reader of lengths that rounds this way."""
-    return partial(parse_length, rounding=rounding)
-
-
-ARTWORK: dict[str, tuple[str, Callable[..., Any]]] = {
-    "width": ("widths", readings), "height": ("heights", readings),
-    "depth": ("depth", length_of("up")), "gap": ("gap", length_of("nearest")),
-    "allowance": ("allowance", length_of("nearest")), "mat": ("mat", mat_borders),
-    "overlap": ("overlap", length_of("nearest")),
-}  # fmt: skip
 DROPS = {"rabbeted": "gap", "float": "allowance"}
-JOB: dict[str, Callable[[str], Any]] = {
-    "customer": str, "title": str, "profile": str, "note": str, "phone": str,
-    "quantity": count_of, "bench_days": count_of,
-    "one_batch": yes_or_no, "one_piece": yes_or_no, "proud": yes_or_no,
-    "number": lambda text: count_of(text.strip().upper().removeprefix("J")), "held": yes_or_no,
-}  # fmt: skip
+JOB_NUMBER = Cell(lambda text, _: count_of(text.strip().upper().removeprefix("J")),
+                  lambda number, _: str(number))  # fmt: skip
+SIDES = (
+    Column("width", "widths", several(readings), needed=True, kept="widths_um"),
+    Column("height", "heights", several(readings), needed=True, kept="heights_um"),
+)
+SET = (
+    Column("depth", "depth", LENGTH_UP, kept="depth_um"),
+    Column("gap", "gap", LENGTH, kept="gap_um"),
+    Column("allowance", "allowance", LENGTH, kept="allowance_um"),
+    Column("mat", "mat", several(mat_borders), kept="mat_um"),
+    Column("overlap", "overlap", LENGTH, kept="mat_overlap_um"),
+)
+ARTWORK = {column.name: column for column in (*SIDES, *SET)}
+"""What is told of the artwork; the other columns are the job's own."""
+JOB = (
+    Column("customer", "customer", TEXT, needed=True),
+    Column("profile", "profile", TEXT, needed=True, kept="profile_code"),
+    *SIDES, Column("due", "due", DAY, needed=True), Column("title", "title", TEXT), *SET,
+    Column("quantity", "quantity", COUNT), Column("one_batch", "one_batch", YES),
+    Column("one_piece", "one_piece", YES), Column("proud", "proud", YES),
+    Column("note", "note", TEXT), Column("number", "number", JOB_NUMBER, kept="id"),
+    Column("held", "held", YES), Column("bench_days", "bench_days", COUNT),
+    Column("phone", "phone", TEXT),
+)  # fmt: skip
+KINDS = {column.name: column for column in JOB}
 
 
 def told_parts(told: Mapping[str, Any], shop: Shop) -> tuple[dict[str, Any], dict[str, Any]]:
@@ -103,12 +121,10 @@ def told_parts(told: Mapping[str, Any], shop: Shop) -> tuple[dict[str, Any], dic
     artwork: dict[str, Any] = {}
     job: dict[str, Any] = {}
     for name, typed in told.items():
-        if name in ARTWORK:
-            field, read = ARTWORK[name]
-            artwork[field] = named(name, partial(read, unit=shop.settings.unit), typed)
-        else:
-            read_word = shop.day if name == "due" else JOB[name]
-            job[name] = named(name, read_word, typed) if isinstance(typed, str) else typed
+        column, parts = KINDS[name], artwork if name in ARTWORK else job
+        parts[column.field] = typed
+        if isinstance(typed, str):
+            parts[column.field] = named(name, partial(read_cell, column, shop), typed)
     return artwork, job
 
 
@@ -130,7 +146,7 @@ def job_told(told: Mapping[str, Any], shop: Shop) -> NewJob:
         Refused: something that a job needs was not given.
         Unreadable: something is not understood.
     """
-    if missing := [name for name in REQUIRED if not told.get(name)]:
+    if missing := [name for name in needed(JOB) if not told.get(name)]:
         raise Refused(
             f"a job needs its {', '.join(missing)}",
             Remedy(Do.GIVE_ALL, " ".join(missing)),
@@ -169,7 +185,7 @@ def take_file(
     Raises:
         BadFile: the file or, without ``good_rows``, any of its rows has a fault.
     """
-    rows = read_rows(path, REQUIRED, OPTIONAL)
+    rows = read_rows(path, needed(JOB), names_of(JOB))
     parsed = parse_rows(rows, lambda cells: job_told(cells, shop))
     checked = checked_rows(shop, parsed, late)
     if not good_rows:

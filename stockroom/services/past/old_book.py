@@ -17,7 +17,8 @@ from stockroom.record.ledger import post
 from stockroom.record.tables import Entry, Job
 from stockroom.refusals import Refused
 from stockroom.services.counter.artwork import Artwork, job_sizes
-from stockroom.services.counter.typed_jobs import count_of, named, told_parts
+from stockroom.services.counter.typed_jobs import named, told_parts
+from stockroom.services.csv_columns import count_of
 from stockroom.services.shop import Shop
 from stockroom.units.lengths import Micrometres
 

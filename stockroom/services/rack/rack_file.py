@@ -13,16 +13,63 @@ from stockroom.record.catalogue import add_batch, clean_code, profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import add_lines, open_entry
 from stockroom.refusals import Refused, StockroomError, Unreadable
+from stockroom.services.csv_columns import (
+    LENGTH_DOWN,
+    PAST_DAY,
+    TEXT,
+    Cell,
+    Column,
+    names_of,
+    needed,
+    read_row,
+    said,
+)  # fmt: skip
 from stockroom.services.rack.pieces import Arrival, check_number, numbers_taken
 from stockroom.services.rack.typed_sightings import ends_told
 from stockroom.services.shop import Shop
-from stockroom.units.lengths import parse_length, parse_span
+from stockroom.units.lengths import Micrometres, parse_span
 from stockroom.units.texts import kept_text
 
-__all__ = ["load_rack"]
+__all__ = ["PIECE", "load_rack"]
 
-PIECE_NEEDS = ("profile", "batch", "kind", "length")
-PIECE_MAY = ("id", "place", "since", "flaws", "note", "ends")
+
+def kind_told(text: str, _shop: Shop) -> str:
+    """A stick or an offcut."""
+    if text not in ("stick", "offcut"):
+        raise Unreadable(text, "stick or offcut")
+    return text
+
+
+def number_told(text: str, _shop: Shop) -> int:
+    """A piece's number."""
+    if not (text.isascii() and text.isdecimal()):
+        raise Unreadable(text, "a piece's number")
+    return int(text)
+
+
+def flaws_told(text: str, shop: Shop) -> tuple[tuple[Micrometres, Micrometres], ...]:
+    """Flaws from the label's end, with ; between."""
+    spans = (part.strip() for part in text.split(";"))
+    return tuple(parse_span(span, shop.settings.unit) for span in spans if span)
+
+
+def flaws_said(flaws: Sequence[tuple[Micrometres, Micrometres]], shop: Shop) -> str:
+    """Flaws as they are told."""
+    unit = shop.settings.unit
+    return "; ".join(f"{said(start, unit)}..{said(end, unit)}" for start, end in flaws)
+
+
+PIECE = (
+    Column("profile", "profile", TEXT, needed=True), Column("batch", "batch", TEXT, needed=True),
+    Column("kind", "kind", Cell(kind_told, lambda kind, _: kind), needed=True),
+    Column("length", "length", LENGTH_DOWN, needed=True),
+    Column("id", "number", Cell(number_told, lambda number, _: str(number)), kept="id"),
+    Column("place", "spot", TEXT, empty=""), Column("since", "since", PAST_DAY),
+    Column("flaws", "flaws", Cell(flaws_told, flaws_said), empty=()),
+    Column("note", "note", TEXT, empty=""),
+    Column("ends", "ends", Cell(lambda text, _: ends_told(text), lambda ends, _: " ".join(ends)),
+           empty=()),
+)  # fmt: skip
 MEND = "mend these rows; nothing was loaded"
 
 
@@ -44,7 +91,7 @@ def load_rack(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
     Raises:
         BadFile: the file has a fault.
     """
-    rows = read_rows(path, PIECE_NEEDS, PIECE_MAY)
+    rows = read_rows(path, needed(PIECE), names_of(PIECE))
     parsed = parse_rows(rows, lambda cells: found_told(cells, shop))
     with reading(shop.engine) as session:
         faults = [*parsed.faults, *faults_of(session, parsed.values)]
@@ -63,30 +110,11 @@ def found_told(cells: Mapping[str, str], shop: Shop) -> Found:
     Raises:
         Refused, Unreadable: something that a piece needs is missing, or is not understood.
     """
-    for name in PIECE_NEEDS:
-        if name not in cells:
-            raise Refused(f"the {name} is missing")
-    if cells["kind"] not in ("stick", "offcut"):
-        raise Unreadable(cells["kind"], "stick or offcut")
-    kept_text(cells.get("note", ""), "note")
-    kept_text(cells.get("place", ""), "place", 40)
-    batch = clean_code(cells["batch"], "batch")
-    return Found(cells["profile"], batch, cells["kind"], arrival_told(cells, shop))
-
-
-def arrival_told(cells: Mapping[str, str], shop: Shop) -> Arrival:
-    """What arrives, as a file's row tells it."""
-    unit = shop.settings.unit
-    if "id" in cells and not (cells["id"].isascii() and cells["id"].isdecimal()):
-        raise Unreadable(cells["id"], "a piece's number")
-    spans = (part.strip() for part in cells.get("flaws", "").split(";"))
-    flaws = [parse_span(text, unit) for text in spans if text]
-    return Arrival(
-        parse_length(cells["length"], unit, rounding="down"),
-        int(cells["id"]) if "id" in cells else None, tuple(flaws), cells.get("note", ""),
-        shop.day(cells["since"], past=True) if "since" in cells else None, cells.get("place", ""),
-        ends_told(cells.get("ends", "")),
-    )  # fmt: skip
+    told = read_row(PIECE, cells, shop)
+    kept_text(told["note"], "note")
+    kept_text(told["spot"], "place", 40)
+    profile, batch, kind = told.pop("profile"), told.pop("batch"), told.pop("kind")
+    return Found(profile, clean_code(batch, "batch"), kind, Arrival(**told))
 
 
 def faults_of(session: Session, pieces: Sequence[tuple[int, Found]]) -> list[tuple[int, str]]:
@@ -111,13 +139,13 @@ def faults_of(session: Session, pieces: Sequence[tuple[int, Found]]) -> list[tup
 
 def unknown_profiles(session: Session, typed: Collection[str]) -> dict[str, str]:
     """Those of these codes that no profile has, each with what is said of it."""
-    said = {}
+    against = {}
     for code in typed:
         try:
             profile_named(session, code)
         except StockroomError as error:
-            said[code] = str(error)
-    return said
+            against[code] = str(error)
+    return against
 
 
 def put(session: Session, shop: Shop, path: Path, pieces: Sequence[Found]) -> None:

@@ -28,7 +28,7 @@ REFUSED = [
     ("write-off 77 --why x", 11, "there is no piece '77'"),
     ("undo 999", 11, "999"),
     ("settings kerf lots", 10, "cannot read 'lots'"),
-    ("settings kerfs 3", 11, "did you mean kerf?"),
+    ("settings kerfs 3", 11, "did you mean kerf"),
     ("settings step \u0661\u0666", 10, "0.5 mm or 1 mm"),
     ("settings timezone Mars/Base", 10, "a time zone's name"),
     ("take -p ASH-22 -w 3m --height 40cm", 12, "is longer than any stick of ASH-22"),

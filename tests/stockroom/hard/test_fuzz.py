@@ -20,7 +20,8 @@ from stockroom.record.stocktake import Scope, Sighting
 from stockroom.refusals import StockroomError, quoted
 from stockroom.services.catalogue.load import load_profiles, load_suppliers
 from stockroom.services.counter import take as counter
-from stockroom.services.counter.typed_jobs import count_of, job_told, take_file
+from stockroom.services.counter.typed_jobs import job_told, take_file
+from stockroom.services.csv_columns import count_of
 from stockroom.services.rack import pieces as rack
 from stockroom.services.rack.count import compare
 from stockroom.services.rack.pieces import Arrival

@@ -16,10 +16,11 @@ from stockroom.record.database import Waiting, changing, reading
 from stockroom.record.tables import Entry, Job, Profile, Supplier
 from stockroom.refusals import BadFile, NoShop, Unreadable
 from stockroom.services.catalogue.load import load_profiles, load_suppliers
-from stockroom.services.catalogue.save import said, save
+from stockroom.services.catalogue.save import save
 from stockroom.services.counter.amend import cancel, hold
 from stockroom.services.counter.job_list import job_rows
 from stockroom.services.counter.typed_jobs import take_file
+from stockroom.services.csv_columns import said
 from stockroom.services.morning.sheets import to_settle
 from stockroom.services.rack import pieces as rack
 from stockroom.services.rack.pieces import Arrival
