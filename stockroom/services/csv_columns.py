@@ -67,7 +67,11 @@ class Column:
 
 
 def count_of(text: str) -> int:
-    """A whole number, not below nothing."""
+    """A whole number, not below nothing.
+
+    Raises:
+        Unreadable: it is none.
+    """
     if not (text.strip().isascii() and text.strip().isdecimal() and len(text.strip()) < 6):
         raise Unreadable(text, "a whole number such as 3")
     return int(text)
