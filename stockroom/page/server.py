@@ -1,5 +1,6 @@
 """The server itself: its socket, its limits, its end. The only module that knows uvicorn."""
 
+import asyncio
 import socket
 from collections.abc import Callable
 from typing import TYPE_CHECKING
@@ -16,6 +17,8 @@ __all__ = ["PORT", "addresses", "hosts_of", "listening", "run", "server_of"]
 PORT = 8377
 MOST_AT_ONCE = 200
 KEEP_ALIVE_SECONDS, GRACE_SECONDS = 15, 2
+HEAD_SECONDS = 10.0
+"""How long a request's head may take to come; a slower client is dropped."""
 MOST_HEADERS = 16 * 1024
 ANY = ("0.0.0.0", "::")
 UNROUTED = "192.0.2.1"
@@ -60,6 +63,47 @@ def hosts_of(names: list[str], port: int) -> tuple[str, ...]:
     return tuple(dict.fromkeys(f"[{n}]:{port}" if ":" in n else f"{n}:{port}" for n in own))
 
 
+def protocol() -> "type[asyncio.Protocol]":
+    """How a request is read: a client that does not end its head in time is let go.
+
+    The server's own limits count from a request on, and a head that drips in never is one.
+    """
+    import h11
+    from uvicorn.protocols.http.h11_impl import H11Protocol
+
+    class Impatient(H11Protocol):
+        """Closes a connection whose request has begun, or is awaited, for too long."""
+
+        head: asyncio.TimerHandle | None = None
+
+        def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+            super().connection_made(transport)
+            self.wait_for_head()
+
+        def data_received(self, data: bytes) -> None:
+            super().data_received(data)
+            self.wait_for_head()
+
+        def connection_lost(self, exc: Exception | None) -> None:
+            self.stop_waiting()
+            super().connection_lost(exc)
+
+        def wait_for_head(self) -> None:
+            """Begins to count where a head is awaited, and ends where it is there."""
+            if self.conn.their_state is not h11.IDLE:
+                self.stop_waiting()
+            elif self.head is None:
+                self.head = self.loop.call_later(HEAD_SECONDS, self.transport.close)
+
+        def stop_waiting(self) -> None:
+            """Counts no more."""
+            if self.head is not None:
+                self.head.cancel()
+            self.head = None
+
+    return Impatient
+
+
 def server_of(served: Served, started: Callable[[], None] | None = None) -> "uvicorn.Server":
     """A server with its limits, which ends at once although streams are open."""
     import uvicorn
@@ -80,7 +124,7 @@ def server_of(served: Served, started: Callable[[], None] | None = None) -> "uvi
         application(served), log_level="warning", access_log=False, server_header=False,
         limit_concurrency=MOST_AT_ONCE, timeout_keep_alive=KEEP_ALIVE_SECONDS,
         timeout_graceful_shutdown=GRACE_SECONDS, h11_max_incomplete_event_size=MOST_HEADERS,
-        http="h11", ws="none", proxy_headers=False, loop="asyncio",
+        http=protocol(), ws="none", proxy_headers=False, loop="asyncio",
     ))  # fmt: skip
 
 
