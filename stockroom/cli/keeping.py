@@ -171,8 +171,8 @@ def show_differences(told: Differences, shop: Shop, how: str) -> None:
     columns = [
         Column("piece", "piece", "right", lambda n: str(n) if n else "new"),
         Column("profile", "profile"), Column("batch", "batch"), Column("place", "at"),
-        Column("recorded_um", f"record, {unit}", "right", length),
-        Column("counted_um", f"count, {unit}", "right", length),
+        Column("recorded_um", f"record, {unit}", "right", shop.settings.stock),
+        Column("counted_um", f"count, {unit}", "right", shop.settings.stock),
         Column("difference_um", f"difference, {unit}", "right", length),
         Column("money_minor", "money", "right", money),
     ]  # fmt: skip

@@ -36,7 +36,7 @@ def idle(
     columns = [
         Column("piece", "piece", "right"), Column("profile", "profile"), Column("batch", "batch"),
         Column("spot", "place"),
-        Column("length_um", f"length, {shop.settings.unit}", "right", shop.settings.length),
+        Column("length_um", f"length, {shop.settings.unit}", "right", shop.settings.stock),
         Column("days", "days", "right"),
         Column("price_minor", "price", "right", money(shop.settings)),
         Column("fits_a_year", "fit", "right"), Column("turn", "turn", "right", spare=True),

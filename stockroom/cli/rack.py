@@ -201,7 +201,7 @@ def remeasure(
     um = stock_length(length, shop.settings)
     unless_odd(odd, lambda: check_remeasured(shop, number, um))
     before, after = correct(shop, number, um, why)
-    show = shop.settings.length_with_unit
+    show = shop.settings.stock_with_unit
     done(f"Piece {number}: the record said {show(before.length)}, now {show(after.length)}.")
 
 
@@ -259,7 +259,7 @@ def write_off(
     """
     shop = bench(ctx).open()
     piece = scrap(shop, number, why)
-    done(f"Piece {number} ({piece.profile}, {shop.settings.length_with_unit(piece.length)}) is "
+    done(f"Piece {number} ({piece.profile}, {shop.settings.stock_with_unit(piece.length)}) is "
          "written off.", "take it off the rack.")  # fmt: skip
 
 
@@ -272,7 +272,7 @@ def show_pieces(pieces: list[RackPiece], settings: Settings, how: str) -> None:
     columns = [
         Column("piece", "piece", "right"), Column("place", "place"), Column("profile", "profile"),
         Column("batch", "batch"), Column("kind", "kind"),
-        Column("length_um", f"length, {settings.unit}", "right", settings.length),
+        Column("length_um", f"length, {settings.unit}", "right", settings.stock),
         Column("flaws", "flaws", wraps=True), Column("plan", "plan", "right"),
         Column("since", "since", spare=True),
     ]  # fmt: skip

@@ -99,7 +99,7 @@ def show_life(life: PieceLife, settings: Settings, asked: int, margin: str) -> N
     state = "on the rack" if life.on_rack else "gone"
     mark = "  <" if life.number == asked else ""
     answer(f"{margin}{life.kind} {life.number}, {life.profile} {life.batch}, "
-               f"{settings.length_with_unit(life.length)}, {state}{mark}")  # fmt: skip
+               f"{settings.stock_with_unit(life.length)}, {state}{mark}")  # fmt: skip
     show_trail(life.entries, settings, f"{margin}  ")
     for child in life.offspring:
         show_life(child, settings, asked, f"{margin}    ")
@@ -110,7 +110,7 @@ def show_trail(
 ) -> None:
     """Prints what happened, an entry a line."""
     for row in rows:
-        moved = ", ".join(f"{where} {settings.length(um) if um < 0 else '+' + settings.length(um)}"
+        moved = ", ".join(f"{where} {'-' if um < 0 else '+'}{settings.stock(abs(um))}"
                           for where, um in row.moved)  # fmt: skip
         tail = [text for text in (moved, row.why) if text]
         undone = f" (undone by {row.undone_by})" if row.undone_by else ""

@@ -146,7 +146,8 @@ def rest_as_planned(shop: Shop, plan: int) -> Iterator[CutDone]:
 def tell(result: CutDone, shop: Shop) -> None:
     """Says what a recorded piece left, finished and asks for."""
     show = shop.settings.length_with_unit
-    named = {o: f"label {o.id}: {show(o.length)}{f' to {o.spot}' if o.spot else ''}"
+    stock = shop.settings.stock_with_unit
+    named = {o: f"label {o.id}: {stock(o.length)}{f' to {o.spot}' if o.spot else ''}"
              for o in result.offcuts}  # fmt: skip
     parts = [words for o, words in named.items() if o.note != NOT_MEASURED]
     parts += [f"{frame} has all its rails" for frame in result.finished]
@@ -187,7 +188,7 @@ def afresh(
     """
     shop = bench(ctx).open()
     again = cut_afresh(shop, frame, why, at, scrap=scrap)
-    show = shop.settings.length_with_unit
+    show = shop.settings.stock_with_unit
     parts = [f"label {piece.id}: {show(piece.length)}" for piece in again.racked]
     parts += [f"{show(again.scrap)} to scrap"] * bool(again.scrap)
     say(f"{', '.join(again.frames)}: {'; '.join(parts)}.")

@@ -48,7 +48,7 @@ def remark(paper: Paper, line: str, top: float) -> None:
 def heading(paper: Paper, top: float, piece: SheetPiece, settings: Settings) -> None:
     """Where a piece lies, its number, what it is: each as wide as it needs."""
     base, edge = top + 4.4, paper.across - MARGIN
-    kind = f"{piece.kind} {settings.length(piece.length)}"
+    kind = f"{piece.kind} {settings.stock(piece.length)}"
     right = edge - paper.width(kind, BODY, bold=True) - 4
     spot = paper.fitted(piece.spot or "place ?", 60, MIDDLE, bold=True)
     paper.text(MARGIN, base, spot, MIDDLE, bold=True)
@@ -76,7 +76,7 @@ def names(piece: SheetPiece, part: Part, rail: int, settings: Settings) -> Seque
     """What may stand in a part of the drawing, the fullest first."""
     if part.kind == "rail":
         return (f"{rail}:  {settings.length(piece.measures(part)[0][1])}", f"{rail}")
-    return (settings.length(part.length),) if part.kind == "leftover" else ()
+    return (settings.stock(part.length),) if part.kind == "leftover" else ()
 
 
 def columns_of(paper: Paper, piece: SheetPiece) -> int:
@@ -166,7 +166,7 @@ def leftover_cell(paper: Paper, at: tuple[float, float], part: Part, settings: S
     x, base = at
     paper.text(x, base, "rack", NOTE)
     stop = x + settings.measure.number_wide + INDENT
-    number(paper, stop, base, settings.length(part.length), MIDDLE)
+    number(paper, stop, base, settings.stock(part.length), MIDDLE)
     boxes_after(paper, (x + NAME + APART, base), ("tape", 22.0), ("at", 12.0))
 
 

@@ -28,7 +28,7 @@ def plan_picture(sheet: Sheet, settings: Settings) -> Drawing:
 def caption(piece: SheetPiece, settings: Settings) -> str:
     """Where a piece is and what it is."""
     where = f"at {piece.spot}" if piece.spot else "place unknown"
-    return (f"{piece.number}  {where}, {piece.kind} {settings.length_with_unit(piece.length)}, "
+    return (f"{piece.number}  {where}, {piece.kind} {settings.stock_with_unit(piece.length)}, "
             f"{piece.profile}, batch {piece.batch}")  # fmt: skip
 
 
@@ -42,7 +42,7 @@ def rack_caption(row: RackRow, settings: Settings) -> str:
     """Where a piece is and what it is, and the plan that holds it."""
     held = f", held by plan {row.plan}" if row.plan is not None else ""
     where = f"at {row.spot}" if row.spot else "place unknown"
-    return (f"{row.number}  {where}, {row.kind} {settings.length_with_unit(row.length)}, "
+    return (f"{row.number}  {where}, {row.kind} {settings.stock_with_unit(row.length)}, "
             f"{row.profile}, batch {row.batch}{held}")  # fmt: skip
 
 
@@ -95,7 +95,7 @@ def part_marks(part: Part, top: float, per_um: float, settings: Settings) -> lis
     slant = min(TALL, (right - left) / 3) if part.kind == "rail" else 0.0
     outline = ((left, top + TALL), (right, top + TALL), (right - slant, top), (left + slant, top))
     marks: list[Area | Words] = [Area(outline, GREYS[part.kind], part.kind)]
-    length = settings.length(part.length)
+    length = settings.stock(part.length)
     text = {"rail": f"{part.frame}  {length}", "leftover": length, "scrap": length}.get(part.kind)
     if text and words_width(text, SMALL) < right - left - 2 * slant - 1:
         marks.append(Words((left + right) / 2, top + 4.7, text, SMALL, align="middle"))

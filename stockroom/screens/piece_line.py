@@ -47,7 +47,7 @@ def drawn(part: Part, cells: int, settings: "Settings") -> "Span":
     if part.kind == "rail":
         return rail(part, cells), "bold"
     fill, style = FILLS[part.kind]
-    label = f" {settings.length(part.length)} " if part.kind in ("leftover", "scrap") else ""
+    label = f" {settings.stock(part.length)} " if part.kind in ("leftover", "scrap") else ""
     return centred(label, cells, fill), style
 
 

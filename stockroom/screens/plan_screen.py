@@ -78,7 +78,7 @@ def heading(piece: SheetPiece, settings: "Settings", columns: int) -> "Iterator[
     """Where a piece lies, its number, and what it is; on more lines where names are long."""
     spot = f"{clean(piece.spot, 12) or '?':<5} "
     rest = (f"   {clean(piece.profile, 24)}   batch {clean(piece.batch, 24)}   {piece.kind} "
-            f"{settings.length(piece.length)}")  # fmt: skip
+            f"{settings.stock(piece.length)}")  # fmt: skip
     if width_of(f"{spot}{piece.number}{rest}") <= columns:
         yield [(spot, ""), (f"{piece.number}", "bold"), (rest, "")]
     else:
@@ -88,7 +88,7 @@ def heading(piece: SheetPiece, settings: "Settings", columns: int) -> "Iterator[
 def left_over(piece: SheetPiece, settings: "Settings") -> str:
     """What a piece leaves, in words."""
     kept = [part.length for part in piece.parts if part.kind == "leftover"]
-    words = [f"rack {settings.length(length)}" for length in kept]
+    words = [f"rack {settings.stock(length)}" for length in kept]
     words.append(f"saw {settings.length(piece.total('saw'))}")
     waste = piece.total("scrap") + piece.total("trim") + piece.total("flaw")
     if waste:

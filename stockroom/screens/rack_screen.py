@@ -29,7 +29,7 @@ def rack_lines(
     for row in placed(rows):
         held = f", held by plan {row.plan}" if row.plan is not None else ""
         label = (f"{clean(row.spot, 12) or '?':<5} {row.number}   {clean(row.profile, 24)}   "
-                 f"batch {clean(row.batch, 24)}   {row.kind} {settings.length(row.length)}"
+                 f"batch {clean(row.batch, 24)}   {row.kind} {settings.stock(row.length)}"
                  f"{held}")  # fmt: skip
         for line in folded(label, columns):
             yield [(line, "")]

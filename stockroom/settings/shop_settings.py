@@ -153,6 +153,14 @@ class Settings:
         """A length that this shop can set and read: on its step."""
         return on_step(um, self.step_um, rounding)
 
+    def stock(self, um: Micrometres) -> str:
+        """What a piece has, rounded down as it is planned: what is printed fits what is there."""
+        return self.length(self.settable(um, "down"))
+
+    def stock_with_unit(self, um: Micrometres) -> str:
+        """What a piece has, rounded down, with its unit."""
+        return f"{self.stock(um)} {self.unit}"
+
     def length_with_unit(self, um: Micrometres, rounding: Rounding = "nearest") -> str:
         """A length as this shop prints it, with its unit."""
         return f"{self.length(um, rounding)} {self.unit}"

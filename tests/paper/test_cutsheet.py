@@ -292,7 +292,7 @@ SAID = (
     "rails: long points",
     "A1 214 ASH-22, batch B7 offcut 54 1/8",
     "1 24 J12 2 24 J12 miscut: rail flaw to saw 3/8, scrap 5 11/16",
-    "1 32 J12 2 32 J12 15 3/4 36 rack tape at rack tape at miscut: rail flaw to saw",
+    "1 32 J12 2 32 J12 15 11/16 35 15/16 rack tape at rack tape at miscut: rail flaw to saw",
     "flaw from 80 9/16 to 81 3/4",
     "1(!) 5 1/2 J3.2 2(!) 5 1/2 J3.2 13 3/4 rack tape at miscut: rail flaw to",
     "(!) shorter than 5 7/8 in: use a clamp or jig, never fingers",

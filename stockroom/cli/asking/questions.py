@@ -106,7 +106,7 @@ def ask_cuts(shop: Shop, plan: int, record: Record) -> Iterator[CutDone]:
 
 def rails_to(
     shop: Shop, typed: str | None, at_stake: Callable[[], Sequence[StandingRail]]
-) -> RailsTo:
+) -> RailsTo | None:
     """Where cut rails go: as typed, or asked on a terminal where some are at stake.
 
     Raises:
@@ -118,9 +118,7 @@ def rails_to(
             f"{', '.join(show(rail.length) for rail in rails)}")  # fmt: skip
         typed = ask_choice("Where do they go?", "--rails", ("rack", "scrap", "joined"), "rack")
     match typed:
-        case None | "rack":
-            return "rack"
-        case "scrap" | "joined":
+        case None | "rack" | "scrap" | "joined":
             return typed
         case _:
             raise Unreadable(typed, "rack, scrap or joined")
@@ -128,7 +126,7 @@ def rails_to(
 
 def tell_back(shop: Shop, back: Sequence[RackPiece], scrapped: int) -> None:
     """Says what became of rails that were cut."""
-    show = shop.settings.length_with_unit
+    show = shop.settings.stock_with_unit
     for piece in back:
         place = f" to {piece.spot}" if piece.spot else ""
         say(f"Back on the rack, label {piece.id}: {show(piece.length)}{place}")

@@ -87,7 +87,7 @@ def ask_found(shop: Shop, profile: str, batch: str) -> Iterator[RackPiece]:
             say(worded(error))
             continue
         if piece is not None:
-            say(f"label {piece.id}: {piece.profile} {shop.settings.length_with_unit(piece.length)}")
+            say(f"label {piece.id}: {piece.profile} {shop.settings.stock_with_unit(piece.length)}")
             yield piece
 
 

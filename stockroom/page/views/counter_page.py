@@ -130,14 +130,14 @@ def call_off(ask: Ask) -> Response:
     return go(f"/counter/{ask.path['number']}")
 
 
-def rails_told(ask: Ask) -> RailsTo:
+def rails_told(ask: Ask) -> RailsTo | None:
     """Where rails go that are cut.
 
     Raises:
         Unreadable: it is none of the three places.
     """
-    match ask.form.get("rails", "rack"):
-        case "rack" | "scrap" | "joined" as told:
+    match ask.form.get("rails"):
+        case None | "rack" | "scrap" | "joined" as told:
             return told
         case other:
             raise Unreadable(other, "rack, scrap or joined")

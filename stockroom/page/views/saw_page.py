@@ -110,11 +110,12 @@ def piece_told(one: BenchPiece, settings: Settings) -> dict[str, Any]:
     return {
         "number": piece.number, "place": piece.spot, "profile": piece.profile,
         "batch": piece.batch, "kind": piece.kind, "um": piece.length,
-        "text": settings.length_with_unit(piece.length), "rails": rails,
+        "text": settings.stock_with_unit(piece.length), "rails": rails,
         "parts": [{"kind": part.kind, "start": part.start, "um": part.length,
-                   "turn": part.turn, "text": settings.length(part.length)}
+                   "turn": part.turn, "text": settings.stock(part.length)}
                   for part in piece.parts],
-        "left": [{"um": um, "text": settings.length(um)} for um in one.leftovers],
+        "left": [{"um": um, "trim": trim, "text": settings.stock(um)}
+                 for um, trim in zip(one.leftovers, one.trims, strict=True)],
         "allowance": one.allowance, "keep": one.keep,
         "settled": None if one.settled is None else settled_told(one.settled, settings),
     }  # fmt: skip
@@ -132,7 +133,7 @@ def settled_told(settled: Settled, settings: Settings) -> dict[str, Any]:
     return {
         "entry": settled.entry, "kind": settled.kind, "who": settled.who,
         "at": clock(settled.at, settings),
-        "offcuts": [{"number": number, "text": settings.length_with_unit(um)}
+        "offcuts": [{"number": number, "text": settings.stock_with_unit(um)}
                     for number, um in settled.offcuts],
     }  # fmt: skip
 
@@ -195,7 +196,7 @@ def words_of(done: CutDone, settled: Settled, at: str, undone: str, settings: Se
                 "It is not cut again in the record.")  # fmt: skip
     if settled.kind == "left":
         return f"Piece {done.piece} is left for another day."
-    parts = [f"Write on the offcut: {piece.id} · {settings.length_with_unit(piece.length)}"
+    parts = [f"Write on the offcut: {piece.id} · {settings.stock_with_unit(piece.length)}"
              + (f" · to {piece.spot}" if piece.spot else "")
              + (" (miscut: measure it)" if piece.note == NOT_MEASURED else "")
              for piece in done.offcuts]  # fmt: skip

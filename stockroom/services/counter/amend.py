@@ -62,10 +62,11 @@ def set_state(shop: Shop, typed: str, wanted: str, state: str, why: str) -> int:
         return job.id
 
 
-def cancel(shop: Shop, typed: str, why: str, rails: RailsTo = "rack") -> Cancelled:
+def cancel(shop: Shop, typed: str, why: str, rails: RailsTo | None = None) -> Cancelled:
     """A job is cancelled; rails that are cut for it go back to the rack, or to the scrap.
 
-    Frames that are ``joined`` stay as they are: only loose rails go back then.
+    Frames that are ``joined`` stay as they are: only loose rails go back then. Where nothing is
+    told, those of a job that was noted as joined do.
 
     Raises:
         Unreadable, Unknown: it is no job's number.
@@ -76,7 +77,8 @@ def cancel(shop: Shop, typed: str, why: str, rails: RailsTo = "rack") -> Cancell
         if job.state == "cancelled":
             raise Clash(f"job J{job.id} is cancelled already", "there is nothing to do")
         refuse_planned(session, job)
-        return write_cancelled(session, shop.hand, job, why, rails)
+        to = rails or ("joined" if job.stage else "rack")
+        return write_cancelled(session, shop.hand, job, why, to)
 
 
 def write_cancelled(
@@ -119,7 +121,9 @@ def cancel_stock(session: Session, hand: Hand) -> int:
     return len(idle)
 
 
-def change(shop: Shop, typed: str, wanted: Mapping[str, Any], rails: RailsTo = "rack") -> Taken:
+def change(
+    shop: Shop, typed: str, wanted: Mapping[str, Any], rails: RailsTo | None = None
+) -> Taken:
     """Changes what a job is; gives its sizes now.
 
     Cut rails that are still right stay; the others go back to the rack, or to the scrap.
@@ -129,9 +133,6 @@ def change(shop: Shop, typed: str, wanted: Mapping[str, Any], rails: RailsTo = "
         Clash: a plan is about to cut it.
         Refused, Unknown: as when it is taken in.
     """
-    if rails == "joined":
-        raise Refused("rails that are joined serve no other size",
-                      "take what differs in as a new job")  # fmt: skip
     with changing(shop.engine, shop.waiting) as session:
         refuse_planned(session, job_named(session, typed))
         job, told, taken, light = told_now(session, shop, typed, wanted)
@@ -140,11 +141,15 @@ def change(shop: Shop, typed: str, wanted: Mapping[str, Any], rails: RailsTo = "
             note_job(session, shop.hand, job, "change", "", now_columns(told, taken))
             return replace(taken, number=job.id)
         fit = refit(frames, cut, taken.profile, taken.sizes.rails_um, told.quantity)
-        entry = note_job(session, shop.hand, job, "change", "", now_columns(told, taken),
+        if fit.back and (rails or ("joined" if job.stage else "rack")) == "joined":
+            raise Refused("rails that are joined serve no other size",
+                          "take what differs in as a new job")  # fmt: skip
+        now = now_columns(told, taken) | ({"stage": ""} if fit.back else {})
+        entry = note_job(session, shop.hand, job, "change", "", now,
                          {f.id: [f.across_um, f.upright_um] for f in frames},
                          reopen(frames, fit.back))  # fmt: skip
         resize(session, entry, job, frames, fit, taken)
-        back = gone_back(session, shop.hand, entry, fit.back, rails, fit.moves)
+        back = gone_back(session, shop.hand, entry, fit.back, rails or "rack", fit.moves)
         return replace(taken, number=job.id, back=back, scrapped=len(fit.back) - len(back))
 
 

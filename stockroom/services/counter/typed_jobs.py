@@ -155,7 +155,9 @@ def job_told(told: Mapping[str, Any], shop: Shop) -> NewJob:
     return NewJob(artwork=Artwork(**artwork), **job)
 
 
-def change_told(shop: Shop, typed: str, told: Mapping[str, Any], rails: RailsTo = "rack") -> Taken:
+def change_told(
+    shop: Shop, typed: str, told: Mapping[str, Any], rails: RailsTo | None = None
+) -> Taken:
     """Changes a job as typed; gives its sizes now."""
     return change(shop, typed, wanted_told(shop, typed, told), rails)
 

@@ -39,12 +39,14 @@ class Settled:
 @dataclass(frozen=True, slots=True)
 class BenchPiece:
     """A piece to cut. ``stretches`` has for each of its rails the stretch between flaws that it
-    comes from, ``leftovers`` for each stretch what the tape should say when all are cut, um.
+    comes from, ``leftovers`` for each stretch what the tape should say when all are cut, um, and
+    ``trims`` what of that its ends still want: what is kept goes by the rest.
     """
 
     piece: SheetPiece
     stretches: tuple[int, ...]
     leftovers: tuple[int, ...]
+    trims: tuple[int, ...]
     allowance: Micrometres
     keep: Micrometres
     settled: Settled | None
@@ -89,12 +91,16 @@ def bench_piece(
     """One piece with the stretches of its rails and what each stretch leaves."""
     planned = next(one for one in problem.pieces if one.id == str(piece.number))
     rules = problem.rules_of(piece.profile)
-    left = [stretch.tape for stretch in stretches(planned, rules)]
+    runs = stretches(planned, rules)
+    left = [run.tape for run in runs]
+    trims = [run.tape - run.clear for run in runs]
     of_rails: list[int] = []
     for cut in sorted(cuts, key=lambda cut: cut.stretch):
         left[cut.stretch] = cut.leftover
+        trims[cut.stretch] = runs[cut.stretch].far_trim
         of_rails += [cut.stretch] * len(cut.rails)
-    return BenchPiece(piece, tuple(of_rails), tuple(left), rules.cut_allowance, rules.keep, settled)
+    return BenchPiece(piece, tuple(of_rails), tuple(left), tuple(trims), rules.cut_allowance,
+                      rules.keep, settled)  # fmt: skip
 
 
 def how_settled(shop: Shop, number: int) -> tuple[Settled, str]:

@@ -88,7 +88,7 @@ def print_labels(
     first = start or next_label(folder, sheet.count)
     labels = [
         Label(piece.id, piece.profile, piece.batch,
-              piece.kind, settings.length_with_unit(piece.length), piece.spot, piece.since)
+              piece.kind, settings.stock_with_unit(piece.length), piece.spot, piece.since)
         for piece in pieces
     ]  # fmt: skip
     try:

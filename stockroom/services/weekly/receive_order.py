@@ -143,7 +143,7 @@ def differences(
         said.append(
             f"{line.profile}: {len(short)} of {len(pieces)} shorter than "
             f"{settings.length_with_unit(line.stick_length)}, the shortest "
-            f"{settings.length_with_unit(least.length)} (piece {least.id})"
+            f"{settings.stock_with_unit(least.length)} (piece {least.id})"
         )
     if price != line.price and price is not None:
         was = "none known" if line.price is None else format_money(line.price, settings.currency)

@@ -10,13 +10,15 @@ from stockroom.record.database import reading
 from stockroom.refusals import Clash, Refused
 from stockroom.services.counter.amend import at_stake, cancel
 from stockroom.services.counter.job_list import job_row
+from stockroom.services.counter.stages import reach
 from stockroom.services.counter.typed_jobs import change_told, wanted_told
 from stockroom.services.morning.sheets import sheet_of, to_settle
 from stockroom.services.past.replayed_days import lived
-from stockroom.services.rack.pieces import find
+from stockroom.services.rack.pieces import Arrival, find, receive
 from stockroom.services.rack.rails_back import NOT_MEASURED
 from stockroom.services.record.history import job_life, piece_life
 from stockroom.services.record.undo import undo
+from stockroom.services.saw.bench_work import bench_work
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import CutDone, record_cut
 from stockroom.services.saw.unlabelled import unlabelled
@@ -176,6 +178,19 @@ def test_joined_rails_serve_no_other_size(shop: Shop) -> None:
         change_told(shop, "J1", {"width": "600"}, "joined")
 
 
+def test_what_was_noted_as_joined_stays_joined_unless_told(shop: Shop) -> None:
+    cut(shop)
+    reach(shop, ["J1"], "joined")
+    with pytest.raises(Refused, match="serve no other size"):
+        change_told(shop, "J1", {"width": "600"})
+    assert change_told(shop, "J1", {"width": "600"}, "scrap").scrapped == 2
+    row, _ = job_row(shop, "J1")
+    assert (row.state, row.rails_waiting) == ("part cut", 2)
+    undo(shop)
+    assert job_row(shop, "J1")[0].state == "joined"
+    assert cancel(shop, "J1", "withdrew").back == ()
+
+
 def test_days_cut_again_ask_for_no_rail_that_was_sent_back(shop: Shop) -> None:
     cut(shop)
     change_told(shop, "J1", {"width": "450"})
@@ -187,3 +202,13 @@ def test_days_cut_again_ask_for_no_rail_that_was_sent_back(shop: Shop) -> None:
     (order,) = days.orders
     assert sorted(order.frame.rails) == [435_000, 435_000, 485_000, 485_000]
     assert days.happened.needed == 1_840_000 + 4 * 5_026
+
+
+def test_what_is_kept_goes_by_the_tape_less_the_trim_that_the_far_end_wants(shop: Shop) -> None:
+    # 304.9 mm are left by the tape, 294.9 clear of the factory end's trim; 300 and more are kept.
+    receive(shop, "ASH-22", "B1", [Arrival(3_000_000 - LEFT + 305_000)])
+    take(shop)
+    number = accepted(shop)
+    (piece,) = bench_work(shop, number).pieces
+    assert (piece.leftovers, piece.trims, piece.keep) == ((304_896,), (10_000,), 300_000)
+    assert record_cut(shop, SawReport(number, piece.piece.number)).offcuts == ()

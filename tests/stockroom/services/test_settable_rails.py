@@ -33,6 +33,7 @@ from stockroom.services.rack.pieces import Arrival, receive
 from stockroom.services.shop import Shop, change_setting, open_shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.settings.typed_settings import with_setting
+from stockroom.units.lengths import parse_length
 from tests.stockroom.conftest import MONDAY, profiles, stocked
 
 RECORDS = Path(__file__).parents[1] / "hard" / "records"
@@ -236,3 +237,18 @@ def test_a_profile_that_fits_no_machine_is_said_when_a_job_is_taken_in(tmp_path:
     shop = open_shop(str(tmp_path / "shop.db"), "ada", MONDAY)
     (taken,) = try_jobs(shop, [leaf])
     assert taken.sizes.notices[0].which == "chopper; it fits no machine of the shop"
+
+
+@hypothesis_settings(max_examples=50)
+@given(SHOPS, st.integers(1_000, 6_000_000))
+def test_what_a_piece_has_is_printed_as_it_is_planned_and_never_more(
+    shop: tuple[tuple[str, str], str], length: int
+) -> None:
+    (unit, step), _ = shop
+    settings = with_setting(with_setting(Settings(), "unit", unit), "step", f"{step} {unit}")
+    piece = RackPiece(1, "ASH-22", "B1", "stick", length, "", MONDAY, (), None, "")
+    shown = settings.stock(length)
+    assert shown == settings.length(settable_piece(piece, settings).length) or shown == "0"
+    # What was typed with parts of an inch is kept a little short, and prints as it was typed.
+    assert parse_length(shown, unit, rounding="down") <= length + 5
+    assert settings.stock(parse_length(shown, unit, rounding="down")) == shown

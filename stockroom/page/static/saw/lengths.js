@@ -2,6 +2,7 @@
 // words. What is written goes as text to the record, which alone turns it into micrometres.
 
 const UNIT_UM = { in: 25400, mm: 1000, cm: 10000 };
+const SLIP_UM = 5; // what the rounding of typed parts adds up to
 const PARTS = { mm: 2, cm: 20 }; // half a millimetre
 
 export class Measure {
@@ -11,7 +12,7 @@ export class Measure {
     this.stepUm = UNIT_UM[unit] / this.fraction;
   }
 
-  steps(um) { return Math.round(um / this.stepUm); }
+  steps(um) { return Math.floor((um + SLIP_UM) / this.stepUm); } // stock goes down
   um(steps) { return Math.floor(steps * this.stepUm); }
 
   text(steps) {

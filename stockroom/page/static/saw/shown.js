@@ -34,7 +34,7 @@ function showLeft(now, half, measure) {
   const planned = expected(now, half);
   const left = stretchesCut(now, half).map((stretch) => measure.withUnit(
     half.left[stretch] ?? measure.steps(planned[stretch]))).join(" + ");
-  const kept = planned.some((um) => um >= now.keep);
+  const kept = planned.some((um, stretch) => um - now.left[stretch].trim >= now.keep);
   by("length").textContent = left;
   by("words").textContent = `${kept ? "left, along the back edge" : "scrap"}`
     + (half.miscut.length ? `; rail ${half.miscut.join(", ")} miscut` : "")
