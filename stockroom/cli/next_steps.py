@@ -38,8 +38,8 @@ def rack_step(shop: "Shop") -> str:
     from stockroom.services.catalogue.load import profile_rows, supplier_rows
 
     if profile_rows(shop):
-        return ("stockroom receive PROFILE BATCH LENGTH..., or load what you have: stockroom "
-                "load-rack FILE.csv")  # fmt: skip
+        return ("stockroom receive PROFILE BATCH LENGTH..., or: stockroom "
+                "load-rack FILE")  # fmt: skip
     if supplier_rows(shop):
-        return "stockroom load-profiles FILE.csv, or one by one: stockroom profile CODE --new"
-    return "stockroom load-suppliers FILE.csv, or one by one: stockroom supplier CODE --new"
+        return "stockroom load-profiles FILE, or: stockroom profile CODE --new"
+    return "stockroom load-suppliers FILE, or: stockroom supplier CODE --new"
