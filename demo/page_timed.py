@@ -3,8 +3,10 @@
 import asyncio
 import json
 import statistics
+import sys
 import tempfile
 import time
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -30,18 +32,22 @@ PAGES = ("/", "/saw", "/saw/work", "/rack", "/rack?at=A1", "/rack?find=M-003", "
 HERE = "http://127.0.0.1:8377"
 
 
-def main() -> int:
-    """Makes the shop, times its pages, prints them; 1 where a limit is passed."""
+def main(entries: int = LARGE.entries) -> int:
+    """Makes the shop, times its pages, prints them; 1 where a limit is passed.
+
+    ``python -m demo.page_timed 10000`` is the same rack in a young shop.
+    """
+    size = replace(LARGE, entries=entries)
     with tempfile.TemporaryDirectory(prefix="stockroom-timed-") as folder:
-        shop = made(str(Path(folder) / "shop.db"), LARGE)
-        print(f"{LARGE.entries:,} entries, {LARGE.pieces:,} pieces on the rack")
+        shop = made(str(Path(folder) / "shop.db"), size)
+        print(f"{size.entries:,} entries, {size.pieces:,} pieces on the rack")
         for _ in range(JOBS):
             take(shop)
         number = plan(shop)
         accept(shop, number)
         found = asyncio.run(timed(shop, number))
     for what, seconds in found.items():
-        print(f"{what:20}{1000 * seconds:8.1f} ms of the processor")
+        print(f"{what:24}{1000 * seconds:8.1f} ms of the processor")
     slow = [what for what, seconds in found.items()
             if seconds > (CUT_SECONDS if what == "a cut" else PAGE_SECONDS)]  # fmt: skip
     print(f"beyond their limits: {', '.join(slow)}" if slow else "all within their limits")
@@ -81,4 +87,4 @@ async def median(asked: list[Any]) -> float:
 
 
 if __name__ == "__main__":
-    raise SystemExit(main())
+    raise SystemExit(main(*map(int, sys.argv[1:])))

@@ -5,8 +5,9 @@ from collections.abc import Callable
 from importlib.resources import files
 from typing import Any
 
+from stockroom.services.record.history import entry_rows
 from stockroom.services.shop import Shop
-from tests.page.browser import SIZES, serving
+from tests.page.browser import SIZES, Open, serving
 
 PAGES = (
     "/", "/saw", "/counter", "/counter/new?profile=ASH-22&beside=FLOAT-BLK-16&width=16&height=20",
@@ -48,23 +49,46 @@ def test_axe_finds_nothing_no_page_scrolls_sideways_and_targets_are_60_px(
     assert faults == []
 
 
-def test_a_piece_is_cut_by_keyboard_alone_with_the_focus_kept(
-    planned: Shop, tab: Callable[..., Any]
+def test_a_day_by_keyboard_alone_with_the_focus_kept(
+    page_of: Open, shop: Shop, tab: Callable[..., Any]
 ) -> None:
-    with serving(planned) as opened:
-        page = tab()
-        page.goto(f"{opened.here}/saw")
-        page.locator("#main-key:has-text('is cut')").wait_for()
-        for _ in range(20):
-            if page.evaluate("() => document.activeElement.id") == "main-key":
+    page = tab()
+    page.set_default_timeout(120_000)
+    page.goto(f"{page_of.here}/counter")
+    presses(page, 'main a[href="/counter/new"]', "Enter")
+    page.get_by_role("heading", name="Take a job in").wait_for()
+    for name, text in (("width", "16 1/8"), ("height", "20"), ("profile", "ASH-22"),
+                       ("customer", "R. Aldous")):  # fmt: skip
+        presses(page, f"#f-{name}")
+        page.keyboard.type(text)
+    presses(page, "#job .key.main", "Enter")
+    page.get_by_role("heading", name="R. Aldous").wait_for()
+    presses(page, 'nav a[href="/morning"]', "Enter")
+    page.get_by_role("heading", name="Morning").wait_for()
+    presses(page, "main .key.main", "Enter")
+    page.get_by_role("button", name="Accept and hold").wait_for()
+    presses(page, "main .key.main", "Enter")
+    page.locator("main a:has-text('To the saw')").wait_for()
+    presses(page, 'main a[href="/saw"]', "Enter")
+    page.locator("#main-key:has-text('is cut')").wait_for()
+    presses(page, "#main-key")
+    with page.expect_response("**/saw/cut"):
+        for _ in range(12):
+            page.wait_for_function("() => !document.documentElement.classList.contains('resting')")
+            if page.locator("#note").is_visible():
                 break
-            page.keyboard.press("Tab")
-        with page.expect_response("**/saw/cut"):
-            for _ in range(12):
-                page.wait_for_function(
-                    "() => !document.documentElement.classList.contains('resting')"
-                )
-                if page.locator("#note").is_visible():
-                    break
-                assert page.evaluate("() => document.activeElement.id") == "main-key"
-                page.keyboard.press(" ")
+            assert page.evaluate("() => document.activeElement.id") == "main-key"
+            page.keyboard.press(" ")
+    assert entry_rows(shop, last=1)[0].kind == "cut"
+
+
+def presses(page: Any, part: str, key: str = "") -> None:
+    """The part of the page that is reached by Tab, and a key on it."""
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        if page.evaluate("(part) => document.activeElement.matches(part)", part):
+            break
+    else:
+        raise AssertionError(f"Tab never comes to {part}")
+    if key:
+        page.keyboard.press(key)
