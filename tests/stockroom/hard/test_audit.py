@@ -1,5 +1,7 @@
 """Every rule of the audit fires: the record is spoilt behind its back, and the fault is named."""
 
+import os
+
 import pytest
 from sqlalchemy import text
 
@@ -51,9 +53,18 @@ SPOILT = {
 }  # fmt: skip
 
 
-@pytest.fixture
-def worked(where: str) -> Shop:
-    """A shop with a cut frame, a plan that waits, a flaw and an undone entry."""
+@pytest.fixture(scope="module", params=["sqlite", "postgresql"])
+def worked(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Shop:
+    """A shop with a cut frame, a plan that waits, a flaw and an undone entry; it is true.
+
+    Each test spoils it and takes that back.
+    """
+    where = str(tmp_path_factory.mktemp("worked") / "shop.db")
+    if request.param == "postgresql":
+        server = request.getfixturevalue("server")
+        name = f"worked_{os.getpid()}"
+        server.psql(f'CREATE DATABASE "{name}";')
+        where = str(server.get_uri(name))
     shop = stocked(where)
     take(shop)
     sticks(shop, 3)
@@ -70,12 +81,12 @@ def worked(where: str) -> Shop:
     ordering.place(shop, "1")
     receive_order(shop, "1", [Bundle("LEAF-40", "G1", (rack.Arrival(3_000_000),))])
     correct_batch(shop, [piece.id for piece in rack.find(shop, "LEAF-40")], "G2")
+    assert_true(shop)
     return shop
 
 
 @pytest.mark.parametrize("rule", SPOILT)
 def test_a_rule_of_the_audit_names_what_breaks_it(worked: Shop, rule: str) -> None:
-    assert_true(worked)
     with changing(worked.engine, dry_run=True) as session:
         session.connection().execute(text(SPOILT[rule]))
         faults = [str(fault) for fault in audit(session)]
