@@ -1,4 +1,4 @@
-"""What cuts the moulding: how much of a stick each cutter takes at a mitre,.
+"""What cuts the moulding: how much of a stick each cutter takes at a mitre.
 
 A new one is a row of ``CUTTERS``, and nothing else.
 """

@@ -1,5 +1,6 @@
 """What blades and shops usually measure: a setting far outside is a slip of the unit or a digit."""
 
+from stockroom.frame.cutters import CUTTERS
 from stockroom.refusals import Unlikely
 from stockroom.remedies import Do, Remedy
 from stockroom.settings.shop_settings import Settings
@@ -24,8 +25,8 @@ def check_machine(settings: Settings, name: str) -> None:
         return
     least, most = USUAL_MACHINE[name]
     told: int = getattr(settings, f"{name}_um")
-    guillotine = name == "kerf" and settings.cutter == "guillotine" and told == 0
-    if not (least <= told <= most or guillotine):
+    no_kerf = name == "kerf" and told == 0 and CUTTERS[settings.cutter].loss(least, 4) == 0
+    if not (least <= told <= most or no_kerf):
         show = settings.length_with_unit
         raise Unlikely(f"a {name} of {show(told)} is unlikely: {show(least)} to {show(most)} is "
                        "usual", Remedy(Do.ODD_LENGTH))  # fmt: skip
