@@ -57,7 +57,7 @@ def listed(names: Collection[str], given: Collection[str], spelt: Mapping[str, s
     return ", ".join(spelt.get(name, name) for name in names if name in given)
 
 
-OF_A_CUT = "instead miscut uncut leftover at"
+OF_A_CUT = "instead miscut uncut again leftover at"
 RULES: dict[str, tuple[Apart | Needs, ...]] = {
     "cut": (
         apart("file", "as_planned", "piece"), apart("left missing", OF_A_CUT),

@@ -48,6 +48,10 @@ def cut(
     uncut: Annotated[
         list[int] | None, typer.Option("--uncut", metavar="RAIL", help="Rail 1, 2, … was not cut.")
     ] = None,
+    again: Annotated[
+        list[int] | None,
+        typer.Option("--again", metavar="RAIL", help="That miscut one was cut again from it."),
+    ] = None,
     leftover: Annotated[
         list[str] | None,
         typer.Option("--leftover", help="What is left, along the back edge; 0 for nothing."),
@@ -90,7 +94,7 @@ def cut(
     shop = at_machine(bench(ctx).open(), machine)
     plan = number or newest_plan(shop, ("accepted",))
     typed: dict[str, object] = {
-        "piece": piece, "instead": instead, "miscut": miscut, "uncut": uncut,
+        "piece": piece, "instead": instead, "miscut": miscut, "uncut": uncut, "again": again,
         "leftover": leftover, "flaw": flaw, "left": left, "missing": missing, "at": at,
         "why": why, "odd": odd,
     }  # fmt: skip

@@ -81,7 +81,8 @@ def heading(paper: Paper, ticket: Ticket) -> float:
     many = f"{ticket.quantity} to frame, " if ticket.quantity > 1 else ""
     due = f"{many}due {ticket.due:%a} {ticket.due.isoformat()}"
     room = edge - x - paper.width(due, BODY, bold=True) - 4
-    paper.text(x, 19, ticket.customer, BODY, bold=True, within=room)
+    whose = "   ".join(filter(None, (ticket.customer, ticket.phone)))
+    paper.text(x, 19, whose, BODY, bold=True, within=room)
     paper.text(x, 24, ticket.title, BODY, within=room)
     paper.text(edge, 19, due, BODY, bold=True, align="right")
     paper.text(edge, 24, ticket.shop, SMALL, align="right", within=edge - x - room)

@@ -89,7 +89,7 @@ def rails_found(
     gone = session.get_one(Piece, report.instead or report.piece)
     at = (gone.profile_code, gone.batch_code)
     good = [rail for position, rail in enumerate(rails, 1)
-            if position not in report.miscut | report.uncut]  # fmt: skip
+            if position not in report.wanting]  # fmt: skip
     if not good:
         raise Refused("no rail was cut well, and the piece has left the rack",
                       "there is nothing to record")  # fmt: skip

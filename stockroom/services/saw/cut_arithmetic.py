@@ -25,7 +25,8 @@ class SawReport:
 
     ``instead`` is the piece that was taken in its place. ``miscut`` and ``uncut`` name rails by
     their position on the piece, from 1; ``remains`` are the long points (um) of miscut rails, 0
-    where one is scrap. ``leftovers`` are as measured along the
+    where one is scrap. Those miscut that are in ``again`` were cut once more, well, from the same
+    piece. ``leftovers`` are as measured along the
     back edge (um),
     one for each stretch from the label's end on; None means as planned. ``flaws`` were found on the
     one leftover that goes back, from its fresh cut, where its label goes. ``spot`` is where
@@ -37,6 +38,7 @@ class SawReport:
     instead: int | None = None
     miscut: frozenset[int] = frozenset()
     uncut: frozenset[int] = frozenset()
+    again: frozenset[int] = frozenset()
     remains: Mapping[int, int] = field(default_factory=dict)
     leftovers: tuple[int, ...] | None = None
     flaws: tuple[tuple[int, int], ...] = ()
@@ -47,8 +49,16 @@ class SawReport:
     def __post_init__(self) -> None:
         if both := self.miscut & self.uncut:
             raise Refused(f"rail {min(both)} of piece {self.piece} is named both miscut and uncut")
+        if whole := self.again - self.miscut:
+            raise Refused(f"rail {min(whole)} of piece {self.piece} is not named miscut",
+                          "only a miscut one is cut again")  # fmt: skip
         if min((*(self.leftovers or ()), *self.remains.values()), default=0) < 0:
             raise Refused("a leftover cannot be less than nothing", "0 means that none is left")
+
+    @property
+    def wanting(self) -> frozenset[int]:
+        """The rails that are still to be cut, by their positions."""
+        return (self.miscut - self.again) | self.uncut
 
     def through_saw(self, position: int, planned: int) -> int:
         """The length that went through the saw as the rail of a position, um."""
@@ -160,10 +170,11 @@ def cut_by_stretch(report: SawReport, rails: Sequence[PlanRail], count: int) -> 
     """The lengths that went through the saw, miscut ones too, stretch by stretch."""
     cut: list[list[int]] = [[] for _ in range(count)]
     for position, rail in enumerate(rails, 1):
+        lengths = cut[rail.stretch if report.instead in (None, report.piece) else 0]
         if position not in report.uncut:
-            cut[rail.stretch if report.instead in (None, report.piece) else 0].append(
-                report.through_saw(position, rail.length_um)
-            )
+            lengths.append(report.through_saw(position, rail.length_um))
+        if position in report.again:
+            lengths.append(rail.length_um)
     return cut
 
 
@@ -199,9 +210,8 @@ def fixed_flows(
     at = (piece.profile, piece.batch)
     flows = [Flow("rack", -piece.length, *at, piece=piece.id)]
     for position, rail in enumerate(rails, 1):
-        if position in report.miscut:
-            if report.remains.get(position) == 0:
-                flows.append(Flow("scrap", rail.length_um, *at, cause="miscut"))
-        elif position not in report.uncut:
+        if position in report.miscut and report.remains.get(position) == 0:
+            flows.append(Flow("scrap", rail.length_um, *at, cause="miscut"))
+        if position not in report.wanting:
             flows.append(Flow("rails", rail.length_um, *at, frame=rail.frame_id, rail=rail.rail))
     return [*flows, *(Flow("scrap", length, *at, cause=cause) for cause, length in scrap.items())]

@@ -18,7 +18,12 @@ def check_leftover(shop: Shop, report: SawReport) -> None:
     Raises:
         Unlikely: it is far from it.
     """
-    if not report.leftovers or report.uncut or report.instead not in (None, report.piece):
+    if (
+        not report.leftovers
+        or report.uncut
+        or report.again
+        or report.instead not in (None, report.piece)
+    ):
         return
     planned = next(
         (p for p in sheet_of(shop, report.plan).pieces if p.number == report.piece), None

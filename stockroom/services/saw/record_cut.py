@@ -252,7 +252,7 @@ def frames_after(
             finished.append(names[frame.id])
     session.flush()
     again = [names[rail.frame_id] for position, rail in enumerate(rails, 1)
-             if position in report.miscut | report.uncut]  # fmt: skip
+             if position in report.wanting]  # fmt: skip
     return tuple(finished), tuple(again)
 
 

@@ -13,9 +13,11 @@ from stockroom.units.lengths import parse_length, parse_span
 
 __all__ = ["answer_told", "read_reports", "report_told"]
 
-MARKED = re.compile(r"(m)([0-9]+=\S+)|([mui])([0-9,]+)|(f)(\S+\.\.\S+)", re.IGNORECASE | re.ASCII)
+MARKED = re.compile(
+    r"(m)([0-9]+(?:=\S+|\+))|([mui])([0-9,]+)|(f)(\S+\.\.\S+)", re.IGNORECASE | re.ASCII
+)
 WHOLE_WORDS = {"n": "left", "x": "missing"}
-COLUMNS = ("instead", "miscut", "uncut", "leftover", "flaw", "outcome", "at", "why")
+COLUMNS = ("instead", "miscut", "uncut", "again", "leftover", "flaw", "outcome", "at", "why")
 
 
 def report_told(plan: int, typed: Mapping[str, Any], settings: Settings) -> SawReport:
@@ -31,7 +33,7 @@ def report_told(plan: int, typed: Mapping[str, Any], settings: Settings) -> SawR
     return SawReport(
         plan=plan, piece=int(typed["piece"]), instead=typed.get("instead"),
         miscut=frozenset(miscut), remains={at: um for at, um in miscut.items() if um is not None},
-        uncut=frozenset(typed.get("uncut") or ()),
+        uncut=frozenset(typed.get("uncut") or ()), again=frozenset(typed.get("again") or ()),
         leftovers=None if not leftovers else tuple(
             parse_length(text, settings.unit, rounding="down") for text in leftovers
         ),
@@ -85,6 +87,7 @@ def row_told(cells: Mapping[str, str]) -> dict[str, Any]:
         "instead": number(cells["instead"]) if "instead" in cells else None,
         "miscut": listed("miscut"),
         "uncut": [number(text) for text in listed("uncut")],
+        "again": [number(text) for text in listed("again")],
         "leftover": listed("leftover"), "flaw": listed("flaw"),
         "at": cells.get("at", ""), "why": cells.get("why", ""),
     }  # fmt: skip
@@ -116,9 +119,14 @@ def answer_told(text: str, piece: int, settings: Settings) -> dict[str, Any] | N
 
 
 def marked_told(mark: str, what: str, before: Mapping[str, Any]) -> dict[str, Any]:
-    """What a marked word says: m2, m2=440 and u1,3 name rails, i57 a piece, f10..20 a flaw."""
+    """What a marked word says: m2, m2=440 and u1,3 name rails, m2+ one that was cut again from
+    the same piece, i57 a piece, f10..20 a flaw."""
     if mark == "i":
         return {"instead": number(what)}
+    if what.endswith("+"):
+        rail = number(what[:-1])
+        return {"miscut": [*before.get("miscut", ()), rail],
+                "again": [*before.get("again", ()), rail]}  # fmt: skip
     name = {"m": "miscut", "u": "uncut", "f": "flaw"}[mark]
     whole = mark == "f" or "=" in what
     found = [what] if whole else [number(part) for part in what.split(",")]

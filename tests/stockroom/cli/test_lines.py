@@ -96,3 +96,24 @@ def test_a_profile_is_asked_for_question_by_question(shop: Shop, where: str) -> 
         "300 mm",
     )
     assert (kept["batch_matched"], kept["price_per_stick"]) == ("yes", "12.50")
+
+
+@pytest.mark.usefixtures("typing")
+def test_a_miscut_rail_is_cut_again_from_the_same_piece_in_one_answer(
+    shop: Shop, where: str
+) -> None:
+    run(where, "take", "--customer", "A", "-p", "ASH-22", "-w", "300", "--height", "200",
+        "--due", "2026-11-23")  # fmt: skip
+    run(where, "receive", "ASH-22", "B1", "3000")
+    run(where, "plan", "--accept")
+    done = run(where, "cut", "--no-labels", typed="m2+ C1 # slipped\n")
+    assert done.exit_code == 0, done.output
+    assert "J1 has all its rails" in done.output
+    assert "goes into the next plan" not in done.output
+    # Four rails of 335 and 235 mm, and one of them once more, out of 3 m; each takes its cut.
+    lengths = {length for _, _, length, _ in rack(where)}
+    assert max(lengths) < 3000 - 2 * (335 + 235) - 235 - 5 * 4
+    assert any(200 < length < 340 for length in lengths) or len(lengths) == 1
+    assert run(where, "undo", typed="yes\n").exit_code == 0
+    wrong = run(where, "cut", "1", "--piece", "1", "--again", "2")
+    assert "rail 2 of piece 1 is not named miscut" in wrong.output
