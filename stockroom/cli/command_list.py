@@ -69,6 +69,8 @@ COMMANDS = {
         "Take a job in and show its sizes; with nothing given, asks question by question."),
     "sizes": Listed("Counter", "counter:sizes",
         "Show the sizes of a frame without taking a job in."),
+    "promise": Listed("Counter", "counter:promise",
+        "Say whether a job can be ready by a day, before it is taken in; nothing is reserved."),
     "take-file": Listed("Counter", "counter:take_file",
         "Take jobs in from a CSV file: all of them, or none."),
     "jobs": Listed("Counter", "bench_stages:jobs",

@@ -33,7 +33,9 @@ from stockroom.services.counter.typed_jobs import change_told, job_told, wanted_
 from stockroom.services.counter.typed_jobs import take_file as read
 from stockroom.services.morning.run_out import run_out
 from stockroom.services.shop import Shop
+from stockroom.services.weekly.promise import promise_for
 from stockroom.units.dates import day_with_weekday
+from stockroom.words.promises import promise_said
 
 Typed = Annotated[
     str,
@@ -116,6 +118,25 @@ def sizes(
     shop = bench(ctx).open()
     told = {"customer": "nobody", "due": shop.hand.day.isoformat(), **given(ctx.params)}
     show_taken(try_jobs(shop, [job_told(told, shop)])[0], shop)
+
+
+def promise(
+    ctx: typer.Context,
+    profile: Profile = None, width: Width = None, height: Height = None, depth: Depth = None,
+    gap: Gap = None, allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None,
+    due: Due = None, quantity: Quantity = None, one_batch: OneBatch = None,
+    one_piece: OnePiece = None, proud: Proud = None, bench_days: BenchDays = None,
+) -> None:  # fmt: skip
+    """Say whether a job can be ready by a day, before it is taken in; nothing is reserved.
+
+    [dim]Example: stockroom promise -p ASH-22 -w 16 --height 20 --due fri[/dim]
+    """
+    shop = bench(ctx).open()
+    told = {"customer": "nobody", **given(ctx.params)}
+    with spinner("Looking for its rails"):
+        one = promise_for(shop, job_told(told, shop))
+    said = promise_said(one.answer, one.by, one.cut_by, one.day, one.pieces, one.alike)
+    done("\n".join(said), "stockroom take, with the same, to take it in")
 
 
 NOT_TOLD = ("typed", "rails")

@@ -21,6 +21,8 @@ from stockroom.services.rack.pieces import find
 from stockroom.services.rack.rails_back import RailsTo
 from stockroom.services.record.history import job_life
 from stockroom.services.weekly.job_cost import price_job
+from stockroom.services.weekly.promise import promise_for
+from stockroom.words.promises import promise_said
 
 __all__ = ["ROUTES"]
 
@@ -53,7 +55,20 @@ def new_job(ask: Ask) -> Response:
     told = {**ask.query, **ask.form}
     due = (ask.shop.hand.day + timedelta(days=USUAL_DAYS)).isoformat()
     return render(ask, "take.html", told=told, due=due, mouldings=profile_rows(ask.shop),
-                  drawn=drawings(ask, told))  # fmt: skip
+                  drawn=drawings(ask, told), promised=promised(ask, told))  # fmt: skip
+
+
+def promised(ask: Ask, told: Mapping[str, str]) -> list[str]:
+    """Whether what is typed can be ready by its day, where that was asked; why it can't be told."""
+    if told.get("ready") != "yes":
+        return []
+    asked = {name: text for name, text in told.items()
+             if text.strip() and name not in ("beside", "key", "ready")}  # fmt: skip
+    try:
+        one = promise_for(ask.shop, job_told({"customer": "nobody", **asked}, ask.shop))
+    except StockroomError as error:
+        return [error.message]
+    return promise_said(one.answer, one.by, one.cut_by, one.day, one.pieces, one.alike)
 
 
 def sizes(ask: Ask) -> Response:

@@ -1,0 +1,198 @@
+"""Can it be ready by then? Asked before a job is taken in: from the rack, an order, or not."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Literal
+
+from sqlmodel import Session
+
+from planner.values import Frame, Limits, Piece, Problem
+from stockroom.record.catalogue import moulding_of, profile_named, profiles, supplier_named
+from stockroom.record.database import reading
+from stockroom.record.jobs import open_frames
+from stockroom.record.ledger import on_rack
+from stockroom.record.not_seen import not_seen
+from stockroom.record.orders import on_order
+from stockroom.record.tables import Profile, Supplier
+from stockroom.refusals import Refused
+from stockroom.services.counter.artwork import job_sizes
+from stockroom.services.counter.take import NewJob, check
+from stockroom.services.morning.problem import planner_frame
+from stockroom.services.planning import planned, planner_piece, rules_for
+from stockroom.services.shop import Shop
+from stockroom.services.weekly.needs import new_sticks
+from stockroom.services.weekly.purchase_orders import delivery_after
+
+__all__ = ["Promise", "promise_for"]
+
+Answer = Literal["now", "coming", "to order", "later", "never"]
+ALIKE_UM = 4_000
+"""Mouldings of one kind are alike where their faces differ by no more: common practice."""
+MOST_ALIKE = 3
+A_YEAR = 366
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """What can be promised of a job: whether it can be ``by`` the day that was asked for.
+
+    ``now``: the rack yields it; its ``pieces`` are named. ``coming``: with sticks on order, the
+    last of which is due ``day``. ``to order``: if ordered by ``day``. ``later``: not by then, and
+    ``day`` is the first it could be due. ``never``: its moulding can't be had. ``alike`` are
+    mouldings like it that the rack yields it from now.
+    """
+
+    answer: Answer
+    by: date
+    cut_by: date
+    day: date | None = None
+    pieces: tuple[int, ...] = ()
+    alike: tuple[str, ...] = ()
+
+
+def promise_for(shop: Shop, job: NewJob) -> Promise:
+    """What can be promised of this job for its due day. Nothing is reserved.
+
+    The open jobs that are cut by the same day or sooner come first: the job is promised only where
+    none of theirs is lost by it.
+
+    Raises:
+        Unknown: there is no such profile.
+        Refused: the job can't be taken in at all.
+        PlannerFault: the planner finds an answer of its own wrong.
+    """
+    with reading(shop.engine) as session:
+        taken = check(session, shop.settings, shop.hand.day, job)
+        profile = profile_named(session, job.profile)
+        supplier = supplier_named(session, profile.supplier_code)
+        asked = claim_of(session, shop, profile, job, taken.sizes.rails_um)
+        others = alike(session, profile)
+        likely = [(other, resized(session, shop, other, job)) for other in others]
+    answer = answered(shop, supplier, profile, asked, job)
+    if answer.answer in ("now", "coming"):
+        return answer
+    yielding = [other.code for other, claim in likely if claim and claim.cut_from(())]
+    return replace(answer, alike=tuple(yielding[:MOST_ALIKE]))
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """A job's frames beside the open ones that come first, what is free, and what is on order, by
+    the day it comes (none where that is not known)."""
+
+    problem: Problem
+    frames: tuple[Frame, ...]
+    coming: tuple[tuple[date | None, Piece], ...]
+
+    def cut_from(self, more: Sequence[Piece]) -> tuple[int, ...]:
+        """The pieces of the rack that this job is cut from, where those pieces and these yield it
+        beside all that they yield without it; nothing where they don't, or only new ones do."""
+        found = self.cuts(more)
+        return tuple(sorted(int(name) for name in found if name.isdecimal()))
+
+    def yields(self, more: Sequence[Piece]) -> bool:
+        """Whether the free pieces and these yield the job beside what they yield without it."""
+        return bool(self.cuts(more))
+
+    def cuts(self, more: Sequence[Piece]) -> frozenset[str]:
+        """The pieces that the job is cut from; none where not all of it can be."""
+        pieces = (*self.problem.pieces, *more)
+        waiting = self.problem.frames
+        plan = planned(replace(self.problem, pieces=pieces, frames=(*waiting, *self.frames)))
+        done = {rail.frame for cut in plan.cuts for rail in cut.rails}
+        ours = {frame.id for frame in self.frames}
+        if not ours <= done:
+            return frozenset()
+        if waiting and not {frame.id for frame in waiting} <= done:
+            without = planned(replace(self.problem, pieces=pieces))
+            if len(done) < without.reached.frames_cut + len(ours):
+                return frozenset()
+        return frozenset(cut.piece for cut in plan.cuts
+                         if ours & {rail.frame for rail in cut.rails})  # fmt: skip
+
+
+def claim_of(
+    session: Session, shop: Shop, profile: Profile, job: NewJob, rails: tuple[int, int]
+) -> Claim:
+    """A job's frames, the open ones to cut no later, and the pieces that are free or coming."""
+    cut_by = shop.settings.bench.cut_by(job.due, job.bench_days)
+    free = [one for one in on_rack(session, profile.code) if one.held_by is None]
+    lost = not_seen(session, [one.id for one in free])
+    rack = [one for one in free if one.id not in lost]
+    frames = tuple(
+        planner_frame(frame, rack, {}, profile)
+        for frame in open_frames(session, profile=profile.code, bench=shop.settings.bench)
+        if not frame.held and frame.cut_by <= cut_by
+    )
+    one_batch = profile.batch_matched if job.one_batch is None else job.one_batch
+    ours = tuple(
+        Frame(f"asked-{number}", profile.code, rails * 2, cut_by, one_batch=one_batch,
+              one_piece=job.one_piece)
+        for number in range(job.quantity)
+    )  # fmt: skip
+    coming = tuple(
+        (due, Piece(f"coming-{place}-{number}", profile.code, f"coming {place}", "stick",
+                    profile.stick_length_um))
+        for place, (due, sticks) in enumerate(on_order(session).get(profile.code, ()))
+        for number in range(sticks)
+    )  # fmt: skip
+    problem = Problem(rules_for(shop.settings, profile), tuple(map(planner_piece, rack)), frames,
+                      limits=Limits(shop.settings.seconds))  # fmt: skip
+    return Claim(problem, ours, coming)
+
+
+def answered(
+    shop: Shop, supplier: Supplier, profile: Profile, claim: Claim, job: NewJob
+) -> Promise:
+    """What can be promised in this job's own moulding."""
+    bench, today = shop.settings.bench, shop.hand.day
+    cut_by = bench.cut_by(job.due, job.bench_days)
+    if cut_by >= today and (pieces := claim.cut_from(())):
+        return Promise("now", job.due, cut_by, pieces=pieces)
+    in_time = [(due, piece) for due, piece in claim.coming if due is not None and due <= cut_by]
+    for until in sorted({due for due, _ in in_time}):
+        if claim.yields([piece for due, piece in in_time if due <= until]):
+            return Promise("coming", job.due, cut_by, until)
+    if not orderable(profile, today):
+        return Promise("never", job.due, cut_by)
+    bought = new_sticks(profile, [*claim.problem.frames, *claim.frames])
+    if not claim.yields([*(piece for _, piece in in_time), *bought]):
+        return Promise("never", job.due, cut_by)
+    comes = delivery_after(supplier, today)
+    if comes <= cut_by:
+        days = (cut_by - timedelta(back) for back in range((cut_by - today).days + 1))
+        last = next(day for day in days if delivery_after(supplier, day) <= cut_by)
+        return Promise("to order", job.due, cut_by, last)
+    first = next(day for day in (comes + timedelta(more) for more in range(A_YEAR))
+                 if day.weekday() not in bench.closed
+                 and bench.cut_by(day, job.bench_days) >= comes)  # fmt: skip
+    return Promise("later", job.due, cut_by, first)
+
+
+def orderable(profile: Profile, today: date) -> bool:
+    """Whether a stick of the profile can still be ordered."""
+    if profile.last_order is not None:
+        return today <= profile.last_order
+    return not profile.discontinued or bool(profile.last_sticks)
+
+
+def alike(session: Session, profile: Profile) -> list[Profile]:
+    """The mouldings like this one, the likest first."""
+    found = [
+        (abs(other.face_um - profile.face_um), other.code, other)
+        for other in profiles(session)
+        if other.code != profile.code and other.kind == profile.kind
+        and abs(other.face_um - profile.face_um) <= ALIKE_UM
+    ]  # fmt: skip
+    return [other for _, _, other in sorted(found, key=lambda one: one[:2])]
+
+
+def resized(session: Session, shop: Shop, other: Profile, job: NewJob) -> Claim | None:
+    """The same job in another moulding; none where it can't be made in that."""
+    try:
+        sizes = job_sizes(job.artwork, moulding_of(other), shop.settings, machine=other.machine)
+        check(session, shop.settings, shop.hand.day, replace(job, profile=other.code))
+    except Refused:
+        return None
+    return claim_of(session, shop, other, job, sizes.rails_um)
