@@ -43,7 +43,7 @@ MAY_KNOW: dict[str, set[str]] = {
                                      "services.rack", "settings", "views", "worth"},
     "services.saw": SHOP_BASE | {"files", "frame", "insight", "paper", "planner",
                                  "services.morning", "services.rack", "settings", "views"},
-    "services.weekly": SHOP_BASE | {"buying", "planner", "services.counter", "services.morning",
+    "services.weekly": SHOP_BASE | {"buying", "frame", "planner", "services.counter", "services.morning",
                                     "services.past", "services.rack", "settings"},
     "services.insight": SHOP_BASE | {"buying", "frame", "insight", "planner", "replay",
                                      "services.counter", "services.morning", "services.past",

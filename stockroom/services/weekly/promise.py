@@ -8,6 +8,7 @@ from typing import Literal
 from sqlmodel import Session
 
 from planner.values import Frame, Limits, Piece, Problem
+from stockroom.frame.sizes import Pair
 from stockroom.record.catalogue import moulding_of, profile_named, profiles, supplier_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import open_frames
@@ -112,9 +113,7 @@ class Claim:
                          if ours & {rail.frame for rail in cut.rails})  # fmt: skip
 
 
-def claim_of(
-    session: Session, shop: Shop, profile: Profile, job: NewJob, rails: tuple[int, int]
-) -> Claim:
+def claim_of(session: Session, shop: Shop, profile: Profile, job: NewJob, rails: Pair) -> Claim:
     """A job's frames, the open ones to cut no later, and the pieces that are free or coming."""
     cut_by = shop.settings.bench.cut_by(job.due, job.bench_days)
     free = [one for one in on_rack(session, profile.code) if one.held_by is None]
