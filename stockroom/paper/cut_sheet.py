@@ -7,7 +7,7 @@ from stockroom.frame.mitres import mitre_angle
 from stockroom.paper.codes import code_of, draw_code
 from stockroom.paper.cut_frames import collating_list, said_of, totals
 from stockroom.paper.cut_piece import piece_block
-from stockroom.paper.page import BODY, LARGE, MARGIN, NOTE, SMALL, Paper
+from stockroom.paper.page import BODY, LARGE, MARGIN, NOTE, SMALL, Pages, Paper
 from stockroom.paper.piece_drawing import draw_key
 from stockroom.paper.stop_rows import stop_rows
 from stockroom.paper.strips import Strip, dealt
@@ -32,7 +32,7 @@ def plan_code(plan: int) -> str:
     return f"P{plan}"
 
 
-def cut_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> bytes:
+def cut_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> Pages:
     """The sheet as a PDF, the same bytes for the same plan.
 
     Raises:
@@ -51,7 +51,7 @@ def cut_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> bytes:
     return paged(paper, sheet, blocks, how, f"drawn 1 : {real}, face up, back edge below")
 
 
-def stop_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> bytes:
+def stop_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> Pages:
     """All rails of each profile by length, for one who sets the stop once, as a PDF.
 
     Raises:
@@ -69,7 +69,7 @@ def named(sheet: Sheet) -> str:
 
 def paged(
     paper: Paper, sheet: Sheet, blocks: Sequence[Sequence[Strip]], how: str, drawn: str = ""
-) -> bytes:
+) -> Pages:
     """Blocks on as many pages as they need, each with its head and the cautions at its foot."""
     name, bottom = named(sheet), paper.down - MARGIN - FOOT
     first = FIRST + KEY * bool(drawn)
@@ -130,7 +130,7 @@ def running_head(paper: Paper, name: str, sheet: Sheet) -> float:
 
 def foot(paper: Paper, page: str) -> None:
     """The cautions, on every page, and its number."""
-    edge, top = paper.across - MARGIN, paper.down - MARGIN - FOOT + 4
+    edge, top = paper.across - MARGIN, paper.down - MARGIN - FOOT + 2.2
     paper.line((MARGIN, top), (edge, top), 0.15)
     room = edge - MARGIN - paper.width(page, SMALL, bold=True) - 6
     for row, line in enumerate(paper.folded(" ".join(CAUTIONS), room, SMALL)):

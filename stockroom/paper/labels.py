@@ -7,7 +7,7 @@ from math import ceil
 
 from stockroom.paper.codes import Code, code_of, draw_code
 from stockroom.paper.label_layout import CAPITAL, STEP, Label, Layout, Space, best_layout
-from stockroom.paper.page import POINT_MM, SMALL, Paper
+from stockroom.paper.page import POINT_MM, SMALL, Pages, Paper
 from stockroom.settings.label_sheet import LARGEST, CodeKind, LabelSheet
 
 __all__ = ["Label", "NoRoom", "label_grid", "label_pages"]
@@ -28,7 +28,7 @@ class NoRoom(ValueError):
 
 def label_pages(
     labels: Sequence[Label], sheet: LabelSheet, code: CodeKind, day: date, start: int = 1
-) -> bytes:
+) -> Pages:
     """The labels as a PDF; the first is put on label ``start`` of a used sheet, counted by rows.
 
     Raises:
@@ -86,7 +86,7 @@ def draw_words(paper: Paper, label: Label, layout: Layout) -> None:
         paper.text(space.x + space.wide, base, line.right, size, align="right")
 
 
-def label_grid(sheet: LabelSheet, day: date) -> bytes:
+def label_grid(sheet: LabelSheet, day: date) -> Pages:
     """Every label's outline and number, and on a large sheet rulers of 100 mm, to hold to the
     light behind a sheet of labels.
     """

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import partial
 
-from stockroom.paper.page import BODY, LARGE, MARGIN, NOTE, Paper
+from stockroom.paper.page import BODY, LARGE, MARGIN, NOTE, Pages, Paper
 from stockroom.paper.strips import Strip, dealt
 
 __all__ = ["TICK", "WRITE", "Listing", "list_page", "list_pages"]
@@ -47,7 +47,7 @@ class Listing:
                 raise ValueError(f"{len(row)} texts for {len(self.columns)} columns")
 
 
-def list_page(listing: Listing, day: date, size: str = "a4") -> bytes:
+def list_page(listing: Listing, day: date, size: str = "a4") -> Pages:
     """The list as a PDF, the same bytes for the same list on the same day.
 
     Raises:
@@ -56,7 +56,7 @@ def list_page(listing: Listing, day: date, size: str = "a4") -> bytes:
     return list_pages([listing], day, size)
 
 
-def list_pages(listings: Sequence[Listing], day: date, size: str = "a4") -> bytes:
+def list_pages(listings: Sequence[Listing], day: date, size: str = "a4") -> Pages:
     """Lists in one PDF, each from a page of its own and with its own page numbers.
 
     Raises:
@@ -76,7 +76,13 @@ def draw_list(paper: Paper, listing: Listing) -> None:
     """One list, from the page that is open on."""
     wide = paper.across - 2 * MARGIN
     stops = stops_of(listing, wide)
-    blocks = [[row_strip(paper, listing, at, stops)] for at in range(len(listing.rows))]
+    blocks: list[list[Strip]] = []
+    for at in range(len(listing.rows)):
+        strip = row_strip(paper, listing, at, stops)
+        if is_heading(listing, at - 1):  # A heading stands with its first row.
+            blocks[-1].append(strip)
+        else:
+            blocks.append([strip])
     blocks += [[Strip(LINE + GAP, partial(lines_down, paper, MARGIN, [line]))]
                for said in listing.said for line in paper.folded(said, wide, NOTE)]  # fmt: skip
     bottom = paper.down - MARGIN - FOOT
@@ -154,7 +160,7 @@ def row_strip(
     folded = paper.folded(row[-1], wide, NOTE)
     boxed = any(words in (TICK, WRITE) for words in row)
     tall = max(LINE * len(folded) + GAP + 1.6 * boxed, (BOX + 2.0) * boxed) + GAP * bold
-    alone = bold and not any(row[1:])
+    alone = is_heading(listing, at)
 
     def draw(top: float) -> None:
         base = top + 3 + 1.6 * boxed + GAP * bold
@@ -170,6 +176,11 @@ def row_strip(
         paper.line((MARGIN, low), (paper.across - MARGIN, low), 0.05)
 
     return Strip(tall, draw)
+
+
+def is_heading(listing: Listing, at: int) -> bool:
+    """Whether a row is a heading of those below it."""
+    return at in listing.bold and not any(listing.rows[at][1:])
 
 
 def lines_down(paper: Paper, x: float, lines: Sequence[str], top: float) -> None:

@@ -13,7 +13,18 @@ from typing import TYPE_CHECKING, Any, Literal
 if TYPE_CHECKING:
     from fpdf import FPDF
 
-__all__ = ["BODY", "FORMATS", "LARGE", "MARGIN", "MIDDLE", "NOTE", "POINT_MM", "SMALL", "Paper"]
+__all__ = [
+    "BODY",
+    "FORMATS",
+    "LARGE",
+    "MARGIN",
+    "MIDDLE",
+    "NOTE",
+    "POINT_MM",
+    "SMALL",
+    "Pages",
+    "Paper",
+]
 
 Align = Literal["left", "right", "centre"]
 Point = tuple[float, float]
@@ -21,11 +32,24 @@ Point = tuple[float, float]
 LARGE, MIDDLE, BODY, NOTE, SMALL = 24.0, 13.0, 10.0, 9.0, 8.0
 """The sizes of type, in points; what is read at the saw is in the middle one, and nothing there is
 smaller than a note."""
+TINY, MOST_TOLD = 6.0, 12
 MARGIN = 15.0
 FORMATS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Across and down, millimetres: ISO 216, and 8 1/2 x 11 in."""
 POINT_MM = 25.4 / 72
 """A point of type, in millimetres."""
+
+
+class Pages(bytes):
+    """A finished document; ``lost`` are the letters that its typeface lacks."""
+
+    lost: str
+
+    def __new__(cls, content: bytes | bytearray, lost: str = "") -> "Pages":
+        """The document's bytes, with the letters that were lost in it."""
+        made = super().__new__(cls, content)
+        made.lost = lost
+        return made
 
 
 class Paper:
@@ -45,6 +69,8 @@ class Paper:
         self._fonts: list[Any] = list(self._pdf.fonts.values())
         self._letters = frozenset.intersection(*(frozenset(font.cmap) for font in self._fonts))
         self._widths = [dict(font.cw) for font in self._fonts]
+        self._lost: dict[str, None] = {}
+        self._foot = isinstance(size, str)
         self._pdf.set_title(title)
         self._pdf.set_creation_date(datetime(day.year, day.month, day.day, tzinfo=UTC))
 
@@ -53,6 +79,9 @@ class Paper:
         align: Align = "left", within: float | None = None,
     ) -> None:  # fmt: skip
         """Words on the baseline ``y``, from, to or around ``x``, shortened to fit ``within`` mm."""
+        self._lost |= dict.fromkeys(
+            letter for letter in words if self.lacks(letter) and letter.isprintable()
+        )
         words = (
             self.fitted(words, within, size, bold=bold) if within is not None else self.known(words)
         )
@@ -116,9 +145,17 @@ class Paper:
         self._pdf.set_fill_color(0)
         self._pdf.rect(x, y, across, down, style="F")
 
-    def finish(self) -> bytes:
-        """The document's bytes; nothing can be drawn on it afterwards."""
-        content = bytes(self._pdf.output())
+    def finish(self) -> Pages:
+        """The document; nothing can be drawn on it afterwards. Where letters were lost, the foot
+        of its last page says which, by their numbers, since they cannot be printed there either;
+        labels have no foot.
+        """
+        lost = "".join(self._lost)
+        if lost and self._foot:
+            said = f"not in this typeface, printed as ?: {code_points(lost)}"
+            self.text(MARGIN, self.down - MARGIN - 1.0, said, TINY,
+                      within=self.across - 2 * MARGIN - 40)  # fmt: skip
+        content = Pages(self._pdf.output(), lost)
         self.close()
         return content
 
@@ -129,7 +166,17 @@ class Paper:
 
     def known(self, words: str) -> str:
         """Words with a question mark for each letter that the typeface lacks."""
-        return "".join(letter if ord(letter) in self._letters else "?" for letter in words)
+        return "".join("?" if self.lacks(letter) else letter for letter in words)
+
+    def lacks(self, letter: str) -> bool:
+        """Whether the typeface has no such letter."""
+        return ord(letter) not in self._letters
+
+
+def code_points(letters: str) -> str:
+    """Letters by their numbers, the first few of many."""
+    shown = " ".join(f"U+{ord(letter):04X}" for letter in letters[:MOST_TOLD])
+    return shown + " …" * (len(letters) > MOST_TOLD)
 
 
 def blank(across: float, down: float) -> "FPDF":

@@ -6,7 +6,7 @@ from stockroom.frame.bench_ticket import CORNERS, DEFERS, Ticket
 from stockroom.frame.fitting import STEPS, glass_care, minded
 from stockroom.frame.notices import notice_text
 from stockroom.paper.codes import code_of, draw_code
-from stockroom.paper.page import BODY, LARGE, MARGIN, NOTE, SMALL, Paper
+from stockroom.paper.page import BODY, LARGE, MARGIN, NOTE, SMALL, Pages, Paper
 from stockroom.paper.parts import number, sentences, title
 from stockroom.paper.section import section
 from stockroom.paper.section_drawing import draw_section
@@ -23,7 +23,7 @@ DRAWN, LEAST_DRAWN = 60.0, 36.0
 """The room of the section as it should be, and where much else is said, mm."""
 
 
-def ticket_page(ticket: Ticket, settings: Settings, size: str = "a4") -> bytes:
+def ticket_page(ticket: Ticket, settings: Settings, size: str = "a4") -> Pages:
     """The ticket as a PDF of one page, the same bytes for the same ticket.
 
     Raises:

@@ -12,7 +12,7 @@ from PIL import Image
 
 from stockroom.paper.codes import code_of
 from stockroom.paper.labels import Label, NoRoom, label_grid, label_pages
-from stockroom.paper.page import POINT_MM
+from stockroom.paper.page import POINT_MM, Pages
 from stockroom.refusals import Unreadable
 from stockroom.settings.label_sheet import CodeKind, LabelSheet, read_label_sheet
 from stockroom.settings.shop_settings import Settings
@@ -41,7 +41,7 @@ def labels(many: int, first: int = 214) -> list[Label]:
             for at in range(many)]  # fmt: skip
 
 
-def of_one(label: Label, size: str, kind: CodeKind = "qr") -> bytes:
+def of_one(label: Label, size: str, kind: CodeKind = "qr") -> Pages:
     """A roll's label."""
     return label_pages([label], read_label_sheet(f"roll {size}"), kind, DAY)
 

@@ -94,6 +94,25 @@ def test_what_leaves_the_shop_says_from_whom_and_to_whom() -> None:
     assert text.index("4 Gull Lane") < text.index("Lark Hollow") < text.index("ASH-0")
 
 
+def test_letters_that_are_lost_are_named_at_the_foot_and_to_the_caller() -> None:
+    pdf = list_page(listing(2, name="漢 Aldous"), DAY)
+    assert pdf.lost == "漢"
+    text = pages_of(pdf)[0].extract_text()
+    assert "? Aldous" in text
+    assert "not in this typeface, printed as ?: U+6F22" in text
+    sound = list_page(listing(2, name="Ærø Ōtani"), DAY)
+    assert sound.lost == ""
+    assert "typeface" not in pages_of(sound)[0].extract_text()
+
+
+def test_a_heading_never_stands_alone_at_the_foot_of_a_page() -> None:
+    rows = tuple((f"shelf {at}", "", "", "", "") if at % 3 == 0 else ("a", "b", "1", "2", "c")
+                 for at in range(99))  # fmt: skip
+    made = Listing("Rack", "", "", COLUMNS, rows, bold=frozenset(range(0, 99, 3)))
+    for page in pages_of(list_page(made, DAY)):
+        assert not page.extract_text().splitlines()[-2].startswith("shelf")
+
+
 def test_a_row_of_another_width_is_refused() -> None:
     with pytest.raises(ValueError, match="1 texts for 2 columns"):
         Listing("A", "", "", (("a", 1.0), ("b", 1.0)), (("x",),))

@@ -7,8 +7,7 @@ import typer
 
 from stockroom.cli.app import JobNumber, NewFile, bench, day_typed, done, new_name
 from stockroom.cli.making.listings import day_listing, receipt, sheets_listing, shelf_listings
-from stockroom.cli.making.printing import FULL_SIZE, Page, check_paper, print_list
-from stockroom.files.new_file import write_new
+from stockroom.cli.making.printing import FULL_SIZE, Page, check_paper, print_list, write_pages
 from stockroom.frame.bench_ticket import Bench
 from stockroom.frame.fitting import sheets_of
 from stockroom.paper.list_page import list_pages
@@ -73,7 +72,7 @@ def shelves(
         raise Refused("no piece should be there", "name another place with --at")
     listings = shelf_listings(sheet.pieces, sheet.as_of, shop.settings)
     file = named(shop, file, "shelves")
-    write_new(file, [list_pages(listings, shop.hand.day, page or shop.settings.page)])
+    write_pages(file, list_pages(listings, shop.hand.day, page or shop.settings.page))
     done(f"{len(listings)} shelves are in {file}.", FULL_SIZE)
 
 

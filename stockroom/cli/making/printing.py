@@ -11,9 +11,10 @@ from stockroom.cli.remedies import worded
 from stockroom.files.new_file import write_new
 from stockroom.paper.cut_sheet import cut_sheet, stop_sheet
 from stockroom.paper.list_page import Listing, list_page
-from stockroom.paper.page import FORMATS
+from stockroom.paper.page import FORMATS, Pages
 from stockroom.record.ledger import RackPiece
 from stockroom.refusals import Refused, StockroomError, Unreadable
+from stockroom.screens.console import clean
 from stockroom.services.morning.sheets import newest_plan, sheet_of
 from stockroom.services.rack.typed_sightings import numbers_told
 from stockroom.services.saw.print_labels import (
@@ -39,6 +40,7 @@ __all__ = [
     "print_list",
     "print_sheet",
     "tell_labels",
+    "write_pages",
 ]
 
 Page = Annotated[
@@ -91,8 +93,24 @@ def print_list(shop: Shop, listing: Listing, file: Path, page: str) -> None:
     Raises:
         NoShop: there is such a file already, or it cannot be written.
     """
-    write_new(file, [list_page(listing, shop.hand.day, page or shop.settings.page)])
+    write_pages(file, list_page(listing, shop.hand.day, page or shop.settings.page))
     done(f"{listing.title} is in {file}.", FULL_SIZE)
+
+
+def write_pages(file: Path, pages: Pages) -> None:
+    """Writes a document to a new file; says which letters its typeface lacks.
+
+    Raises:
+        NoShop: there is such a file already, or it cannot be written.
+    """
+    write_new(file, [pages])
+    tell_lost(pages.lost)
+
+
+def tell_lost(letters: str) -> None:
+    """Says which letters were printed as ?, if any."""
+    if letters:
+        say(f"Not in the page's typeface, printed as ?: {clean(' '.join(letters))}")
 
 
 def sheet(
@@ -125,7 +143,7 @@ def print_sheet(
     """Prints an accepted plan's cut sheet, or its list of stops, to a new PDF."""
     what, drawn = ("stop list", stop_sheet) if stops else ("cut sheet", cut_sheet)
     file = new_name(file, f"plan-{plan.plan}{'-stops' * stops}", "pdf")
-    write_new(file, [drawn(plan, shop.settings, page or shop.settings.page)])
+    write_pages(file, drawn(plan, shop.settings, page or shop.settings.page))
     done(f"The {what} of plan {plan.plan} is in {file}.", FULL_SIZE)
 
 
@@ -193,6 +211,7 @@ def numbers_typed(words: Sequence[str]) -> list[int]:
 
 def tell_labels(printed: Printed) -> None:
     """Says where labels were written, and which label of the sheet is next."""
+    tell_lost(printed.lost)
     said = f"{counted(printed.count, 'label')} in {printed.file}"
     if printed.a_sheet == 1:
         say(f"{said}.")

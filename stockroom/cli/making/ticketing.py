@@ -16,8 +16,7 @@ from stockroom.cli.app import (
     new_name,
     say,
 )
-from stockroom.cli.making.printing import FULL_SIZE, Page, check_paper
-from stockroom.files.new_file import write_new
+from stockroom.cli.making.printing import FULL_SIZE, Page, check_paper, write_pages
 from stockroom.frame.bench_ticket import DEFERS, Ticket
 from stockroom.frame.fitting import glass_care, minded
 from stockroom.paper.ticket_page import ticket_page
@@ -92,7 +91,7 @@ def ticket(
     check_paper(file, page)
     found, settings = made(ctx, typed)
     file = new_name(file, found.label, "pdf")
-    write_new(file, [ticket_page(found, settings, page or settings.page)])
+    write_pages(file, ticket_page(found, settings, page or settings.page))
     done(f"The ticket of {found.label} is in {file}.", FULL_SIZE)
 
 

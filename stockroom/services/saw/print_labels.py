@@ -26,13 +26,15 @@ printer, not of the shop's record."""
 
 @dataclass(frozen=True, slots=True)
 class Printed:
-    """A file of labels: how many, from which label of the first sheet, and which is next."""
+    """A file of labels: how many, from which label of the first sheet, and which is next; the
+    letters that its typeface lacks."""
 
     file: Path
     count: int
     start: int
     next: int
     a_sheet: int
+    lost: str = ""
 
 
 def pieces_named(shop: Shop, numbers: Sequence[int]) -> list[RackPiece]:
@@ -101,7 +103,7 @@ def print_labels(
     after = (first - 1 + len(labels)) % sheet.count + 1
     keep_next(folder, after)
     mark_labelled(shop, [piece.id for piece in pieces])
-    return Printed(file, len(labels), first, after, sheet.count)
+    return Printed(file, len(labels), first, after, sheet.count, content.lost)
 
 
 def next_label(folder: Path, count: int) -> int:
