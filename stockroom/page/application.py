@@ -24,6 +24,7 @@ from stockroom.page.views import (
     enter_page,
     home_page,
     morning_page,
+    numbers_page,
     rack_changes_page,
     rack_page,
     saw_page,
@@ -35,7 +36,7 @@ __all__ = ["application"]
 
 PAGES = (
     home_page, morning_page, saw_page, counter_page, rack_page, rack_changes_page, count_page,
-    week_page, devices_page,
+    week_page, numbers_page, devices_page,
 )  # fmt: skip
 """The modules that hold pages: each has its ``ROUTES``."""
 SAID = {

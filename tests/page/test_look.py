@@ -13,7 +13,7 @@ PAGES = (
     "/", "/saw", "/counter", "/counter/new?profile=ASH-22&beside=FLOAT-BLK-16&width=16&height=20",
     "/counter/mouldings", "/counter/1", "/rack", "/rack/1",
     "/rack/found", "/rack/count?at=A1", "/rack/receive", "/rack/labels", "/morning", "/morning/1",
-    "/week", "/devices", "/enter", "/none",
+    "/week", "/week/numbers", "/devices", "/enter", "/none",
 )  # fmt: skip
 """Pages to look at; a page that is added is put here."""
 AXE = files("axe_playwright_python").joinpath("axe.min.js").read_text(encoding="utf-8")

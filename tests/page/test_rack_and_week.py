@@ -1,15 +1,21 @@
 """The pages of rack and week: logged, moved, measured, received, ordered; bad input refused."""
 
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any
 
 import pytest
 
+from stockroom.page.views.numbers_page import CHOSEN, DAYS
+from stockroom.services.insight.shop_numbers import rack_numbers, waste_numbers
+from stockroom.services.morning.sheets import to_settle
 from stockroom.services.rack.pieces import find
 from stockroom.services.record.history import audit_shop
+from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.purchase_orders import order_rows
-from tests.page.browser import SIZES, Open
+from tests.page.browser import SIZES, Open, serving
 
 
 def test_an_offcut_is_logged_with_its_flaw_and_place(
@@ -104,3 +110,17 @@ def test_the_list_says_why_and_fits_tablet_and_phone(
         page.set_viewport_size({"width": size[0], "height": size[1]})
         wide.append(page.evaluate("() => document.documentElement.scrollWidth - innerWidth"))
     assert wide == [0] * len(wide)
+
+
+def test_the_shops_numbers_are_those_of_the_record(planned: Shop) -> None:
+    for number in to_settle(planned, 1)[:4]:
+        record_cut(planned, SawReport(1, number))
+    ages = rack_numbers(planned, "age")
+    with serving(planned) as page:
+        for by in ("", "profile", "cause", "banana"):
+            said = page.ask("GET", f"/week/numbers?by={by}").text
+            since = planned.hand.day - timedelta(days=DAYS)
+            rows = waste_numbers(planned, CHOSEN.get(by, "week"), since)
+            assert rows
+            for name in [row.name for row in rows] + [age.name for age in ages]:
+                assert f"<b>{name}</b>" in said
