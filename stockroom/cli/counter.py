@@ -153,7 +153,7 @@ def given(values: dict[str, Any]) -> dict[str, Any]:
 
 def show_taken(taken: Taken, shop: Shop) -> None:
     """Prints a job's sizes."""
-    show_sizes(taken.sizes, shop.settings)
+    show_sizes(taken.sizes, shop.settings, taken.job.quantity)
 
 
 def take_file(
@@ -201,7 +201,7 @@ def job(ctx: typer.Context, typed: JobNumber = None) -> None:
            f"rails to cut{'; ' if bound else ''}{', '.join(bound)}")  # fmt: skip
     for said in filter(None, (row.phone, row.note)):
         answer(said)
-    show_sizes(sizes, shop.settings)
+    show_sizes(sizes, shop.settings, row.quantity)
     for one in run_out(shop, job=row.number):
         say(batch_said(one))
 

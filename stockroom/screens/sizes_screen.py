@@ -15,20 +15,22 @@ if TYPE_CHECKING:
 __all__ = ["show_sizes", "size_lines"]
 
 
-def show_sizes(sizes: FrameSizes, settings: "Settings") -> None:
+def show_sizes(sizes: FrameSizes, settings: "Settings", quantity: int = 1) -> None:
     """Prints a frame's sizes and what should be said about them."""
-    print_spans(size_lines(sizes, settings, width()))
+    print_spans(size_lines(sizes, settings, width(), quantity))
 
 
-def size_lines(sizes: FrameSizes, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
-    """The sizes in lines: across by upright, in the shop's unit."""
+def size_lines(
+    sizes: FrameSizes, settings: "Settings", columns: int, quantity: int = 1
+) -> "Iterator[list[Span]]":
+    """The sizes in lines: across by upright, in the shop's unit; moulding of all frames."""
     show = settings.length
     yield [(f"{'':<18}{'across':>12}   {'upright':<12}{settings.unit}", "dim")]
     for name, pair, reads in pair_rows(sizes):
         mark = "the stop" if reads else ""
         line = f"{name:<18}{show(pair[0]):>12} x {show(pair[1]):<12}{mark}".rstrip()
         yield [(line, "bold" if reads else "")]
-    for name, length in single_sizes(sizes, settings):
+    for name, length in single_sizes(sizes, settings, quantity):
         yield [(f"{name:<18}{show(length):>12}", "")]
     for notice in sizes.notices:
         text = f"! {notice_text(notice, settings.length_with_unit)}"
@@ -36,12 +38,15 @@ def size_lines(sizes: FrameSizes, settings: "Settings", columns: int) -> "Iterat
             yield [(f"{'  ' if number else ''}{line}", "bold")]
 
 
-def single_sizes(sizes: FrameSizes, settings: "Settings") -> Iterator[tuple[str, int]]:
+def single_sizes(
+    sizes: FrameSizes, settings: "Settings", quantity: int
+) -> Iterator[tuple[str, int]]:
     """The sizes that are one length; united inches where the shop measures in inches."""
     if sizes.depth_um is not None:
         yield "canvas, depth" if sizes.kind == "float" else "package, depth", sizes.depth_um
     if sizes.drop_um is not None:
         yield "below the front", sizes.drop_um
-    yield "moulding in all", sizes.moulding_um
+    many = f", {quantity} frames" if quantity > 1 else " in all"
+    yield f"moulding{many}", quantity * sizes.moulding_um
     if settings.measure.inches:
         yield "united inches", sizes.united_um

@@ -1,5 +1,7 @@
 """Files that are whole or nothing: a list over the catalogue, one of cuts; an order left alone."""
 
+import json
+import re
 from pathlib import Path
 
 from stockroom.services.morning.sheets import to_settle
@@ -67,3 +69,16 @@ def test_ranges_are_written_one_way_everywhere(shop: Shop, where: str) -> None:
     assert "2 pieces noted" in run(where, "labels", "2..3", "--stuck").output
     assert "2 pieces noted" in run(where, "labels", "2-3", "--stuck").output
     assert "3 pieces as they should be" in run(where, "seen", "1..3").output
+
+
+def test_moulding_is_told_for_all_frames_and_a_draft_counts_its_pieces(
+    shop: Shop, where: str
+) -> None:
+    take = ("take", "--customer", "A", "-p", "ASH-22", "-w", "300", "--height", "200", "--due",
+            "2026-11-23", "-n", "3")  # fmt: skip
+    # Two rails of 335 mm and two of 235 mm, three times.
+    assert re.search(r"moulding, 3 frames +3420\b", run(where, *take).stdout)
+    run(where, "receive", "ASH-22", "B1", "2x 3000")
+    run(where, "plan")
+    drafted = json.loads(run(where, "plans", "--as", "json").stdout)[0]
+    assert (drafted["pieces"], drafted["waiting"]) == (2, 2)

@@ -2,7 +2,9 @@
 
 import contextlib
 import io
+import os
 from datetime import date
+from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
@@ -13,6 +15,7 @@ from hypothesis import strategies as st
 from stockroom.screens.console import width_of
 from stockroom.screens.lists import Column, show_rows
 
+GOLDEN = Path(__file__).parent / "golden"
 WORDS = st.text("ABCDEFGHIKLM-0123456789.€½ü", min_size=1, max_size=24)
 CELLS = st.one_of(
     st.none(), WORDS, st.lists(WORDS, max_size=8).map(" ".join), st.integers(-(10**9), 10**9),
@@ -89,3 +92,29 @@ def test_a_column_left_out_is_named_before_rows_are_stacked() -> None:
         "flaws: 500..550; 1200..1233.5",
         "since: 2026-11-23",
     ]
+
+
+PIECES = [
+    Column("piece", "piece", "right"), Column("place", "place"), Column("profile", "profile"),
+    Column("batch", "batch"), Column("kind", "kind"),
+    Column("length_um", "length, mm", "right", lambda um: f"{um / 1000:g}"),
+    Column("flaws", "flaws", wraps=True), Column("plan", "plan", "right"),
+    Column("since", "since", spare=True),
+]  # fmt: skip
+LYING = [
+    (7, "A1", "KLARA-30-LIMED", "K10-2026-11", "stick", 2_998_500, "", 12, date(2026, 11, 23)),
+    (214, "back room C12", "NELL-25", "UNKNOWN", "offcut", 203_500,
+     "12..20.5; 101..130; 150..152", None, date(2026, 10, 2)),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("width", [40, 60, 80, 132])
+def test_a_fixed_list_is_shown_as_it_always_was(width: int) -> None:
+    """As a table where it fits, fewer columns where it must, stacked where nothing else is left."""
+    told = "".join(f"{line.rstrip()}\n" for line in shown(PIECES, LYING, width).splitlines())
+    path = GOLDEN / f"rack-{width}.txt"
+    if os.environ.get("UPDATE_GOLDEN"):
+        path.write_text(told, "utf-8")
+    assert told == path.read_text("utf-8")
+    assert "203.5" in told
+    assert "150..152" in told

@@ -32,7 +32,7 @@ def lines(sheet: Sheet, settings: Settings, columns: int) -> list[str]:
 @pytest.mark.parametrize(
     ("name", "settings", "columns"),
     [("inches-80", INCHES, 80), ("mm-80", MILLIMETRES, 80), ("inches-48", INCHES, 48),
-     ("mm-132", MILLIMETRES, 132)],
+     ("mm-40", MILLIMETRES, 40), ("mm-60", MILLIMETRES, 60), ("mm-132", MILLIMETRES, 132)],
 )  # fmt: skip
 def test_a_fixed_plan_is_shown_as_it_always_was(
     name: str, settings: Settings, columns: int
