@@ -140,12 +140,11 @@ def _line(name: str, run: _Run) -> dict[str, Any]:
 def _summary(name: str, runs: list[_Run]) -> None:
     answers = [run.answer for run in runs]
     closed = [answer for answer in answers if answer.value == answer.bound]
-    floats = sum(answer.proof == "refuted in floats" for answer in closed)
     times = [answer.seconds for answer in answers] or [0.0]
     processor = [run.processor for run in runs] or [0.0]
     # Means and worsts: of seconds, then of the processor's.
     print(
-        f"{name:12} {len(answers):4} asked {len(closed):4} closed {floats:2} floats"
+        f"{name:12} {len(answers):4} asked {len(closed):4} closed"
         f" {statistics.fmean(times):6.3f} {max(times):6.3f} s"
         f"  cpu {statistics.fmean(processor):6.3f} {max(processor):6.3f}",
         flush=True,

@@ -5,7 +5,7 @@ import numpy.typing as npt
 
 from planner.cuttingstock.values import Demand, Ints
 
-__all__ = ["by_halves", "ceil_div", "farley", "whole_worths"]
+__all__ = ["by_halves", "ceil_div", "whole_worths"]
 
 LARGEST = 2**30
 
@@ -39,11 +39,3 @@ def whole_worths(demand: Demand, duals: npt.NDArray[np.float64]) -> Ints:
     if not np.isfinite(most) or most <= 0:
         return np.ones(len(worths), np.int64)
     return np.floor(worths * (LARGEST / (most * 1.000001))).astype(np.int64)
-
-
-def farley(demand: Demand, worths: Ints, best: int) -> int:
-    """Fewest stocks when no fill is worth more than ``best``: all worth asked over it, rounded up.
-
-    Source: Farley, A note on bounding a class of linear programming problems (1990).
-    """
-    return ceil_div(int(worths @ demand.wanted), best)

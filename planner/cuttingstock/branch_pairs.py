@@ -20,11 +20,10 @@ from planner.cuttingstock.heuristics import best_fit
 from planner.cuttingstock.knapsack import Fills
 from planner.cuttingstock.master import Master, Point
 from planner.cuttingstock.partial_patterns import Parts, no_parts
-from planner.cuttingstock.set_cover import Choice
 from planner.cuttingstock.values import Demand, Ints
 from planner.stop import OutOfTime, Stop
 
-__all__ = ["paired"]
+__all__ = ["Choice", "paired", "within"]
 
 # So many solves before the search begins anew with what is sure, then twice as many, and so on.
 FIRST = 100
@@ -34,6 +33,27 @@ MOST = 10_000
 TRIED = 8
 # How much a length that closed a branch is liked for the next, and how fast that is forgotten.
 LIKED, FADES = 0.05, 0.95
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Choice:
+    """``answer`` is "found" (with a row a stock), "refuted" or "open" (limits ran out first)."""
+
+    answer: str
+    stocks: Ints | None = None
+
+
+def within(patterns: Ints, proofs: Sequence[Proof], stocks: int) -> Ints:
+    """Those of some patterns that a plan of ``stocks`` could use: others are worth too little.
+
+    Such a plan may lose so many times the best fill's worth less all worth asked, and no more.
+    """
+    good = np.ones(len(patterns), np.bool_)
+    for proof in proofs:
+        spare = stocks * proof.best - proof.asked
+        good &= proof.best - patterns @ proof.worths <= spare
+    few: Ints = patterns[good]
+    return few
 
 
 def paired(
@@ -174,7 +194,7 @@ class _Search:
         if not len(branch.parts.rows):
             return []
         self._master.branch(branch)
-        start = Root(None, branch.proof, False)
+        start = Root(None, branch.proof)
         root = generate(self._master, self._stop, self._stocks, start=start)
         proof = root.proof or branch.proof
         if proof.bound > self._stocks:

@@ -7,12 +7,11 @@ from fractions import Fraction
 import numpy as np
 
 from planner.cuttingstock.bounds import ceil_div, whole_worths
-from planner.cuttingstock.knapsack import best_worth
 from planner.cuttingstock.master import Floats, Master, Point
-from planner.cuttingstock.values import Demand, Ints
+from planner.cuttingstock.values import Ints
 from planner.stop import OutOfTime, Stop
 
-__all__ = ["Proof", "Root", "generate", "proof_of", "rounded_up"]
+__all__ = ["Proof", "Root", "generate", "rounded_up"]
 
 CLOSE = 1e-6
 # How much of the worths that are priced comes from the best proof so far.
@@ -21,7 +20,10 @@ SMOOTH = 0.9
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Proof:
-    """Whole worths of each length and the most worth of any fill: all that a bound needs."""
+    """Whole worths of each length and the most worth of any fill: all that a bound needs.
+
+    Source: Farley, A note on bounding a class of linear programming problems (1990).
+    """
 
     worths: Ints
     best: int
@@ -44,7 +46,6 @@ class Root:
 
     point: Point | None
     proof: Proof | None
-    converged: bool
 
 
 def rounded_up(value: float) -> int:
@@ -75,26 +76,21 @@ def generate(
             if point is None or stop.over():
                 break
             if enough is not None and point.value <= enough + CLOSE:
-                return Root(point, proof, False)
+                return Root(point, proof)
             duals = point.duals if centre is None else SMOOTH * centre + (1 - SMOOTH) * point.duals
             new, fills = _priced(master, duals, stop)
             if proof is None or new.ratio > proof.ratio:
                 proof, centre = new, duals
             if _settled(point, proof, enough, close):
-                return Root(point, proof, True)
+                return Root(point, proof)
             if not _improved(master, point.duals, fills):
                 new, fills = _priced(master, point.duals, stop)
                 if new.ratio > proof.ratio:
                     proof, centre = new, point.duals
                 settled = _settled(point, proof, enough, close)
                 if settled or not (_improved(master, point.duals, fills) or master.finer()):
-                    return Root(point, proof, True)
-    return Root(point, proof, False)
-
-
-def proof_of(demand: Demand, worths: Ints, stop: Stop) -> Proof:
-    """The proof that whole worths give, priced exactly."""
-    return Proof(worths, best_worth(demand, worths, stop), int(worths @ demand.wanted))
+                    return Root(point, proof)
+    return Root(point, proof)
 
 
 def _priced(master: Master, duals: Floats, stop: Stop) -> tuple[Proof, Ints]:

@@ -1,4 +1,4 @@
-"""The fewest stocks, proven: by hand rule, bound and diving, then by pairs or a list of fills."""
+"""The fewest stocks, proven: by hand rule, bound and diving, then by branching on pairs."""
 
 import time
 from collections import Counter
@@ -8,17 +8,13 @@ from contextlib import suppress
 import numpy as np
 
 from planner.cuttingstock.bounds import by_halves
-from planner.cuttingstock.branch_pairs import paired
-from planner.cuttingstock.branch_patterns import branched
+from planner.cuttingstock.branch_pairs import paired, within
 from planner.cuttingstock.check import faults
 from planner.cuttingstock.coarse_knapsack import unit_of
 from planner.cuttingstock.column_generation import Proof, Root, generate
 from planner.cuttingstock.diving import dive
-from planner.cuttingstock.enumeration import within
 from planner.cuttingstock.heuristics import best_fit, fullest
 from planner.cuttingstock.master import Master
-from planner.cuttingstock.open_patterns import open_fills
-from planner.cuttingstock.set_cover import Choice, choose
 from planner.cuttingstock.values import (
     CspLimits,
     CspResult,
@@ -34,10 +30,8 @@ from planner.stop import OutOfTime, Stop, stop_on_interrupt
 
 __all__ = ["solve"]
 
-# Dives before the first search, where none can follow, and once all open fills are listed.
-WAYS, MANY, AGAIN = 4, 40, 2
-# So many solves by pairs before all open fills are listed.
-FEW = 420
+# Dives before the first search, and where none can follow.
+WAYS, MANY = 4, 40
 
 
 def solve(
@@ -61,7 +55,7 @@ def solve(
     value = len(search.stocks)
     if wrong := faults(capacity, items, value, patterns):
         raise PlannerBug(tuple(wrong))
-    proof = "open" if value > search.bound else search.proof
+    proof = "open" if value > search.bound else "proven"
     return CspResult(value, search.bound, proof, patterns, time.monotonic() - begun)
 
 
@@ -73,7 +67,6 @@ class _Search:
         self.demand = tightened(demand)
         self.stocks = best_fit(self.demand)
         self.bound = by_halves(self.demand)
-        self.proof = "proven"
         # Without better ones a length is worth its share of the stock.
         self._share = Proof(self.demand.lengths, self.demand.capacity, self.demand.total)
 
@@ -90,7 +83,7 @@ class _Search:
         if len(self.demand.lengths) * (self.demand.capacity // master.unit) > self.limits.cells:
             return
         master.add(np.unique(np.vstack(plans), axis=0))
-        root = self._proved(generate(master, self.stop, start=Root(None, self._share, False)))
+        root = self._proved(generate(master, self.stop, start=Root(None, self._share)))
         for seed in range(WAYS if master.unit == 1 else MANY):
             if not self._done:
                 self._found(dive(master, self.bound, self.stop, seed))
@@ -98,7 +91,7 @@ class _Search:
             return
         while not self._done:
             root = self._proved(generate(master, self.stop, close=0.01, start=root))
-            if self._done or root.proof is None or not self._closed(master, root, root.proof):
+            if self._done or root.proof is None or not self._closed(master, root.proof):
                 return
 
     def _by_hand(self) -> list[Ints]:
@@ -121,41 +114,15 @@ class _Search:
         if stocks is not None and len(stocks) < len(self.stocks):
             self.stocks = stocks
 
-    def _closed(self, master: Master, root: Root, proof: Proof) -> bool:
+    def _closed(self, master: Master, proof: Proof) -> bool:
         """Find a plan that meets the bound or raise the bound; whether one of them was done."""
-        choice = self._paired(master, [proof], FEW)
-        if choice.answer == "open":
-            choice = self._listed(master, root)
+        proofs, stop = [proof, self._share], self.stop
+        known = within(master.patterns, proofs, self.bound)
+        choice = paired(self.demand, known, proofs, self.bound, stop, self.limits.solves)
         if choice.answer == "refuted":
             self._refuted(master)
         self._found(choice.stocks)
         return choice.answer != "open"
-
-    def _paired(self, master: Master, proofs: Sequence[Proof], solves: int) -> Choice:
-        """By pairs, from the patterns that are known."""
-        proofs = [*proofs, self._share]
-        known = within(master.patterns, proofs, self.bound)
-        return paired(self.demand, known, proofs, self.bound, self.stop, solves)
-
-    def _listed(self, master: Master, root: Root) -> Choice:
-        """The same by a list of all fills, or if they are too many by pairs for longer."""
-        target, demand, stop = self.bound, self.demand, self.stop
-        still = open_fills(master, root, target, self.limits, stop)
-        fills = still.fills
-        if fills is None:
-            return self._paired(master, still.proofs, self.limits.solves)
-        # With all fills at hand a dive is quick, where branching on many is not.
-        master.add(fills)
-        for seed in range(1, AGAIN + 1):
-            stocks = dive(master, target, stop, seed)
-            if stocks is not None:
-                return Choice("found", stocks)
-        choice = branched(demand.wanted, fills, target, stop, self.limits.solves)
-        if choice.answer == "open":
-            choice = choose(demand, fills, target, stop, self.limits.nodes)
-            if choice.answer == "refuted":
-                self.proof = "refuted in floats"
-        return choice
 
     def _refuted(self, master: Master) -> None:
         """Raise the bound, and try to meet it."""

@@ -18,31 +18,27 @@ Pattern = tuple[tuple[int, int], ...]
 class CspLimits:
     """How long to look: ``seconds`` is the guard, the others limit work and come first.
 
-    ``cells`` is the largest table (items times stock length) that pricing may fill, ``patterns``
-    the most patterns to list for the last proof, ``solves`` the most linear programs of one
-    search in whole numbers, and ``nodes`` the most branches of one in floats.
+    ``cells`` is the largest table (items times stock length) that pricing may fill, ``solves``
+    the most linear programs of one search in whole numbers.
     """
 
     seconds: float = 10.0
     cells: int = 60_000_000
-    patterns: int = 100_000
     solves: int = 2_000
-    nodes: int = 2_000
 
     def __post_init__(self) -> None:
         if not self.seconds >= 0:
             raise ValueError(f"the limit is {self.seconds} seconds; it cannot be negative")
-        if min(self.cells, self.patterns, self.solves, self.nodes) < 1:
-            raise ValueError("cells, patterns, solves and nodes must be at least 1")
+        if min(self.cells, self.solves) < 1:
+            raise ValueError("cells and solves must be at least 1")
 
 
 @dataclass(frozen=True, slots=True)
 class CspResult:
     """Fewest stocks found, a bound that no plan can go below, and how the two were shown to meet.
 
-    ``proof`` is "proven" (in whole numbers throughout), "refuted in floats" (one stock fewer was
-    ruled out by a floating solver alone) or "open" (``bound`` is below ``value``). ``patterns``
-    are (length, copies) pairs with how often each is cut.
+    ``proof`` is "proven" (in whole numbers throughout) or "open" (``bound`` is below ``value``).
+    ``patterns`` are (length, copies) pairs with how often each is cut.
     """
 
     value: int

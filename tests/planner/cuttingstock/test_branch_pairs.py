@@ -9,11 +9,10 @@ from hypothesis import strategies as st
 
 from planner.cuttingstock import CspLimits, solve
 from planner.cuttingstock.bounds import whole_worths
-from planner.cuttingstock.branch_pairs import paired
-from planner.cuttingstock.column_generation import proof_of
+from planner.cuttingstock.branch_pairs import Choice, paired
+from planner.cuttingstock.column_generation import Proof
 from planner.cuttingstock.heuristics import best_fit
 from planner.cuttingstock.partial_patterns import no_parts
-from planner.cuttingstock.set_cover import Choice
 from planner.cuttingstock.values import Demand, demand_of
 from planner.stop import Stop
 from tests.planner.cuttingstock.test_solve import Items, assigned, counts_up_to
@@ -21,7 +20,7 @@ from tests.planner.cuttingstock.test_solve import Items, assigned, counts_up_to
 
 def by_pairs(demand: Demand, stocks: int, solves: int = 2_000) -> Choice:
     """A plan of so many stocks, from the hand rule's fills and the lengths' shares alone."""
-    share = proof_of(demand, demand.lengths, Stop(60))
+    share = Proof(demand.lengths, demand.capacity, demand.total)
     return paired(demand, best_fit(demand), [share], stocks, Stop(60), solves)
 
 

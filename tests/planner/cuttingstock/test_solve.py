@@ -7,19 +7,16 @@ from unittest.mock import patch
 
 import numpy as np
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from planner.cuttingstock import CspLimits, solve
-from planner.cuttingstock.bounds import by_halves, whole_worths
-from planner.cuttingstock.branch_patterns import branched
+from planner.cuttingstock.bounds import whole_worths
 from planner.cuttingstock.check import faults
-from planner.cuttingstock.column_generation import Root, generate, proof_of
-from planner.cuttingstock.dual_perturbation import spread
-from planner.cuttingstock.enumeration import list_fills
-from planner.cuttingstock.heuristics import best_fit, fullest
-from planner.cuttingstock.knapsack import best_fills, best_worth
+from planner.cuttingstock.column_generation import generate
+from planner.cuttingstock.heuristics import fullest
+from planner.cuttingstock.knapsack import best_fills
 from planner.cuttingstock.master import Master
 from planner.cuttingstock.values import Ints, demand_of
 from planner.stop import OutOfTime, Stop
@@ -164,24 +161,6 @@ def test_each_stock_filled_by_hand_is_the_fullest_around_its_longest_piece(
         assert not left.any()
 
 
-@given(small())
-@example((17, [(5, 2), (8, 3)]))  # No fill wastes so little: the list is empty.
-@settings(max_examples=60)
-def test_without_any_proof_all_full_fills_within_the_waste_are_listed(
-    problem: tuple[int, Items],
-) -> None:
-    demand = demand_of(*problem)
-    stocks = by_halves(demand)
-    spare = stocks * demand.capacity - demand.total
-    listed = list_fills(demand, [], stocks, 10**6, Stop(60))
-    counts = counts_up_to(demand.wanted)
-    room = demand.capacity - counts @ demand.lengths
-    more = ((counts < demand.wanted) & (demand.lengths <= room[:, None])).any(axis=1)
-    full = counts[(room >= 0) & (room <= spare) & ~more]
-    assert listed is not None
-    assert {row.tobytes() for row in listed} == {row.astype(np.int64).tobytes() for row in full}
-
-
 @pytest.mark.parametrize("seconds", [0.0, 0.02, 0.2])
 def test_out_of_time_the_answer_still_holds_and_its_bound_is_not_above_it(seconds: float) -> None:
     rng = random.Random(7)
@@ -202,54 +181,6 @@ def test_pricing_is_given_up_where_time_is_over_and_the_search_hands_back_what_i
     with patch("planner.stop.Stop.over", side_effect=chain([False, False], repeat(True))):
         given_up = generate(Master(demand), Stop(60))
     assert given_up.proof is None
-    assert not given_up.converged
-
-
-def test_two_of_three_pairs_that_do_not_fit_are_refuted_in_whole_numbers() -> None:
-    # Any two of three lengths fit in a stock: in fractions 1.5 stocks do, in whole numbers 2.
-    wanted, pairs = np.array([1, 1, 1]), np.array([[1, 1, 0], [1, 0, 1], [0, 1, 1]])
-    assert branched(wanted, pairs, 1, Stop(60), 100).answer == "refuted"
-    assert branched(wanted, pairs, 2, Stop(60), 100).answer == "found"
-
-
-def test_a_refutation_needs_its_branches() -> None:
-    # Two such triangles: in fractions 3 stocks do, in whole numbers 4.
-    pairs = np.array([[1, 1, 0], [1, 0, 1], [0, 1, 1]])
-    none = np.zeros_like(pairs)
-    both = np.vstack([np.hstack([pairs, none]), np.hstack([none, pairs])])
-    wanted = np.ones(6, np.int64)
-    assert branched(wanted, both, 3, Stop(60), 100).answer == "refuted"
-    assert branched(wanted, both, 3, Stop(60), 1).answer == "open"
-    assert branched(wanted, both, 4, Stop(60), 100).answer == "found"
-
-
-@st.composite
-def lists(draw: st.DrawFn) -> tuple[Ints, Ints]:
-    """What is wanted of a few lengths, and some fills of them."""
-    count = draw(st.integers(3, 7))
-    most = draw(st.sampled_from([1, 1, 3]))
-    row = st.lists(st.integers(0, most), min_size=count, max_size=count)
-    fills = draw(st.lists(row, min_size=3, max_size=12))
-    wanted = draw(st.lists(st.integers(1, most), min_size=count, max_size=count))
-    return np.array(wanted), np.array(fills)
-
-
-@given(lists())
-@settings(max_examples=150, deadline=None)
-def test_fills_are_chosen_or_refuted_as_an_independent_model_says(case: tuple[Ints, Ints]) -> None:
-    wanted, fills = case
-    # Every length may be cut from a stock alone.
-    columns = np.vstack([np.eye(len(wanted), dtype=np.int64), fills])
-    rows = LinearConstraint(columns.T, wanted, np.inf)
-    found = milp(np.ones(len(columns)), constraints=rows, integrality=np.ones(len(columns)))
-    fewest = int(np.rint(found.fun))
-    choice = branched(wanted, fills, fewest, Stop(60), 10_000)
-    assert choice.stocks is not None
-    assert len(choice.stocks) <= fewest
-    assert (choice.stocks.sum(axis=0) >= wanted).all()
-    used = {row.tobytes() for row in choice.stocks}
-    assert all(any((np.frombuffer(key, np.int64) <= row).all() for row in columns) for key in used)
-    assert branched(wanted, fills, fewest - 1, Stop(60), 10_000).answer == "refuted"
 
 
 @pytest.mark.parametrize(
@@ -285,28 +216,3 @@ def test_nonsense_is_refused_with_its_reason(capacity: int, wanted: Items, said:
 def test_nothing_wanted_takes_no_stock() -> None:
     result = solve(10, [])
     assert (result.value, result.bound, result.patterns) == (0, 0, ())
-
-
-@pytest.mark.parametrize("seed", range(5))
-def test_asking_less_of_what_fits_anywhere_tells_more_lengths_apart_and_every_proof_holds(
-    seed: int,
-) -> None:
-    # Threes that fill stocks without waste (made so): all lengths may be worth their share.
-    dice = np.random.default_rng(seed)
-    firsts = dice.choice(np.arange(260, 330), 12, replace=False)
-    seconds = dice.choice(np.arange(331, 400), 12, replace=False)
-    lengths = [*firsts.tolist(), *seconds.tolist(), *(1000 - firsts - seconds).tolist()]
-    demand = demand_of(1000, [(length, 1) for length in lengths])
-    stop = Stop(60)
-    master = Master(demand)
-    master.add(np.unique(best_fit(demand), axis=0))
-    share = Root(None, proof_of(demand, demand.lengths, stop), False)
-    root = generate(master, stop, start=share)
-    assert root.proof is not None
-    assert float(root.proof.ratio) == 12
-
-    proofs = [newest for _, newest in spread(master, root, stop)]
-    apart = [int((np.abs(p.worths / p.best - demand.lengths / 1000) > 1e-4).sum()) for p in proofs]
-    assert max(apart) >= len(demand.lengths) // 3
-    assert all(proof.best == best_worth(demand, proof.worths, stop) for proof in proofs)
-    assert all(proof.bound <= 12 for proof in proofs)
