@@ -5,27 +5,23 @@ pay is too little. What the rest can pay is counted on a grid, rounded so that i
 """
 
 from collections import defaultdict
-from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
 from planner.columns.pricing import Priced, priced_bound
-from planner.lp.dual_bound import proven_bound
 from planner.model.patterns import Pattern, TooMany, patterns_of_type
 from planner.model.pool import Pool
 from planner.model.subproblem import Stage
 from planner.stop import Stop
 
-__all__ = ["LISTED", "Near", "likely"]
+__all__ = ["Near"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
 # Lengths are counted so fine (um) for what the rest of a piece can pay.
 GRID = 100
-# What columns may lose is halved so often at most, until no more than so many do.
-HALVES, LISTED = 12, 20_000
 
 
 class Near:
@@ -51,33 +47,6 @@ class Near:
             raise TooMany
         spare = priced.total - priced.scale * least
         return _Lister(self.stage, priced, spare, (self.most, stop), self._several).pool()
-
-    def nearest(self, stop: Stop) -> Pool:
-        """The columns that lose so little that they are not too many: others are left out.
-
-        Raises:
-            TooMany: there are too many even of those that lose next to nothing.
-        """
-        total = 0 if self._priced is None else self._priced.total // self._priced.scale
-        for part in range(HALVES):
-            try:
-                return self.pool(total - (total >> part), stop)
-            except TooMany:
-                continue
-        raise TooMany
-
-
-def likely(stage: Stage, prices: Floats, count: int, stop: Stop) -> Pool:
-    """The columns that prices called for, then so many of those that lose least at them."""
-    called, near = stage.pool, stage.pool
-    if not called.complete:
-        try:
-            near = Near(stage, prices, LISTED).nearest(stop)
-        except TooMany:
-            return called
-    losses = proven_bound(replace(stage, pool=near), prices).loss
-    near = near.only(np.sort(np.argsort(-losses, kind="stable")[:count]))
-    return near if called.complete else called.with_more(near)
 
 
 class _Lister:

@@ -5,7 +5,6 @@ limit: whole uses still keep it. What to add up is told by pieces and rails, the
 """
 
 from dataclasses import dataclass, replace
-from typing import cast
 
 import numpy as np
 import numpy.typing as npt
@@ -34,14 +33,12 @@ WINDOW, STUCK = 5, 0.96
 class Rounded:
     """The best solution known, a proven bound, and the stage that solutions as good are left in.
 
-    The stage has the rows that hold something back. ``priced`` is what the sharpest prices prove
-    of its columns, None if nothing was; ``rounds`` is how often rows were added.
+    The stage has the rows that hold something back; ``rounds`` is how often rows were added.
     """
 
     chosen: Chosen
     bound: int
     stage: Stage
-    priced: Priced | None
     rounds: int
 
 
@@ -75,7 +72,7 @@ class _Rounding:
     ) -> None:
         self.stage, self.chosen, self.best, self.reached = stage, chosen, best, reached
         self.proven = best
-        self.table, self.sharpest = table_of(stage), cast(Priced | None, None)
+        self.table = table_of(stage)
         self.relaxed = Relaxed(self.table, _first(stage, losses))
 
     def goes_on(self, stop: Stop) -> bool:
@@ -102,9 +99,7 @@ class _Rounding:
         return len(rows) > 0
 
     def _proven(self, priced: Priced) -> None:
-        sharpest, step = self.sharpest, self.stage.step
-        if sharpest is None or priced.total * sharpest.scale < sharpest.total * priced.scale:
-            self.sharpest = priced
+        step = self.stage.step
         self.proven = priced.total // (priced.scale * step) * step
         self.best = min(self.best, self.proven)
 
@@ -112,7 +107,6 @@ class _Rounding:
         extras = len(self.table.gains) - len(near)
         self.relaxed.keep_columns(np.append(near, np.ones(extras, bool)))
         self.table, self.stage = self.table.only(near), self.stage.only(near)
-        self.sharpest = self.sharpest and self.sharpest.only(near)
 
     def result(self, rounds: int) -> Rounded:
         """What was found and proven; the rows added last are among those of the stage."""
@@ -125,7 +119,7 @@ class _Rounding:
         )
         stage = replace(self.stage, added=added)
         best = max(self.best, self.reached)
-        return Rounded(self.chosen, best, stage, self.sharpest, rounds)
+        return Rounded(self.chosen, best, stage, rounds)
 
 
 def new_rows(table: Table, stage: Stage, relaxed: Relaxed, values: Floats) -> tuple[Parts, Floats]:

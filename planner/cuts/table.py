@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from planner.labels.reduced_costs import Losses
 from planner.lp.dual_bound import exact_sum, fitting, in_whole_numbers
 from planner.model.subproblem import Stage
 
@@ -35,17 +34,6 @@ class Priced:
         """The columns that solutions of at least ``reached`` may use."""
         lost = self.best[stage.pool.kind] - self.left[: len(stage.pool)]
         return np.asarray(lost <= self.total - self.scale * reached)
-
-    def only(self, near: Bools) -> "Priced":
-        """Without the other columns."""
-        return replace(self, left=self.left[_and_extras(near, len(self.left))])
-
-    def losses(self, stage: Stage, least: int) -> Losses:
-        """What solutions of at least ``least`` may lose of these columns and extras."""
-        count, kinds = len(stage.pool), len(stage.rows.caps)
-        columns = self.best[stage.pool.kind] - self.left[:count]
-        budget = self.total - self.scale * least
-        return Losses(columns, self.best[:kinds], -self.left[count:], stage.rows.most, budget)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,61 +14,28 @@ filling is Gupta and Ho's, A new heuristic algorithm for the one-dimensional bin
 import random
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
 
-from planner.heuristics.subset_sums import fullest
+from planner.heuristics.filling import Contents, Cost, Filling, Rail, Stock, Use
 from planner.model.profile_model import Model
 from planner.score import Laid
 from planner.stop import Stop
 from planner.stretches import stretches
-from planner.values import Micrometres, Piece
-from planner.worth import Worth
+from planner.values import Piece
 
 __all__ = ["WholePieces"]
 
 # Rooms are counted in at most so many parts, rails rounded up: a few hundredths of a millimetre.
 PARTS = 32_000
-# Pieces taken up at once, unused ones offered, and rails of any batch offered at once to fill one.
-LEAST, MOST, SPARE, OFFERED = 2, 5, 8, 24
+# Pieces taken up at once, and unused ones offered.
+LEAST, MOST, SPARE = 2, 5, 8
 # Moves of one annealing, which begins from the best; how hot it begins (um); what a length of
 # stick counts beside worth.
 MOVES, HOT, WEIGHT = 2_000, 600_000.0, 2
-# How likely pieces come of one batch; of a frame's too; frames change their batch; the longest rail
-# begins a piece; offcuts come first.
-ALIKE, BY_FRAME, CHANGES, LONGEST, OFFCUTS = 0.6, 0.5, 0.3, 0.7, 0.7
+# How likely pieces come of one batch; of a frame's too; frames change it; offcuts come first.
+ALIKE, BY_FRAME, CHANGES, OFFCUTS = 0.6, 0.5, 0.3, 0.7
 
-Contents = tuple[tuple[int, ...], ...]
-Cost = tuple[int, int]
-
-
-@dataclass(frozen=True, slots=True)
-class Stock:
-    """One piece: its batch, what using it opens and loses, and the room of each stretch (um)."""
-
-    name: str
-    batch: str
-    opened: int
-    before: int
-    rooms: tuple[int, ...]
-    worth: Worth
-
-
-@dataclass(frozen=True, slots=True)
-class Rail:
-    """One rail to be laid: its frame and number there, what it takes (um), and in parts."""
-
-    frame: str
-    number: int
-    size: int
-    parts: int
-
-
-@dataclass(frozen=True, slots=True)
-class Use:
-    """Which rails lie on each stretch of a piece, and what that costs."""
-
-    contents: Contents
-    cost: Cost
+# All is laid anew so often at first; so full a batch may be, and how likely it has fewer frames.
+ANEW, FULL, FEWER = 150, 0.9, 0.5
 
 
 class WholePieces:
@@ -158,14 +125,17 @@ class WholePieces:
         return self.best_cost < before
 
     def _move(self) -> None:
-        taken = self._taken()
-        new = self._filled(taken)
+        if self.moves <= ANEW:
+            taken, new = list(self.uses), self._rebuilt()
+        else:
+            taken = self._taken()
+            new = self._filled(taken)
         self.work += PARTS
         if new is None:
             return
         gone, come = self._total([self.uses[n] for n in taken]), self._total(new.values())
         rise = WEIGHT * (come[0] - gone[0]) + come[1] - gone[1]
-        if rise > 0 and rise >= self.heat * self.rng.expovariate(1.0):
+        if rise > 0 and (self.moves <= ANEW or rise >= self.heat * self.rng.expovariate(1.0)):
             return
         for n in taken:
             del self.uses[n]
@@ -173,6 +143,50 @@ class WholePieces:
         self.cost = self.cost[0] - gone[0] + come[0], self.cost[1] - gone[1] + come[1]
         if self.cost < self.best_cost:
             self.best, self.best_cost = dict(self.uses), self.cost
+
+    def _rebuilt(self) -> dict[int, Use] | None:
+        """All rails laid anew, batch after batch, each with some of the frames tied to batches."""
+        must = self._shared()
+        free = [r for r, rail in enumerate(self.rails) if not self.ties[rail.frame]]
+        filling = Filling(self, free)
+        for batch in must:
+            if not filling.fill(must[batch], self._order(self.of_batch[batch])):
+                return None
+        rest = [n for n in range(len(self.stocks)) if n not in filling.found]
+        if filling.free and not filling.fill([], self._order(rest)):
+            return None
+        return filling.found
+
+    def _shared(self) -> dict[str, list[int]]:
+        """The rails of frames tied to batches, by batch: each as many as it may hold, or fewer."""
+        rng, batches = self.rng, list(self.of_batch)
+        rng.shuffle(batches)
+        tied: dict[str, list[int]] = {}
+        for r, rail in enumerate(self.rails):
+            if self.ties[rail.frame]:
+                tied.setdefault(rail.frame, []).append(r)
+        frames, must = list(tied), dict[str, list[int]]()
+        rng.shuffle(frames)
+        for batch in batches:
+            room = FULL * sum(sum(self.stocks[n].rooms) for n in self.of_batch[batch])
+            if rng.random() < FEWER:
+                room *= rng.random()
+            for frame in list(frames):
+                size = sum(self.rails[r].size for r in tied[frame])
+                if batch in self.ties[frame] and size <= room:
+                    room -= size
+                    frames.remove(frame)
+                    must.setdefault(batch, []).extend(tied[frame])
+        for frame in frames:
+            must.setdefault(rng.choice(self.ties[frame]), []).extend(tied[frame])
+        return must
+
+    def _order(self, pieces: list[int]) -> list[int]:
+        """Pieces at random, offcuts first or not."""
+        turns = self.rng.sample(pieces, len(pieces))
+        if self.rng.random() < OFFCUTS:
+            turns.sort(key=lambda n: self.stocks[n].opened > 0)
+        return turns
 
     def _taken(self) -> list[int]:
         """The pieces to be emptied: some of one batch or of any, and those of a frame's rails."""
@@ -195,7 +209,7 @@ class WholePieces:
         must, free = self._dealt(taken)
         batches = list(must)
         self.rng.shuffle(batches)
-        filling = _Filling(self, free)
+        filling = Filling(self, free)
         for batch in batches:
             mine = [n for n in taken if self.stocks[n].batch == batch]
             if not filling.fill(must[batch], self._turns(mine, batch)):
@@ -235,59 +249,3 @@ class WholePieces:
         if rng.random() < OFFCUTS:
             turns.sort(key=lambda n: self.stocks[n].opened > 0)
         return turns + [n for n in some if n not in turns]
-
-
-class _Filling:
-    """Pieces filled one after the other; ``free`` rails go wherever there is room."""
-
-    def __init__(self, search: WholePieces, free: list[int]) -> None:
-        self.search, self.free, self.found = search, free, dict[int, Use]()
-
-    def fill(self, must: list[int], turns: list[int]) -> bool:
-        """Lay all that must be laid (all free rails, if nothing must); whether it was possible."""
-        waiting, left, only_free = [n for n in turns if n not in self.found], list(must), not must
-        while waiting and (self.free if only_free else left):
-            last = self._cheapest(self.free if only_free else left, waiting)
-            n = waiting[0] if last is None else last
-            waiting.remove(n)
-            parts = []
-            for room in self.search.stocks[n].rooms:
-                held = self._held(left, room)
-                left = [r for r in left if r not in held]
-                self.free = [r for r in self.free if r not in held]
-                parts.append(tuple(held))
-            if any(parts):
-                self.found[n] = self.search.use(n, tuple(parts))
-        return not (self.free if only_free else left)
-
-    def _cheapest(self, rest: list[int], waiting: list[int]) -> int | None:
-        """The piece that costs least of those whose first stretch takes all that is left."""
-        search = self.search
-        need = sum(search.rails[r].size for r in rest)
-        fit = [n for n in waiting if search.stocks[n].rooms and search.stocks[n].rooms[0] >= need]
-        if not fit:
-            return None
-        none = {n: [()] * (len(search.stocks[n].rooms) - 1) for n in fit}
-        return min(fit, key=lambda n: search.use(n, (tuple(rest), *none[n])).cost)
-
-    def _held(self, must: list[int], room: int) -> list[int]:
-        """Rails for one stretch: all that must be laid and more, or those that fill it best."""
-        rails = self.search.rails
-        need = sum(rails[r].size for r in must)
-        if need <= room:
-            return must + self._fullest(self.free, room - need)
-        first = []
-        fit = [r for r in must if rails[r].size <= room]
-        if fit and self.search.rng.random() < LONGEST:
-            first = [max(fit, key=lambda r: rails[r].size)]
-            room -= rails[first[0]].size
-        return first + self._fullest([r for r in must + self.free if r not in first], room)
-
-    def _fullest(self, rails: list[Micrometres], room: int) -> list[int]:
-        search = self.search
-        size = room // search.unit
-        some = [r for r in rails if search.rails[r].parts <= size]
-        search.rng.shuffle(some)
-        del some[OFFERED:]
-        search.work += size * (len(some) + 1)
-        return [some[k] for k in fullest([search.rails[r].parts for r in some], size)]

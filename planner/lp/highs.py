@@ -1,4 +1,4 @@
-"""HiGHS, the floating solver of linear and mixed-integer programs. The only module that has it.
+"""HiGHS, the floating solver of linear programs. The only module that has it.
 
 What it finds is a proposal: values are rounded and checked in whole numbers, and bounds are
 proven again in whole numbers from its duals, by those who call it.
@@ -66,8 +66,6 @@ class LinearProgram:
         for option, value in (
             ("threads", 1),
             ("random_seed", seed),
-            ("mip_rel_gap", 0.0),
-            ("mip_abs_gap", 0.0),
             ("presolve", "off"),
         ):
             self._solver.setOptionValue(option, value)
@@ -152,34 +150,6 @@ class LinearProgram:
             self._solver.clearSolver()
         return self._run(stop)
 
-    def solve_whole(self, stop: Stop, start: Ints | None = None, nodes: int = 10_000) -> Found:
-        """The best in whole numbers, from a known solution ``start`` if there is one.
-
-        ``nodes`` limits the work, so that the same question has the same answer anywhere.
-        """
-        import highspy
-
-        count = self._solver.getNumCol()
-        kinds = np.full(count, highspy.HighsVarType.kInteger)
-        self._solver.changeColsIntegrality(count, np.arange(count, dtype=np.int32), kinds)
-        self._solver.setOptionValue("mip_max_nodes", nodes)
-        self._solver.setOptionValue("presolve", "choose")
-        if start is not None:
-            known = highspy.HighsSolution()
-            known.col_value = [float(v) for v in start]
-            self._solver.setSolution(known)
-
-        def asked(event: Any) -> None:
-            # While this runs Python sees a Ctrl-C, which it does not while HiGHS does.
-            if stop.over():
-                event.interrupt()
-
-        self._solver.cbMipInterrupt += asked
-        try:
-            return self._run(stop)
-        finally:
-            self._solver.cbMipInterrupt -= asked
-
     def _run(self, stop: Stop) -> Found:
         import highspy
 
@@ -190,7 +160,6 @@ class LinearProgram:
         names = {
             known.kOptimal: "optimal", known.kInfeasible: "infeasible",
             known.kTimeLimit: "limit", known.kIterationLimit: "limit",
-            known.kSolutionLimit: "limit", known.kInterrupt: "limit",
         }  # fmt: skip
         solution = self._solver.getSolution()
         return Found(

@@ -1,5 +1,6 @@
 """One profile planned: the hand rule first, then the exact choice of columns, then the reasons."""
 
+import math
 import time
 from collections.abc import Sequence
 from dataclasses import replace
@@ -8,6 +9,7 @@ from planner.columns.pricing import seeded
 from planner.explain.pins import why_pinned
 from planner.explain.reasons import why_opened, why_short
 from planner.heuristics.best_fit import hand_laid, loose_bounds
+from planner.heuristics.whole_pieces import WholePieces
 from planner.lp.threads import one_thread
 from planner.model.patterns import TooMany
 from planner.model.pool import pool_of
@@ -17,17 +19,19 @@ from planner.model.subproblem import Chosen
 from planner.model.translate import chosen_of, laid_of
 from planner.score import Laid, cuts_of, score_of
 from planner.search.aims import Outcome, fewest, search
-from planner.search.gap_loop import too_large
-from planner.search.improver import filled_anew
 from planner.sorting import by_due
 from planner.stop import Stop
 from planner.values import Plan, Problem, Proof, Score
 
 __all__ = ["plan_profile"]
 
-# Above so many columns they are made as they are called for; so many are listed if that fails, and
-# at once where there is too much to be gone through anyway.
-FEW_COLUMNS, MOST_COLUMNS = 40_000, 400_000
+# Above so many columns they are made as they are called for.
+MOST_COLUMNS = 40_000
+# Sets of rails that may be asked for, above which pieces are filled anew before the exact search;
+# sums of that, and of what comes after; so much of the time is for it, of the rest for the search.
+MANY = 2**45
+QUICK, THOROUGH = 400_000_000, 400_000_000_000
+PART, EXACT = 0.4, 0.6
 
 
 def plan_profile(problem: Problem, stop: Stop) -> Plan:
@@ -63,36 +67,45 @@ def aims_of(model: Model) -> tuple[Aim, ...]:
     return (*tiers, Aim("opened", opened=-1, known=0), Aim("worth", gain=1))
 
 
+def of_many(model: Model) -> bool:
+    """Whether so many sets of rails may be asked that neighbours are worth a look at once."""
+    return math.prod(asked + 1 for asked in model.item_asked) > MANY
+
+
 def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]:
+    """Where the rails lie, what is proven at best, and whether as many frames are cut as can be.
+
+    Pieces filled anew come before the exact search, and take what time it leaves.
+    """
     model = model_of(problem)
-    rows, aims = rows_of(model), aims_of(model)
-    start = chosen_of(rows, filled_anew(model, hand, stop))
-    outcome = _searched(rows, aims, start, stop)
+    rows, aims, exact = rows_of(model), aims_of(model), stop
+    if of_many(model):
+        hand = _filled_anew(model, hand, QUICK, stop.within(PART * stop.left()))
+        exact = stop.within(EXACT * stop.left())
+    outcome = _searched(rows, aims, chosen_of(rows, hand), exact)
     laid = laid_of(rows, outcome.pool, fewest(rows, outcome, aims, stop))
+    if outcome.bounds != outcome.reached:
+        laid = _filled_anew(model, laid, THOROUGH, stop)
+    tiers = len(model.tiers)
+    sure = outcome.bounds[:tiers] == outcome.reached[:tiers]
     reached = score_of(problem, cuts_of(problem, laid))
-    return laid, _bounds(problem, model, outcome, reached), _met(outcome)
+    return laid, _bounds(problem, model, outcome, reached), sure
+
+
+def _filled_anew(model: Model, laid: Laid, work: int, stop: Stop) -> Laid:
+    """A plan no worse that cuts the same frames, after so many sums."""
+    search = WholePieces(model, laid)
+    search.improve(work, stop)
+    return search.laid()
 
 
 def _searched(rows: Rows, aims: Sequence[Aim], start: Chosen, stop: Stop) -> Outcome:
     """The best choice over all columns if they are few, else over those that prices call for."""
-    large = too_large(rows.model)
-    try:
-        columns = MOST_COLUMNS if large else FEW_COLUMNS
-        return search(rows, pool_of(rows.model, columns, stop), aims, start, stop)
-    except TooMany:
-        outcome = search(rows, seeded(rows, start), aims, start, stop)
-    if _met(outcome) or stop.over() or large:
-        return outcome
     try:
         pool = pool_of(rows.model, MOST_COLUMNS, stop)
     except TooMany:
-        return outcome
-    return search(rows, pool, aims, outcome.chosen, stop)
-
-
-def _met(outcome: Outcome) -> bool:
-    """Every aim reached its bound, due date by due date."""
-    return outcome.bounds == outcome.reached
+        pool = seeded(rows, start)
+    return search(rows, pool, aims, start, stop)
 
 
 def _bounds(problem: Problem, model: Model, outcome: Outcome, reached: Score) -> Score:

@@ -1,13 +1,14 @@
 """The last aim of random days, as the hand rule leaves it, and its best solution without rows."""
 
 from functools import cache
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+from scipy.optimize import Bounds, LinearConstraint, milp
 
 from planner.columns.restricted_master import prices_of
 from planner.heuristics.best_fit import hand_laid
-from planner.labels.sweep import Sweep
 from planner.lp.dual_bound import proven_bound
 from planner.model.pool import pool_of
 from planner.model.profile_model import model_of
@@ -39,10 +40,24 @@ def last_stage(seed: int) -> tuple[Stage, Floats, Chosen, int]:
 
 @cache
 def best_of(seed: int) -> tuple[Chosen, int]:
-    """The best solution of that aim, found without any rows added, and what it reaches."""
-    stage, prices, start, _ = last_stage(seed)
-    found = Sweep(stage, prices, stage.value(start), (10**6, 10**8, Stop(60)), False)
-    best = found.best()
-    assert found.whole
-    assert best is not None
+    """The best solution of that aim, found by SciPy over all columns, and what it reaches."""
+    stage, _, _, _ = last_stage(seed)
+    kinds = np.zeros((len(stage.rows.caps), len(stage.pool)))
+    kinds[stage.pool.kind, np.arange(len(stage.pool))] = 1
+    none = np.zeros((len(kinds), len(stage.rows.most)))
+    table = np.block([[stage.extra_block, stage.block()], [none, kinds]])
+    low = [-np.inf if v is None else v for v in stage.low] + [0] * len(kinds)
+    high = [np.inf if v is None else v for v in stage.high] + stage.rows.caps.tolist()
+    most = np.concatenate([stage.rows.most, stage.rows.caps[stage.pool.kind]])
+    found: Any = milp(
+        -np.concatenate([stage.extra_gains, stage.gains]).astype(float),
+        constraints=LinearConstraint(table, low, high), bounds=Bounds(0, most),
+        integrality=np.ones(len(most)), options={"mip_rel_gap": 0},
+    )  # fmt: skip
+    assert found.status == 0, found.message
+    values = np.rint(found.x).astype(np.int64)
+    extras, uses = values[: len(stage.rows.most)], values[len(stage.rows.most) :]
+    used = np.flatnonzero(uses)
+    assert stage.fits(used, uses[used], extras)
+    best = stage.chosen(used, uses[used], extras)
     return best, stage.value(best)

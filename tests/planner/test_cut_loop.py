@@ -1,6 +1,5 @@
 """Rows rounded down: whole uses keep them, and the bound they prove is never beaten."""
 
-from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
@@ -12,7 +11,6 @@ from planner.branching.tree import Tree
 from planner.cuts.cut_loop import new_rows, rounded
 from planner.cuts.cut_lp import Relaxed
 from planner.cuts.table import table_of
-from planner.labels.sweep import Sweep
 from planner.stop import Stop
 from tests.planner.stages import best_of, last_stage
 
@@ -39,21 +37,6 @@ def test_the_best_solution_keeps_all_rows_that_were_added(seed: int) -> None:
     tree = Tree(near, start, least - 1)
     tree.grow(1_000, Stop(60))
     assert tree.reached == tree.bound == near.value(tree.chosen) == least
-
-
-@pytest.mark.parametrize("seed", range(40))
-def test_what_is_spent_by_sharper_prices_leaves_the_best_solution_in(seed: int) -> None:
-    stage, prices, start, bound = last_stage(seed)
-    _, least = best_of(seed)
-    sharp = rounded(stage, start, bound, least, Stop(60))
-    assert sharp.bound >= least
-    near, losses = replace(sharp.stage, added=None), None
-    if sharp.priced:
-        losses = sharp.priced.losses(near, least)
-        assert losses.budget >= 0
-    found = Sweep(near, prices, least, (10_000, 10**7, Stop(60)), True, losses).best()
-    assert found is not None
-    assert near.value(found) == least
 
 
 @pytest.mark.parametrize("seed", range(40))

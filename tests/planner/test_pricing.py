@@ -7,7 +7,8 @@ import pytest
 
 from planner import faults, plan
 from planner.columns import pricing
-from planner.columns.pricing import called_for, price_bound, seeded
+from planner.columns.enumeration import Near
+from planner.columns.pricing import called_for, price_bound, priced_bound, seeded
 from planner.heuristics.best_fit import hand_laid
 from planner.lp.dual_bound import proven_bound
 from planner.model.pool import pool_of
@@ -62,6 +63,26 @@ def test_a_column_called_for_is_one_of_all_ways_to_cut_and_gains_the_same(seed: 
     made = called_for(stage, prices, np.zeros(len(rows.caps))).pool
     for j in range(len(made)):
         assert pool.gain[pool.number(made.key(j))] >= made.gain[j]
+
+
+@pytest.mark.parametrize("seed", range(400, 420))
+def test_no_column_within_the_gap_is_missing_from_those_listed(seed: int) -> None:
+    problem = random_day(seed)
+    model = model_of(problem)
+    rows, every = rows_of(model), pool_of(model, 100_000, Stop(60))
+    stage = Stage(rows, every, aims_of(model)[-1], ())
+    prices = -np.random.default_rng(seed).uniform(0, 4e5, len(stage.low))
+    priced = priced_bound(stage, prices)
+    assert priced is not None
+    reached = stage.value(chosen_of(rows, hand_laid(problem)))
+    near = Near(stage, prices, 100_000).pool(reached, Stop(60))
+    listed = {near.key(j): int(near.gain[j]) for j in range(len(near))}
+    spare = priced.total - priced.scale * reached
+    whole = np.rint(prices * priced.scale).astype(np.int64)
+    left = priced.scale * stage.gains - stage.priced(whole)
+    lost = np.maximum(0, priced.best)[every.kind] - left
+    for j in np.flatnonzero(lost <= spare).tolist():
+        assert listed[every.key(j)] == every.gain[j]
 
 
 def test_a_laid_out_piece_of_three_stretches_is_taken_as_it_lies() -> None:

@@ -1,8 +1,11 @@
 """The neighbourhood search: never worse than what it began from, always a plan the judge passes."""
 
+import random
+
 import pytest
 
 from demo.bench import sizes
+from demo.bench.filler import Try
 from planner import faults, hand_plan, plan
 from planner.heuristics.best_fit import hand_laid
 from planner.heuristics.subset_sums import fullest
@@ -54,6 +57,15 @@ def test_a_show_opens_much_less_than_by_hand(ties: str) -> None:
     search = WholePieces(model_of(problem), laid)
     search.improve(20 * WORK, Stop(600))
     assert judged(problem, search).stick_opened <= 0.95 * before.stick_opened
+
+
+def test_a_show_of_bound_frames_opens_no_more_than_a_patient_filler() -> None:
+    problem = sizes.show(0, 16, "bound")
+    laid = [Try(problem, random.Random(seed)).laid() for seed in range(60)]
+    filled = [score_of(problem, cuts_of(problem, found)) for found in laid if found is not None]
+    search = WholePieces(model_of(problem), hand_laid(problem))
+    search.improve(10 * WORK, Stop(600))
+    assert judged(problem, search).stick_opened <= min(score.stick_opened for score in filled)
 
 
 def test_the_same_work_makes_the_same_plan() -> None:

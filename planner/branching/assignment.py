@@ -1,0 +1,199 @@
+"""The least length of sticks opened, by OR-Tools' CP-SAT: how many of each item on which piece.
+
+Beside the choice of columns this is the plain model: a count for each item and stretch, the same
+rows over what all pieces yield. Whole numbers throughout, so that what CP-SAT proves is proven. The
+only module of the planner that has OR-Tools, through the part that loads no tables of data. One
+worker, so that the same question has the same answer every time.
+"""
+
+import threading
+from collections import Counter
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from planner.model.rows import Aim
+from planner.model.subproblem import Chosen, Counts, Stage
+from planner.stop import Stop
+
+__all__ = ["fewest_opened"]
+
+NO_LIMIT = 2**60
+# Above so many counts the model is too large to be a help.
+MOST = 20_000
+
+
+def fewest_opened(
+    stage: Stage, chosen: Chosen, best: int, stop: Stop, work: float
+) -> tuple[Chosen, int]:
+    """The best for the aim of sticks opened, and its bound; ``best`` is a bound known before.
+
+    ``work`` limits CP-SAT's deterministic time, so that the clock is only the guard.
+    """
+    model = _Assignment(stage)
+    if len(model.proto.variables) > MOST or stop.over():
+        return chosen, best
+    response = model.solved(-best, -stage.value(chosen), stop, work)
+    if response is None:
+        return chosen, best
+    bound = min(best, -int(np.ceil(response.best_objective_bound - 0.5)))
+    if -round(response.objective_value) <= stage.value(chosen):
+        return chosen, bound
+    return model.chosen(list(response.solution)), bound
+
+
+@dataclass(frozen=True, slots=True)
+class _Copy:
+    """One piece of a kind: whether it is used, and its variables by item and by stretch."""
+
+    kind: int
+    used: int
+    items: dict[int, int]
+    rails: list[dict[int, int]] = field(default_factory=list)
+
+
+class _Assignment:
+    """The model of a stage: extras, then each piece with its counts; rows as of the columns."""
+
+    def __init__(self, stage: Stage) -> None:
+        import ortools.sat.python.cp_model_helper as cp
+
+        self.stage, self.rows, self.model = stage, stage.rows, stage.rows.model
+        self._cp: Any = cp
+        self.proto: Any = cp.CpModelProto()
+        self.extras = [self._count(int(most)) for most in self.rows.most]
+        kinds = [t for t, kind in enumerate(self.model.types) if kind.stretches]
+        self.copies = [copy for t in kinds for copy in self._kind(t)]
+        self._rows()
+
+    def _count(self, most: int) -> int:
+        self.proto.variables.add().domain.extend([0, most])
+        return len(self.proto.variables) - 1
+
+    def _sum(self, terms: dict[int, int], low: int, high: int) -> None:
+        row = self.proto.constraints.add().linear
+        row.vars.extend(list(terms))
+        row.coeffs.extend(list(terms.values()))
+        row.domain.extend([low, high])
+
+    def _kind(self, kind: int) -> list[_Copy]:
+        """The pieces of a kind, used in turn."""
+        found: list[_Copy] = []
+        for _ in range(int(self.rows.caps[kind])):
+            found.append(self._piece(kind))
+            if len(found) > 1:
+                self._sum({found[-2].used: 1, found[-1].used: -1}, 0, NO_LIMIT)
+        return found
+
+    def _piece(self, kind: int) -> _Copy:
+        model, piece = self.model, self.model.types[kind]
+        sizes, lengths = model.item_sizes, len(model.lengths)
+        used = self._count(1)
+        rooms = [stretch + model.allowance for stretch in piece.stretches]
+        items = {}
+        for item, asked in enumerate(model.item_asked):
+            whole = item >= lengths
+            if whole and kind not in model.groups[model.bundles[item - lengths]].types:
+                continue
+            fits = (
+                sum(room // sizes[item] for room in rooms)
+                if not whole
+                else sum(rooms) // sizes[item]
+            )
+            if min(asked, fits):
+                items[item] = self._count(min(asked, fits))
+        copy = _Copy(kind, used, items)
+        if len(rooms) == 1:
+            self._sum({items[i]: sizes[i] for i in items} | {used: -rooms[0]}, -NO_LIMIT, 0)
+        else:
+            self._stretches(copy, rooms)
+        return copy
+
+    def _stretches(self, copy: _Copy, rooms: list[int]) -> None:
+        """Every rail of a piece lies on one of its stretches."""
+        model, lengths = self.model, len(self.model.lengths)
+        for room in rooms:
+            own = {
+                i: self._count(min(model.asked[i], room // model.item_sizes[i]))
+                for i in range(lengths)
+            }
+            self._sum(
+                {v: model.item_sizes[i] for i, v in own.items()} | {copy.used: -room}, -NO_LIMIT, 0
+            )
+            copy.rails.append(own)
+        for i in range(lengths):
+            terms = {own[i]: 1 for own in copy.rails}
+            for item, v in copy.items.items():
+                rails = (
+                    int(item == i)
+                    if item < lengths
+                    else model.groups[model.bundles[item - lengths]].rails[i]
+                )
+                if rails:
+                    terms[v] = -rails
+            self._sum(terms, 0, 0)
+
+    def _rows(self) -> None:
+        """The rows of the stage, over what all pieces yield."""
+        stage, rows = self.stage, self.rows
+        block, count = stage.extra_block, len(rows.high)
+        terms = [{v: int(n) for v, n in zip(self.extras, row, strict=True) if n} for row in block]
+        for copy in self.copies:
+            at = rows.item_rows(int(rows.batch_of[copy.kind]))
+            for item, v in copy.items.items():
+                terms[at[item]][v] = 1
+            opened = self.model.types[copy.kind].opened
+            for n, held in enumerate(stage.held):
+                aim = held.aim
+                adds = (
+                    aim.opened * opened + aim.sticks * (opened > 0) if isinstance(aim, Aim) else 0
+                )
+                if adds:
+                    terms[count + n][copy.used] = adds
+        for own, low, high in zip(terms, stage.low, stage.high, strict=True):
+            self._sum(own, -NO_LIMIT if low is None else low, NO_LIMIT if high is None else high)
+
+    def solved(self, low: int, high: int, stop: Stop, work: float) -> Any:
+        """CP-SAT's answer for a length opened between two; None where it has none."""
+        opened = {c.used: self.model.types[c.kind].opened for c in self.copies}
+        opened = {v: length for v, length in opened.items() if length}
+        self._sum(opened, low, high)
+        self.proto.objective.vars.extend(list(opened))
+        self.proto.objective.coeffs.extend(list(opened.values()))
+        limits: Any = self._cp.SatParameters()
+        limits.num_workers, limits.catch_sigint_signal = 1, False
+        limits.max_deterministic_time, limits.max_time_in_seconds = work, max(0.01, stop.left())
+        solver: Any = self._cp.SolveWrapper()
+        solver.set_parameters(limits)
+        response = _run(solver, self.proto, stop)
+        # Values and bounds are read only where there is a solution: else they are garbage.
+        known = (self._cp.OPTIMAL, self._cp.FEASIBLE)
+        return response if response is not None and response.status in known else None
+
+    def chosen(self, values: list[int]) -> Chosen:
+        """A solution of the model as columns and extras."""
+        width, uses = len(self.model.item_sizes), Counter[tuple[int, Counts]]()
+        splits: dict[tuple[int, Counts], tuple[Counts, ...]] = {}
+        for copy in self.copies:
+            counts = tuple(values[copy.items[i]] if i in copy.items else 0 for i in range(width))
+            if any(counts):
+                key = copy.kind, counts
+                uses[key] += 1
+                if copy.rails:
+                    splits[key] = tuple(
+                        tuple(values[v] for v in own.values()) for own in copy.rails
+                    )
+        return Chosen(dict(uses), np.array([values[v] for v in self.extras], np.int64), splits)
+
+
+def _run(solver: Any, proto: Any, stop: Stop) -> Any:
+    """Solve in a thread of its own, so that a Ctrl-C is heard while the solver works."""
+    found: list[Any] = []
+    thread = threading.Thread(target=lambda: found.append(solver.solve(proto)), daemon=True)
+    thread.start()
+    while thread.is_alive():
+        thread.join(0.05)
+        if stop.told.is_set():
+            solver.stop_search()
+    return found[0] if found else None

@@ -1,1 +1,0 @@
-"""All choices of columns that lose little, gone through as labels: dynamic programming."""
