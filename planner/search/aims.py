@@ -27,6 +27,8 @@ Floats = npt.NDArray[np.float64]
 # Work limits, so that the same problem ends alike anywhere: columns that a search in whole
 # numbers takes at once, and its branches.
 WIDEST, BRANCHING = 20_000, 1_000_000
+# Branches at most, and of a dive.
+BRANCHES, DIVE = 4_000, 200
 # CP-SAT's work for the least of sticks.
 WORK = 1.0
 
@@ -137,24 +139,38 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
     if best is None:
         return Improved(chosen, best, _only(stage, prices, reached))
     if of_sticks:
-        best = best_opened(stage.rows, best, reached)
-        if best > reached:
-            chosen, best = fewest_opened(stage, chosen, best, stop, WORK)
-            stage = replace(stage, pool=holding(stage.rows, stage.pool, chosen))
-            reached = stage.value(chosen)
+        stage, chosen, best = _fewest_sticks(stage, prices, (chosen, best), stop)
+        reached = stage.value(chosen)
     # Of frames alone there is little to tell columns apart by: too many are near to be listed.
     if (last or best > reached) and (stage.pool.complete or _asks(stage.aim)[1]):
         found = narrowed(stage, prices, chosen, best, stop)
         stage, chosen, best = replace(stage, pool=found.pool), found.chosen, found.bound
     if best > stage.value(chosen):
         stop.say(gap(stage.aim, stage.value(chosen), best))
-        chosen, best = _branched(stage, prices, (chosen, best), stop)
+        # Where ways to cut are missing nothing is proven: what is found soon will do.
+        most = BRANCHES if stage.pool.complete else BRANCHES // 4
+        chosen, best = _branched(stage, prices, (chosen, best), stop, most)
         best = best_opened(stage.rows, best, stage.value(chosen)) if of_sticks else best
     reached = stage.value(chosen)
     if of_sticks and best == reached and not stage.pool.complete:
         stage = replace(stage, pool=opening_no_more(stage, chosen, stop) or stage.pool)
     idle = frozenset() if last else _idle(stage, prices, reached)
     return Improved(chosen, best, _only(stage, prices, reached), idle)
+
+
+def _fewest_sticks(
+    stage: Stage, prices: Floats, known: tuple[Chosen, int], stop: Stop
+) -> tuple[Stage, Chosen, int]:
+    """The least of sticks as far as a dive and CP-SAT find it, with the columns for it."""
+    chosen, best = known
+    best = best_opened(stage.rows, best, stage.value(chosen))
+    if best > stage.value(chosen) and not stage.pool.complete:
+        # Where pieces are many a dive over the columns called for is quicker than CP-SAT.
+        chosen, _ = _branched(stage, prices, (chosen, best), stop, DIVE)
+    if best > stage.value(chosen):
+        chosen, best = fewest_opened(stage, chosen, best, stop, WORK)
+        stage = replace(stage, pool=holding(stage.rows, stage.pool, chosen))
+    return stage, chosen, best
 
 
 def _only(stage: Stage, prices: Floats, reached: int) -> Pool:
@@ -174,22 +190,20 @@ def _idle(stage: Stage, prices: Floats, reached: int) -> frozenset[int]:
 
 
 def _branched(
-    stage: Stage, prices: Floats, known: tuple[Chosen, int], stop: Stop
+    stage: Stage, prices: Floats, known: tuple[Chosen, int], stop: Stop, most: int
 ) -> tuple[Chosen, int]:
     """A better solution by branching, and a better bound where the pool is complete."""
     chosen, best = known
     narrow = replace(stage, pool=_only(stage, prices, stage.value(chosen)))
     if len(narrow.pool) > WIDEST:
         return known
-    # Where ways to cut are missing nothing is proven: what is found soon will do.
-    branches = _branches(narrow) // (1 if stage.pool.complete else 4)
-    chosen, bound = best_in_tree(narrow, chosen, stop, branches)
+    chosen, bound = best_in_tree(narrow, chosen, stop, min(most, _branches(narrow)))
     return chosen, best if bound is None or not stage.pool.complete else min(best, bound)
 
 
 def _branches(stage: Stage) -> int:
     """Branches for about the same work whatever the number of columns."""
-    return min(4_000, max(100, BRANCHING // (50 + len(stage.pool))))
+    return min(BRANCHES, max(100, BRANCHING // (50 + len(stage.pool))))
 
 
 def _least(*bounds: int | None) -> int | None:
