@@ -15,8 +15,8 @@ __all__ = ["main"]
 COMMANDS = "import stockroom.cli"
 EVERYTHING = (
     "import stockroom.cli, stockroom.record.schema, stockroom.services.morning.day_plan, "
-    "planner.search.profile, alembic, highspy, numpy, ortools.sat.python.cp_model_helper, rich.console, "
-    "rich.table, sqlmodel"
+    "planner.search.profile, alembic, highspy, numpy, ortools.sat.python.cp_model_helper, "
+    "rich.console, rich.table, sqlmodel"
 )
 RUNS = 9
 

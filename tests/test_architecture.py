@@ -277,13 +277,11 @@ LENGTHS = {
 }  # fmt: skip
 """Names that are a length's, unless the module says otherwise."""
 NO_LENGTHS = {
-    "planner.labels.frame_choices": "width", "planner.labels.meet_in_middle": "width",
-    "planner.search.narrowing": "width", "planner.search.gap_loop": "gap",
     "stockroom.buying.order_terms": "gap", "stockroom.frame.standard_sizes": "width height",
     "stockroom.paper.codes": "across", "stockroom.units.texts": "longest",
     "stockroom.record.jobs": "rails", "stockroom.worth.choose_batch": "rails",
 }  # fmt: skip
-"""What is lost there, money, half inches, dots of a code, characters, rails by number."""
+"""Money, half inches, dots of a code, characters, rails by number."""
 
 
 def slots(tree: ast.AST) -> Iterator[tuple[str, str, str]]:

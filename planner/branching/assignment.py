@@ -50,7 +50,7 @@ class _Copy:
     kind: int
     used: int
     items: dict[int, int]
-    rails: list[dict[int, int]] = field(default_factory=list)
+    placed: list[dict[int, int]] = field(default_factory=list)
 
 
 class _Assignment:
@@ -121,9 +121,9 @@ class _Assignment:
             self._sum(
                 {v: model.item_sizes[i] for i, v in own.items()} | {copy.used: -room}, -NO_LIMIT, 0
             )
-            copy.rails.append(own)
+            copy.placed.append(own)
         for i in range(lengths):
-            terms = {own[i]: 1 for own in copy.rails}
+            terms = {own[i]: 1 for own in copy.placed}
             for item, v in copy.items.items():
                 rails = (
                     int(item == i)
@@ -180,9 +180,9 @@ class _Assignment:
             if any(counts):
                 key = copy.kind, counts
                 uses[key] += 1
-                if copy.rails:
+                if copy.placed:
                     splits[key] = tuple(
-                        tuple(values[v] for v in own.values()) for own in copy.rails
+                        tuple(values[v] for v in own.values()) for own in copy.placed
                     )
         return Chosen(dict(uses), np.array([values[v] for v in self.extras], np.int64), splits)
 

@@ -105,10 +105,10 @@ class Filling:
             room -= rails[first[0]].size
         return first + self._fullest([r for r in must + self.free if r not in first], room)
 
-    def _fullest(self, rails: list[int], room: int) -> list[int]:
+    def _fullest(self, offered: list[int], room: int) -> list[int]:
         search = self.search
         size = room // search.unit
-        some = [r for r in rails if search.rails[r].parts <= size]
+        some = [r for r in offered if search.rails[r].parts <= size]
         search.rng.shuffle(some)
         del some[OFFERED:]
         search.work += size * (len(some) + 1)
