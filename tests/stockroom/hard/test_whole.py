@@ -1,0 +1,164 @@
+"""What is made is whole or not at all: processes are killed at each call that touches the disk."""
+
+import os
+import shutil
+import signal
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy import Engine, event
+
+from stockroom.files import new_file
+from stockroom.record.database import engine_for, reading
+from stockroom.refusals import StockroomError
+from stockroom.services.catalogue.load import starter
+from stockroom.services.catalogue.save import save
+from stockroom.services.record.backup import back_up, opened_copy
+from stockroom.services.record.export import export_record, import_record
+from stockroom.services.record.proof import faults_of
+from stockroom.services.record.restore import restore
+from stockroom.services.shop import open_shop, set_up
+from tests.stockroom.hard.shopwork import MONDAY, sticks
+
+pytestmark = pytest.mark.unaudited
+
+DAMAGED = b"SQLite format 3\x00" + b"\x5a" * 9000
+NEW = ("setup", "import", "export", "save")
+"""What refuses a file that is there already."""
+CALLS = ("open", "fsync", "link", "replace", "unlink", "rename", "mkdir", "rmdir")
+"""What a process may be killed just before; and at each statement of a database as well."""
+Do = Callable[[Path], object]
+
+
+def child(folder: Path, do: Do, die_at: int) -> int:
+    """Does it in a process of its own that kills itself at its n-th call; gives how it ended.
+
+    One that comes to its end writes down how many calls it made.
+    """
+    pid = os.fork()
+    if pid:
+        return os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
+    left = [die_at]
+
+    def count(*_told: object) -> None:
+        left[0] -= 1
+        if left[0] == 0:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+    def counted(call: Callable[..., Any]) -> Callable[..., Any]:
+        def called(*told: Any, **more: Any) -> Any:
+            count()
+            return call(*told, **more)
+
+        return called
+
+    for name in CALLS:
+        setattr(os, name, counted(getattr(os, name)))
+    event.listen(Engine, "before_cursor_execute", count)
+    try:
+        do(folder)
+    except StockroomError:
+        os._exit(3)
+    except BaseException:
+        os._exit(4)
+    folder.with_name("calls").write_text(str(die_at - left[0]))
+    os._exit(0)
+
+
+def ready(folder: Path, stocked_file: Path) -> None:
+    """A shop with a backup, and one whose record is damaged."""
+    shutil.copyfile(stocked_file, folder / "shop.db")
+    shop = open_shop(str(folder / "shop.db"), "ada", MONDAY)
+    sticks(shop, 3)
+    shutil.copyfile(back_up(shop, folder / "b").path, folder / "copy.db")
+    export_record(shop, folder / "copy.jsonl")
+    (folder / "bad.db").write_bytes(DAMAGED)
+
+
+TASKS: dict[str, tuple[Do, str]] = {
+    "backup": (lambda f: back_up(open_shop(str(f / "shop.db"), "ada"), f / "new"), "new/*"),
+    "setup": (lambda f: set_up(str(f / "new.db"), "ada", {}, MONDAY, also=starter), "new.db"),
+    "export": (lambda f: export_record(open_shop(str(f / "shop.db"), "ada"), f / "new.jsonl"),
+               "new.jsonl"),
+    "import": (lambda f: import_record(str(f / "new.db"), f / "copy.jsonl"), "new.db"),
+    "restore": (lambda f: restore(str(f / "shop.db"), f / "copy.db", newer=True), "shop.db"),
+    "damaged": (lambda f: restore(str(f / "bad.db"), f / "copy.db", newer=True), "bad.db"),
+    "save": (lambda f: save(open_shop(str(f / "shop.db"), "ada"), "rack", f / "new.csv"),
+             "new.csv"),
+}  # fmt: skip
+
+
+def whole(path: Path) -> bool:
+    """True where a file that has its name is all that it should be."""
+    if path.suffix == ".csv":
+        return path.read_text().count("\n") == 4
+    if path.suffix == ".jsonl" or "backup" in path.name:
+        with opened_copy(path):
+            return True
+    with reading(engine_for(str(path))) as session:
+        return faults_of(session) == []
+
+
+@pytest.mark.parametrize("task", TASKS)
+def test_what_a_killed_process_made_is_whole_or_not_there_and_the_next_one_works(
+    stocked_file: Path, tmp_path: Path, task: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TMPDIR", str(tmp_path))
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    monkeypatch.setattr(new_file, "LEFT_BEHIND_SECONDS", -1)
+    do, made = TASKS[task]
+    kept = tmp_path / "kept"
+    kept.mkdir()
+    ready(kept, stocked_file)
+    calls = calls_of(kept, tmp_path / "first", do)
+    for at in (calls // 2, *range(calls - 3, calls + 1)):
+        folder = tmp_path / f"{task}-{at}"
+        shutil.copytree(kept, folder)
+        assert child(folder, do, at) == -signal.SIGKILL, at
+        there = [path for path in folder.glob(made) if not path.name.startswith(".")]
+        for path in there:
+            assert is_damaged(path) or whole(path), at
+        if task in NEW:
+            for path in there:
+                path.unlink()
+        do(folder)
+        assert not list(folder.rglob(".stockroom-*")), at
+        shutil.rmtree(folder)
+
+
+def calls_of(kept: Path, folder: Path, do: Do) -> int:
+    """How many calls it takes where nobody kills it."""
+    shutil.copytree(kept, folder)
+    assert child(folder, do, 10**6) == 0
+    calls = int(folder.with_name("calls").read_text())
+    assert calls > 10
+    return calls
+
+
+def is_damaged(path: Path) -> bool:
+    """True for the damaged record, where it is as it was."""
+    return path.name == "bad.db" and path.read_bytes() == DAMAGED
+
+
+def test_of_three_setups_at_once_one_makes_the_record_and_it_stays(tmp_path: Path) -> None:
+    for turn in range(6):
+        folder = tmp_path / str(turn)
+        folder.mkdir()
+        pids = []
+        for _ in range(3):
+            pid = os.fork()
+            if not pid:
+                try:
+                    set_up(str(folder / "shop.db"), "ada", {}, MONDAY, also=starter)
+                except StockroomError:
+                    os._exit(12)
+                except BaseException:
+                    os._exit(1)
+                os._exit(0)
+            pids.append(pid)
+        ended = sorted(os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]) for pid in pids)
+        assert ended == [0, 12, 12]
+        assert whole(folder / "shop.db")
+        assert not list(folder.glob(".stockroom-*"))
