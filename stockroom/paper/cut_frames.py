@@ -6,7 +6,7 @@ from stockroom.paper.page import BODY, MARGIN, NOTE, Paper
 from stockroom.paper.parts import number, title
 from stockroom.paper.strips import Strip
 from stockroom.settings.shop_settings import Settings
-from stockroom.views.collating import alike_told, collated
+from stockroom.views.collating import Rails, alike_told, collated
 from stockroom.views.sheet import Because, Sheet
 from stockroom.views.sheet_rows import tally_rows
 from stockroom.words.plan_reasons import proof_in_words, whole
@@ -21,7 +21,8 @@ TITLE = 9.5
 
 def collating_list(paper: Paper, sheet: Sheet, settings: Settings) -> list[list[Strip]]:
     """Each frame that is cut: whose it is, its rails, from which pieces they come, a box."""
-    rows = [frame_strip(paper, sheet, label, settings) for label in collated(sheet)]
+    rows = [frame_strip(paper, sheet, label, rails, settings)
+            for label, rails in collated(sheet).items()]  # fmt: skip
     return under(paper, "frames: gather four rails, tick", rows)
 
 
@@ -34,12 +35,14 @@ def under(paper: Paper, heading: str, rows: Sequence[Strip]) -> list[list[Strip]
     return [[head, rows[0]], *([row] for row in rows[1:])]
 
 
-def frame_strip(paper: Paper, sheet: Sheet, label: str, settings: Settings) -> Strip:
+def frame_strip(
+    paper: Paper, sheet: Sheet, label: str, cut: Sequence[Rails], settings: Settings
+) -> Strip:
     """A frame's row."""
     frame, wide = sheet.frames.get(label), paper.across - 2 * MARGIN
     rails = "; ".join(
         f"{many} × {settings.length(length)} from {', '.join(map(str, pieces))}"
-        for many, length, pieces in collated(sheet)[label]
+        for many, length, pieces in cut
     )
     lines = paper.folded(rails, wide - FROM, NOTE)
     whose = f"{frame.customer}, {frame.profile}" if frame else ""

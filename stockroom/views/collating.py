@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from planner.values import Reason
 from stockroom.views.sheet import Because, Part, Sheet, SheetPiece
 
-__all__ = ["Stopped", "alike_told", "collated", "stop_list", "stops_set"]
+__all__ = ["Rails", "Stopped", "alike_told", "collated", "stop_list", "stops_set"]
 
 Rails = tuple[int, int, tuple[int, ...]]
 """How many rails of a length (um), and the pieces they come from."""

@@ -48,14 +48,21 @@ def plan(
 
 
 @pictures.command()
-def rack(ctx: typer.Context, file: File = None) -> None:
+def rack(
+    ctx: typer.Context,
+    file: File = None,
+    at: Annotated[str | None, typer.Option("--at", help="Places that begin so.")] = None,
+    profile: Annotated[
+        str | None, typer.Option("--profile", "-p", help="One profile only.")
+    ] = None,
+) -> None:
     """Draw the rack to a picture: every piece to one scale, by its place.
 
-    [dim]Example: stockroom picture rack rack.png[/dim]
+    [dim]Example: stockroom picture rack rack.png --at A[/dim]
     """
     shop = bench(ctx).open()
     rows = [RackRow(p.id, p.profile, p.batch, p.kind, p.spot, p.length, p.flaws, p.held_by)
-            for p in find(shop)]  # fmt: skip
+            for p in find(shop, profile, spot=at)]  # fmt: skip
     if file is None:
         show_rack(rows, shop.settings)
     else:

@@ -35,6 +35,8 @@ def test_without_a_file_they_are_drawn_on_the_screen(shop: object, where: str) -
     assert drawn.exit_code == 0
     assert "A1    1   ASH-22   batch B1   stick 3000, held by plan 1" in drawn.stdout
     assert "· 3000 ·" in drawn.stdout
+    assert "stick 3000" in run(where, "picture", "rack", "--at", "a", "-p", "ash-22").stdout
+    assert "stick 3000" not in run(where, "picture", "rack", "--at", "B").stdout
     plan = run(where, "picture", "plan", "1")
     assert plan.exit_code == 0
     assert "J1" in plan.stdout
