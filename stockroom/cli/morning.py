@@ -32,7 +32,7 @@ from stockroom.services.morning.run_out import tied_frames
 from stockroom.services.morning.sheets import newest_plan, plan_rows, problem_text, sheet_of
 from stockroom.services.saw.take_out import take_out
 from stockroom.services.shop import Shop
-from stockroom.views.sheet import Sheet
+from stockroom.views.sheet import Sheet, plan_state
 from stockroom.words.plan_reasons import in_words
 
 __all__ = ["next_step", "show_sheet"]
@@ -176,7 +176,7 @@ def next_step(sheet: Sheet, shop: Shop) -> None:
     if sheet.state == "accepted":
         done(f"Plan {sheet.plan} is accepted; its pieces are held.", to_cut(sheet.plan))
     elif sheet.state != "drafted":
-        done(f"Plan {sheet.plan} is {sheet.state}.", plan_step(shop))
+        done(f"Plan {sheet.plan} is {plan_state(sheet.state)}.", plan_step(shop))
     elif sheet.pieces:
         done(
             f"Plan {sheet.plan} is a draft.",
@@ -213,7 +213,8 @@ def plans(ctx: typer.Context, how: How = "table") -> None:
     [dim]Example: stockroom plans[/dim]
     """
     columns = [
-        Column("plan", "plan", "right"), Column("state", "state"), Column("who", "by"),
+        Column("plan", "plan", "right"), Column("state", "state", show=plan_state),
+        Column("who", "by"),
         Column("day", "day"), Column("until", "for frames due by"),
         Column("pieces", "pieces", "right"), Column("waiting", "to cut", "right"),
     ]  # fmt: skip

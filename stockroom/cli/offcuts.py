@@ -47,7 +47,7 @@ def idle(
     show_rows(columns, [row_of(one) for one in advice.offcuts], how)
     if advice.young and not anyway:
         age = counted(advice.days, "day")
-        done(f"The past known here is {age}; what is idle can be told from {ENOUGH_DAYS} days on.",
+        done(f"The past known here is {age}; what is dead can be told from {ENOUGH_DAYS} days on.",
              "stockroom idle --anyway, to reckon with what is there")  # fmt: skip
         return
     for dead in dead_sticks(shop, anyway=anyway):
@@ -106,7 +106,7 @@ def readymade(
     size: Annotated[
         list[str] | None, typer.Option("--size", metavar="SIZE", help="This size only, as 8x10.")
     ] = None,
-    idle_alone: Annotated[bool, typer.Option("--idle", help="From idle offcuts alone.")] = False,
+    idle_alone: Annotated[bool, typer.Option("--idle", help="From dead offcuts alone.")] = False,
     most: Annotated[
         int, typer.Option("--most", min=1, max=500, help="So many frames, the best.")
     ] = 100,
@@ -155,4 +155,4 @@ def show_offer(offer: Offer, settings: Settings, how: str) -> None:
     show_rows(columns, rows, how)
     if offer.frames and how == "table":
         say("moulding: what the rails would cost to buy; gain: the same with their cuts, less\n"
-            "what the offcuts are worth for other jobs, idle ones nothing.")  # fmt: skip
+            "what the offcuts are worth for other jobs, dead ones nothing.")  # fmt: skip

@@ -55,7 +55,7 @@ def matters(now: WhatNow) -> Iterator[tuple[str, str]]:
         yield (f"To cut: {counted(plan.waiting, 'piece')} of plan {plan.number}",
                f"stockroom cut {plan.number}")  # fmt: skip
     for plan in now.drafted:
-        yield f"Drafted: plan {plan.number}", f"stockroom accept {plan.number}"
+        yield f"Proposed: plan {plan.number}", f"stockroom accept {plan.number}"
     if now.to_plan:
         yield f"To plan: {some([f'J{job.number}' for job in now.to_plan])}", "stockroom plan"
     elif now.next_cut is not None:

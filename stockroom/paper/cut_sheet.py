@@ -14,7 +14,7 @@ from stockroom.paper.strips import Strip, dealt
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.texts import counted
 from stockroom.views.collating import stops_set
-from stockroom.views.sheet import CAUTIONS, Sheet
+from stockroom.views.sheet import CAUTIONS, Sheet, plan_state
 from stockroom.views.sheet_rows import measured
 
 __all__ = ["cut_sheet", "plan_code", "stop_sheet"]
@@ -103,7 +103,7 @@ def first_head(paper: Paper, name: str, sheet: Sheet, how: str, drawn: str) -> f
         (tally.offcuts, "offcut"))]  # fmt: skip
     holds = (f"{what[0]}, {what[1]} from {what[2]} and {what[3]}; "
              f"the stop is set {counted(stops_set(sheet), 'time')}")  # fmt: skip
-    due = f"{sheet.state}, for frames due by {sheet.until:%a} {sheet.until.isoformat()}"
+    due = f"{plan_state(sheet.state)}, for frames due by {sheet.until:%a} {sheet.until.isoformat()}"
     if early := len(sheet.cut_ahead):
         due += f" and {early} due later"
     paper.text(x, 19, due, BODY, bold=True, within=edge - x)

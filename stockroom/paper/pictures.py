@@ -6,7 +6,7 @@ from datetime import date
 from stockroom.paper.drawing import Area, Drawing, Words, words_width
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.rack_row import RackRow, placed
-from stockroom.views.sheet import CAUTIONS, Part, PartKind, Sheet, SheetPiece
+from stockroom.views.sheet import CAUTIONS, Part, PartKind, Sheet, SheetPiece, plan_state
 
 __all__ = ["plan_picture", "rack_picture"]
 
@@ -20,7 +20,7 @@ GREYS: dict[PartKind, int] = {
 def plan_picture(sheet: Sheet, settings: Settings) -> Drawing:
     """The pieces of a plan in the order of the walk, with the rails to cut."""
     name = f"Plan {sheet.plan}" if sheet.plan is not None else "Plan"
-    head = f"{name}, {sheet.state}, frames due by {sheet.until.isoformat()}"
+    head = f"{name}, {plan_state(sheet.state)}, frames due by {sheet.until.isoformat()}"
     pieces = [(caption(piece, settings), piece.length, piece.parts) for piece in sheet.pieces]
     return drawing(head, sheet.shop, pieces, settings, CAUTIONS)
 

@@ -13,7 +13,7 @@ GREYS: dict[PartKind, int] = {
 }  # fmt: skip
 KEY: dict[PartKind, tuple[str, float]] = {
     "rail": ("rail", 9.0), "leftover": ("back to the rack", 9.0), "scrap": ("scrap", 6.0),
-    "saw": ("saw loss", 0.8), "flaw": ("flaw", 6.0),
+    "saw": ("cutting loss", 0.8), "flaw": ("flaw", 6.0),
 }  # fmt: skip
 """What each fill means, and how wide it is drawn where that is said, mm."""
 LEFT = ("leftover", "scrap")

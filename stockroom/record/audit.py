@@ -254,7 +254,7 @@ BALANCES = (
             SELECT COUNT(*) FROM receipt r WHERE r.line_id = l.id AND r.lifted_in IS NULL)))""",
     ),
     asked(
-        "every micrometre that came is on the rack, in rails, in saw loss, in scrap, or named",
+        "every micrometre that came is on the rack, in rails, in cutting loss, in scrap, or named",
         "SELECT 'all places', 0, SUM(length_um) FROM line HAVING SUM(length_um) <> 0",
     ),
     asked(

@@ -129,7 +129,7 @@ def check_profile(session: Session, profile: Profile) -> None:
     if min(profile.keep_um, profile.end_trim_um, profile.minimum_sticks) < 0:
         raise Refused(f"profile {profile.code}: keep, trim and minimum cannot be negative")
     if profile.keep_um > profile.stick_length_um:
-        raise Refused(f"profile {profile.code}: its keep length is longer than its stick",
+        raise Refused(f"profile {profile.code}: its shortest offcut kept is longer than its stick",
                       "give the shortest offcut worth keeping")  # fmt: skip
     if profile.box_sticks is not None and profile.box_sticks < 1:
         raise Refused(f"profile {profile.code}: a box of {profile.box_sticks} sticks",

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from stockroom.screens.console import clean, folded, print_spans, width, width_of
 from stockroom.screens.piece_line import bar, rails_listed
 from stockroom.units.dates import day_with_weekday
-from stockroom.views.sheet import CAUTIONS, Because, Sheet, SheetPiece
+from stockroom.views.sheet import CAUTIONS, Because, Sheet, SheetPiece, plan_state
 from stockroom.views.sheet_rows import cut_on, measured, sayings, tally_rows
 from stockroom.words.plan_reasons import in_words, proof_in_words, whole
 
@@ -32,7 +32,7 @@ def show_piece(piece: SheetPiece, settings: "Settings") -> None:
 def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
     """A plan in lines of at most this many columns."""
     name = "Plan" if sheet.plan is None else f"Plan {sheet.plan}"
-    yield [(f"{name}, {sheet.state}", "bold")]
+    yield [(f"{name}, {plan_state(sheet.state)}", "bold")]
     yield from wrapped(
         f"frames due by {day_with_weekday(sheet.until)}   {clean(sheet.shop, 30)}", columns, ""
     )
@@ -127,7 +127,7 @@ def ahead_lines(sheet: Sheet, columns: int) -> "Iterator[list[Span]]":
 
 def tally_lines(sheet: Sheet, settings: "Settings") -> "Iterator[list[Span]]":
     """The totals of a plan, beside what the hand rule would have taken."""
-    beside = "by hand" if sheet.hand is not None else ""
+    beside = "by eye" if sheet.hand is not None else ""
     yield [(f"{'':<22}{'this plan':>11}{beside:>11}", "bold")]
     for label, show in tally_rows(settings):
         other = show(sheet.hand) if sheet.hand is not None else ""

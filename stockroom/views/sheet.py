@@ -172,6 +172,15 @@ class Sheet:
         return sorted(early, key=lambda frame: (frame.due, frame.label))
 
 
+STATES = {"drafted": "proposed"}
+"""How far a plan is, in a framer's word where that is not the record's."""
+
+
+def plan_state(state: str) -> str:
+    """How far a plan is, as a framer says it."""
+    return STATES.get(state, state)
+
+
 CAUTIONS = (
     "Guards on and hands clear of the blade; never reach across it.",
     "Clamp or jig short rails; do not hold them by hand.",

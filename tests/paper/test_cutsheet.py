@@ -200,7 +200,14 @@ def test_what_is_left_is_drawn_mitred_as_it_comes_off() -> None:
 def test_a_flaw_is_crossed_out_and_the_fills_have_a_key() -> None:
     (page,) = pages_of(cut_sheet(monday(), MILLIMETRES))
     text = page.extract_text()
-    for words in ("rail", "back to the rack", "scrap", "saw loss", "flaw", "face up, back edge"):
+    for words in (
+        "rail",
+        "back to the rack",
+        "scrap",
+        "cutting loss",
+        "flaw",
+        "face up, back edge",
+    ):
         assert words in text.split("A1 214")[0]
     assert sum(abs(line["x0"] - line["x1"]) > 1 < abs(line["top"] - line["bottom"])
                for line in page.lines) == 4  # fmt: skip

@@ -26,7 +26,7 @@ from stockroom.services.saw.print_labels import (
 )
 from stockroom.services.saw.unlabelled import mark_labelled, unlabelled
 from stockroom.services.shop import Shop
-from stockroom.views.sheet import Sheet
+from stockroom.views.sheet import Sheet, plan_state
 
 __all__ = [
     "FULL_SIZE",
@@ -132,7 +132,7 @@ def sheet(
     number = number or newest_plan(shop, ("accepted", "finished"))
     found = sheet_of(shop, number)
     if found.state not in ("accepted", "finished"):
-        raise Refused(f"plan {number} is {found.state}; only an accepted plan is cut",
+        raise Refused(f"plan {number} is {plan_state(found.state)}; only an accepted plan is cut",
                       f"stockroom accept {number}")  # fmt: skip
     print_sheet(shop, found, file, page, stops=stops)
 

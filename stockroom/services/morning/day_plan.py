@@ -27,7 +27,7 @@ from stockroom.services.planning import Gap, cluster, kept, planned, read_back, 
 from stockroom.services.rack.pieces import what_took
 from stockroom.services.shop import Shop, shop_time
 from stockroom.settings.shop_settings import Settings
-from stockroom.views.sheet import Sheet
+from stockroom.views.sheet import Sheet, plan_state
 
 __all__ = ["accept", "drop", "last_choices", "plan_day"]
 
@@ -274,7 +274,9 @@ def drop(shop: Shop, number: int, why: str = "") -> int:
         if plan is None:
             raise Unknown("plan", str(number), ())
         if plan.state not in ("drafted", "accepted"):
-            raise Clash(f"plan {number} is {plan.state} already", "there is nothing to let go")
+            raise Clash(
+                f"plan {number} is {plan_state(plan.state)} already", "there is nothing to let go"
+            )
         held = session.exec(
             select(PlanPiece).where(
                 PlanPiece.plan_id == number, col(PlanPiece.settled_in).is_(None)

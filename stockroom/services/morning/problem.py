@@ -172,7 +172,7 @@ def pins_by_label(
             raise Clash(f"piece {number} is held by plan {piece.held_by}",
                         Remedy(Do.LET_GO, piece.held_by))  # fmt: skip
         if number in choices.barred:
-            raise Refused(f"piece {number} is both pinned and barred", "choose one")
+            raise Refused(f"piece {number} is both pinned and to be left alone", "choose one")
         for frame in hit:
             if piece.profile != frame.profile:
                 raise Refused(f"piece {number} is {piece.profile}; {frame.label} is in "

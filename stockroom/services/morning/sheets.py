@@ -24,7 +24,7 @@ from stockroom.settings.shop_settings import Settings
 from stockroom.units.bench_days import BenchDays
 from stockroom.units.places import place_order
 from stockroom.views.piece_parts import parts_of, tally
-from stockroom.views.sheet import Sheet, SheetFrame, SheetPiece, Tally
+from stockroom.views.sheet import Sheet, SheetFrame, SheetPiece, Tally, plan_state
 
 __all__ = [
     "PlanRow",
@@ -99,12 +99,12 @@ def newest_plan(shop: Shop, states: Sequence[str], *, own: bool = False) -> int:
         number, others = session.exec(whose).first(), session.exec(asked).first()
         if number is None and others is not None:
             plan = session.get_one(Plan, others)
-            raise Refused(f"{shop.hand.who} has no {' or '.join(states)} plan; plan {plan.id} is "
-                          f"{plan.who}'s, of {shop_time(session, plan.made_at)}",
+            raise Refused(f"{shop.hand.who} has no {' or '.join(map(plan_state, states))} plan; "
+                          f"plan {plan.id} is {plan.who}'s, of {shop_time(session, plan.made_at)}",
                           Remedy(Do.ACCEPT_OTHERS, plan.id))  # fmt: skip
     if number is None:
         before = {"accepted": Do.ACCEPT_ONE, "drafted": Do.PLAN}.get(states[0], Do.SEE_PLANS)
-        raise Refused(f"there is no {' or '.join(states)} plan", Remedy(before))
+        raise Refused(f"there is no {' or '.join(map(plan_state, states))} plan", Remedy(before))
     return number
 
 

@@ -52,7 +52,7 @@ def check_found(shop: Shop, profile: str, length: Micrometres, *, stick: bool) -
             f"({show(kept.stick_length_um)})", Remedy(Do.ODD_LENGTH),
         )  # fmt: skip
     if 4 * length < kept.keep_um:
-        raise Unlikely(f"{show(length)} is far below the keep length of {kept.code} "
+        raise Unlikely(f"{show(length)} is far below the shortest offcut kept of {kept.code} "
                        f"({show(kept.keep_um)})", Remedy(Do.ODD_LENGTH))  # fmt: skip
 
 

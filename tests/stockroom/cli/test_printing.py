@@ -36,7 +36,7 @@ def test_only_an_accepted_plan_has_a_cut_sheet(planned: str, tmp_path: Path) -> 
     file = tmp_path / "plan.pdf"
     refused = run(planned, "sheet", "1", str(file))
     assert refused.exit_code == 12
-    assert "plan 1 is drafted; only an accepted plan is cut" in refused.stderr
+    assert "plan 1 is proposed; only an accepted plan is cut" in refused.stderr
     assert not file.exists()
     assert run(planned, "accept").exit_code == 0
     done = run(planned, "sheet", "1", str(file), "--page", "letter")
@@ -137,7 +137,7 @@ def test_the_grid_is_written_where_told(planned: str, tmp_path: Path) -> None:
 
 
 def test_a_scanned_code_opens_what_it_stands_for(planned: str) -> None:
-    for code, said in (("P1", "Plan 1, drafted"), ("p1", "Plan 1, drafted"), ("J1", "R. Aldous"),
+    for code, said in (("P1", "Plan 1, proposed"), ("p1", "Plan 1, proposed"), ("J1", "R. Aldous"),
                        ("1", "stick 1, ASH-22 B1")):  # fmt: skip
         opened = run(planned, "scan", code)
         assert opened.exit_code == 0
@@ -149,12 +149,12 @@ def test_a_scanned_code_opens_what_it_stands_for(planned: str) -> None:
 def test_a_scanner_may_read_code_after_code(planned: str) -> None:
     read = run(planned, "scan", typed="P1\nnonsense\n2\n\n")
     assert read.exit_code == 0
-    assert "Plan 1, drafted" in read.stdout
+    assert "Plan 1, proposed" in read.stdout
     assert "stick 2, ASH-22 B1" in read.stdout
     assert "cannot read 'nonsense'" in read.stderr
     ended = run(planned, "scan", typed="P1\n")
     assert ended.exit_code == 0
-    assert "Plan 1, drafted" in ended.stdout
+    assert "Plan 1, proposed" in ended.stdout
 
 
 def test_a_name_with_no_room_for_it_is_refused(planned: str) -> None:

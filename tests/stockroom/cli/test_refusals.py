@@ -45,7 +45,7 @@ REFUSED = [
     ("change J9 -w 20cm", 11, "there is no job 'J9'"),
     ("plan", 12, "no frame waits to be cut by 2026-11-23"),
     ("plan --pin J9=1", 12, "J9 is not waiting to be cut"),
-    ("accept", 12, "there is no drafted plan; stockroom plan"),
+    ("accept", 12, "there is no proposed plan; stockroom plan"),
     ("accept 9", 11, "there is no plan '9'"),
     ("cut", 12, "there is no accepted plan; stockroom accept"),
     ("show 9", 11, "there is no plan '9'"),

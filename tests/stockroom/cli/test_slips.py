@@ -89,7 +89,7 @@ def test_accept_takes_no_draft_of_another(where: str) -> None:
     drafted(as_hand(shop, "ben"))
     done = run(where, "accept")
     assert done.exit_code == 12
-    assert "ada has no drafted plan; plan 1 is ben's, of 20" in done.stderr
+    assert "ada has no proposed plan; plan 1 is ben's, of 20" in done.stderr
     assert run(where, "accept", "1").exit_code == 0
 
 
