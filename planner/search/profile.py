@@ -27,11 +27,12 @@ __all__ = ["plan_profile"]
 
 # Above so many columns they are made as they are called for.
 MOST_COLUMNS = 40_000
-# Sets of rails that may be asked for, above which pieces are filled anew before the exact search;
-# sums of that, and of what comes after; so much of the time is for it, of the rest for the search.
-MANY = 2**45
+# Sets of rails that may be asked for, above which pieces are filled anew before the exact search,
+# briefly or as long as is useful; sums of that, and of what comes after; so much of the time is for
+# it, of the rest for the search.
+SOME, MANY = 2**20, 2**45
 QUICK, THOROUGH = 400_000_000, 400_000_000_000
-PART, EXACT = 0.4, 0.6
+PART, EXACT, ALMOST = 0.4, 0.6, 0.75
 
 
 def plan_profile(problem: Problem, stop: Stop) -> Plan:
@@ -67,11 +68,6 @@ def aims_of(model: Model) -> tuple[Aim, ...]:
     return (*tiers, Aim("opened", opened=-1, known=0), Aim("worth", gain=1))
 
 
-def of_many(model: Model) -> bool:
-    """Whether so many sets of rails may be asked that neighbours are worth a look at once."""
-    return math.prod(asked + 1 for asked in model.item_asked) > MANY
-
-
 def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]:
     """Where the rails lie, what is proven at best, and whether as many frames are cut as can be.
 
@@ -79,9 +75,11 @@ def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]
     """
     model = model_of(problem)
     rows, aims, exact = rows_of(model), aims_of(model), stop
-    if of_many(model):
-        hand = _filled_anew(model, hand, QUICK, stop.within(PART * stop.left()))
-        exact = stop.within(EXACT * stop.left())
+    sets = math.prod(asked + 1 for asked in model.item_asked)
+    if sets > SOME:
+        work, part = (QUICK, EXACT) if sets > MANY else (QUICK // 5, ALMOST)
+        hand = _filled_anew(model, hand, work, stop.within(PART * stop.left()))
+        exact = stop.within(part * stop.left())
     outcome = _searched(rows, aims, chosen_of(rows, hand), exact)
     laid = laid_of(rows, outcome.pool, fewest(rows, outcome, aims, stop))
     if outcome.bounds != outcome.reached:
@@ -94,7 +92,7 @@ def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]
 
 def _filled_anew(model: Model, laid: Laid, work: int, stop: Stop) -> Laid:
     """A plan no worse that cuts the same frames, after so many sums."""
-    search = WholePieces(model, laid)
+    search = WholePieces(model, laid, seed=work)
     search.improve(work, stop)
     return search.laid()
 
