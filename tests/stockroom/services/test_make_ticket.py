@@ -94,7 +94,7 @@ def test_a_shop_in_inches_reads_pounds(taken: Shop) -> None:
     assert ("artwork", "3.00", "lb", "given: as weighed") in weight_rows(found, inches)
     pull = next(row for row in hang_rows(found, inches) if row[0] == "pull on each hanger")
     assert float(pull[1]) == pytest.approx(found.grams / 453.59237 / 2, abs=0.06)
-    assert pull[2] == "lbf"
+    assert pull[2] == "lb"
 
 
 def test_a_height_that_nobody_told_is_said_to_be_estimated(taken: Shop) -> None:
