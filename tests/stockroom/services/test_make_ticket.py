@@ -149,7 +149,8 @@ def test_scripts_get_the_same_rows(taken: Shop, where: str) -> None:
 
 @pytest.mark.parametrize(
     ("words", "code", "said"),
-    [(["J9"], 11, "there is no job 'J9'"), (["J1", "--rise", "2 m"], 12, "a smaller rise"),
+    [(["J9"], 11, "there is no job 'J9'"),
+     (["J1", "--wire", "--rise", "2 m"], 12, "a smaller rise"),
      (["J1", "--glazing", "x"], 10, "none, glass or acrylic"),
      (["J1", "--species", "oakk"], 10, "for another wood give what a metre of it weighs"),
      (["J1", "--artwork", "heavy"], 10, "a weight such as 1.2 kg"),
