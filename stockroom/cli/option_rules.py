@@ -3,6 +3,7 @@
 Held against what was given before a command begins, so that nothing is half done.
 """
 
+from collections import Counter
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import wraps
@@ -84,11 +85,31 @@ RULES: dict[str, tuple[Apart | Needs, ...]] = {
 
 
 def ruled(command: Any, words: str) -> None:
-    """Has a command, or each part of one, refuse what does not go together before it begins."""
-    for name, part in getattr(command, "commands", {}).items():
+    """Has a command, or each part of one, refuse what does not go together before it begins, and
+    an option that is given twice."""
+    parts = getattr(command, "commands", {})
+    for name, part in parts.items():
         ruled(part, f"{words} {name}")
+    if not parts:
+        command.parse_args = once_each(command)
     if rules := RULES.get(words):
         command.callback = refusing(command, rules)
+
+
+def once_each(command: Any) -> Any:
+    """The command's reading of its words, that refuses an option which takes one value twice."""
+    parse = command.parse_args
+
+    def checked(ctx: Any, args: list[str]) -> Any:
+        if not ctx.resilient_parsing:
+            _, _, order = command.make_parser(ctx).parse_args(args=list(args))
+            for param, times in Counter(order).items():
+                once = param.param_type_name == "option" and not (param.multiple or param.is_flag)
+                if times > 1 and once:
+                    raise Refused(f"{param.opts[0]} is given {times} times", "give it once")
+        return parse(ctx, args)
+
+    return checked
 
 
 def refusing(command: Any, rules: Collection[Apart | Needs]) -> Any:

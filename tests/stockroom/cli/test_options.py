@@ -56,3 +56,22 @@ def test_rules_name_options_that_there_are() -> None:
             named = (sum(rule.sides, ()) if isinstance(rule, Apart)
                      else (rule.option, *rule.others))  # fmt: skip
             assert set(named) <= known, (words, named)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("sizes", "-p", "ASH-22", "-p", "LEAF-40", "-w", "16", "--height", "20"),
+        ("plan", "--until", "2026-11-24", "--until=2026-11-25"),
+        ("orders", "place", "3", "--due", "fri", "--due", "mon"),
+    ],
+)
+def test_an_option_that_takes_one_value_is_not_given_twice(words: tuple[str, ...]) -> None:
+    done = run("no/shop.db", *words)
+    assert done.exit_code == 12, done.output
+    assert "is given 2 times; give it once" in done.output
+
+
+def test_an_option_that_takes_several_may_be_given_again() -> None:
+    done = run("no/shop.db", "readymade", "--size", "8x10", "--size", "11x14")
+    assert "times" not in done.output
