@@ -127,6 +127,7 @@ class Ticket:
     hanging: Hang
     phone: str = ""
     borders_um: tuple[int, int, int, int] | None = None
+    cut_by: date | None = None
 
     @property
     def grams(self) -> float:
@@ -153,6 +154,7 @@ class Work:
     height_um: int | None
     phone: str = ""
     borders_um: tuple[int, int, int, int] | None = None
+    cut_by: date | None = None
 
 
 def ticket(
@@ -188,7 +190,7 @@ def ticket(
         guessed, boxes, bench.package, v_nail(place.thick_um), place,
         min(sizes.gap_um) if sizes.gap_um else None, bar, screw, weights,
         hang(sizes.outside_um, seat(moulding, sizes, boxes), grams, rules, method=bench.method,
-             rise_um=bench.rise_um), work.phone, work.borders_um,
+             rise_um=bench.rise_um), work.phone, work.borders_um, work.cut_by,
     )  # fmt: skip
 
 

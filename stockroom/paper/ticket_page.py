@@ -88,7 +88,12 @@ def heading(paper: Paper, ticket: Ticket) -> float:
     paper.text(edge, 24, ticket.shop, SMALL, align="right", within=edge - x - room)
     style = f"{ticket.profile}, {ticket.style}, {ticket.moulding.kind}"
     paper.line((MARGIN, 29), (paper.across - MARGIN, 29), 0.5)
-    paper.text(MARGIN, 34, style, BODY, within=paper.across - 2 * MARGIN)
+    edge = paper.across - MARGIN
+    if ticket.cut_by is not None and ticket.cut_by != ticket.due:
+        cut_by = f"cut by {ticket.cut_by:%a} {ticket.cut_by.isoformat()}"
+        paper.text(edge, 34, cut_by, BODY, bold=True, align="right")
+        edge -= paper.width(cut_by, BODY, bold=True) + 4
+    paper.text(MARGIN, 34, style, BODY, within=edge - MARGIN)
     return 40.0
 
 

@@ -54,13 +54,16 @@ def test_a_job_is_held_let_in_changed_and_cancelled(page_of: Open, shop: Shop) -
     for step, told, state in (
         ("hold", {"why": "unsure of the finish"}, "held"),
         ("release", {}, "open"),
-        ("change", {"note": "call before noon"}, "open"),
+        ("change", {"note": "call before noon", "bench_days": "2"}, "open"),
         ("cancel", {"why": "sold elsewhere"}, "cancelled"),
     ):
         answer = page_of.ask("POST", f"{at}/{step}", data=told)
         assert answer.status_code == 303, (step, answer.text)
         assert job_row(shop, f"J{number}")[0].state == state
-    assert job_row(shop, f"J{number}")[0].note == "call before noon"
+    row, _ = job_row(shop, f"J{number}")
+    assert row.note == "call before noon"
+    assert row.cut_by == shop.settings.bench.cut_by(row.due, 2) < row.due
+    assert f"cut by {row.cut_by:%a}" in page_of.ask("GET", at).text
     assert page_of.ask("POST", f"{at}/cancel", data={"why": "again"}).status_code == 409
 
 

@@ -29,7 +29,8 @@ __all__ = ["ROUTES"]
 USUAL_DAYS = 14
 """How far off a job's day is proposed, where none is typed; common practice of small shops."""
 THUMB_PERCENT = 20
-CHANGED = ("due", "width", "height", "depth", "title", "note", "quantity", "profile")
+CHANGED = ("due", "width", "height", "depth", "title", "note", "quantity", "profile",
+           "bench_days")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

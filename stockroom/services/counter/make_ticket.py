@@ -17,6 +17,7 @@ from stockroom.services.counter.job_list import kept_sizes
 from stockroom.services.counter.take import NewJob, artwork_columns, try_jobs
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
+from stockroom.units.bench_days import BenchDays
 from stockroom.units.decimals import parse_number
 from stockroom.units.lengths import parse_length
 
@@ -42,8 +43,9 @@ def ticket_of(shop: Shop, typed: str, bench: Bench) -> Ticket:
         sizes = kept_sizes(session, job, shop.settings)
     moulding = moulding_of(profile)
     try:
-        return ticket(work_of(job, profile), moulding, sizes, bench, hanging_of(shop.settings),
-                      shop=shop.settings.name, day=shop.hand.day)  # fmt: skip
+        return ticket(work_of(job, profile, shop.settings.bench), moulding, sizes, bench,
+                      hanging_of(shop.settings), shop=shop.settings.name,
+                      day=shop.hand.day)  # fmt: skip
     except ValueError as error:
         raise Refused(str(error)) from error
 
@@ -64,20 +66,21 @@ def section_tried(shop: Shop, told: NewJob) -> Ticket:
         taken_in=0, **artwork_columns(told.artwork),
     )  # fmt: skip
     try:
-        return ticket(work_of(job, profile), moulding_of(profile), taken.sizes,
+        return ticket(work_of(job, profile, shop.settings.bench), moulding_of(profile), taken.sizes,
                       bench_told({}, shop), hanging_of(shop.settings),
                       shop=shop.settings.name, day=shop.hand.day)  # fmt: skip
     except ValueError as error:
         raise Refused(str(error)) from error
 
 
-def work_of(job: Job, profile: Profile) -> Work:
-    """A job and its profile as a ticket takes them."""
+def work_of(job: Job, profile: Profile, bench: BenchDays) -> Work:
+    """A job and its profile as a ticket takes them, in a shop with so many days at the bench."""
     return Work(
         f"J{job.id}", job.customer, job.title, profile.code, profile.name, profile.species,
         job.due, job.quantity, job.note, Readings(tuple(job.widths_um), tuple(job.heights_um)),
         job.depth_um, job.mat_um is not None, profile.height_um, job.phone,
         tuple(job.mat_um) if job.mat_um else None,  # type: ignore[arg-type]
+        bench.cut_by(job.due, job.bench_days),
     )  # fmt: skip
 
 

@@ -5,11 +5,13 @@ from pathlib import Path
 
 import pytest
 
+from stockroom.paper.ticket_page import ticket_page
 from stockroom.record.database import reading
 from stockroom.refusals import Refused
 from stockroom.services.counter.amend import change
 from stockroom.services.counter.artwork import Artwork
 from stockroom.services.counter.job_list import job_row
+from stockroom.services.counter.make_ticket import bench_told, ticket_of
 from stockroom.services.counter.take import NewJob, take, try_jobs
 from stockroom.services.morning.day_plan import plan_day
 from stockroom.services.morning.problem import Choices
@@ -17,6 +19,7 @@ from stockroom.services.past.past_demand import usual_notice
 from stockroom.services.rack.pieces import Arrival, receive
 from stockroom.services.shop import Shop, change_setting, open_shop
 from stockroom.units.bench_days import BenchDays
+from tests.paper.reading import pages_of
 from tests.stockroom.conftest import MONDAY, stocked
 
 FRIDAY = date(2026, 11, 27)
@@ -77,6 +80,16 @@ def test_a_job_may_have_days_of_its_own_and_they_can_be_changed(tmp_path: Path) 
     assert job_row(shop, f"J{taken.number}")[0].cut_by == date(2026, 11, 25)
     with pytest.raises(Refused, match="91 days at the bench"):
         job(FRIDAY, bench_days=91)
+
+
+def test_a_ticket_says_by_when_its_rails_are_cut_where_that_is_sooner(tmp_path: Path) -> None:
+    shop = at_the_bench(tmp_path, "2")
+    soon = take(shop, job(FRIDAY))
+    same = take(shop, job(FRIDAY, bench_days=0))
+    for number, said in ((soon.number, True), (same.number, False)):
+        made = ticket_of(shop, f"J{number}", bench_told({}, shop))
+        (page,) = pages_of(ticket_page(made, shop.settings))
+        assert ("cut by Wed 2026-11-25" in page.extract_text()) is said
 
 
 def test_the_weekly_notice_counts_to_the_day_of_cutting(tmp_path: Path) -> None:
