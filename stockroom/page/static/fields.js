@@ -13,10 +13,7 @@ function beside(field) {
   opens.className = "key";
   opens.textContent = unit === "in" ? "½" : ".5";
   opens.setAttribute("aria-label", `Keypad: ${named}`);
-  const both = document.createElement("span");
-  both.className = "typed";
-  field.replaceWith(both);
-  both.append(field, opens);
+  field.after(opens); // the field stays where it is: it may be in use by now
   const measure = new Measure(unit, Number(fraction));
   opens.addEventListener("click", async () => {
     const steps = await askLength(measure, named, "As the tape says.");
