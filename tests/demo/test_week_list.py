@@ -59,6 +59,7 @@ def counted(shelf: Shelf, days: int) -> list[int]:
     return found
 
 
+@pytest.fixture(scope="module")
 def free_lines(shop: Shop) -> list[tuple[OrderLine, Shelf]]:
     """The lines of spare sticks alone, of profiles whose batches need not match."""
     with reading(shop.engine) as session:
@@ -68,10 +69,11 @@ def free_lines(shop: Shop) -> list[tuple[OrderLine, Shelf]]:
             and line.spare]  # fmt: skip
 
 
-def test_the_odds_of_each_line_are_those_of_an_independent_count(shop: Shop) -> None:
-    lines = free_lines(shop)
-    assert len(lines) >= 5
-    for line, shelf in lines:
+def test_the_odds_of_each_line_are_those_of_an_independent_count(
+    free_lines: list[tuple[OrderLine, Shelf]],
+) -> None:
+    assert len(free_lines) >= 5
+    for line, shelf in free_lines:
         assert line.spare is not None
         windows = counted(shelf, line.spare.days)
         for sticks in range(line.for_expected + 1):
@@ -81,8 +83,10 @@ def test_the_odds_of_each_line_are_those_of_an_independent_count(shop: Shop) -> 
         assert line.for_expected <= most + 1, line.profile
 
 
-def test_the_book_that_is_counted_is_the_one_on_disk(shop: Shop) -> None:
-    for line, shelf in free_lines(shop):
+def test_the_book_that_is_counted_is_the_one_on_disk(
+    shop: Shop, free_lines: list[tuple[OrderLine, Shelf]]
+) -> None:
+    for line, shelf in free_lines:
         book = frames_on_disk(line.profile, shop.settings.large_job)
         asked = sum(len(ask.pairs) for ask in shelf.asked.asks)
         assert asked >= book > 0, line.profile
