@@ -51,9 +51,9 @@ class Walk:
         apart = self.folder / f"copy-{len(self.tried)}"
         apart.mkdir()
         copy = shutil.copyfile(self.where, apart / "shop.db")
-        loads = re.match(r"load-(\w+) FILE.csv", command)
+        loads = re.match(r"load-(\w+) FILE", command)
         file = str(self.folder / f"{loads[1]}.csv") if loads else "unknown"
-        words = [file if word == "FILE.csv" else FILLED_IN.get(word, word)
+        words = [file if word in ("FILE", "FILE.csv") else FILLED_IN.get(word, word)
                  for word in shlex.split(command)]  # fmt: skip
         done = run(str(copy), *words)
         asked = "there is no terminal" in done.output
@@ -67,10 +67,10 @@ def test_every_step_named_next_works_from_where_one_is(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     walk = Walk(tmp_path)
-    walk.step("setup --unit mm --set margin=0", then="load-suppliers FILE.csv")
+    walk.step("setup --unit mm --set margin=0", then="load-suppliers FILE")
     walk.step("", then="stockroom order")
     walk.step("load-suppliers {here}/suppliers.csv --dry-run", then="load-suppliers /")
-    walk.step("load-suppliers {here}/suppliers.csv", then="load-profiles FILE.csv")
+    walk.step("load-suppliers {here}/suppliers.csv", then="load-profiles FILE")
     walk.step("load-profiles {here}/profiles.csv --dry-run", then="load-profiles /")
     walk.step("load-profiles {here}/profiles.csv", then="receive PROFILE")
     walk.step("load-past {here}/past.csv --dry-run", then="load-past /")
