@@ -60,7 +60,7 @@ def test_a_supplier_is_added_once(shop: object, where: str) -> None:
         (["--set", "delivery_day=Someday"], 10, "a day of the week"),
         (["--set", "order_minimum=lots"], 10, "lots"),
         (["--set", "name="], 12, "a supplier keeps a name"),
-        (["NEW", "--new"], 12, "a new supplier needs a name"),
+        (["NEW", "--new"], 12, "give --set name="),
     ],
 )
 def test_what_cannot_be_is_refused_and_nothing_is_changed(
