@@ -62,7 +62,7 @@ def worked(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
     where = str(tmp_path_factory.mktemp("worked") / "shop.db")
     if request.param == "postgresql":
         server = request.getfixturevalue("server")
-        name = f"worked_{os.getpid()}"
+        name = f"{request.module.__name__.rpartition('.')[2]}_{os.getpid()}"
         server.psql(f'CREATE DATABASE "{name}";')
         where = str(server.get_uri(name))
     shop = stocked(where)

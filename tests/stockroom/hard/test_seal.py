@@ -61,7 +61,6 @@ def test_an_edit_by_hand_is_found(worked: Shop, what: str) -> None:
         assert list(broken_seals(session)) != []
 
 
-@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
 def test_the_newest_entry_taken_away_is_found(worked: Shop) -> None:
     take(worked)
     with changing(worked.engine, dry_run=True) as session:
