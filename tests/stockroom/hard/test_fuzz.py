@@ -41,8 +41,8 @@ from stockroom.units.money import parse_money
 from tests.stockroom.conftest import assert_true, stocked
 from tests.stockroom.hard.shopwork import MONDAY, sticks, take
 
-TEXTS, TYPED, ON_A_SERVER, FILES, LINES, COMMANDS = 16_000, 1_800, 300, 2_000, 25, 250
-"""Inputs of each sort: 20,375 in all."""
+TEXTS, TYPED, ON_A_SERVER, FILES, LINES, COMMANDS = 18_200, 900, 150, 900, 25, 150
+"""Inputs of each sort: 20,325 in all."""
 NASTY = (
     "", " ", "\0", "\n", "\r\n", "\t", "\x1b[31m", "\u202e", "\ufeff", "\udcff", "\U0001f5bc", "é",
     "٣", "²", "½", "'", '"', "''", ";", ",", "..", "/", " / ", "\\", "%", "%s", "{}", "{0}", "[b]",

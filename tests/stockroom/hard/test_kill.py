@@ -19,7 +19,7 @@ from stockroom.record.numbering import serial
 from stockroom.record.tables import Entry
 from stockroom.services.shop import Shop
 
-KILLS, SHOPS, AUDITED = 30, 2, 6
+KILLS, SHOPS, AUDITED = 30, 1, 6
 """In each of so many shops on each database, audited after so many; every other one between two
 statements of a change."""
 LONGEST_LIFE = 0.4
