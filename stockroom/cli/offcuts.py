@@ -104,7 +104,8 @@ def readymade(
         str | None, typer.Option("--profile", "-p", help="One profile only.")
     ] = None,
     size: Annotated[
-        list[str] | None, typer.Option("--size", metavar="SIZE", help="This size only, as 8x10.")
+        list[str] | None,
+        typer.Option("--size", metavar="SIZE", help="This size, as 8x10 or 30x40 cm."),
     ] = None,
     idle_alone: Annotated[bool, typer.Option("--idle", help="From dead offcuts alone.")] = False,
     most: Annotated[
@@ -121,7 +122,7 @@ def readymade(
     """
     how_option(how)
     shop = bench(ctx).open()
-    offer = ready_made(shop, profile, sizes=sizes_named(size or ()), idle_alone=idle_alone,
+    offer = ready_made(shop, profile, sizes=sizes_named(shop, size or ()), idle_alone=idle_alone,
                        most=most)  # fmt: skip
     if take:
         sheet = take_ready_made(shop, offer)
@@ -130,7 +131,8 @@ def readymade(
         return
     show_offer(offer, shop.settings, how)
     if not offer.frames:
-        done("The rack's offcuts yield no frame of a standard size today.")
+        done("The rack's offcuts yield no frame of these sizes today.",
+             'stockroom readymade --size "30x40 cm", for any other')  # fmt: skip
         return
     said = f"{counted(len(offer.frames), 'frame')} from offcuts alone, each from one batch"
     if offer.left_alone:

@@ -15,7 +15,7 @@ from stockroom.cli.asking.setup_questions import ask_settings
 from stockroom.cli.next_steps import cut_step, plan_step, rack_step
 from stockroom.cli.rack import Odd
 from stockroom.record.database import shown
-from stockroom.refusals import Refused, Unlikely, Unreadable
+from stockroom.refusals import Unknown, Unlikely, Unreadable
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.catalogue.load import starter as filled
 from stockroom.services.record.daily import backup_of
@@ -28,6 +28,7 @@ from stockroom.settings.typed_settings import explained, spelt, with_setting
 from stockroom.settings.usual_machine import check_machine
 from stockroom.units.lengths import Micrometres
 from stockroom.units.shop_unit import SHOP_UNITS
+from stockroom.units.texts import near
 
 
 def setup(
@@ -76,9 +77,9 @@ def settings(
     ctx: typer.Context,
     name: Annotated[
         str | None,
-        typer.Argument(help="The setting to change.", autocompletion=settings_known),
+        typer.Argument(help="This setting alone.", autocompletion=settings_known),
     ] = None,
-    value: Annotated[str | None, typer.Argument(help="Its new value.")] = None,
+    value: Annotated[str | None, typer.Argument(help="Its new value, to change it.")] = None,
     machine: Annotated[
         str | None, typer.Option("--machine", help="Of this machine, though another is in use.")
     ] = None,
@@ -95,8 +96,8 @@ def settings(
     other = None if machine is None else known_machine(chosen, machine)
     if name is not None and value is not None:
         chosen = set_right(shop, name, value, other, odd=odd)
-    elif name is not None:
-        raise Refused(f"no value was given for {name}", f"stockroom settings {name} VALUE")
+    elif name is not None and name not in explained():
+        raise Unknown("setting", name, near(name, explained()))
     chosen = on_machine(chosen, other or "")
     rows = [(key, spelt(chosen, key), text) for key, text in explained().items()
             if name in (None, "machine", key)]  # fmt: skip

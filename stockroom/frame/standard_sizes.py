@@ -1,12 +1,28 @@
-"""The sizes that frames are sold in ready made, to be cut from offcuts."""
+"""The sizes that frames are sold in ready made: a shop's own list, begun from a usual one."""
 
+import re
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from stockroom.units.lengths import Micrometres
+from stockroom.refusals import Unreadable
+from stockroom.units.lengths import Micrometres, Unit, parse_length
 
-__all__ = ["SIZES", "Size"]
+__all__ = ["STARTERS", "Size", "listed", "read_sizes", "size_known"]
 
-HALF_INCH_UM = 12_700
+LEAST_UM = Micrometres(50_000)
+"""The short side of a frame that anybody sells: less is taken for a slip of the unit."""
+MOST_SIZES = 100
+ISO_216 = {
+    "A6": (105_000, 148_000), "A5": (148_000, 210_000), "A4": (210_000, 297_000),
+    "A3": (297_000, 420_000), "A2": (420_000, 594_000), "A1": (594_000, 841_000),
+    "A0": (841_000, 1_189_000),
+}  # fmt: skip
+"""The A series of paper, by ISO 216."""
+ACCEPTED = "a size such as 8x10 in, 30x40 cm, 8 1/2 x 11 in or A4, 50 mm or more each way"
+SIDES = re.compile(
+    r"(?P<first>[0-9][0-9 ./,-]*?) ?(?P<first_unit>[a-z\"']*) ?[x×] ?"
+    r"(?P<second>[0-9][0-9 ./,-]*?) ?(?P<second_unit>[a-z\"']*)"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,28 +38,70 @@ class Size:
             raise ValueError(f"{self.name}: {self.width} x {self.height} um is no upright size")
 
 
-def half_inches(name: str, width: int, height: int) -> Size:
-    """A size given in half inches, each 12.7 mm exactly."""
-    return Size(name, width * HALF_INCH_UM, height * HALF_INCH_UM)
+def read_size(typed: str, unit: Unit) -> Size:
+    """A size as it is typed, the short side first or not; a bare number is in ``unit``.
+
+    Raises:
+        Unreadable: it is none.
+    """
+    name = " ".join(typed.lower().split())
+    if name.upper() in ISO_216:
+        return Size(name.upper(), *ISO_216[name.upper()])
+    sides = SIDES.fullmatch(name)
+    named = (sides["second_unit"] or sides["first_unit"] or unit) if sides else ""
+    if sides is None or sides["first_unit"] not in ("", named):
+        raise Unreadable(typed, ACCEPTED)
+    first, second = (f"{sides[side]} {named}" for side in ("first", "second"))
+    short, long = sorted(parse_length(side, unit) for side in (first, second))
+    if short < LEAST_UM:
+        raise Unreadable(typed, ACCEPTED)
+    return Size(f"{sides['first']}x{sides['second']} {named}", short, long)
 
 
-SIZES = (
-    half_inches("4x6 in", 8, 12),
-    half_inches("5x7 in", 10, 14),
-    half_inches("8x10 in", 16, 20),
-    half_inches("8 1/2x11 in", 17, 22),
-    half_inches("11x14 in", 22, 28),
-    half_inches("12x16 in", 24, 32),
-    half_inches("16x20 in", 32, 40),
-    half_inches("18x24 in", 36, 48),
-    half_inches("20x24 in", 40, 48),
-    half_inches("24x36 in", 48, 72),
-    Size("A6", 105_000, 148_000),
-    Size("A5", 148_000, 210_000),
-    Size("A4", 210_000, 297_000),
-    Size("A3", 297_000, 420_000),
-    Size("A2", 420_000, 594_000),
-    Size("A1", 594_000, 841_000),
-    Size("A0", 841_000, 1_189_000),
-)
-"""US frame sizes (a trade list, mefoto.com/picture-frame-sizes), and ISO 216's A series."""
+def read_sizes(typed: str, unit: Unit, known: Sequence[Size] = ()) -> tuple[Size, ...]:
+    """A list of sizes with ; between, each once; those that are known may lack their unit.
+
+    Raises:
+        Unreadable: one of them is none, or there are none, or too many.
+    """
+    found = {plain(size.name): size
+             for text in typed.split(";") if text.strip()
+             for size in [size_known(text, known, unit)]}  # fmt: skip
+    if not 0 < len(found) <= MOST_SIZES:
+        raise Unreadable(typed, f"1 to {MOST_SIZES} sizes with ; between, such as 8x10 in; A4")
+    return tuple(found.values())
+
+
+def listed(sizes: Iterable[Size]) -> str:
+    """A list of sizes as it is typed and kept."""
+    return "; ".join(size.name for size in sizes)
+
+
+def size_known(typed: str, known: Iterable[Size], unit: Unit) -> Size:
+    """A size by its name among those known, with its unit or without it; else any that is typed.
+
+    Raises:
+        Unreadable: it is none.
+    """
+    wanted = plain(typed)
+    for size in known:
+        if wanted in (plain(size.name), plain(size.name.rpartition(" ")[0])):
+            return size
+    return read_size(typed, unit)
+
+
+def plain(name: str) -> str:
+    """A size's name in small letters, without blanks."""
+    return "".join(name.lower().split())
+
+
+STARTERS = {
+    "in": read_sizes("4x6 in; 5x7 in; 8x10 in; 8 1/2x11 in; 11x14 in; 12x16 in; 16x20 in; "
+                     "18x24 in; 20x24 in; 24x36 in", "in"),
+    "mm": read_sizes("10x15 cm; 13x18 cm; 15x20 cm; 18x24 cm; 20x30 cm; 24x30 cm; 30x40 cm; "
+                     "40x50 cm; 40x60 cm; 50x60 cm; 50x70 cm; 60x80 cm; 70x100 cm; "
+                     "A6; A5; A4; A3; A2; A1; A0", "mm"),
+}  # fmt: skip
+"""What a new shop's list begins with, where it measures in inches and where it does not: sizes sold
+in the US (a trade list, mefoto.com/picture-frame-sizes); sizes common in Europe, from memory, and
+ISO 216's."""

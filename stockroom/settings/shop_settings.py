@@ -8,6 +8,7 @@ from sqlmodel import Session, select
 
 from stockroom.frame.cutters import cut_allowance
 from stockroom.frame.sizes import Stop
+from stockroom.frame.standard_sizes import STARTERS, Size, read_sizes
 from stockroom.record.tables import Setting
 from stockroom.refusals import StockroomError
 from stockroom.settings.label_sheet import CodeKind
@@ -80,6 +81,7 @@ class Settings:
     labels: str = LABELS
     label_code: CodeKind = "qr"
     backups: str = BESIDE
+    sizes: str = ""
 
     @property
     def cut_allowance_um(self) -> Micrometres:
@@ -101,6 +103,18 @@ class Settings:
         """The shop's name and address, a line each, as they stand on what leaves the shop."""
         lines = (line.strip() for line in self.address.split("/"))
         return (self.name, *filter(None, lines))
+
+    @property
+    def ready_made(self) -> tuple[Size, ...]:
+        """The sizes that this shop sells ready made; what is usual in its unit until it says."""
+        usual = STARTERS["in" if self.measure.inches else "mm"]
+        return read_sizes(self.sizes, self.unit) if self.sizes else usual
+
+    @property
+    def sizes_known(self) -> tuple[Size, ...]:
+        """The sizes that are known by their names: those of the list, then the usual ones."""
+        first, last = ("in", "mm") if self.measure.inches else ("mm", "in")
+        return (*self.ready_made, *STARTERS[first], *STARTERS[last])
 
     @property
     def page(self) -> str:

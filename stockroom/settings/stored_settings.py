@@ -5,6 +5,7 @@ import re
 from collections.abc import Collection
 
 from stockroom.frame.cutters import CUTTERS
+from stockroom.frame.standard_sizes import read_sizes
 from stockroom.settings.label_sheet import read_label_sheet
 from stockroom.settings.wait_cost import read_wait
 from stockroom.units.shop_unit import SHOP_UNITS
@@ -26,7 +27,7 @@ WHOLE: dict[str, tuple[Collection[int], str]] = {
 """What whole numbers these settings take, and how that is said."""
 WORKERS = re.compile(r"auto|[1-9][0-9]?|(tcp|tls)://[!-~]{1,70}")
 """As many as the computer has processors, so many, or where a Dask scheduler is."""
-MAY_BE_EMPTY = ("step", "closed", "address")
+MAY_BE_EMPTY = ("step", "closed", "address", "sizes")
 
 
 def stored_value(name: str, text: str, *, is_text: bool) -> object:
@@ -45,6 +46,8 @@ def stored_value(name: str, text: str, *, is_text: bool) -> object:
         read_label_sheet(text)
     if name == "wait_cost":
         read_wait(text)
+    if name == "sizes" and text:
+        read_sizes(text, "mm")
     if name == "machines":
         check_machines(text)
     if not text.isprintable() or not (text or name in MAY_BE_EMPTY):

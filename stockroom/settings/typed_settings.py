@@ -8,6 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from stockroom.frame.cutters import CUTTERS
+from stockroom.frame.standard_sizes import listed, read_sizes
 from stockroom.refusals import Unknown, Unreadable
 from stockroom.settings.label_sheet import read_label_sheet
 from stockroom.settings.machines import on_machine, same_name
@@ -64,6 +65,8 @@ EXPLAINED = {
     "one_person": "a work longer than this wants two people",
     "labels": "where labels lie on their sheet or roll, in mm; see: stockroom labels --grid",
     "label_code": "qr or code128: what a scanner reads on a label",
+    "sizes": "ready-made sizes with ; between; 'add 30x40 cm' puts one on the list, 'drop 30x40 "
+    "cm' takes it off; usual: those usual in the unit",
     "backups": "where one is kept a day: beside the record, none, or a folder on another disk",
 }
 
@@ -82,6 +85,8 @@ def spelt(settings: Settings, name: str) -> str:
         return "none" if um is None else exact_length(um, "mm")
     if name == "step":
         return next(text for text, um in settings.measure.steps.items() if um == settings.step_um)
+    if name == "sizes":
+        return listed(settings.ready_made)
     return str(getattr(settings, name))
 
 
@@ -116,6 +121,8 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
         changed[name] = workers(typed)
     elif name == "wait_cost":
         changed[name] = read_wait(typed).typed
+    elif name == "sizes":
+        changed[name] = sizes(typed, settings)
     elif name == "labels":
         changed[name] = " ".join(typed.split()).lower()
     else:
@@ -165,6 +172,25 @@ def closed_days(typed: str) -> str:
     if not days <= set(DAYS) or len(days) == len(DAYS):
         raise Unreadable(typed, "weekdays such as: sat sun; not all seven; or none")
     return " ".join(day for day in DAYS if day in days)
+
+
+def sizes(typed: str, settings: Settings) -> str:
+    """The list of ready-made sizes as it is kept: told anew, longer or shorter by some, or the
+    usual one as nothing."""
+    typed = typed.strip()
+    if typed.lower() == "usual":
+        return ""
+    verb, _, some = typed.partition(" ")
+    named = some if (verb := verb.lower()) in ("add", "drop") else typed
+    told = read_sizes(named, settings.unit, settings.sizes_known)
+    if verb not in ("add", "drop"):
+        return listed(told)
+    left = [size for size in settings.ready_made if size not in told]
+    if verb == "add":
+        return listed(read_sizes(listed([*left, *told]), settings.unit))
+    if not left or len(left) + len(told) > len(settings.ready_made):
+        raise Unreadable(typed, f"sizes of the list: {listed(settings.ready_made)}")
+    return listed(left)
 
 
 def share(typed: str) -> str:

@@ -7,13 +7,13 @@ from fractions import Fraction
 
 from planner.score import offcut_left, score_of
 from planner.values import Curve, Cut, Frame, Piece, Problem, Rules
-from stockroom.frame.standard_sizes import SIZES, Size
+from stockroom.frame.standard_sizes import Size, size_known
 from stockroom.record.catalogue import moulding_of, profile_named, profiles
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import OpenFrame, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.record.tables import Profile
-from stockroom.refusals import Refused, Unknown
+from stockroom.refusals import Refused
 from stockroom.services.counter.amend import cancel_stock
 from stockroom.services.counter.artwork import Artwork, job_sizes
 from stockroom.services.counter.take import NewJob, take_in
@@ -25,7 +25,6 @@ from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.planning import frame_by_frame, planner_piece, rules_for
 from stockroom.services.shop import Shop
 from stockroom.units.lengths import Micrometres
-from stockroom.units.texts import near
 from stockroom.views.sheet import Sheet
 
 __all__ = ["Offer", "ReadyMade", "ready_made", "sizes_named", "take_ready_made"]
@@ -78,34 +77,28 @@ class Goal:
         return 2 * sum(self.rails[size]) + 4 * self.rules.cut_allowance
 
 
-def sizes_named(typed: Sequence[str]) -> tuple[Size, ...]:
-    """The standard sizes of these names, such as "8x10" or A4; all where none is given.
+def sizes_named(shop: Shop, typed: Sequence[str]) -> tuple[Size, ...]:
+    """The sizes of these names, such as "8x10" or A4, or any as typed; the shop's list where none
+    is given.
 
     Raises:
-        Unknown: no standard size is called that.
+        Unreadable: one is no size.
     """
-    names = {plain(size.name): size for size in SIZES}
-    for name in typed:
-        if plain(name) not in names:
-            raise Unknown("standard size", name, near(name, [size.name for size in SIZES])
-                          or tuple(size.name for size in SIZES))  # fmt: skip
-    return tuple(names[plain(name)] for name in typed) or SIZES
-
-
-def plain(name: str) -> str:
-    """A size's name without its unit, in small letters."""
-    return "".join(name.lower().removesuffix("in").split())
+    known, unit = shop.settings.sizes_known, shop.settings.unit
+    return tuple(size_known(name, known, unit) for name in typed) or shop.settings.ready_made
 
 
 def ready_made(
     shop: Shop,
     code: str | None = None,
     *,
-    sizes: Sequence[Size] = SIZES,
+    sizes: Sequence[Size] = (),
     idle_alone: bool = False,
     most: int = 100,
 ) -> Offer:
-    """The frames of standard sizes that the rack's offcuts yield today, best worth first.
+    """The frames of these sizes that the rack's offcuts yield today, best worth first.
+
+    Where no size is named they are the shop's ready-made ones.
 
     Each frame comes whole from one batch, and no stick is opened. Pieces that a plan holds, or
     that open jobs would be cut from, are left alone; with ``idle_alone`` all but idle offcuts are.
@@ -114,6 +107,7 @@ def ready_made(
     Raises:
         Unknown: no profile has this code.
     """
+    sizes = sizes or shop.settings.ready_made
     found: list[ReadyMade] = []
     left_alone: set[int] = set()
     spare = {one.number for one in idle(shop, anyway=idle_alone).offcuts}

@@ -167,7 +167,7 @@ def test_a_gain_is_the_rails_with_their_cuts_less_what_the_offcut_was_worth(
     shop: Shop, where: str
 ) -> None:
     assert run(where, "found", "ASH-22", "700 mm", "--batch", "B1").exit_code == 0
-    (frame,) = ready_made(shop, sizes=sizes_named(["a6"])).frames
+    (frame,) = ready_made(shop, sizes=sizes_named(shop, ["a6"])).frames
     # 105 x 148 mm with 3 mm of allowance and 22 - 6 mm of moulding on each side.
     assert frame.rails == (140 * MM, 183 * MM)
     need = 2 * 140 * MM + 2 * 183 * MM + 4 * 5_026
@@ -186,7 +186,7 @@ def test_an_idle_offcut_goes_first_and_is_worth_nothing_else(
     assert run(where, "load-past", str(past)).exit_code == 0
     # A year's rails are of 675 mm: they want the longer one, and no other.
     assert [one.number for one in idle(shop).offcuts] == [2]
-    first, _ = ready_made(shop, sizes=sizes_named(["4x6", "a6"])).frames
+    first, _ = ready_made(shop, sizes=sizes_named(shop, ["4x6", "a6"])).frames
     assert first.pieces == (2,)
     assert first.gain == 2 * sum(first.rails) + 4 * 5_026
 
@@ -236,12 +236,37 @@ def test_what_open_jobs_are_cut_from_is_left_alone(racked: Shop, where: str) -> 
 
 
 def test_sizes_and_idle_offcuts_alone_may_be_asked_for(racked: Shop, where: str) -> None:
-    assert {one.size.name for one in ready_made(racked, sizes=sizes_named(["A6"])).frames} <= {"A6"}
+    asked = ready_made(racked, sizes=sizes_named(racked, ["A6"])).frames
+    assert {one.size.name for one in asked} <= {"A6"}
     take = ["take", "--customer", "A", "-p", "ASH-22", "-w", "600", "--height", "600"]
     assert run(where, *take, "--due", "2026-11-23").exit_code == 0
     assert ready_made(racked, idle_alone=True).frames == ()
     refused = run(where, "readymade", "--size", "9x9")
-    assert (refused.exit_code, "no standard size '9x9'" in refused.stderr) == (11, True)
+    assert (refused.exit_code, "cannot read '9x9'" in refused.stderr) == (10, True)
+
+
+@pytest.mark.unaudited
+@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
+def test_ready_made_sizes_are_a_list_of_the_shops_own_and_any_size_is_typed(
+    racked: Shop, where: str
+) -> None:
+    def listed() -> str:
+        rows = json.loads(run(where, "settings", "sizes", "--as", "json").stdout)
+        return str(rows[0]["value"])
+
+    assert "30x40 cm" in listed()
+    assert "8x10 in" not in listed()
+    done = run(where, "readymade", "--size", "148 x 104,5 mm", "--as", "json")
+    assert {row["size"] for row in json.loads(done.stdout)} == {"148x104,5 mm"}
+    assert "10,5x15 cm; 8x10 in" in run(where, "settings", "sizes", "10,5x15 cm; 8x10").stdout
+    offered = json.loads(run(where, "readymade", "--as", "json").stdout)
+    assert {row["size"] for row in offered} == {"10,5x15 cm"}
+    run(where, "settings", "sizes", "add 10x12 cm; a6")
+    run(where, "settings", "sizes", "drop 8x10")
+    assert listed() == "10,5x15 cm; 10x12 cm; A6"
+    assert run(where, "settings", "sizes", "drop 30x40 cm").exit_code == 10
+    assert run(where, "settings", "sizes", "drop 10,5x15 cm; 10x12; a6").exit_code == 10
+    assert "A0" in run(where, "settings", "sizes", "usual").stdout
 
 
 def test_no_ready_made_frame_is_made_of_a_float_or_of_nothing(shop: Shop) -> None:
