@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from planner import PlannerBug, ProblemRefused, plan
-from planner.io.schema import plan_to_json, problem_from_json, told_plainly
 from planner.solve import Gap
 from planner.values import Reason
 
@@ -26,7 +25,11 @@ MOST_BYTES = 2**28
 def main() -> int:
     """Read a problem, write its plan; the exit code."""
     try:
-        problem = problem_from_json(_text(_read()))
+        text = _text(_read())
+        # The schema takes longer to load than a small problem to plan.
+        from planner.io.schema import plan_to_json, problem_from_json
+
+        problem = problem_from_json(text)
         with _telling() as tell:
             answer = plan(problem, on_gap=tell)
     except ProblemRefused as refused:
@@ -64,6 +67,8 @@ def _telling() -> Iterator[Gap | None]:
         yield None
         return
     columns, began = os.get_terminal_size(sys.stderr.fileno()).columns or 80, time.monotonic()
+
+    from planner.io.schema import told_plainly
 
     def tell(profile: str, how_far: Reason) -> None:
         if time.monotonic() - began >= 1:

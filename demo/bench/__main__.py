@@ -2,7 +2,7 @@
 
 import sys
 
-from demo.bench import csp, days, large, limits, memory, shows
+from demo.bench import csp, days, large, limits, memory, shows, without
 
 BENCHMARKS = {
     "csp": csp.main,
@@ -13,6 +13,7 @@ BENCHMARKS = {
     "limits": limits.main,
     "memory": memory.main,
     "show": shows.main,
+    "without": without.main,
 }
 
 

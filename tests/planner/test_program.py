@@ -1,5 +1,6 @@
 """``python -m planner`` as a real process."""
 
+import io
 import json
 import os
 import pty
@@ -7,12 +8,15 @@ import random
 import signal
 import subprocess
 import sys
+from contextlib import ExitStack
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 import pytest
 
+from planner.__main__ import main
 from planner.io.schema import problem_from_json
 
 ROOT = Path(__file__).parents[2]
@@ -124,16 +128,40 @@ REFUSED: list[tuple[str, str | bytes]] = [
 ]
 
 
-@pytest.mark.parametrize(("words", "text"), REFUSED, ids=[f"{w}-{n}" for n, (w, _) in
-                                                          enumerate(REFUSED)])  # fmt: skip
-def test_bad_input_gets_a_clear_line_and_exit_code_10(words: str, text: str | bytes) -> None:
-    done = run(text)
-    errors = done.stderr.decode()
-    assert done.returncode == 10, errors
-    assert done.stdout == b""
+def here(text: str | bytes) -> tuple[int, str, str]:
+    """The program in this process: its exit code, what it writes, and what it says."""
+    data = text.encode() if isinstance(text, str) else text
+    streams: Any = [io.TextIOWrapper(io.BytesIO(held)) for held in (data, b"", b"")]
+    with ExitStack() as all_:
+        for name, stream in zip(("stdin", "stdout", "stderr"), streams, strict=True):
+            all_.enter_context(mock.patch.object(sys, name, stream))
+        code = main()
+    written, said = (stream.buffer.getvalue().decode() for stream in streams[1:])
+    return code, written, said
+
+
+def refused(words: str, code: int, written: str, errors: str) -> None:
+    assert code == 10, errors
+    assert written == ""
     assert words in errors
     assert "Traceback" not in errors
     assert all(line.startswith("refused: ") and len(line) < 200 for line in errors.splitlines())
+
+
+@pytest.mark.parametrize(("words", "text"), REFUSED, ids=[f"{w}-{n}" for n, (w, _) in
+                                                          enumerate(REFUSED)])  # fmt: skip
+def test_bad_input_gets_a_clear_line_and_exit_code_10(words: str, text: str | bytes) -> None:
+    refused(words, *here(text))
+
+
+def test_a_process_of_its_own_refuses_alike() -> None:
+    done = run("[" * 200_000)
+    refused("nested too deeply", done.returncode, done.stdout.decode(), done.stderr.decode())
+
+
+def test_nothing_of_the_schema_is_loaded_before_a_problem_is_there() -> None:
+    code = "import sys, planner.__main__; sys.exit('pydantic' in sys.modules)"
+    subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=True)
 
 
 def test_all_faults_are_listed_at_once() -> None:
@@ -142,7 +170,7 @@ def test_all_faults_are_listed_at_once() -> None:
     bad["pieces"][1]["kind"] = "plank"
     bad["frames"][0]["due"] = "soon"
     bad["extra"] = 1
-    assert len(run(json.dumps(bad)).stderr.splitlines()) == 4
+    assert len(here(json.dumps(bad))[2].splitlines()) == 4
 
 
 def test_what_is_there_is_read_where_something_is_missing_and_ids_given_twice_are_named() -> None:
@@ -152,7 +180,7 @@ def test_what_is_there_is_read_where_something_is_missing_and_ids_given_twice_ar
     del bad["frames"][0]["profile"]
     bad["frames"][0]["due"] = "soon"
     bad["pieces"] += [bad["pieces"][1]]
-    errors = run(json.dumps(bad).replace('"aims"', '"limits": {}, "aims"')).stderr.decode()
+    errors = here(json.dumps(bad).replace('"aims"', '"limits": {}, "aims"'))[2]
     for words in ("batch is missing", '"x" was read', "profile is missing", '"soon" was read',
                   "the id is given 2 times", "given twice in one object"):  # fmt: skip
         assert words in errors

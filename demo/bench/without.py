@@ -1,0 +1,131 @@
+"""What each part of the planner's search is worth: hard profiles planned without it.
+
+The profiles are among the hardest of the hundred days, beside contracts. Times and the limit are
+seconds of the processor, so that a busy machine tells the same.
+"""
+
+import argparse
+import time
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from importlib import import_module
+from typing import Any
+from unittest import mock
+
+from demo.bench import sizes
+from demo.bench.runs import at_least, seconds, table
+from planner.lp.highs import LinearProgram
+from planner.search.profile import plan_profile
+from planner.solve import split
+from planner.stop import Stop
+from planner.values import Plan, Problem
+
+__all__ = ["PARTS", "main"]
+
+DAYS = [
+    (13, "A01"), (55, "A00"), (94, "A10"), (40, "A01"), (90, "A00"), (65, "A01"), (50, "A00"),
+    (12, "A05"), (90, "A07"), (37, "A00"), (15, "A05"), (96, "A01"), (77, "A00"), (1, "A09"),
+    (44, "A23"), (64, "A10"), (85, "A02"), (18, "A00"), (80, "A03"), (24, "A02"),
+]  # fmt: skip
+"""The day's seed and the profile: every third of the sixty that take longest."""
+
+Made = Callable[..., Any]
+
+
+def _no_sums(table: Any, *_: Any) -> Any:
+    import numpy as np
+
+    from planner.cuts.table import Parts
+
+    return Parts(np.zeros((0, len(table.table)), np.int64), *[np.zeros(0, np.int64)] * 2)
+
+
+def _nothing(*_: Any) -> None:
+    return None
+
+
+def _not_narrowed(stage: Any, prices: Any, chosen: Any, best: int, stop: Any) -> Any:
+    from planner.search.narrowing import Narrowed
+
+    return Narrowed(chosen, best, stage.pool)
+
+
+PARTS: dict[str, dict[str, Any]] = {
+    "": {},
+    "zero-half rows": {"cuts.cut_loop.odd_sums": _no_sums},
+    "tied rows": {"cuts.cut_loop.tied_sums": _no_sums},
+    "rows of the basis": {"cuts.cut_loop.tableau_sums": _no_sums},
+    "rows": {"cuts.cut_loop.ROUNDS": 0},
+    "branching on gains": {"branching.tree.by_gains": _nothing},
+    "branching on lengths": {"branching.tree.by_lengths": _nothing},
+    "branching on pieces": {"branching.tree.by_pieces": _nothing},
+    "branching within the gap": {"search.narrowing.BRANCHING": 0},
+    "narrowing": {"search.aims.narrowed": _not_narrowed},
+    "branching at last": {"search.aims.BRANCHES": 0},
+    "few columns at a node": {"branching.node_lp.FIRST": 10**9},
+    "few columns in rows' program": {"cuts.cut_loop.FIRST": 10**9},
+    "count of sticks": {"search.aims._sticks": lambda *_: ()},
+    "sticks openable": {"search.aims._openable": lambda *_: {}},
+    "totals of sticks": {"search.aims.best_opened": lambda rows, best, reached: best},
+    "columns opening no more": {"search.aims.opening_no_more": _nothing},
+    "idle kinds": {"search.aims._idle": lambda *_: frozenset()},
+    "dive for sticks": {"search.aims.DIVE": 0},
+    "CP-SAT": {"search.aims.fewest_opened": lambda stage, chosen, best, *_: (chosen, best)},
+    "columns listed": {"search.profile.MOST_COLUMNS": 0},
+    "columns called for": {"search.profile.MOST_COLUMNS": 2_000_000},
+    "filling before": {"search.profile.SOME": 2**999},
+    "filling after": {"search.profile.THOROUGH": 0},
+}
+"""Each part by name, and what stands in its place."""
+
+
+def main(arguments: list[str]) -> int:
+    """Run the benchmark."""
+    parser = argparse.ArgumentParser(prog="python -m demo.bench without", description=__doc__)
+    parser.add_argument("--parts", nargs="+", choices=list(PARTS), default=list(PARTS))
+    parser.add_argument("--days", type=at_least(0), default=len(DAYS), help="profiles of days")
+    parser.add_argument("--contracts", type=at_least(0), default=0, help="by their seeds from 0")
+    parser.add_argument("--seeds", type=at_least(0), nargs="+", default=[0], help="of the solver")
+    parser.add_argument("--seconds", type=seconds, default=6.0, help="limit for each")
+    options = parser.parse_args(arguments)
+    problems = list(_problems(options))
+    print(f"{len(problems)} problems: sticks proven, all proven, seconds, worst", flush=True)
+    for name in options.parts:
+        for seed in options.seeds:
+            row = _row(problems, name, seed, options.seconds)
+            print(table((f"without {name}" if name else "with all", *row), []), flush=True)
+    return 0
+
+
+def _problems(options: argparse.Namespace) -> Iterator[Problem]:
+    for seed, profile in DAYS[: options.days]:
+        yield split(sizes.day(seed))[profile]
+    for seed in range(options.contracts):
+        yield sizes.contract(seed)
+
+
+def _row(problems: list[Problem], name: str, seed: int, limit: float) -> tuple[str, ...]:
+    plans, times = [], []
+    for problem in problems:
+        began = time.process_time()
+        plans.append(_planned(problem, name, seed, limit))
+        times.append(time.process_time() - began)
+    sticks = sum(plan.reached.stick_opened == plan.bounds.stick_opened for plan in plans)
+    proven = sum(plan.proof == "optimal" for plan in plans)
+    return str(sticks), str(proven), f"{sum(times):.1f}", f"{max(times):.1f}"
+
+
+def _planned(problem: Problem, name: str, seed: int, limit: float) -> Plan:
+    """The plan without a part, by a solver of this seed."""
+    begin = LinearProgram.__init__
+
+    def seeded(self: LinearProgram, *told: Any, **named: Any) -> None:
+        begin(self, *told, **{**named, "seed": seed})
+
+    with ExitStack() as all_:
+        for place, other in PARTS[name].items():
+            module, attribute = f"planner.{place}".rsplit(".", 1)
+            all_.enter_context(mock.patch.object(import_module(module), attribute, other))
+        all_.enter_context(mock.patch.object(LinearProgram, "__init__", seeded))
+        all_.enter_context(mock.patch("time.monotonic", time.process_time))
+        return plan_profile(problem, Stop(limit))
