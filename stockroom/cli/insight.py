@@ -11,8 +11,8 @@ from planner.values import Curve
 from planner.worth import default_worth, points_worth
 from stockroom.cli.app import How, answer, bench, counted, day_typed, done, how_option
 from stockroom.cli.making.picturing import save_picture
-from stockroom.cli.numbers import axis_unit
 from stockroom.paper.chart import Bar, bar_chart
+from stockroom.paper.drawing import Drawing
 from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.lists import Cell, Column, show_rows
 from stockroom.screens.working import working
@@ -199,7 +199,8 @@ def replay(
     show_relived(rows, shop.settings, how, named=by == "profile")
     say_relived(rows, f"{first} to {last}", total)
     if chart is not None:
-        draw_relived([row for row in rows if row.profile == total], shop.settings, chart)
+        alike = [row for row in rows if row.profile == total]
+        save_picture(relived_chart(alike, f"{first} to {last}", shop.settings), chart)
 
 
 def show_relived(rows: Sequence[Relived], settings: Settings, how: str, *, named: bool) -> None:
@@ -251,9 +252,10 @@ def say_relived(rows: Sequence[Relived], span: str, total: str) -> None:
     )
 
 
-def draw_relived(rows: Sequence[Relived], settings: Settings, chart: Path) -> None:
-    """Draws the sticks opened in each way."""
-    unit, scale = axis_unit(settings)
-    bars = [Bar(row.way, (row.found.bought / scale,), settings.length_with_unit(row.found.bought))
+def relived_chart(rows: Sequence[Relived], span: str, settings: Settings) -> Drawing:
+    """The sticks opened in each way as a chart."""
+    unit, scale = settings.measure.axis
+    bars = [Bar(row.way, (row.found.bought / scale,), f"{row.found.bought / scale:.1f} {unit}")
             for row in rows]  # fmt: skip
-    save_picture(bar_chart("Sticks opened, by way of planning", bars, unit), chart)
+    return bar_chart("Sticks opened, by way of planning", f"{settings.name}, {span}", bars, unit,
+                     font=settings.font)  # fmt: skip

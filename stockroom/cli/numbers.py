@@ -1,6 +1,7 @@
 """Commands for the shop's numbers: numbers waste, numbers rack."""
 
 from collections.abc import Sequence
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -13,6 +14,7 @@ from stockroom.cli.making.picturing import save_picture
 from stockroom.cli.next_steps import cut_step, rack_step
 from stockroom.insight.waste import Aged, By, Use
 from stockroom.paper.chart import Bar, bar_chart
+from stockroom.paper.drawing import Drawing
 from stockroom.refusals import Unreadable
 from stockroom.screens.lists import Cell, Column, show_rows
 from stockroom.services.insight.shop_numbers import rack_numbers, waste_numbers
@@ -54,9 +56,8 @@ def waste(
     if by not in named:
         raise Unreadable(by, "profile, supplier, week or cause")
     shop = bench(ctx).open()
-    rows = waste_numbers(shop, named[by], day_typed(shop, since, past=True),
-                         day_typed(shop, until, past=True), profile=profile,
-                         cause=cause)  # fmt: skip
+    first, last = day_typed(shop, since, past=True), day_typed(shop, until, past=True)
+    rows = waste_numbers(shop, named[by], first, last, profile=profile, cause=cause)
     alone = by == "cause" or cause is not None
     columns, cells = (lost_table if alone else waste_table)(by, rows, shop.settings)
     show_rows(columns, cells, how_option(how))
@@ -65,7 +66,10 @@ def waste(
     say_unpriced(sum(use.unpriced for use in rows), how)
     if chart is not None:
         title = f"Lost to {cause.strip().lower()}, by {by}" if cause else f"Waste by {by}"
-        draw_waste(title, rows, shop.settings, chart, shares=not alone)
+        title += f", {profile.strip().upper()}" if profile else ""
+        span = f"{first or 'from the first day'} to {last or shop.hand.day}"
+        drawn = waste_chart(title, span, rows, shop.settings, shares=not alone, weeks=by == "week")
+        save_picture(drawn, chart)
 
 
 def waste_table(
@@ -137,32 +141,30 @@ def say_unpriced(length: Micrometres, how: str) -> None:
             "stockroom profile CODE --set price_per_stick=…")  # fmt: skip
 
 
-def draw_waste(
-    title: str, rows: Sequence[Use], settings: Settings, chart: Path, *, shares: bool
-) -> None:
-    """Draws waste to a file: as a share of what was cut, or as length."""
+def waste_chart(
+    title: str, span: str, rows: Sequence[Use], settings: Settings, *, shares: bool, weeks: bool
+) -> Drawing:
+    """Waste as a chart: as a share of what was cut, or as length; weeks one after another."""
+    rows = sorted(rows, key=lambda use: use.name) if weeks else rows
+    about = f"{settings.name}, {span}"
     if shares:
         bars = [
             Bar(use.name, tuple(100 * part / max(1, use.taken) for part in (use.saw, use.scrap)),
                 f"{percent(use)} %") for use in rows
         ]  # fmt: skip
-        save_picture(bar_chart(title, bars, "% of what was cut", PARTS), chart)
-        return
-    unit, scale = axis_unit(settings)
+        return bar_chart(title, about, bars, "% of what was cut", PARTS, in_order=weeks,
+                         font=settings.font)  # fmt: skip
+    unit, scale = settings.measure.axis
     bars = [Bar(use.name, (lost_length(use) / scale,), with_money(lost_length(use), use.lost,
                                                                   settings))
             for use in rows]  # fmt: skip
-    save_picture(bar_chart(title, bars, unit), chart)
-
-
-def axis_unit(settings: Settings) -> tuple[str, int]:
-    """What an axis of lengths counts in, and how many um that is."""
-    return settings.measure.axis
+    return bar_chart(title, about, bars, unit, in_order=weeks, font=settings.font)
 
 
 def with_money(length: Micrometres, minor: int | None, settings: Settings) -> str:
-    """A length, and what it costs where that is known."""
-    said = settings.length_with_unit(length)
+    """A length in the axis' unit, and what it costs where that is known."""
+    unit, scale = settings.measure.axis
+    said = f"{length / scale:.1f} {unit}"
     return said if minor is None else f"{said}, {format_money(minor, settings.currency)}"
 
 
@@ -201,15 +203,16 @@ def rack(
         done("The rack is empty.", rack_step(shop))
     say_unpriced(sum(row.unpriced for row in rows), how)
     if chart is not None:
-        draw_rack(by, rows, shop.settings, chart)
+        save_picture(rack_chart(by, rows, shop.settings, shop.hand.day), chart)
 
 
-def draw_rack(by: str, rows: Sequence[Aged], settings: Settings, chart: Path) -> None:
-    """Draws what lies on the rack to a file, as length."""
-    unit, scale = axis_unit(settings)
+def rack_chart(by: str, rows: Sequence[Aged], settings: Settings, day: date) -> Drawing:
+    """What lies on the rack as a chart of lengths; ages one after another."""
+    unit, scale = settings.measure.axis
     bars = [Bar(row.name, (row.length / scale,), with_money(row.length, row.money, settings))
             for row in rows]  # fmt: skip
-    save_picture(bar_chart(f"Length on the rack by {by}", bars, unit), chart)
+    return bar_chart(f"Length on the rack by {by}", f"{settings.name}, {day}", bars, unit,
+                     in_order=by == "age", font=settings.font)  # fmt: skip
 
 
 def length_column(name: str, heading: str, settings: Settings) -> Column:

@@ -10,7 +10,7 @@ from stockroom.paper.pictures import BIG, MARGIN, SMALL, fitted
 __all__ = ["Bar", "bar_chart"]
 
 ACROSS, ROW, TALL, NAMES, VALUES = 180.0, 7.0, 4.6, 48.0, 36.0
-TOP, TICK = 22.0, 1.4
+TOP, TICK = 28.0, 1.4
 GREYS = (90, 215, 150)
 """Parts of a bar, dark and light in turn, so that they differ in black and white."""
 TICKS = 5
@@ -29,28 +29,37 @@ class Bar:
             raise ValueError("a bar below nothing")
 
 
-def bar_chart(title: str, bars: Sequence[Bar], axis: str, parts: Sequence[str] = ()) -> Drawing:
-    """Bars from 0 on an axis with ticks; ``parts`` names what they are made of.
+def bar_chart(
+    title: str, about: str, bars: Sequence[Bar], axis: str, parts: Sequence[str] = (), *,
+    in_order: bool = False, font: str = "",
+) -> Drawing:  # fmt: skip
+    """Bars from 0 on an axis with ticks, the longest first unless they have an order of their own;
+    ``about`` says whose they are and of what time, ``parts`` names what they are made of.
 
     Raises:
         ValueError: a bar has more parts than there are greys for.
     """
     if any(len(bar.parts) > len(GREYS) for bar in bars):
         raise ValueError(f"a bar of more than {len(GREYS)} parts")
+    if not in_order:
+        bars = sorted(bars, key=lambda bar: -sum(bar.parts))
     step = nice_step(max((sum(bar.parts) for bar in bars), default=0) or 1)
     end = step * math.ceil((max((sum(bar.parts) for bar in bars), default=0) or 1) / step - 1e-9)
     scale = (ACROSS - 2 * MARGIN - NAMES - VALUES) / end
-    marks: list[Area | Words] = [Words(MARGIN, 15, title, BIG, bold=True)]
+    marks: list[Area | Words] = [
+        Words(MARGIN, 15, title, BIG, bold=True),
+        Words(MARGIN, 21, fitted(about, ACROSS - 2 * MARGIN, font), SMALL),
+    ]
     y = TOP + (ROW if parts else 0)
     marks += legend(parts) if parts else []
     for bar in bars:
-        marks += bar_marks(bar, y, scale)
+        marks += bar_marks(bar, y, scale, font)
         y += ROW
     if bars:
         marks += axis_marks(axis, y, step, round(end / step), scale)
         y += 10
     across = max(ACROSS, words_width(title, BIG, bold=True) + 2 * MARGIN)
-    return Drawing(title, across, y + MARGIN - 2, tuple(marks))
+    return Drawing(title, across, y + MARGIN - 2, tuple(marks), font)
 
 
 def nice_step(most: float) -> float:
@@ -76,9 +85,9 @@ def legend(parts: Sequence[str]) -> list[Area | Words]:
     return marks
 
 
-def bar_marks(bar: Bar, y: float, scale: float) -> list[Area | Words]:
+def bar_marks(bar: Bar, y: float, scale: float, font: str) -> list[Area | Words]:
     """One bar with its name and its value."""
-    marks: list[Area | Words] = [Words(MARGIN, y + 3.5, fitted(bar.name, NAMES - 2), SMALL)]
+    marks: list[Area | Words] = [Words(MARGIN, y + 3.5, fitted(bar.name, NAMES - 2, font), SMALL)]
     x = MARGIN + NAMES
     for grey, part in zip(GREYS, bar.parts, strict=False):
         if part > 0:

@@ -38,7 +38,7 @@ def cut_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> Pages:
     Raises:
         ValueError: there is no such page size.
     """
-    paper = Paper(f"{named(sheet)}, cut sheet", size, sheet.day)
+    paper = Paper(f"{named(sheet)}, cut sheet", size, sheet.day, settings.font)
     longest = max((piece.length for piece in sheet.pieces), default=1)
     real = max(1, ceil(longest / 1000 / (paper.across - 2 * MARGIN)))
     blocks = [piece_block(paper, piece, settings, 1 / 1000 / real) for piece in sheet.pieces]
@@ -57,7 +57,7 @@ def stop_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> Pages:
     Raises:
         ValueError: there is no such page size.
     """
-    paper = Paper(f"{named(sheet)}, stop list", size, sheet.day)
+    paper = Paper(f"{named(sheet)}, stop list", size, sheet.day, settings.font)
     how = f"{measured(sheet, settings)}; both ends {ANGLE}"
     return paged(paper, sheet, stop_rows(paper, sheet, settings), how)
 

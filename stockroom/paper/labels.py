@@ -27,9 +27,11 @@ class NoRoom(ValueError):
 
 
 def label_pages(
-    labels: Sequence[Label], sheet: LabelSheet, code: CodeKind, day: date, start: int = 1
-) -> Pages:
+    labels: Sequence[Label], sheet: LabelSheet, code: CodeKind, day: date, start: int = 1,
+    font: str = "",
+) -> Pages:  # fmt: skip
     """The labels as a PDF; the first is put on label ``start`` of a used sheet, counted by rows.
+    ``font`` as of ``Paper``.
 
     Raises:
         NoRoom: a label cannot hold a piece's profile and length.
@@ -41,7 +43,7 @@ def label_pages(
     if not 1 <= start <= sheet.count:
         raise ValueError(f"label {start} of a sheet of {sheet.count}")
     corners = list(sheet.corners())
-    with closing(Paper("Labels", sheet.page, day)) as paper:
+    with closing(Paper("Labels", sheet.page, day, font)) as paper:
         for at, label in enumerate(labels, start - 1):
             if at % sheet.count == 0 and at >= start:
                 paper.next_page()

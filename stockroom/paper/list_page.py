@@ -47,24 +47,25 @@ class Listing:
                 raise ValueError(f"{len(row)} texts for {len(self.columns)} columns")
 
 
-def list_page(listing: Listing, day: date, size: str = "a4") -> Pages:
+def list_page(listing: Listing, day: date, size: str = "a4", font: str = "") -> Pages:
     """The list as a PDF, the same bytes for the same list on the same day.
 
     Raises:
         ValueError: there is no such page size.
     """
-    return list_pages([listing], day, size)
+    return list_pages([listing], day, size, font)
 
 
-def list_pages(listings: Sequence[Listing], day: date, size: str = "a4") -> Pages:
-    """Lists in one PDF, each from a page of its own and with its own page numbers.
+def list_pages(listings: Sequence[Listing], day: date, size: str = "a4", font: str = "") -> Pages:
+    """Lists in one PDF, each from a page of its own and with its own page numbers; ``font`` as of
+    ``Paper``.
 
     Raises:
         ValueError: there is no such page size, or no list.
     """
     if not listings:
         raise ValueError("no list to print")
-    paper = Paper(listings[0].title, size, day)
+    paper = Paper(listings[0].title, size, day, font)
     for at, listing in enumerate(listings):
         if at:
             paper.next_page()

@@ -1,14 +1,17 @@
 """Pages to draw on: millimetres from the top left corner, one typeface in four sizes.
 
 The only module that knows the PDF library. The typeface is embedded, so that text prints alike
-everywhere and can be selected; a letter that it lacks is printed as ``?``.
+everywhere and can be selected; a letter that it lacks is drawn from another font, and printed as
+``?`` where none has it.
 """
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any, Literal
+
+from stockroom.paper.letters import Letters, Run, Step, lost_said
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -32,7 +35,7 @@ Point = tuple[float, float]
 LARGE, MIDDLE, BODY, NOTE, SMALL = 24.0, 13.0, 10.0, 9.0, 8.0
 """The sizes of type, in points; what is read at the saw is in the middle one, and nothing there is
 smaller than a note."""
-TINY, MOST_TOLD = 6.0, 12
+TINY = 6.0
 MARGIN = 15.0
 FORMATS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Across and down, millimetres: ISO 216, and 8 1/2 x 11 in."""
@@ -41,7 +44,7 @@ POINT_MM = 25.4 / 72
 
 
 class Pages(bytes):
-    """A finished document; ``lost`` are the letters that its typeface lacks."""
+    """A finished document; ``lost`` are the letters that no font had."""
 
     lost: str
 
@@ -55,20 +58,26 @@ class Pages(bytes):
 class Paper:
     """A document of one or more pages; the same calls on the same day give the same bytes.
 
-    ``size`` is a format's name, or across and down in mm.
+    ``size`` is a format's name, or across and down in mm; ``font`` the file of the shop's own font
+    for letters that the typeface lacks.
 
     Raises:
         ValueError: the format is none of ``FORMATS``.
     """
 
-    def __init__(self, title: str, size: str | tuple[float, float], day: date) -> None:
+    def __init__(
+        self, title: str, size: str | tuple[float, float], day: date, font: str = ""
+    ) -> None:
         if isinstance(size, str) and size not in FORMATS:
             raise ValueError(f"a page of {size!r}; there are {' and '.join(FORMATS)}")
         self.across, self.down = FORMATS[size] if isinstance(size, str) else size
         self._pdf = blank(self.across, self.down)
         self._fonts: list[Any] = list(self._pdf.fonts.values())
-        self._letters = frozenset.intersection(*(frozenset(font.cmap) for font in self._fonts))
-        self._widths = [dict(font.cw) for font in self._fonts]
+        self._known = frozenset.intersection(*(frozenset(map(chr, each.cmap))
+                                               for each in self._fonts))  # fmt: skip
+        self._letters = Letters(self._known.__contains__, font)
+        self._widths = [{chr(code): wide for code, wide in each.cw.items()}
+                        for each in self._fonts]  # fmt: skip
         self._lost: dict[str, None] = {}
         self._foot = isinstance(size, str)
         self._pdf.set_title(title)
@@ -79,18 +88,31 @@ class Paper:
         align: Align = "left", within: float | None = None,
     ) -> None:  # fmt: skip
         """Words on the baseline ``y``, from, to or around ``x``, shortened to fit ``within`` mm."""
-        self._lost |= dict.fromkeys(
-            letter for letter in words if self.lacks(letter) and letter.isprintable()
-        )
-        words = (
-            self.fitted(words, within, size, bold=bold) if within is not None else self.known(words)
-        )
+        self._lost |= dict.fromkeys(self.lacked(words))
+        words = words if within is None else self.fitted(words, within, size, bold=bold)
         left = x
         if align != "left":
             left -= self.width(words, size, bold=bold) / (1 if align == "right" else 2)
-        if words:
-            self._pdf.set_font("body", "B" if bold else "", size)
-            self._pdf.text(left, y, words)
+        for run in self.runs(words, bold):
+            if run.font:
+                self.outline((left, y), run.outline, size * POINT_MM)
+            else:
+                self._pdf.set_font("body", "B" if bold else "", size)
+                self._pdf.text(left, y, run.words)
+            left += self.run_wide(run, bold) * size * POINT_MM
+
+    def outline(self, at: Point, steps: Sequence[Step], em: float) -> None:
+        """A filled outline from its baseline's left end; an em is so many mm."""
+        with self._pdf.new_path(*at) as path:
+            path.style.fill_color, path.style.stroke_color = "#000000", None
+            path.style.paint_rule = "fill_nonzero"
+            draw: dict[str, Callable[..., object]] = {
+                "M": path.move_to, "L": path.line_to, "Q": path.quadratic_curve_to,
+                "C": path.curve_to, "Z": path.close,
+            }  # fmt: skip
+            for name, numbers in steps:
+                draw[name](*(at[n % 2] + em * number * (-1 if n % 2 else 1)
+                             for n, number in enumerate(numbers)))  # fmt: skip
 
     def next_page(self) -> None:
         """Ends this page and begins another of the same size."""
@@ -98,13 +120,28 @@ class Paper:
 
     def width(self, words: str, size: float = BODY, *, bold: bool = False) -> float:
         """How wide words are, mm."""
+        ems = sum(self.run_wide(run, bold) for run in self.runs(words, bold))
+        return ems * size * POINT_MM
+
+    def runs(self, words: str, bold: bool) -> tuple[Run, ...]:
+        """Words by the fonts that have their letters."""
+        return (Run(words),) if self._known.issuperset(words) else self._letters.runs(
+            words, bold=bold)  # fmt: skip
+
+    def run_wide(self, run: Run, bold: bool) -> float:
+        """How wide a run is, ems."""
+        if run.font:
+            return run.wide
         widths = self._widths[bold]
-        units: float = sum(widths[ord(letter)] for letter in self.known(words))
-        return units * size * POINT_MM / 1000
+        units: float = sum(map(widths.__getitem__, run.words))
+        return units / 1000
+
+    def lacked(self, words: str) -> str:
+        """The letters of words that no font has."""
+        return "" if self._known.issuperset(words) else self._letters.lost(words)
 
     def fitted(self, words: str, within: float, size: float = BODY, *, bold: bool = False) -> str:
         """Words shortened with an ellipsis until they are no wider than ``within`` mm."""
-        words = self.known(words)
         if self.width(words, size, bold=bold) <= within:
             return words
         ends = range(len(words))
@@ -147,13 +184,11 @@ class Paper:
 
     def finish(self) -> Pages:
         """The document; nothing can be drawn on it afterwards. Where letters were lost, the foot
-        of its last page says which, by their numbers, since they cannot be printed there either;
-        labels have no foot.
+        of its last page says which; labels have no foot.
         """
         lost = "".join(self._lost)
         if lost and self._foot:
-            said = f"not in this typeface, printed as ?: {code_points(lost)}"
-            self.text(MARGIN, self.down - MARGIN - 1.0, said, TINY,
+            self.text(MARGIN, self.down - MARGIN - 1.0, lost_said(lost), TINY,
                       within=self.across - 2 * MARGIN - 40)  # fmt: skip
         content = Pages(self._pdf.output(), lost)
         self.close()
@@ -163,20 +198,6 @@ class Paper:
         """Lets go of the typeface, where a document is given up before it is finished."""
         for font in self._fonts:
             font.ttfont.close()
-
-    def known(self, words: str) -> str:
-        """Words with a question mark for each letter that the typeface lacks."""
-        return "".join("?" if self.lacks(letter) else letter for letter in words)
-
-    def lacks(self, letter: str) -> bool:
-        """Whether the typeface has no such letter."""
-        return ord(letter) not in self._letters
-
-
-def code_points(letters: str) -> str:
-    """Letters by their numbers, the first few of many."""
-    shown = " ".join(f"U+{ord(letter):04X}" for letter in letters[:MOST_TOLD])
-    return shown + " …" * (len(letters) > MOST_TOLD)
 
 
 def blank(across: float, down: float) -> "FPDF":

@@ -2,16 +2,20 @@
 
 from collections.abc import Sequence
 from datetime import date
+from itertools import groupby
 
 from stockroom.paper.drawing import Area, Drawing, Words, words_width
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.rack_row import RackRow, placed
 from stockroom.views.sheet import CAUTIONS, Part, PartKind, Sheet, SheetPiece, plan_state
 
-__all__ = ["plan_picture", "rack_picture"]
+__all__ = ["plan_picture", "rack_pictures"]
 
 ACROSS, MARGIN, TALL, ROW, LINE = 280.0, 10.0, 7.0, 19.0, 5.0
 BIG, SMALL = 5.0, 3.2
+NAMED, LOW, A_PAGE = 66.0, 6.0, 17
+"""On a page of the rack: the room of a piece's name, how high its drawing is, mm, and how many rows
+a screen can show: no more than 1,000 dots."""
 GREYS: dict[PartKind, int] = {
     "rail": 255, "leftover": 225, "trim": 150, "scrap": 150, "saw": 60, "flaw": 0,
 }  # fmt: skip
@@ -32,18 +36,60 @@ def caption(piece: SheetPiece, settings: Settings) -> str:
             f"{piece.profile}, batch {piece.batch}")  # fmt: skip
 
 
-def rack_picture(rows: Sequence[RackRow], settings: Settings, day: date) -> Drawing:
-    """All pieces on the rack, by their places."""
-    pieces = [(rack_caption(row, settings), row.length, row.parts) for row in placed(rows)]
-    return drawing(f"The rack on {day.isoformat()}", settings.name, pieces, settings)
+def rack_pictures(
+    rows: Sequence[RackRow], settings: Settings, day: date, of: str = ""
+) -> list[Drawing]:
+    """The pieces on the rack by their places, in pages that a screen can show; ``of`` says which
+    pieces they are."""
+    entries: list[str | RackRow] = []
+    for spot, lying in groupby(placed(rows), key=lambda row: row.spot):
+        entries += [f"at {spot}" if spot else "place unknown", *lying]
+    pages = paged(entries)
+    longest = max((row.length for row in rows), default=1)
+    per_um = (ACROSS - 2 * MARGIN - NAMED) / longest
+    title = f"The rack on {day.isoformat()}{f', {of}' if of else ''}"
+    return [rack_page(title, f"page {at} of {len(pages)}", page, per_um, settings)
+            for at, page in enumerate(pages, 1)]  # fmt: skip
+
+
+def paged(entries: Sequence[str | RackRow]) -> list[list[str | RackRow]]:
+    """Places and their pieces on pages; a place that goes on is named again, and none stands at the
+    foot of a page without a piece."""
+    pages: list[list[str | RackRow]] = [[]]
+    place = ""
+    for entry in entries:
+        place = entry if isinstance(entry, str) else place
+        if len(pages[-1]) >= A_PAGE - isinstance(entry, str):
+            pages.append([] if isinstance(entry, str) else [f"{place}, more"])
+        pages[-1].append(entry)
+    return pages
+
+
+def rack_page(
+    title: str, page: str, entries: Sequence[str | RackRow], per_um: float, settings: Settings
+) -> Drawing:
+    """A page of the rack's picture: places, and each piece in a row, what it is at its left."""
+    shown = [("", row.length, row.parts) for row in entries if not isinstance(row, str)]
+    marks = head_marks(title, f"{settings.name}, {page}", shown, settings.font)
+    y = 28.0
+    for entry in entries:
+        if isinstance(entry, str):
+            marks.append(Words(MARGIN, y + 4.5, fitted(entry, ACROSS - 2 * MARGIN, settings.font),
+                               SMALL, bold=True))  # fmt: skip
+        else:
+            named = fitted(rack_caption(entry, settings), NAMED - 2, settings.font)
+            marks.append(Words(MARGIN, y + 4.5, named, SMALL))
+            for part in entry.parts:
+                marks += part_marks(part, (MARGIN + NAMED, y), per_um, settings, LOW)
+        y += LOW + 2
+    return Drawing(title, ACROSS, y + 3, tuple(marks), settings.font)
 
 
 def rack_caption(row: RackRow, settings: Settings) -> str:
-    """Where a piece is and what it is, and the plan that holds it."""
-    held = f", held by plan {row.plan}" if row.plan is not None else ""
-    where = f"at {row.spot}" if row.spot else "place unknown"
-    return (f"{row.number}  {where}, {row.kind} {settings.stock_with_unit(row.length)}, "
-            f"{row.profile}, batch {row.batch}{held}")  # fmt: skip
+    """What a piece is, and the plan that holds it; its length where it has flaws."""
+    held = f", plan {row.plan}" if row.plan is not None else ""
+    whole = f" {settings.stock(row.length)}" if row.flaws else ""
+    return f"{row.number}  {row.profile}, {row.batch}, {row.kind}{whole}{held}"
 
 
 Piece = tuple[str, int, tuple[Part, ...]]
@@ -56,17 +102,13 @@ def drawing(
     longest = max((length for _, length, _ in pieces), default=1)
     per_um = (ACROSS - 2 * MARGIN) / longest
     room = ACROSS - 2 * MARGIN - 2
-    beside = room - words_width(head, BIG, bold=True) - 5
-    marks: list[Area | Words] = [Words(MARGIN, 15, head, BIG, bold=True),
-                                 Words(ACROSS - MARGIN, 15, fitted(shop, beside), SMALL,
-                                       align="end"),
-                                 Words(MARGIN, 22, legend(pieces), SMALL)]  # fmt: skip
+    marks = head_marks(head, shop, pieces, settings.font)
     y = 30.0
     for text, _, parts in pieces:
-        marks.append(Words(MARGIN, y, fitted(text, room), SMALL))
+        marks.append(Words(MARGIN, y, fitted(text, room, settings.font), SMALL))
         unnamed = []
         for part in parts:
-            marks += (drawn := part_marks(part, y + 2, per_um, settings))
+            marks += (drawn := part_marks(part, (MARGIN, y + 2), per_um, settings))
             if part.kind == "rail" and len(drawn) == 1:
                 unnamed.append(f"{part.frame} {settings.length(part.length)}")
         marks.append(Words(MARGIN, y + 12.6, fitted(", ".join(unnamed), room), SMALL))
@@ -74,7 +116,17 @@ def drawing(
     for line in cautions:
         marks.append(Words(MARGIN, y, line, SMALL))
         y += LINE
-    return Drawing(head, ACROSS, y, tuple(marks))
+    return Drawing(head, ACROSS, y, tuple(marks), settings.font)
+
+
+def head_marks(
+    head: str, shop: str, pieces: Sequence[Piece], font: str
+) -> list[Area | Words]:  # fmt: skip
+    """What a picture shows, whose it is, and what its fills mean."""
+    beside = ACROSS - 2 * MARGIN - 7 - words_width(head, BIG, bold=True, font=font)
+    return [Words(MARGIN, 15, head, BIG, bold=True),
+            Words(ACROSS - MARGIN, 15, fitted(shop, beside, font), SMALL, align="end"),
+            Words(MARGIN, 22, legend(pieces), SMALL)]  # fmt: skip
 
 
 def legend(pieces: Sequence[Piece]) -> str:
@@ -88,24 +140,27 @@ def legend(pieces: Sequence[Piece]) -> str:
     return "; ".join(text for kind, text in said.items() if kind in kinds)
 
 
-def part_marks(part: Part, top: float, per_um: float, settings: Settings) -> list[Area | Words]:
+def part_marks(
+    part: Part, corner: tuple[float, float], per_um: float, settings: Settings, tall: float = TALL
+) -> list[Area | Words]:
     """A part: its outline, and its name and length where they fit."""
-    left, right = MARGIN + part.start * per_um, MARGIN + (part.start + part.length) * per_um
+    x, top = corner
+    left, right = x + part.start * per_um, x + (part.start + part.length) * per_um
     # A rail's mitres run at 45 degrees, its long points below on the back edge.
-    slant = min(TALL, (right - left) / 3) if part.kind == "rail" else 0.0
-    outline = ((left, top + TALL), (right, top + TALL), (right - slant, top), (left + slant, top))
+    slant = min(tall, (right - left) / 3) if part.kind == "rail" else 0.0
+    outline = ((left, top + tall), (right, top + tall), (right - slant, top), (left + slant, top))
     marks: list[Area | Words] = [Area(outline, GREYS[part.kind], part.kind)]
     length = settings.stock(part.length)
     text = {"rail": f"{part.frame}  {length}", "leftover": length, "scrap": length}.get(part.kind)
     if text and words_width(text, SMALL) < right - left - 2 * slant - 1:
-        marks.append(Words((left + right) / 2, top + 4.7, text, SMALL, align="middle"))
+        marks.append(Words((left + right) / 2, top + tall / 2 + 1.2, text, SMALL, align="middle"))
     return marks
 
 
-def fitted(text: str, within: float) -> str:
+def fitted(text: str, within: float, font: str = "") -> str:
     """Words shortened with an ellipsis until they fit."""
-    if words_width(text, SMALL) <= within:
+    if words_width(text, SMALL, font=font) <= within:
         return text
-    while text and words_width(text + "…", SMALL) > within:
+    while text and words_width(text + "…", SMALL, font=font) > within:
         text = text[:-1]
     return text.rstrip() + "…"

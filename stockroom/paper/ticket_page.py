@@ -38,7 +38,7 @@ def ticket_page(ticket: Ticket, settings: Settings, size: str = "a4") -> Pages:
 
 def laid(ticket: Ticket, settings: Settings, size: str, drawn: float) -> tuple[Paper, float]:
     """The page with its section so high, and how far it goes beyond the margin, mm."""
-    paper = Paper(f"{ticket.label}, job ticket", size, ticket.day)
+    paper = Paper(f"{ticket.label}, job ticket", size, ticket.day, settings.font)
     wide = paper.across - 2 * MARGIN
     column = (wide - GUTTER) / 2
     right = MARGIN + column + GUTTER

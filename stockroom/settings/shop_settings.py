@@ -70,6 +70,7 @@ class Settings:
     csv: Literal["comma", "semicolon"] = "comma"
     paper: Literal["auto", "a4", "letter"] = "auto"
     address: str = ""
+    font: str = ""
     currency: str = "$"
     timezone: str = "UTC"
     seconds: int = 10

@@ -27,7 +27,7 @@ WHOLE: dict[str, tuple[Collection[int], str]] = {
 """What whole numbers these settings take, and how that is said."""
 WORKERS = re.compile(r"auto|[1-9][0-9]?|(tcp|tls)://[!-~]{1,70}")
 """As many as the computer has processors, so many, or where a Dask scheduler is."""
-MAY_BE_EMPTY = ("step", "closed", "address", "sizes")
+MAY_BE_EMPTY = ("step", "closed", "address", "sizes", "font")
 
 
 def stored_value(name: str, text: str, *, is_text: bool) -> object:

@@ -26,6 +26,7 @@ MAY_LACK = ("widest", "tallest", "gap", "allowance", "overlap", "cover_least", "
 """Lengths that may be none: no limit, or what is usual in the shop's unit."""
 NUMBERS = ("seconds", "ahead", "one_person_kg", "bench_days", "promise", "large_job",
            "last_buy_days")  # fmt: skip
+FONT_FILES = (".ttf", ".otf")
 EXPLAINED = {
     "name": "the shop's name, as it is printed",
     "unit": f"{either(SHOP_UNITS)}: how lengths are printed, and what a bare number means",
@@ -55,6 +56,7 @@ EXPLAINED = {
     "csv": "comma or semicolon: what parts the cells of files that are saved; either is read",
     "paper": "a4 or letter: what is printed on; auto: letter where the unit is in",
     "address": "the shop's address on orders and receipts, its lines parted by /; or none",
+    "font": "a font's file of the shop's own, for letters that paper and pictures lack; or none",
     "currency": "the mark before an amount of money",
     "timezone": "where the shop's days begin, such as Europe/Vienna",
     "seconds": "how long a plan may be worked on; a week's order, many plans, six times that",
@@ -107,7 +109,7 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
     elif name in MAY_LACK:
         none = typed.strip().lower() in ("none", "usual")
         changed[f"{name}_um"] = None if none else parse_length(typed, settings.unit)
-    elif name == "address" and typed.strip().lower() == "none":
+    elif name in ("address", "font") and typed.strip().lower() == "none":
         changed[name] = ""
     elif name == "closed":
         changed[name] = closed_days(typed)
@@ -221,9 +223,11 @@ def word(name: str, typed: str) -> str:
             ZoneInfo(typed)
         except (ZoneInfoNotFoundError, ValueError, OSError) as error:
             raise Unreadable(typed, "a time zone's name such as Europe/Vienna or UTC") from error
-    longest = 200 if name in ("backups", "address") else 80
+    longest = 200 if name in ("backups", "address", "font") else 80
     if not typed or len(typed) > longest or not typed.isprintable():
         raise Unreadable(typed, f"1 to {longest} printable characters")
     if name == "backups" and typed not in (BESIDE, NO_BACKUPS) and not Path(typed).is_dir():
         raise Unreadable(typed, f"{BESIDE!r}, {NO_BACKUPS!r}, or a folder that is there")
+    if name == "font" and not (typed.lower().endswith(FONT_FILES) and Path(typed).is_file()):
+        raise Unreadable(typed, f"a font's file that is there ({either(FONT_FILES)}), or none")
     return typed

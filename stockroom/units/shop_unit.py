@@ -39,7 +39,7 @@ def lengths(*um: int) -> dict[str, Micrometres]:
     return dict(zip(USUAL, map(Micrometres, um), strict=True))
 
 
-METRES = ("metres", Micrometres(1_000_000))
+METRES = ("m", Micrometres(1_000_000))
 METRIC = lengths(10_000, 3_000, 5_000, 3_000, 6_000)
 """A float's gap 10 mm, a rabbet's allowance 3 mm, a mat's overlap 5 mm, a lip's cover 3 to 6 mm:
 common practice."""
@@ -50,7 +50,7 @@ SHOP_UNITS = {
     unit.name: unit
     for unit in (
         ShopUnit("in", "inches", {f"1/{n} in": Fraction(INCH_UM, n) for n in (16, 32, 64)},
-                 INCHES, ("inches", Micrometres(INCH_UM)), True, 16.5),
+                 INCHES, ("ft", Micrometres(12 * INCH_UM)), True, 16.5),
         ShopUnit("mm", "millimetres", {"0.5 mm": HALF_MM, "1 mm": 2 * HALF_MM}, METRIC, METRES,
                  False, 25.0),
         ShopUnit("cm", "centimetres", {"0.05 cm": HALF_MM, "0.1 cm": 2 * HALF_MM}, METRIC, METRES,

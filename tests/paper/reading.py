@@ -24,9 +24,10 @@ def pages_of(pdf: bytes) -> list[Any]:
 
 
 def outlines(page: Any) -> Iterator[list[tuple[float, float]]]:
-    """The filled outlines of a page, their points in mm from its top left corner."""
+    """The filled outlines of a page, their points in mm from its top left corner; codes and letters
+    that are drawn have no line around them."""
     for shape in [*page.curves, *page.rects]:
-        if shape["fill"]:
+        if shape["fill"] and shape["stroke"]:
             yield [(x * POINT_MM, y * POINT_MM) for x, y in shape["pts"]]
 
 

@@ -19,13 +19,13 @@ def wide(area: Area) -> float:
 
 
 def test_bars_are_to_one_scale_and_nothing_has_no_bar() -> None:
-    chart = bar_chart("Waste", BARS, "mm")
+    chart = bar_chart("Waste", "The Glue Pot", BARS, "mm")
     assert wide(areas(chart, "miscut")[0]) == pytest.approx(4 * wide(areas(chart, "saw")[0]))
     assert areas(chart, "flaw") == []
 
 
 def test_a_tick_stands_where_a_bar_of_its_value_ends() -> None:
-    chart = bar_chart("Waste", BARS, "mm")
+    chart = bar_chart("Waste", "The Glue Pot", BARS, "mm")
     ticks = [mark for mark in chart.marks if isinstance(mark, Words) and mark.align == "middle"]
     assert [tick.text for tick in ticks] == ["0", "100", "200", "300"]
     bar = areas(chart, "miscut")[0]
@@ -42,8 +42,15 @@ def test_ticks_are_at_most_five_and_round(most: float, step: float) -> None:
     assert nice_step(most) == pytest.approx(step)
 
 
+def test_the_longest_bar_comes_first_unless_bars_have_an_order() -> None:
+    bars = [BARS[2], BARS[1], BARS[0]]
+    for in_order, first in ((False, "miscut"), (True, "flaw")):
+        chart = bar_chart("Waste", "", bars, "m", in_order=in_order)
+        assert [mark.text for mark in chart.marks if isinstance(mark, Words)][2] == first
+
+
 def test_parts_of_a_bar_join_and_differ_in_grey() -> None:
-    chart = bar_chart("Waste", [Bar("ASH", (3.0, 9.0), "12 %")], "%", ("saw", "scrap"))
+    chart = bar_chart("Waste", "", [Bar("ASH", (3.0, 9.0), "12 %")], "%", ("saw", "scrap"))
     saw, scrap = areas(chart, "ASH")
     assert saw.points[1][0] == pytest.approx(scrap.points[0][0])
     assert wide(scrap) == pytest.approx(3 * wide(saw))
@@ -53,11 +60,15 @@ def test_parts_of_a_bar_join_and_differ_in_grey() -> None:
 
 def test_each_row_has_its_name_and_value_and_stays_inside() -> None:
     chart = bar_chart(
-        "Waste by cause", [*BARS, Bar("a cause with a very long name " * 3, (1.0,), "x" * 99)], "mm"
+        "Waste by cause",
+        "The Glue Pot, 2026-11-01 to 2026-11-30",
+        [*BARS, Bar("a cause with a very long name " * 3, (1.0,), "x" * 99)],
+        "mm",
     )
     words = [mark for mark in chart.marks if isinstance(mark, Words)]
-    assert [word.text for word in words[:5]] == ["Waste by cause", "miscut", "300 mm", "saw",
-                                                 "75 mm"]  # fmt: skip
+    assert [word.text for word in words[:6]] == [
+        "Waste by cause", "The Glue Pot, 2026-11-01 to 2026-11-30", "miscut", "300 mm", "saw",
+        "75 mm"]  # fmt: skip
     for word in words:
         assert word.x + words_width(word.text, word.size, bold=word.bold) <= chart.across
         assert 0 < word.y < chart.down
@@ -65,12 +76,12 @@ def test_each_row_has_its_name_and_value_and_stays_inside() -> None:
 
 
 def test_an_empty_chart_is_a_chart_too_and_one_of_nothing_has_an_axis() -> None:
-    assert len(bar_chart("Nothing", [], "mm").marks) == 1
-    assert areas(bar_chart("Zero", [Bar("saw", (0.0,), "0")], "mm"), "axis")
+    assert len(bar_chart("Nothing", "", [], "mm").marks) == 2
+    assert areas(bar_chart("Zero", "", [Bar("saw", (0.0,), "0")], "mm"), "axis")
 
 
 def test_a_bar_below_nothing_or_of_too_many_parts_is_refused() -> None:
     with pytest.raises(ValueError, match="below nothing"):
         Bar("saw", (-1.0,), "")
     with pytest.raises(ValueError, match="more than 3 parts"):
-        bar_chart("Waste", [Bar("saw", (1.0,) * 4, "")], "mm")
+        bar_chart("Waste", "", [Bar("saw", (1.0,) * 4, "")], "mm")

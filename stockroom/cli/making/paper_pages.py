@@ -72,7 +72,8 @@ def shelves(
         raise Refused("no piece should be there", "name another place with --at")
     listings = shelf_listings(sheet.pieces, sheet.as_of, shop.settings)
     file = named(shop, file, "shelves")
-    write_pages(file, list_pages(listings, shop.hand.day, page or shop.settings.page))
+    write_pages(file, list_pages(listings, shop.hand.day, page or shop.settings.page,
+                                 shop.settings.font))  # fmt: skip
     done(f"{len(listings)} shelves are in {file}.", FULL_SIZE)
 
 

@@ -1,14 +1,18 @@
 """Commands that draw pictures: picture plan, picture rack."""
 
+from collections.abc import Sequence
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from stockroom.cli.app import PlanNumber, bench, done
-from stockroom.files.new_file import write_new
+from stockroom.cli.making.printing import tell_lost
+from stockroom.files.new_file import made_whole, write_new
 from stockroom.paper.drawing import Drawing, png, svg
-from stockroom.paper.pictures import plan_picture, rack_picture
+from stockroom.paper.page import Pages
+from stockroom.paper.pictures import plan_picture, rack_pictures
 from stockroom.refusals import Unreadable
 from stockroom.screens.plan_screen import show_plan
 from stockroom.screens.rack_screen import show_rack
@@ -56,7 +60,7 @@ def rack(
         str | None, typer.Option("--profile", "-p", help="One profile only.")
     ] = None,
 ) -> None:
-    """Draw the rack to a picture: every piece to one scale, by its place.
+    """Draw the rack to pictures: every piece to one scale, by its place, a screenful each.
 
     [dim]Example: stockroom picture rack rack.png --at A[/dim]
     """
@@ -66,7 +70,27 @@ def rack(
     if file is None:
         show_rack(rows, shop.settings)
     else:
-        save_picture(rack_picture(rows, shop.settings, shop.hand.day), file)
+        of = ", ".join(filter(None, (profile and profile.upper(), at and f"places {at.upper()}")))
+        save_pictures(rack_pictures(rows, shop.settings, shop.hand.day, of), file)
+
+
+def save_pictures(pages: Sequence[Drawing], file: Path) -> None:
+    """Writes pictures: one to the file, several to files beside it with their number, all new.
+
+    Raises:
+        Unreadable: the suffix is neither .svg nor .png.
+        NoShop: one of the files is there already, or cannot be written.
+    """
+    if len(pages) == 1:
+        save_picture(pages[0], file)
+        return
+    names = [file.with_stem(f"{file.stem}-{at}") for at in range(1, len(pages) + 1)]
+    made = [drawn(page, file) for page in pages]
+    with ExitStack() as whole:  # All of them or none.
+        for name, content in zip(names, made, strict=True):
+            whole.enter_context(made_whole(name)).write_bytes(content)
+    tell_lost("".join(dict.fromkeys("".join(content.lost for content in made))))
+    done(f"{pages[0].title}: drawn to {names[0]} .. {names[-1].name}.")
 
 
 def save_picture(picture: Drawing, file: Path) -> None:
@@ -75,8 +99,19 @@ def save_picture(picture: Drawing, file: Path) -> None:
     Raises:
         Unreadable: the suffix is neither .svg nor .png.
     """
+    content = drawn(picture, file)
+    write_new(file, [content])
+    tell_lost(content.lost)
+    done(f"{picture.title}: drawn to {file}.")
+
+
+def drawn(picture: Drawing, file: Path) -> Pages:
+    """A picture as the file's suffix says.
+
+    Raises:
+        Unreadable: the suffix is neither .svg nor .png.
+    """
     writer = {".svg": svg, ".png": png}.get(file.suffix.lower())
     if writer is None:
         raise Unreadable(file.name, "a name that ends in .svg or .png")
-    write_new(file, [writer(picture)])
-    done(f"{picture.title}: drawn to {file}.")
+    return writer(picture)

@@ -40,6 +40,7 @@ __all__ = [
     "print_list",
     "print_sheet",
     "tell_labels",
+    "tell_lost",
     "write_pages",
 ]
 
@@ -93,7 +94,8 @@ def print_list(shop: Shop, listing: Listing, file: Path, page: str) -> None:
     Raises:
         NoShop: there is such a file already, or it cannot be written.
     """
-    write_pages(file, list_page(listing, shop.hand.day, page or shop.settings.page))
+    write_pages(file, list_page(listing, shop.hand.day, page or shop.settings.page,
+                                shop.settings.font))  # fmt: skip
     done(f"{listing.title} is in {file}.", FULL_SIZE)
 
 
@@ -108,9 +110,10 @@ def write_pages(file: Path, pages: Pages) -> None:
 
 
 def tell_lost(letters: str) -> None:
-    """Says which letters were printed as ?, if any."""
+    """Says which letters were printed as ?, if any, and what would print them."""
     if letters:
-        say(f"Not in the page's typeface, printed as ?: {clean(' '.join(letters))}")
+        say(f"In no font that is here, printed as ?: {clean(' '.join(letters))}. Name a font that "
+            "has them: stockroom settings font FILE; or install stockroom[letters].")  # fmt: skip
 
 
 def sheet(

@@ -94,7 +94,8 @@ def print_labels(
         for piece in pieces
     ]  # fmt: skip
     try:
-        content = label_pages(labels, sheet, settings.label_code, shop.hand.day, first)
+        content = label_pages(labels, sheet, settings.label_code, shop.hand.day, first,
+                              settings.font)  # fmt: skip
     except NoRoom as error:
         raise Refused(str(error), Remedy(Do.LARGER_LABELS)) from error
     numbers = sorted({labels[0].number, labels[-1].number})

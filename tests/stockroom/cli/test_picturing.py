@@ -26,6 +26,18 @@ def test_a_plan_and_the_rack_are_drawn_to_new_files(
     assert not (tmp_path / "b.gif").exists()
 
 
+def test_a_rack_of_several_pages_is_drawn_to_several_files_or_to_none(
+    shop: object, where: str, tmp_path: Path
+) -> None:
+    assert run(where, "receive", "ASH-22", "B1", "20x 3 m", "--at", "A1").exit_code == 0
+    (tmp_path / "r-2.svg").touch()
+    assert run(where, "picture", "rack", str(tmp_path / "r.svg")).exit_code == 15
+    assert [file.name for file in tmp_path.glob("r*.svg")] == ["r-2.svg"]
+    (tmp_path / "r-2.svg").unlink()
+    assert "r-1.svg .. r-2.svg" in run(where, "picture", "rack", str(tmp_path / "r.svg")).stderr
+    assert sorted(file.name for file in tmp_path.glob("r*.svg")) == ["r-1.svg", "r-2.svg"]
+
+
 def test_without_a_file_they_are_drawn_on_the_screen(shop: object, where: str) -> None:
     for words in (["receive", "ASH-22", "B1", "3 m", "--at", "A1"],
                   ["take", "--customer", "A", "-p", "ASH-22", "-w", "300", "--height", "300",
