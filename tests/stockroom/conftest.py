@@ -21,6 +21,7 @@ from stockroom.record.tables import Profile, Supplier
 from stockroom.services.shop import Shop, open_shop, set_up
 
 MONDAY = date(2026, 11, 23)
+KINDS = ["sqlite", "postgresql"]
 NUMBERS = itertools.count(1)
 # Bytes that a server with a few small databases takes, and plenty.
 ROOM = 2**30
@@ -76,14 +77,19 @@ def stocked_database(server: Any) -> str:
     return name
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
+@pytest.fixture(params=KINDS)
 def where(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
     """Where a new record may be made: a file, or an empty database on the server.
 
     For a test that asks for ``shop`` a stocked one lies here.
     """
+    yield from place(request.param, request, tmp_path)
+
+
+def place(kind: str, request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """A place for a record on this kind of database."""
     full = "shop" in request.fixturenames
-    if request.param == "sqlite":
+    if kind == "sqlite":
         file = tmp_path / "shop.db"
         if full:
             shutil.copyfile(request.getfixturevalue("stocked_file"), file)
