@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from stockroom.screens.console import clean, folded, print_spans, width, width_of
 from stockroom.screens.piece_line import bar, rails_listed
 from stockroom.units.dates import day_with_weekday
+from stockroom.views.collating import alike_told
 from stockroom.views.sheet import CAUTIONS, Because, Sheet, SheetPiece, plan_state
 from stockroom.views.sheet_rows import cut_on, measured, sayings, tally_rows
 from stockroom.words.plan_reasons import in_words, proof_in_words, whole
@@ -103,14 +104,14 @@ def frame_lines(
     if said:
         yield []
         yield [(heading, "bold")]
-    for label, reasons in said:
+    for label, first, reasons in alike_told(said):
         why = clean(whole(reasons, settings.length_with_unit), 400)
-        yield from wrapped(f"{named(sheet, label)}: {why}", columns, "", MARGIN)
+        yield from wrapped(f"{named(sheet, first, label)}: {why}", columns, "", MARGIN)
 
 
-def named(sheet: Sheet, label: str) -> str:
-    """A frame by its label, its customer and its profile."""
-    frame = sheet.frames.get(label)
+def named(sheet: Sheet, first: str, label: str) -> str:
+    """A frame, or several from the first on, by their label, their customer and their profile."""
+    frame = sheet.frames.get(first)
     whose = f" ({clean(frame.customer, 30)}, {clean(frame.profile, 24)})" if frame else ""
     return f"{clean(label, 24)}{whose}"
 
@@ -121,7 +122,8 @@ def ahead_lines(sheet: Sheet, columns: int) -> "Iterator[list[Span]]":
         yield []
         yield [("Ahead", "bold")]
     for frame in early:
-        text = f"{named(sheet, frame.label)}: due {day_with_weekday(frame.due)}, cut with today's"
+        due, name = day_with_weekday(frame.due), named(sheet, frame.label, frame.label)
+        text = f"{name}: due {due}, cut with today's"
         yield from wrapped(text, columns, "", MARGIN)
 
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from planner.values import Reason
 from stockroom.views.sheet import Because, Part, Sheet, SheetPiece
 
-__all__ = ["Rails", "Stopped", "alike_told", "collated", "stop_list", "stops_set"]
+__all__ = ["Rails", "Stopped", "alike", "alike_told", "collated", "stop_list", "stops_set"]
 
 Rails = tuple[int, int, tuple[int, ...]]
 """How many rails of a length (um), and the pieces they come from."""
@@ -33,6 +33,11 @@ def collated(sheet: Sheet) -> dict[str, list[Rails]]:
 def alike_told(frames: Sequence[Because]) -> list[tuple[str, str, Sequence[Reason]]]:
     """Frames of a job that are told the same in one: how they are called together, the first one's
     label, and what they are told."""
+    return [(called(labels), labels[0], why) for labels, why in alike(frames)]
+
+
+def alike(frames: Sequence[Because]) -> list[tuple[list[str], Sequence[Reason]]]:
+    """The labels of frames of a job that are told the same, one after another, and what."""
     groups: list[tuple[list[str], Sequence[Reason]]] = []
     for label, why in frames:
         job = label.partition(".")[0]
@@ -40,7 +45,7 @@ def alike_told(frames: Sequence[Because]) -> list[tuple[str, str, Sequence[Reaso
             groups[-1][0].append(label)
         else:
             groups.append(([label], why))
-    return [(called(labels), labels[0], why) for labels, why in groups]
+    return groups
 
 
 def called(labels: Sequence[str]) -> str:

@@ -40,6 +40,7 @@ WORDS = {
     "{or_least:up} or longer, would do",
     "buy_either_of_batch": "{sticks:more stick} of batch {batch}, {least:up} or longer, or "
     "{or_sticks:more stick} of batch {batch}, {or_least:up} or longer, would do",
+    "buy_for_all": "for all {frames} together {sticks:stick} of {stick} would do",
     "buy_batch_or_apart": "buy sticks of one batch, or plan {job} apart",
     # Why a stick was opened.
     "opened_weighed": "for {frames}: weighed with what stays on the rack, no better plan was found "

@@ -13,6 +13,7 @@ from stockroom.services.counter.job_list import job_rows
 from stockroom.services.morning.day_plan import accept, drop, last_choices
 from stockroom.services.morning.problem import Choices
 from stockroom.services.morning.sheets import plan_rows, sheet_of
+from stockroom.views.collating import alike_told
 from stockroom.views.sheet import CAUTIONS, Sheet
 from stockroom.words.plan_reasons import whole
 
@@ -122,12 +123,9 @@ def plan(ask: Ask) -> Response:
 
 
 def folded(ask: Ask, sheet: Sheet) -> list[Short]:
-    """The frames that are short, those of one reason together."""
-    by_why: dict[str, list[str]] = {}
-    for label, reasons in sheet.short:
-        why = whole(reasons, ask.shop.settings.length_with_unit)
-        by_why.setdefault(why, []).append(label)
-    return [Short(labels, why) for why, labels in by_why.items()]
+    """The frames that can't be cut, those of a job that are told the same together."""
+    show = ask.shop.settings.length_with_unit
+    return [Short([called], whole(why, show)) for called, _, why in alike_told(sheet.short)]
 
 
 def take(ask: Ask) -> Response:

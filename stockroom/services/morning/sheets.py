@@ -17,6 +17,7 @@ from stockroom.record.ledger import spots_of
 from stockroom.record.tables import Frame, Job, Plan, PlanPiece, Profile
 from stockroom.refusals import Refused, Unknown
 from stockroom.remedies import Do, Remedy
+from stockroom.services.morning.short_together import told_together
 from stockroom.services.planning import by_hand, read_back
 from stockroom.services.shop import Shop, shop_time
 from stockroom.settings.machines import machines_known, on_machine
@@ -168,8 +169,8 @@ def laid_out(shop: Shop, plan: Plan, problem: Problem, answer: Answer) -> Sheet:
             sheet_pieces(problem, answer, spots, shop.settings, every,
                          plan.choices.get("tight", {})),
             key=lambda row: order(row.number))), frames=frames,
-        short=tuple((s.frame, (s.why,) if s.cure is None else (s.why, s.cure))
-                    for s in answer.short),
+        short=told_together(problem, answer, frames,
+                            {code: profile.stick_length_um for code, profile in every.items()}),
         tally=tally_of(problem, answer), hand=tally_of(problem, by_hand(problem)),
         proof=proof_of(answer), cut_allowance=problem.rules.cut_allowance,
         seconds=round(answer.seconds, 3),

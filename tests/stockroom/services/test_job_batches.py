@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from stockroom.screens.plan_screen import plan_lines
 from stockroom.services.counter import take as counter
 from stockroom.services.counter.typed_jobs import job_told
 from stockroom.services.morning import day_plan as morning
@@ -57,8 +58,13 @@ def test_where_no_batch_yields_all_its_frames_they_wait_together(shop: Shop) -> 
     assert sheet.tally.frames == 0
     assert [frame for frame, _ in sheet.short] == [f"{job}.1", f"{job}.2", f"{job}.3"]
     assert [reason.code for reason in sheet.short[0][1]] == [
-        "no_batch_for_job", "buy_batch_or_apart"
+        "no_batch_for_job", "buy_batch_or_apart", "buy_for_all"
     ]  # fmt: skip
+    # Six rails of 571 mm and six of 471 mm with their cuts take 6 312 mm: more than two sticks.
+    shown = ["".join(text for text, _ in line) for line in plan_lines(sheet, shop.settings, 200)]
+    (told,) = [line for line in shown if line.startswith(f"  {job}")]
+    assert told.startswith(f"  {job}.1..3 (C. Voss, LEAF-40): no batch on the rack yields all 3")
+    assert "for all 3 together 3 sticks of 3000 mm would do" in told
     (line,) = reorder(shop, UNTIL, "LEAF-40")
     assert line.for_short == 3
     apart = plan(shop, apart=frozenset({int(job[1:])}))
