@@ -111,7 +111,23 @@ def loaded(name: str) -> Any:
         found = alone
     command = typer.main.get_command(found)
     ruled(command, name)
+    paged_help(command)
     return command
+
+
+def paged_help(command: Any) -> None:
+    """Has a command, and each part of one, show help that is longer than the screen in a pager."""
+    told = command.format_help
+
+    def paged(ctx: Any, formatter: Any) -> None:
+        from stockroom.screens.pager import paging
+
+        with paging():
+            told(ctx, formatter)
+
+    command.format_help = paged
+    for part in getattr(command, "commands", {}).values():
+        paged_help(part)
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.ask import ask_choice
 from stockroom.screens.console import clean
 from stockroom.screens.lists import Column, show_rows
+from stockroom.screens.pager import paging
 from stockroom.services.record.backup import against
 from stockroom.services.record.history import (
     EntryRow,
@@ -87,9 +88,13 @@ def history(
     if not which:
         what, which = ("job" if what.strip().upper().startswith("J") else "piece"), what.strip()
     if what == "job":
-        show_trail(job_life(shop, which), shop.settings, "")
+        trail = job_life(shop, which)
+        with paging():
+            show_trail(trail, shop.settings, "")
     elif what == "piece" and which.isascii() and which.isdecimal() and len(which) < 10:
-        show_life(piece_life(shop, int(which)), shop.settings, int(which), "")
+        life = piece_life(shop, int(which))
+        with paging():
+            show_life(life, shop.settings, int(which), "")
     else:
         raise Unreadable(f"{what} {which}", "214 or piece 214, J12 or job J12")
 

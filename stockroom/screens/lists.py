@@ -12,6 +12,7 @@ from typing import Any, Literal
 from stockroom.files.csv_rows import harmless as safe_text
 from stockroom.screens.console import print_table
 from stockroom.screens.fitted_table import Heading
+from stockroom.screens.pager import paging
 
 __all__ = ["Column", "show_rows"]
 
@@ -52,8 +53,9 @@ def show_rows(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], how: st
         writer.writerows([harmless(plain(cell)) for cell in row] for row in rows)
     elif rows:
         headings = [Heading(c.heading, c.align, c.wraps, c.spare) for c in columns]
-        print_table(headings, [[seen(c, cell) for c, cell in zip(columns, row, strict=True)]
-                               for row in rows])  # fmt: skip
+        with paging():
+            print_table(headings, [[seen(c, cell) for c, cell in zip(columns, row, strict=True)]
+                                   for row in rows])  # fmt: skip
 
 
 def plain(cell: Cell) -> str | int | float | bool | None:

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from stockroom.screens.console import clean, folded, print_spans, width, width_of
+from stockroom.screens.pager import paging
 from stockroom.screens.piece_line import bar, rails_listed
 from stockroom.units.dates import day_with_weekday
 from stockroom.views.collating import alike_told
@@ -22,7 +23,8 @@ MARGIN = "  "
 
 def show_plan(sheet: Sheet, settings: "Settings") -> None:
     """Prints a plan."""
-    print_spans(plan_lines(sheet, settings, width()))
+    with paging():
+        print_spans(plan_lines(sheet, settings, width()))
 
 
 def show_piece(piece: SheetPiece, settings: "Settings") -> None:

@@ -10,6 +10,7 @@ from dataclasses import replace
 from threading import Event
 
 import planner
+from planner.explain.cure import left_for
 from planner.heuristics.frame_by_frame import laid_stepwise
 from planner.heuristics.look_ahead import laid_ahead
 from planner.io.schema import (
@@ -39,6 +40,7 @@ __all__ = [
     "deadline",
     "frame_by_frame",
     "kept",
+    "left_for",
     "likely_ahead",
     "limits_of",
     "planned",

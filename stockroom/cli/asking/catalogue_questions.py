@@ -4,12 +4,15 @@ import sys
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
+from stockroom.cli.asking.questions import unless_odd
+from stockroom.refusals import Refused, Unlikely
+from stockroom.remedies import Do, Remedy
 from stockroom.screens.ask import ask_choice, ask_text
 from stockroom.services.catalogue.load import profile_rows, supplier_rows
 from stockroom.services.catalogue.suppliers import add_supplier
 from stockroom.services.shop import Shop
 from stockroom.units.decimals import yes_or_no
-from stockroom.units.lengths import parse_length
+from stockroom.units.lengths import Micrometres, parse_length
 from stockroom.units.money import parse_money
 
 __all__ = ["ask_profile", "ask_supplier", "asks"]
@@ -58,22 +61,59 @@ def ask_profile(shop: Shop, code: str, given: Mapping[str, str]) -> dict[str, st
     for name in ("face", *section, *(key for key in MEANT if key not in ALL_SECTIONS)):
         if not told.get(name):
             told[name] = ask_text(MEANT[name], f"--set {name}=", default=proposed(shop, name),
-                                  read=reader(shop, name))  # fmt: skip
+                                  read=reader(shop, name, told))  # fmt: skip
     return {name: value for name, value in told.items() if value}
 
 
 ALL_SECTIONS = {"face", *SECTIONS["rabbeted"], *SECTIONS["float"]}
 
 
-def reader(shop: Shop, name: str) -> Callable[[str], object] | None:
-    """What reads the answer for this value."""
+LIKELY_MM = {
+    "face": (4, 250), "rabbet_width": (2, 50), "rabbet_depth": (2, 120), "wall": (2, 80),
+    "recess_depth": (2, 150), "height": (4, 250), "stick_length": (900, 6_500),
+    "end_trim": (0, 100),
+}  # fmt: skip
+"""What mouldings usually measure; wide bounds, from memory. What is far outside is asked about."""
+LESS = (
+    ("rabbet_width", "face"), ("wall", "face"), ("rabbet_depth", "height"),
+    ("recess_depth", "height"), ("keep_length", "stick_length"), ("end_trim", "stick_length"),
+)  # fmt: skip
+"""Of two values the first is less than the second."""
+
+
+def likely(shop: Shop, name: str, um: Micrometres, told: Mapping[str, str]) -> None:
+    """A length of a profile makes sense beside those before it, and is one that mouldings have.
+
+    Raises:
+        Refused: it does not; or it is unlikely, and not right.
+    """
+    show, unit = shop.settings.length_with_unit, shop.settings.unit
+    for lesser, greater in LESS:
+        other = {lesser: greater, greater: lesser}.get(name, "")
+        limit = parse_length(told[other], unit) if told.get(other) else None
+        if limit is not None and (um >= limit if name == lesser else um <= limit):
+            how = "less" if name == lesser else "more"
+            raise Refused(f"{show(um)} is not {how} than the {other.replace('_', ' ')}, "
+                          f"{show(limit)}")  # fmt: skip
+    least, most = LIKELY_MM.get(name, (0, 100_000))
+
+    def check() -> None:
+        if not least * 1000 <= um <= most * 1000:
+            raise Unlikely(f"{show(um)} is unlikely: {show(least * 1000)} to {show(most * 1000)} "
+                           "is usual", Remedy(Do.ODD_LENGTH))  # fmt: skip
+
+    unless_odd(False, check)
+
+
+def reader(shop: Shop, name: str, told: Mapping[str, str]) -> Callable[[str], object] | None:
+    """What reads the answer for this value, beside those that were told before."""
     if name == "species":
         return None
     if name == "price_per_stick":
         return parse_money
     if name == "batch_matched":
         return yes_or_no
-    return lambda typed: parse_length(typed, shop.settings.unit)
+    return lambda typed: likely(shop, name, parse_length(typed, shop.settings.unit), told)
 
 
 def proposed(shop: Shop, name: str) -> str | None:

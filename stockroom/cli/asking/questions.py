@@ -15,8 +15,8 @@ from stockroom.services.counter.typed_jobs import ARTWORK
 from stockroom.services.csv_columns import count_of
 from stockroom.services.morning.sheets import sheet_of, to_settle
 from stockroom.services.rack.rails_back import RailsTo, StandingRail
-from stockroom.services.saw.record_cut import CutDone
-from stockroom.services.saw.typed_cuts import answer_told
+from stockroom.services.saw.record_cut import CutDone, fits_again
+from stockroom.services.saw.typed_cuts import answer_told, report_told
 from stockroom.services.shop import Shop
 from stockroom.views.sheet import CAUTIONS
 
@@ -57,7 +57,7 @@ Record = Callable[[Shop, int, Mapping[str, object]], CutDone]
 
 LINES = (
     "Enter: cut as planned. 920 B5: 920 is left, at B5. m2: rail 2 miscut (m2=440: 440 "
-    "of it remains; m2=0: scrap). m2+: and cut again from this piece. "
+    "of it remains; m2=0: scrap; m2+: cut again from this piece). "
     "u2: rail 2 not cut. "
     "f10..20: a flaw on what is left. i57: piece 57 taken instead. n: not today. x: not there. "
     "s: stop. # and the reason."
@@ -97,12 +97,31 @@ def ask_cuts(shop: Shop, plan: int, record: Record) -> Iterator[CutDone]:
                 typed = answer_told(line, number, shop.settings)
                 if typed is None:
                     return
-                yield record(shop, plan, typed)
+                yield record(shop, plan, cut_again(shop, plan, typed))
                 break
             except StockroomError as error:
                 say(worded(error))
                 if number not in to_settle(shop, plan):
                     break
+
+
+def cut_again(shop: Shop, plan: int, typed: dict[str, Any]) -> dict[str, Any]:
+    """What was typed of a piece; a rail that was miscut cut again from it, where that is wanted and
+    the rest of it suffices."""
+    report = report_told(plan, typed, shop.settings)
+    missed = sorted(report.miscut - report.again)
+    if not missed or not fits_again(shop, report):
+        return typed
+    rails = ", ".join(map(str, missed))
+    question = f"Cut rail {rails} again from this piece now?"
+    if ask_choice(question, "--again", ("yes", "no"), "yes") == "no":
+        return typed
+    typed = {**typed, "again": sorted(report.miscut)}
+    if typed.pop("leftover", None) and (
+        left := ask_text("What is left of it then (empty: as reckoned)", "--leftover", default="")
+    ):
+        typed["leftover"] = [left]
+    return typed
 
 
 def rails_to(

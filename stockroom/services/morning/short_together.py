@@ -3,8 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from planner.explain.cure import left_for
 from planner.values import MOST_RAILS, Frame, Plan, Problem, Reason, Told
+from stockroom.services.planning import left_for
 from stockroom.units.lengths import Micrometres
 from stockroom.views.collating import alike
 from stockroom.views.sheet import Because, SheetFrame

@@ -1,7 +1,7 @@
 """At the saw: what was really cut from each piece of a plan, whole or not at all."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from sqlmodel import Session, col, select
@@ -31,7 +31,9 @@ from stockroom.services.saw.cut_arithmetic import SawReport, reckon
 from stockroom.services.saw.goes_back import goes_back
 from stockroom.services.shop import Shop, shop_time
 
-__all__ = ["CutDone", "cut_before", "cut_held", "left_held", "record_cut", "record_left"]
+__all__ = [
+    "CutDone", "cut_before", "cut_held", "fits_again", "left_held", "record_cut", "record_left",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +81,21 @@ def cut_held(session: Session, shop: Shop, report: SawReport) -> CutDone:
         entry, piece.id, tuple(on_rack(session, ids=offcuts)), finished, again,
         detail["difference_um"], done,
     )  # fmt: skip
+
+
+def fits_again(shop: Shop, report: SawReport) -> bool:
+    """True where every miscut rail of a report would come once more out of what is left."""
+    anew = replace(report, again=report.miscut, leftovers=None)
+    with reading(shop.engine) as session:
+        _, rails = held_rails(session, anew)
+        piece = taken_piece(session, anew, rails)
+        profile = profile_named(session, piece.profile)
+        machine = shop.machine or profile.machine or shop.settings.machine
+        try:
+            left = reckon(anew, piece, rails, rules_for(shop.settings, profile, machine)).lefts
+        except Refused:
+            return False
+    return min(one.length for one in left) >= 0
 
 
 def record_left(

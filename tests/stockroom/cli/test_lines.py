@@ -84,9 +84,13 @@ def test_a_job_is_taken_out_of_its_plan_changed_and_planned_again(shop: Shop, wh
 
 @pytest.mark.usefixtures("typing")
 def test_a_profile_is_asked_for_question_by_question(shop: Shop, where: str) -> None:
-    typed = "OWL\nOwl Mouldings\nTall ash\nrab\n30\n7\n15\n\n\n\n\nja\n12,50\n\n"
+    # A rabbet as wide as the face is asked for again, a slip of the decimal point asked about.
+    typed = ("OWL\nOwl Mouldings\nTall ash\nrab\n30\n30\n7\n15\n2000\nno\n\n\n\n\nja\n12,50\n"
+             "\n")  # fmt: skip
     done = run(where, "profile", "ash-30", "--new", typed=typed)
     assert done.exit_code == 0, done.output
+    assert "30 mm is not less than the face, 30 mm" in done.output
+    assert "2000 mm is unlikely: 4 mm to 250 mm is usual" in done.output
     kept = {row["name"]: row["value"] for row in json.loads(
         run(where, "profile", "ash-30", "--as", "json").stdout)}  # fmt: skip
     assert kept["supplier"] == "OWL"
@@ -106,7 +110,7 @@ def test_a_miscut_rail_is_cut_again_from_the_same_piece_in_one_answer(
         "--due", "2026-11-23")  # fmt: skip
     run(where, "receive", "ASH-22", "B1", "3000")
     run(where, "plan", "--accept")
-    done = run(where, "cut", "--no-labels", typed="m2+ C1 # slipped\n")
+    done = run(where, "cut", "--no-labels", typed="m2 C1 # slipped\n\n")
     assert done.exit_code == 0, done.output
     assert "J1 has all its rails" in done.output
     assert "goes into the next plan" not in done.output

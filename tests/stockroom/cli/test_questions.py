@@ -99,7 +99,8 @@ def test_a_plan_is_cut_piece_by_piece_and_goes_on_where_it_was_broken_off(
         assert run(where, *words).exit_code == 0
     code, screen = talk(where, ["cut"], [
         ("1 of 2: ", "5 m"), ("Is that right?", "no"), ("1 of 2: ", "9,,2"),
-        ("cannot read '9,,2'", "m2 C1 # slipped"), ("2 of 2: ", "s"),
+        ("cannot read '9,,2'", "m2 C1 # slipped"),
+        ("Cut rail 2 again from this piece now?", "no"), ("2 of 2: ", "s"),
     ])  # fmt: skip
     assert code == 0, screen
     assert "J1 goes into the next plan" in screen
