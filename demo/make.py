@@ -91,7 +91,7 @@ def piece(rng: random.Random, profile: Row, kind: str, letter: str, shelf: int) 
     if kind == "stick":
         length = nominal + rng.randrange(-6, 9)
     else:
-        length = rng.randrange(int(profile["keep_length"].split()[0]), nominal * 7 // 10)
+        length = rng.randrange(int(profile["shortest_kept"].split()[0]), nominal * 7 // 10)
     flaw = ""
     if kind == "offcut" and rng.random() < 0.08 and length > 600:
         at = rng.randrange(150, length - 200)

@@ -117,5 +117,5 @@ def ways(
         found.append(Way("shared stick", paid - left, paid, left))
     if rule is not None:
         price = sum(cut_price(rails, rule) for rails in frames)
-        found.append(Way("cut to size", price, price, 0))
+        found.append(Way("cut to size (chop)", price, price, 0))
     return sorted(found, key=lambda way: way.cost)

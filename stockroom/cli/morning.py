@@ -50,8 +50,9 @@ def plan(
         list[str] | None,
         typer.Option("--pin", metavar="JOB=PIECE", help="This job from this piece."),
     ] = None,
-    bar: Annotated[
-        list[int] | None, typer.Option("--bar", metavar="PIECE", help="Leave this piece alone.")
+    alone: Annotated[
+        list[int] | None,
+        typer.Option("--leave-alone", metavar="PIECE", help="Do not cut this piece today."),
     ] = None,
     without: Annotated[
         list[str] | None, typer.Option("--without", metavar="JOB", help="Hold this job back today.")
@@ -81,7 +82,7 @@ def plan(
         float | None, typer.Option("--seconds", min=0.1, max=3600, help="How long to try.")
     ] = None,
     again: Annotated[
-        bool, typer.Option("--again", help="Keep the last draft's pins, bars and jobs held back.")
+        bool, typer.Option("--again", help="Keep what the last proposed plan was told.")
     ] = False,
     tight: Annotated[
         bool, typer.Option("--tight", help="Rails may take the margin kept back on offcuts.")
@@ -93,10 +94,11 @@ def plan(
 ) -> None:
     """Decide which pieces to cut for the frames that are due.
 
-    [dim]Example: stockroom plan --ahead 10 --pin J12=214 --bar 87 --without J5[/dim]
+    [dim]Example: stockroom plan --ahead 10 --pin J12=214 --leave-alone 87 --without J5[/dim]
     """
     shop = bench(ctx).open()
-    chosen = choices(shop, until, pin, bar, without, apart, profile, ahead, weighed, seconds, again)
+    chosen = choices(shop, until, pin, alone, without, apart, profile, ahead, weighed, seconds,
+                     again)  # fmt: skip
     chosen = replace(chosen, tight=tight or chosen.tight)
     with working("planning") as tell:
         sheet = plan_day(shop, chosen, on_progress=tell, on_gap=lambda profile, how_far: tell.gap(
@@ -113,7 +115,7 @@ def choices(
     shop: Shop,
     until: str | None,
     pin: list[str] | None,
-    bar: list[int] | None,
+    alone: list[int] | None,
     without: list[str] | None,
     apart: list[str] | None,
     profile: str | None,
@@ -127,7 +129,7 @@ def choices(
     return Choices(
         until=day_typed(shop, until) or last.until,
         pins={**last.pins, **pins(pin)},
-        barred=last.barred | frozenset(bar or ()),
+        left_alone=last.left_alone | frozenset(alone or ()),
         without=last.without | frozenset(job_number(job) for job in without or ()),
         profile=profile.strip().upper() if profile else last.profile,
         aims="weighed" if weighed else last.aims,
@@ -179,8 +181,9 @@ def next_step(sheet: Sheet, shop: Shop) -> None:
         done(f"Plan {sheet.plan} is {plan_state(sheet.state)}.", plan_step(shop))
     elif sheet.pieces:
         done(
-            f"Plan {sheet.plan} is a draft.",
-            f"stockroom accept {sheet.plan}, or plan --again with --pin, --bar or --without",
+            f"Plan {sheet.plan} is proposed.",
+            f"stockroom accept {sheet.plan}, or plan --again with --pin, --leave-alone or "
+            "--without",
         )
     else:
         done("Nothing can be cut from this rack.", "stockroom order")
@@ -224,7 +227,7 @@ def plans(ctx: typer.Context, how: How = "table") -> None:
 
 
 def accept(ctx: typer.Context, number: PlanNumber = None) -> None:
-    """Accept a draft: its pieces and frames are held until they are cut.
+    """Accept a proposed plan: its pieces and frames are held until they are cut.
 
     [dim]Example: stockroom accept 7[/dim]
     """

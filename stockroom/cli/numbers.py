@@ -26,7 +26,7 @@ Chart = Annotated[
     Path | None, typer.Option("--chart", metavar="FILE", help="Draw it to a new .svg or .png.")
 ]
 BAR = 14
-PARTS = ("saw", "scrap")
+PARTS = ("cutting loss", "scrap")
 
 
 numbers = typer.Typer(no_args_is_help=True, help="What was wasted, and what lies on the rack.")
@@ -47,7 +47,7 @@ def waste(
     chart: Chart = None,
     how: How = "table",
 ) -> None:
-    """Show what became of the moulding that was cut: rails, saw, scrap; the worst first.
+    """Show what became of the moulding that was cut: rails, cutting loss, scrap; the worst first.
 
     [dim]Example: stockroom numbers waste --by cause --since 2026-11-01[/dim]
     """
@@ -79,11 +79,12 @@ def waste_table(
     most = max((use.waste for use in rows), default=0)
     columns = [
         Column(by, by), length_column("rails_um", "rails", settings),
-        length_column("saw_um", "saw", settings), length_column("scrap_um", "scrap", settings),
+        length_column("saw_um", "cutting loss", settings),
+        length_column("scrap_um", "scrap", settings),
         *money_columns("lost", "lost"),
         Column("yield_percent", "yield, %", "right", seen_by="script"),
         Column("waste_percent", "waste, %", "right"),
-        Column("bar", "saw ▒ scrap █", seen_by="eye", spare=True),
+        Column("bar", "cutting loss ▒ scrap █", seen_by="eye", spare=True),
     ]  # fmt: skip
     return columns, [
         [use.name, use.rails, use.saw, use.scrap, *money_cells(use.lost, use.unpriced, settings),
@@ -93,7 +94,7 @@ def waste_table(
 
 
 def waste_bar(use: Use, most: Fraction | int) -> str:
-    """The share that was lost as a bar: what the saw took, then what is scrap."""
+    """The share that was lost as a bar: what cutting took, then what is scrap."""
     whole = bar(use.waste, most)
     saw = round(len(whole) * use.saw / max(1, use.saw + use.scrap))
     return "▒" * saw + whole[saw:]
@@ -115,7 +116,7 @@ def lost_table(
 
 
 def lost_length(use: Use) -> int:
-    """What saw and scrap took, um."""
+    """What cutting and scrap took, um."""
     return use.saw + use.scrap
 
 

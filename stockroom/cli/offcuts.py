@@ -1,4 +1,4 @@
-"""Commands that advise on the rack: idle, readymade."""
+"""Commands that advise on the rack: dead, readymade."""
 
 from collections.abc import Callable
 from decimal import Decimal
@@ -9,8 +9,7 @@ import typer
 from stockroom.cli.app import How, bench, counted, done, how_option, say
 from stockroom.cli.morning import next_step, show_sheet
 from stockroom.screens.lists import Column, show_rows
-from stockroom.services.insight.advise_offcuts import ENOUGH_DAYS, Advice, IdleOffcut
-from stockroom.services.insight.advise_offcuts import idle as not_used
+from stockroom.services.insight.advise_offcuts import ENOUGH_DAYS, Advice, DeadOffcut, dead_offcuts
 from stockroom.services.insight.dead_sticks import dead_sticks
 from stockroom.services.insight.ready_made import Offer, ready_made, sizes_named, take_ready_made
 from stockroom.settings.shop_settings import Settings
@@ -19,20 +18,20 @@ from stockroom.units.money import format_money
 LONG_YEARS = 20
 
 
-def idle(
+def dead(
     ctx: typer.Context,
     anyway: Annotated[
         bool, typer.Option("--anyway", help="Reckon, though the past is short.")
     ] = False,
     how: How = "table",
 ) -> None:
-    """List the offcuts that are not likely ever to be used, and why; and sticks a year won't reach.
+    """List dead offcuts, which no job is going to use, and why; and sticks a year won't reach.
 
-    [dim]Example: stockroom idle[/dim]
+    [dim]Example: stockroom dead[/dim]
     """
     how_option(how)
     shop = bench(ctx).open()
-    advice = not_used(shop, anyway=anyway)
+    advice = dead_offcuts(shop, anyway=anyway)
     columns = [
         Column("piece", "piece", "right"), Column("profile", "profile"), Column("batch", "batch"),
         Column("spot", "place"),
@@ -48,18 +47,18 @@ def idle(
     if advice.young and not anyway:
         age = counted(advice.days, "day")
         done(f"The past known here is {age}; what is dead can be told from {ENOUGH_DAYS} days on.",
-             "stockroom idle --anyway, to reckon with what is there")  # fmt: skip
+             "stockroom dead --anyway, to reckon with what is there")  # fmt: skip
         return
     for dead in dead_sticks(shop, anyway=anyway):
         price = "" if dead.money is None else f", {money(shop.settings)(dead.money)} as bought"
         say(f"{dead.profile}: of {counted(dead.sticks, 'whole stick')} {dead.beyond} more than a "
             f"year takes{price}. Sell\nthem as ready-made frames, give them back, or mark them "
             "down.")  # fmt: skip
-    say_idle(advice, shop.settings)
+    say_dead(advice, shop.settings)
 
 
-def row_of(one: IdleOffcut) -> list[str | int | Decimal | None]:
-    """An idle offcut as a row."""
+def row_of(one: DeadOffcut) -> list[str | int | Decimal | None]:
+    """A dead offcut as a row."""
     when = None if one.wait.years is None else Decimal(f"{float(one.wait.years):.1f}")
     return [
         one.number, one.profile, one.batch, one.spot, one.length, one.days, one.money,
@@ -78,7 +77,7 @@ def money(settings: Settings) -> Callable[[int], str]:
     return lambda minor: format_money(minor, settings.currency)
 
 
-def say_idle(advice: Advice, settings: Settings) -> None:
+def say_dead(advice: Advice, settings: Settings) -> None:
     """What the columns mean, and what all of it comes to."""
     if advice.offcuts:
         span = counted(advice.days, "day") + (", taken as if they were 91" if advice.young else "")
@@ -94,7 +93,7 @@ def say_idle(advice: Advice, settings: Settings) -> None:
         said += f", {money(settings)(known)} as bought"
     if unknown:
         said += f"{';' if len(advice.offcuts) > unknown else ','} {unknown} of unknown price"
-    done(f"{said}.", "stockroom readymade --idle, to see what could be made of them; "
+    done(f"{said}.", "stockroom readymade --dead, to see what could be made of them; "
                      "stockroom write-off PIECE" if advice.offcuts else "")  # fmt: skip
 
 
@@ -107,12 +106,12 @@ def readymade(
         list[str] | None,
         typer.Option("--size", metavar="SIZE", help="This size, as 8x10 or 30x40 cm."),
     ] = None,
-    idle_alone: Annotated[bool, typer.Option("--idle", help="From dead offcuts alone.")] = False,
+    dead_alone: Annotated[bool, typer.Option("--dead", help="From dead offcuts alone.")] = False,
     most: Annotated[
         int, typer.Option("--most", min=1, max=500, help="So many frames, the best.")
     ] = 100,
     take: Annotated[
-        bool, typer.Option("--take", help="Take them in for stock, and draft their plan.")
+        bool, typer.Option("--take", help="Take them in for stock, and propose their plan.")
     ] = False,
     how: How = "table",
 ) -> None:
@@ -122,7 +121,7 @@ def readymade(
     """
     how_option(how)
     shop = bench(ctx).open()
-    offer = ready_made(shop, profile, sizes=sizes_named(shop, size or ()), idle_alone=idle_alone,
+    offer = ready_made(shop, profile, sizes=sizes_named(shop, size or ()), dead_alone=dead_alone,
                        most=most)  # fmt: skip
     if take:
         sheet = take_ready_made(shop, offer)
@@ -136,8 +135,8 @@ def readymade(
         return
     said = f"{counted(len(offer.frames), 'frame')} from offcuts alone, each from one batch"
     if offer.left_alone:
-        said += "; what open jobs need is left alone" if not idle_alone else ""
-    done(f"{said}.", "stockroom readymade --take, to draft their plan")
+        said += "; what open jobs need is left alone" if not dead_alone else ""
+    done(f"{said}.", "stockroom readymade --take, to have their plan proposed")
 
 
 def show_offer(offer: Offer, settings: Settings, how: str) -> None:

@@ -40,7 +40,7 @@ def order(
     ctx: typer.Context,
     until: Annotated[
         str | None,
-        typer.Option("--until", metavar="DAY", help="Short by this day counts as urgent."),
+        typer.Option("--until", metavar="DAY", help="What can't be cut by then counts as urgent."),
     ] = None,
     profile: Annotated[
         str | None, typer.Option("--profile", "-p", help="One profile only.")
@@ -55,7 +55,7 @@ def order(
         bool, typer.Option("--fill", help="Fill orders up to a supplier's terms where that pays.")
     ] = False,
     sticks_only: Annotated[
-        bool, typer.Option("--sticks-only", help="Have nothing cut to size by the supplier.")
+        bool, typer.Option("--sticks-only", help="Have nothing cut to size (chop) by the supplier.")
     ] = False,
     paper: PrintTo = None,
     page: Page = "",
@@ -134,8 +134,8 @@ def cut_said(shop: Shop, line: OrderLine) -> str:
     each = [f"J{one.job} {' and '.join(f'2 of {show(rail)}' for rail in frame[:2])}"
             for one in line.cut for frame in one.frames]  # fmt: skip
     first = line.cut[0].job
-    return (f"{line.profile} cut to size by {line.supplier_name}, long point: {', '.join(each)}. "
-            f"Until it comes: stockroom hold J{first}; "
+    return (f"{line.profile} cut to size (chop) by {line.supplier_name}, long point: "
+            f"{', '.join(each)}. Until it comes: stockroom hold J{first}; "
             f"then: stockroom supplied J{first} BATCH.")  # fmt: skip
 
 
@@ -208,12 +208,12 @@ def supplied(
     number: Number,
     batch: Annotated[str, typer.Argument(help="The batch on the supplier's bundle.")],
 ) -> None:
-    """Note that the rails a job waits for have come from the supplier, cut to size.
+    """Note that the rails a job waits for have come from the supplier, cut to size (chop).
 
     [dim]Example: stockroom supplied J12 B7[/dim]
     """
     rails = note(bench(ctx).open(), number, batch)
-    done(f"{counted(rails, 'rail')} came cut to size: the job has all its rails.",
+    done(f"{counted(rails, 'rail')} came cut to size (chop): the job has all its rails.",
          f"stockroom ticket {number}")  # fmt: skip
 
 
@@ -232,7 +232,7 @@ def moulding_price(
     number = number or newest_job(shop)
     price = price_job(shop, number, percent)
     show, mark = shop.settings.length_with_unit, shop.settings.currency
-    answer(f"{number}: rails {show(price.rails)}, lost at the saw {show(price.saw)}.")
+    answer(f"{number}: rails {show(price.rails)}, cutting loss {show(price.saw)}.")
     answer(f"Really costs {format_money(price.cost, mark)}: new sticks, less the worth of "
                "what is left.")  # fmt: skip
     answer(f"Rule of thumb: {format_money(price.rule, mark)} (length times price, and "

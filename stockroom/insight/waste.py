@@ -9,17 +9,19 @@ from typing import Literal
 
 from stockroom.units.lengths import Micrometres
 
-__all__ = ["Aged", "By", "Gone", "Lying", "Use", "aged", "used"]
+__all__ = ["CUTTING_LOSS", "Aged", "By", "Gone", "Lying", "Use", "aged", "used"]
 
 By = Literal["profile", "supplier", "week", "cause"]
+CUTTING_LOSS = "cutting loss"
+"""What blades and cleaning-up took, named as a cause."""
 AGES = (30, 90, 180, 365)
 """Days on the rack at which the next age begins."""
 
 
 @dataclass(frozen=True, slots=True)
 class Gone:
-    """Length of a profile that went one way on a day, um: ``cause`` is rails, saw, or why it is
-    scrap; ``per_metre`` is what a metre costs, minor units, None where that is not known.
+    """Length of a profile that went one way on a day, um: ``cause`` is rails, cutting loss, or why
+    it is scrap; ``per_metre`` is what a metre costs, minor units, None where that is not known.
     """
 
     day: date
@@ -66,7 +68,7 @@ def used(gone: Iterable[Gone], by: By) -> list[Use]:
     for one in gone:
         if by == "cause" and one.cause == "rails":
             continue
-        place = one.cause if one.cause in ("rails", "saw") else "scrap"
+        place = {"rails": "rails", CUTTING_LOSS: "saw"}.get(one.cause, "scrap")
         row = sums[name_of(one, by)]
         row[place] += one.length
         if place != "rails" and one.per_metre is not None:

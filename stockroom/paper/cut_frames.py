@@ -94,7 +94,7 @@ def totals(paper: Paper, sheet: Sheet, settings: Settings) -> Strip:
         title(paper, MARGIN, top + 3, half, "totals")
         paper.text(MARGIN + 58, top + 3, "this plan", NOTE, align="right")
         if sheet.hand is not None:
-            paper.text(MARGIN + half, top + 3, "by eye", NOTE, align="right")
+            paper.text(MARGIN + half, top + 3, "picked by eye", NOTE, align="right")
         for row, (label, show) in enumerate(rows):
             base = top + 9 + ROW * row
             paper.text(MARGIN, base, label, NOTE)

@@ -176,12 +176,13 @@ def amiss_cell(paper: Paper, at: tuple[float, float]) -> None:
 
 
 def remarks(piece: SheetPiece, settings: Settings) -> Iterator[str]:
-    """What the saw and scrap take, where flaws lie, why a stick is opened, what to hold by jig."""
+    """What cuts and scrap take, where flaws lie, why a stick is opened, what to hold by jig."""
     show = settings.length
     if on := cut_on(piece):
         yield on
     scrap = piece.total("scrap") + piece.total("trim")
-    yield ", ".join([f"saw {show(piece.total('saw'))}", *([f"scrap {show(scrap)}"] * bool(scrap))])
+    lost = f"cutting loss {show(piece.total('saw'))}"
+    yield f"{lost}, scrap {show(scrap)}" if scrap else lost
     for part in piece.parts:
         if part.kind == "flaw":
             end = show(part.start + part.length)

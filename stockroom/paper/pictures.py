@@ -132,7 +132,7 @@ def head_marks(
 def legend(pieces: Sequence[Piece]) -> str:
     """What the fills mean, for those that are there."""
     said = {"rail": "white, mitred: rail", "leftover": "pale: back to the rack",
-            "scrap": "grey: scrap", "trim": "grey at an end: trim", "saw": "dark: saw",
+            "scrap": "grey: scrap", "trim": "grey at an end: trim", "saw": "dark: cutting loss",
             "flaw": "black: flaw"}  # fmt: skip
     kinds = {part.kind for _, _, parts in pieces for part in parts}
     if not kinds - {"leftover", "flaw"}:

@@ -230,13 +230,13 @@ def known_of(problem: Problem, curves: Mapping[str, Curve]) -> dict[str, Curve]:
 
 POLICIES = (
     Policy("always a new stick", new_stick),
-    Policy("best fit by hand", hand_plan),
+    Policy("picked by eye", hand_plan),
     Policy("oldest offcut that fits", oldest_offcut),
     Policy("fewest sticks, then scrap", least_scrap),
     Policy("the planner's aims", planner_aims),
     Policy("worth alone, weighed by the planner", weighed),
     Policy("worth alone, frame by frame", by_frames),
-    Policy("best fit by hand, 5 days ahead", hand_plan, 5),
+    Policy("picked by eye, 5 days ahead", hand_plan, 5),
     Policy("worth alone, frame by frame, 5 days ahead", by_frames, 5),
     Policy("worth alone, together, 10 days ahead", ahead=10, pick=together),
 )

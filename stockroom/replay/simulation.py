@@ -135,7 +135,7 @@ class _Shop:
             if not late or not (came := self.deliver(day, self.whole() + 1)):
                 return plan
             self.came += came
-        raise ReplayFault(f"{policy.name}, day {day}: {sorted(late)} stay short of sticks")
+        raise ReplayFault(f"{policy.name}, day {day}: {sorted(late)} stay without sticks")
 
     def whole(self) -> int:
         """How many whole sticks lie on the rack."""

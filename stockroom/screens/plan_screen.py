@@ -1,4 +1,4 @@
-"""A plan on the screen: every piece to fetch, drawn; totals beside the hand rule; what is short."""
+"""A plan on the screen: every piece to fetch, drawn; totals beside what eyes would pick."""
 
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
@@ -43,7 +43,7 @@ def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[li
     for piece in sheet.pieces:
         yield []
         yield from piece_lines(piece, settings, columns)
-    yield from frame_lines("Short", sheet.short, sheet, settings, columns)
+    yield from frame_lines("Can't be cut today", sheet.short, sheet, settings, columns)
     yield from frame_lines("Pinned", sheet.pinned, sheet, settings, columns)
     yield from ahead_lines(sheet, columns)
     yield []
@@ -92,7 +92,7 @@ def left_over(piece: SheetPiece, settings: "Settings") -> str:
     """What a piece leaves, in words."""
     kept = [part.length for part in piece.parts if part.kind == "leftover"]
     words = [f"rack {settings.stock(length)}" for length in kept]
-    words.append(f"saw {settings.length(piece.total('saw'))}")
+    words.append(f"cutting loss {settings.length(piece.total('saw'))}")
     waste = piece.total("scrap") + piece.total("trim") + piece.total("flaw")
     if waste:
         words.append(f"scrap {settings.length(waste)}")
@@ -102,7 +102,7 @@ def left_over(piece: SheetPiece, settings: "Settings") -> str:
 def frame_lines(
     heading: str, said: Sequence[Because], sheet: Sheet, settings: "Settings", columns: int
 ) -> "Iterator[list[Span]]":
-    """What is said of some frames: why each is short, or what its pin costs."""
+    """What is said of some frames: why each can't be cut today, or what its pin costs."""
     if said:
         yield []
         yield [(heading, "bold")]
@@ -131,11 +131,12 @@ def ahead_lines(sheet: Sheet, columns: int) -> "Iterator[list[Span]]":
 
 def tally_lines(sheet: Sheet, settings: "Settings") -> "Iterator[list[Span]]":
     """The totals of a plan, beside what the hand rule would have taken."""
-    beside = "by eye" if sheet.hand is not None else ""
-    yield [(f"{'':<22}{'this plan':>11}{beside:>11}", "bold")]
+    beside = ("picked", "by eye") if sheet.hand is not None else ("", "")
+    yield [(f"{'':<30}{beside[0]:>10}".rstrip(), "bold")]
+    yield [(f"{'':<20}{'this plan':>10}{beside[1]:>10}", "bold")]
     for label, show in tally_rows(settings):
         other = show(sheet.hand) if sheet.hand is not None else ""
-        yield [(f"{label:<22}{show(sheet.tally):>11}{other:>11}", "")]
+        yield [(f"{label:<20}{show(sheet.tally):>10}{other:>10}", "")]
 
 
 def wrapped(text: str, columns: int, style: str, margin: str = "") -> "Iterator[list[Span]]":

@@ -48,7 +48,7 @@ def tally_rows(settings: Settings) -> Sequence[tuple[str, Callable[[Tally], str]
         ("sticks opened", lambda tally: str(tally.sticks)),
         (f"length opened, {settings.unit}", length("stick_length")),
         (f"rails, {settings.unit}", length("rail_length")),
-        (f"saw, {settings.unit}", length("saw")),
+        (f"cutting loss, {settings.unit}", length("saw")),
         (f"scrap, {settings.unit}", length("scrap")),
         (f"back to the rack, {settings.unit}", length("leftover")),
     )

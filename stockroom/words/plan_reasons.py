@@ -86,7 +86,7 @@ WORDS = {
     "less_stick": "up to {stick} less stick might be opened",
     "better_rack": "what stays on the rack might be worth more",
     # As the hand rule tells it.
-    "by_hand_no_place": "best fit, longest first, found no place for all of its rails",
+    "by_hand_no_place": "picked by eye, longest first, there was no place for all of its rails",
     "by_hand_next_rail": "no offcut or opened stick took the next rail",
     # As a policy of the replay tells it.
     "by_policy": "so this policy has it",

@@ -7,17 +7,17 @@ from fractions import Fraction
 
 from planner.values import Micrometres
 
-__all__ = ["Wait", "idle_offcuts", "waits"]
+__all__ = ["Wait", "dead_offcuts", "waits"]
 
 YEAR = Fraction(1)
-"""An offcut whose turn comes later than this is idle."""
+"""An offcut whose turn comes later than this is dead."""
 
 
 @dataclass(frozen=True, slots=True)
 class Wait:
     """How long an offcut waits: what is asked for in a year that it would take, and its turn.
 
-    ``years`` is when it would be used at this pace; None is never. ``idle`` says that a year's
+    ``years`` is when it would be used at this pace; None is never. ``dead`` says that a year's
     demand leaves it without work.
     """
 
@@ -25,14 +25,14 @@ class Wait:
     fits: Fraction
     turn: int
     years: Fraction | None
-    idle: bool
+    dead: bool
 
 
 def waits(offcuts: Mapping[int, int], rails: Sequence[Micrometres], years: Fraction) -> list[Wait]:
     """When each offcut is used, shortest first; lengths in um, rails as asked for in ``years``.
 
     Each rail goes to one offcut at most, the shortest that takes it, and each offcut wants one
-    rail. So many offcuts as a year's rails can serve have work; what is over is idle, and its
+    rail. So many offcuts as a year's rails can serve have work; what is over is dead, and its
     turn comes after all that are shorter.
 
     Raises:
@@ -43,14 +43,14 @@ def waits(offcuts: Mapping[int, int], rails: Sequence[Micrometres], years: Fract
     asked, found, served, over = sorted(rails), list[Wait](), 0, 0
     for number, length in sorted(offcuts.items(), key=lambda item: (item[1], item[0])):
         fits = bisect_right(asked, length) / years
-        idle = (served + 1) > fits * YEAR
+        dead = (served + 1) > fits * YEAR
         turn = served + over + 1
-        found.append(Wait(number, fits, turn, turn / fits if fits else None, idle))
-        served += not idle
-        over += idle and fits > 0
+        found.append(Wait(number, fits, turn, turn / fits if fits else None, dead))
+        served += not dead
+        over += dead and fits > 0
     return found
 
 
-def idle_offcuts(offcuts: Mapping[int, int], rails: Sequence[Micrometres]) -> list[int]:
+def dead_offcuts(offcuts: Mapping[int, int], rails: Sequence[Micrometres]) -> list[int]:
     """The offcuts for which a year's rails leave no work, by number, shortest first."""
-    return [wait.number for wait in waits(offcuts, rails, YEAR) if wait.idle]
+    return [wait.number for wait in waits(offcuts, rails, YEAR) if wait.dead]

@@ -26,7 +26,7 @@ MEANT = {
     "recess_depth": "Recess depth, ledge to front edge",
     "height": "Height, front to back (may be empty)",
     "stick_length": "Length of a stick",
-    "keep_length": "Shortest offcut kept",
+    "shortest_kept": "Shortest offcut kept",
     "end_trim": "Lost at each factory end",
     "batch_matched": "Must its rails match by batch? yes or no",
     "price_per_stick": "Price of a stick (may be empty)",
@@ -34,7 +34,7 @@ MEANT = {
 }
 EMPTY = ("height", "price_per_stick", "species")
 USUAL = {
-    "keep_length": ("12", "300 mm"),
+    "shortest_kept": ("12", "300 mm"),
     "end_trim": ("3/8", "10 mm"),
     "batch_matched": ("no",) * 2,
 }
@@ -131,7 +131,7 @@ def proposed(shop: Shop, name: str) -> str | None:
 
 def column(name: str) -> str:
     """The table's column of a value."""
-    return {"keep_length": "keep_um", "end_trim": "end_trim_um",
+    return {"shortest_kept": "keep_um", "end_trim": "end_trim_um",
             "stick_length": "stick_length_um"}.get(name, name)  # fmt: skip
 
 

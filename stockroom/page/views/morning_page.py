@@ -54,9 +54,9 @@ def choices(ask: Ask) -> Choices:
     if ask.form.get("again") == "yes":
         last = last_choices(ask.shop)
         pins = {**last.pins, **pinned(ask)}
-        barred = last.barred | frozenset(number_typed(n) for n in ask.many.get("alone", ()))
+        left_alone = last.left_alone | frozenset(number_typed(n) for n in ask.many.get("alone", ()))
         without = last.without | frozenset(number_typed(n) for n in ask.many.get("wait", ()))
-        return Choices(last.until, pins, barred, without, last.profile, last.aims,
+        return Choices(last.until, pins, left_alone, without, last.profile, last.aims,
                        seconds=settings.seconds, ahead=last.ahead, stock=last.stock)  # fmt: skip
     days = ask.form.get("days", "0")
     until = today + timedelta(days=number_typed(days)) if len(days) < 4 else until_typed(ask, today)

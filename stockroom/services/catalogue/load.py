@@ -56,7 +56,7 @@ PROFILE = (
     Column("name", "name", TEXT, needed=True), Column("kind", "kind", TEXT, needed=True),
     Column("face", "face_um", LENGTH_DOWN, needed=True),
     Column("stick_length", "stick_length_um", LENGTH_DOWN, needed=True),
-    Column("keep_length", "keep_um", LENGTH_DOWN, needed=True),
+    Column("shortest_kept", "keep_um", LENGTH_DOWN, needed=True),
     Column("end_trim", "end_trim_um", LENGTH_DOWN, needed=True),
     Column("rabbet_width", "rabbet_width_um", LENGTH),
     Column("rabbet_depth", "rabbet_depth_um", LENGTH), Column("wall", "wall_um", LENGTH),

@@ -20,16 +20,16 @@ from stockroom.services.shop import Shop
 from stockroom.units.lengths import Micrometres
 from stockroom.worth.dead_offcuts import Wait, waits
 
-__all__ = ["ENOUGH_DAYS", "Advice", "IdleOffcut", "cut_from", "idle"]
+__all__ = ["ENOUGH_DAYS", "Advice", "DeadOffcut", "cut_from", "dead_offcuts"]
 
 YEAR = 365
 ENOUGH_DAYS = 91
-"""A past shorter than this cannot tell what is idle."""
+"""A past shorter than this cannot tell what is dead."""
 Rails = tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class IdleOffcut:
+class DeadOffcut:
     """An offcut not likely to be used: its length (um), age, money (minor units), and why.
 
     ``wait.fits`` counts rails a year; where the profile is ``matched`` by batch, frames that the
@@ -49,10 +49,10 @@ class IdleOffcut:
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """The idle offcuts, worst first, by what was asked for in so many days."""
+    """The dead offcuts, worst first, by what was asked for in so many days."""
 
     days: int
-    offcuts: tuple[IdleOffcut, ...]
+    offcuts: tuple[DeadOffcut, ...]
 
     @property
     def young(self) -> bool:
@@ -60,7 +60,7 @@ class Advice:
         return self.days < ENOUGH_DAYS
 
 
-def idle(shop: Shop, *, anyway: bool = False) -> Advice:
+def dead_offcuts(shop: Shop, *, anyway: bool = False) -> Advice:
     """The offcuts for which a year's demand leaves no work, those of most money first.
 
     A year's demand is what was taken in at the counter in the last 365 days, or stands in the old
@@ -71,10 +71,10 @@ def idle(shop: Shop, *, anyway: bool = False) -> Advice:
         days, asked = asked_in_a_year(session, shop)
         free = [one for one in on_rack(session) if one.held_by is None]
         every = profiles(session) if days >= ENOUGH_DAYS or anyway else []
-    found: list[IdleOffcut] = []
+    found: list[DeadOffcut] = []
     for profile in every:
         rack = [one for one in free if one.profile == profile.code]
-        found += idle_of(shop, profile, rack, asked.get(profile.code, []), days)
+        found += dead_of(shop, profile, rack, asked.get(profile.code, []), days)
     return Advice(days, tuple(sorted(found, key=lambda one: (-(one.money or 0), -one.length,
                                                              one.number))))  # fmt: skip
 
@@ -94,10 +94,10 @@ def asked_in_a_year(session: Session, shop: Shop) -> tuple[int, dict[str, list[R
     return max(1, (today - since).days + 1), found
 
 
-def idle_of(
+def dead_of(
     shop: Shop, profile: Profile, rack: Sequence[RackPiece], frames: Sequence[Rails], days: int
-) -> list[IdleOffcut]:
-    """The idle offcuts of one profile."""
+) -> list[DeadOffcut]:
+    """The dead offcuts of one profile."""
     offcuts = {piece.id: piece for piece in rack if piece.kind == "offcut"}
     years = Fraction(max(days, ENOUGH_DAYS), YEAR)
     if profile.batch_matched:
@@ -105,7 +105,7 @@ def idle_of(
     else:
         rails = [rail for frame in frames for rail in frame]
         found = waits({n: longest_clear(piece) for n, piece in offcuts.items()}, rails, years)
-    return [idle_offcut(shop, profile, offcuts[wait.number], wait) for wait in found if wait.idle]
+    return [dead_offcut(shop, profile, offcuts[wait.number], wait) for wait in found if wait.dead]
 
 
 def waits_by_batch(
@@ -116,7 +116,7 @@ def waits_by_batch(
     years: Fraction,
 ) -> list[Wait]:
     """When each offcut is used if a year's frames come again in their order, each whole from one
-    batch of what lies there now. One that no frame would be cut from is idle.
+    batch of what lies there now. One that no frame would be cut from is dead.
     """
     count = int(len(frames) / years)
     coming = [frames[turn % len(frames)] for turn in range(count)]
@@ -159,11 +159,11 @@ def cut_from(
     return frame_by_frame(problem)
 
 
-def idle_offcut(shop: Shop, profile: Profile, piece: RackPiece, wait: Wait) -> IdleOffcut:
-    """An idle offcut with its age, and what its length costs to buy."""
+def dead_offcut(shop: Shop, profile: Profile, piece: RackPiece, wait: Wait) -> DeadOffcut:
+    """A dead offcut with its age, and what its length costs to buy."""
     price = metre_price(profile)
     money = None if price is None else round(piece.length * price / 1_000_000)
-    return IdleOffcut(
+    return DeadOffcut(
         piece.id, profile.code, piece.batch, piece.spot, piece.length,
         (shop.hand.day - piece.since).days, money, wait, profile.batch_matched,
     )  # fmt: skip

@@ -32,7 +32,7 @@ class DeadSticks:
 def dead_sticks(shop: Shop, *, anyway: bool = False) -> list[DeadSticks]:
     """The profiles with more whole sticks than a year's jobs take, most money first.
 
-    A year's jobs are reckoned as for idle offcuts; a past of less than 91 days tells nothing
+    A year's jobs are reckoned as for dead offcuts; a past of less than 91 days tells nothing
     unless ``anyway``.
     """
     with reading(shop.engine) as session:

@@ -17,7 +17,7 @@ from stockroom.refusals import Refused
 from stockroom.services.counter.amend import cancel_stock
 from stockroom.services.counter.artwork import Artwork, job_sizes
 from stockroom.services.counter.take import NewJob, take_in
-from stockroom.services.insight.advise_offcuts import cut_from, idle
+from stockroom.services.insight.advise_offcuts import cut_from, dead_offcuts
 from stockroom.services.insight.shop_numbers import metre_price
 from stockroom.services.morning.day_plan import plan_day
 from stockroom.services.morning.problem import Choices, planner_frame
@@ -93,7 +93,7 @@ def ready_made(
     code: str | None = None,
     *,
     sizes: Sequence[Size] = (),
-    idle_alone: bool = False,
+    dead_alone: bool = False,
     most: int = 100,
 ) -> Offer:
     """The frames of these sizes that the rack's offcuts yield today, best worth first.
@@ -101,8 +101,8 @@ def ready_made(
     Where no size is named they are the shop's ready-made ones.
 
     Each frame comes whole from one batch, and no stick is opened. Pieces that a plan holds, or
-    that open jobs would be cut from, are left alone; with ``idle_alone`` all but idle offcuts are.
-    Idle offcuts go first, and are worth nothing else.
+    that open jobs would be cut from, are left alone; with ``dead_alone`` all but dead offcuts are.
+    Dead offcuts go first, and are worth nothing else.
 
     Raises:
         Unknown: no profile has this code.
@@ -110,7 +110,7 @@ def ready_made(
     sizes = sizes or shop.settings.ready_made
     found: list[ReadyMade] = []
     left_alone: set[int] = set()
-    spare = {one.number for one in idle(shop, anyway=idle_alone).offcuts}
+    spare = {one.number for one in dead_offcuts(shop, anyway=dead_alone).offcuts}
     with reading(shop.engine) as session:
         chosen = [profile_named(session, code)] if code else profiles(session)
         free = [one for one in on_rack(session) if one.held_by is None]
@@ -119,7 +119,7 @@ def ready_made(
     for profile in (one for one in chosen if one.kind == "rabbeted"):
         rack = [one for one in free if one.profile == profile.code]
         alone = wanted_by_jobs(shop, profile, rack, waiting)
-        alone |= {one.id for one in rack if idle_alone and one.id not in spare}
+        alone |= {one.id for one in rack if dead_alone and one.id not in spare}
         left_alone |= alone
         offcuts = [one for one in rack if one.kind == "offcut" and one.id not in alone]
         goal = Goal(profile, rules_for(shop.settings, profile), metre_price(profile),
@@ -232,5 +232,5 @@ def take_ready_made(shop: Shop, offer: Offer) -> Sheet:
                    title=f"ready made {size.name}", quantity=count, one_batch=True, stock=True)
             for (profile, size), count in counts.items()
         ])  # fmt: skip
-    return plan_day(shop, Choices(shop.hand.day, barred=offer.left_alone, stock=True,
+    return plan_day(shop, Choices(shop.hand.day, left_alone=offer.left_alone, stock=True,
                                   seconds=shop.settings.seconds))  # fmt: skip

@@ -29,7 +29,7 @@ AS_IT_WAS = "as it happened"
 OWN = "worth as learned"
 OWN_TOGETHER = f"{OWN}, together"
 AHEAD = re.compile(r", \d+ days ahead$")
-USUAL = ("best fit by hand", "oldest offcut that fits", "worth alone, frame by frame", OWN,
+USUAL = ("picked by eye", "oldest offcut that fits", "worth alone, frame by frame", OWN,
          OWN_TOGETHER)  # fmt: skip
 Told = Callable[[str, int, int], None]
 

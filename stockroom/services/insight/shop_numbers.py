@@ -7,7 +7,7 @@ from fractions import Fraction
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
-from stockroom.insight.waste import Aged, By, Gone, Lying, Use, aged, used
+from stockroom.insight.waste import CUTTING_LOSS, Aged, By, Gone, Lying, Use, aged, used
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import reading
 from stockroom.record.ledger import on_rack
@@ -70,7 +70,8 @@ def gone(session: Session, since: date | None, until: date | None) -> Iterator[G
             asked = asked.where(Entry.day <= until)
         for day, code, cause, length in session.exec(asked):
             supplier, per_metre = profiles[code]
-            yield Gone(day, code, supplier, cause or "scrap", int(length), per_metre)
+            named = CUTTING_LOSS if cause == "saw" else cause or "scrap"
+            yield Gone(day, code, supplier, named, int(length), per_metre)
 
 
 def profiles_known(session: Session) -> dict[str, tuple[str, Fraction | None]]:

@@ -91,7 +91,7 @@ def keep_draft(
             id=serial(session, Plan), made_at=shop.hand.at, day=shop.hand.day, who=shop.hand.who,
             until=choices.until, problem=asked, answer=told,
             choices={"frames": frames_kept(work), "pins": dict(choices.pins),
-                     "barred": sorted(choices.barred), "without": sorted(choices.without),
+                     "barred": sorted(choices.left_alone), "without": sorted(choices.without),
                      "aims": choices.aims, "profile": choices.profile, "ahead": choices.ahead,
                      "stock": choices.stock, "tight": dict(work.margins),
                      "apart": [*choices.apart], "walk": [*walk]},
@@ -119,7 +119,7 @@ def last_choices(shop: Shop) -> Choices:
             .order_by(col(Plan.id).desc())
         ).first()
     if plan is None:
-        raise Refused("there is no draft to plan again", Remedy(Do.PLAN))
+        raise Refused("no plan is proposed that could be made again", Remedy(Do.PLAN))
     last = plan.choices
     return Choices(plan.until, last["pins"], frozenset(last["barred"]), frozenset(last["without"]),
                    last["profile"], last["aims"], ahead=last.get("ahead", 0),
@@ -166,7 +166,7 @@ def drafted(session: Session, number: int) -> Plan:
         if plan.accepted_in is not None:
             entry = session.get_one(Entry, plan.accepted_in)
             by = f" by {entry.who} at {shop_time(session, entry.at)}"
-        raise Clash(f"plan {number} is {plan.state}{by}, not a draft", Remedy(Do.PLAN_AGAIN))
+        raise Clash(f"plan {number} is {plan.state}{by}, not proposed", Remedy(Do.PLAN_AGAIN))
     return plan
 
 

@@ -25,7 +25,7 @@ __all__ = ["Choices", "TodaysWork", "planner_frame", "todays_work"]
 
 @dataclass(frozen=True, slots=True)
 class Choices:
-    """What the framer chose for a plan: up to which due date, pins, barred pieces, jobs left out.
+    """What the framer chose for a plan: up to which due date, pins, what is left alone.
 
     ``pins`` maps a job or frame label to the number of the piece it must come from. Jobs due up
     to ``ahead`` days later are looked at too, and cut where that pays. ``stock`` plans the frames
@@ -36,7 +36,7 @@ class Choices:
 
     until: date
     pins: Mapping[str, int] = field(default_factory=dict)
-    barred: frozenset[int] = frozenset()
+    left_alone: frozenset[int] = frozenset()
     without: frozenset[int] = frozenset()
     profile: str | None = None
     aims: Aims = "ordered"
@@ -77,7 +77,7 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
     """What is to be cut, from what, by which rules.
 
     Raises:
-        Unknown, Clash, Refused: a pin, a barred piece or a job left out makes no sense.
+        Unknown, Clash, Refused: a pin, a piece left alone or a job left out makes no sense.
     """
     every = {profile.code: profile for profile in profiles(session)}
     until = choices.until + timedelta(choices.ahead)
@@ -92,7 +92,7 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
     wanted = {frame.profile for frame in waiting}
     pieces = free_pieces(session, sorted(wanted), choices)
     pins = pins_by_label(session, choices, waiting, pieces)
-    for number in sorted(choices.barred):
+    for number in sorted(choices.left_alone):
         check_piece(session, number)
         pieces.pop(number, None)
     frames = [
@@ -171,7 +171,7 @@ def pins_by_label(
         if piece.held_by is not None:
             raise Clash(f"piece {number} is held by plan {piece.held_by}",
                         Remedy(Do.LET_GO, piece.held_by))  # fmt: skip
-        if number in choices.barred:
+        if number in choices.left_alone:
             raise Refused(f"piece {number} is both pinned and to be left alone", "choose one")
         for frame in hit:
             if piece.profile != frame.profile:

@@ -121,4 +121,4 @@ def reckoning(shop: Shop, job: int, price: int, paid: int, adds: int) -> str:
     if left := paid - adds:
         how = "less" if left > 0 else "and"
         sticks += f" {how} {format_money(abs(left), mark)} for what is left"
-    return f"J{job} cut to size, {format_money(price, mark)}: by the stick {sticks}"
+    return f"J{job} cut to size (chop), {format_money(price, mark)}: by the stick {sticks}"

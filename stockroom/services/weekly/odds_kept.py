@@ -38,7 +38,7 @@ def odds_kept(shop: Shop) -> list[str]:
     fell = sum(line.fell_short for line in lines)
     expected = sum(line.short for line in lines)
     spread = sum(line.short * (1 - line.short) for line in lines) ** 0.5
-    said = (f"Of {len(lines)} lines of past lists {fell} fell short, where their odds said "
+    said = (f"Of {len(lines)} lines of past lists {fell} ran out, where their odds said "
             f"{expected:.1f}")  # fmt: skip
     if abs(fell - expected) <= FAR * max(spread, 0.5):
         return [f"{said}: they can be trusted."]

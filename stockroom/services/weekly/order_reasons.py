@@ -56,7 +56,7 @@ def reason(shop: Shop, shelf: Shelf, parts: Parts, cut: Sequence[CutToSize]) -> 
     """Why these sticks are wanted, or cannot be had."""
     others = [frame for frame in shelf.waiting if frame not in parts.due]
     words = [
-        (parts.now, f"{parts.now} for {jobs_named(parts.due)}, short today"),
+        (parts.now, f"{parts.now} for {jobs_named(parts.due)}, can't be cut today"),
         (parts.later, f"{parts.later} for {jobs_named(others or shelf.waiting)}"),
         (parts.expected, expectation(shop, shelf, parts)),
         (parts.minimum, f"{parts.minimum} to keep {whole_sticks(shelf.profile.minimum_sticks)} "
@@ -89,7 +89,7 @@ def expectation(shop: Shop, shelf: Shelf, parts: Parts) -> str:
 
 def odds(spare: Spare, sticks: int) -> str:
     """How often so many spare sticks fall short, and how often none would."""
-    return f"short {often(spare.falls_short(sticks))}, without them {often(spare.short[0])}"
+    return f"run out {often(spare.falls_short(sticks))}, without them {often(spare.short[0])}"
 
 
 def often(share: float) -> str:

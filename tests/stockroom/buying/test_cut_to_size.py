@@ -51,11 +51,12 @@ def test_a_leftover_counts_by_its_worth_to_a_profile_that_is_asked_for() -> None
 def test_a_rare_moulding_is_cheaper_cut_to_size_and_a_busy_one_by_the_stick() -> None:
     alone, rule = Cutting(1, (1_500_000,)), Supplied(800, 60)
     rare = Stock(3_000_000, 2_000, 300_000, used_share(1 / 104))
-    assert [way.name for way in ways(alone, [RAILS], STICK, rule)] == ["stick", "cut to size"]
+    names = [way.name for way in ways(alone, [RAILS], STICK, rule)]
+    assert names == ["stick", "cut to size (chop)"]
     # Asked for once in two years: 1 - (103/104)^52 = 0.3950 of the leftover's 9.61 counts.
     assert ways(alone, [RAILS], rare, rule)[0].cost == pytest.approx(2_000 - 380, abs=1)
     never = Stock(3_000_000, 2_000, 300_000, used_share(0.0))
-    assert ways(alone, [RAILS], never, rule)[0].name == "cut to size"
+    assert ways(alone, [RAILS], never, rule)[0].name == "cut to size (chop)"
 
 
 def test_two_jobs_that_share_a_stick_pay_what_each_adds() -> None:

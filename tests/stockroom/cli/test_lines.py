@@ -94,7 +94,7 @@ def test_a_profile_is_asked_for_question_by_question(shop: Shop, where: str) -> 
     kept = {row["name"]: row["value"] for row in json.loads(
         run(where, "profile", "ash-30", "--as", "json").stdout)}  # fmt: skip
     assert kept["supplier"] == "OWL"
-    assert (kept["face"], kept["stick_length"], kept["keep_length"]) == (
+    assert (kept["face"], kept["stick_length"], kept["shortest_kept"]) == (
         "30 mm",
         "3000 mm",
         "300 mm",

@@ -13,7 +13,7 @@ from tests.stockroom.cli.bench import run
 SUPPLIERS = "code,name\nLARK,Lark Hollow\n"
 PROFILES = (
     "code,supplier,name,kind,face,rabbet_width,rabbet_depth,stick_length,price_per_stick,"
-    "keep_length,end_trim,batch_matched\n"
+    "shortest_kept,end_trim,batch_matched\n"
     "ASH-22,LARK,ash,rabbeted,22,6,14,3000,18.50,300,10,no\n"
 )
 JOBS = "customer,profile,width,height,due\nB. Ide,ASH-22,300,200,2026-11-27\n"

@@ -33,7 +33,7 @@ def test_what_was_cut_adds_up(cut: str, by: str) -> None:
     (row,) = rows(cut, "waste", "--by", by)
     lost = {str(r["cause"]): int(str(r["length_um"])) for r in rows(cut, "waste", "--by", "cause")}
     assert lost["miscut"] * 3 == row["rails_um"]
-    assert row["saw_um"] == lost.pop("saw")
+    assert row["saw_um"] == lost.pop("cutting loss")
     assert row["scrap_um"] == sum(lost.values())
     (rack,) = rows(cut, "rack", "--by", "profile")
     counted = [int(str(row[name])) for name in ("rails_um", "saw_um", "scrap_um")]

@@ -109,6 +109,6 @@ def test_the_weeks_list_on_paper_names_no_command() -> None:
     assert plain_words("Lark: $70 below its free carriage: buy 2 ASH-22 (--fill adds it).") == (
         "Lark: $70 below its free carriage: buy 2 ASH-22."
     )
-    cut = ("ASH-22 cut to size by Lark, long point: J1 2 of 900 mm. Until it comes: stockroom hold "
-           "J1; then: stockroom supplied J1 BATCH.")  # fmt: skip
-    assert plain_words(cut) == "ASH-22 cut to size by Lark, long point: J1 2 of 900 mm."
+    cut = ("ASH-22 cut to size (chop) by Lark, long point: J1 2 of 900 mm. Until it comes: "
+           "stockroom hold J1; then: stockroom supplied J1 BATCH.")  # fmt: skip
+    assert plain_words(cut) == "ASH-22 cut to size (chop) by Lark, long point: J1 2 of 900 mm."

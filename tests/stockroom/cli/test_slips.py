@@ -33,7 +33,7 @@ def cutting(where: str) -> Shop:
     "words",
     ["cut 1 --piece 1 --leftover 79", "remeasure 2 7,8 --why x", "settings kerf 30",
      "settings one_person 3", "found ASH-22 30000", "found ASH-22 8", "found ASH-22 0",
-     "receive ASH-22 B9 0", "receive ASH-22 B9 25000", "profile ASH-22 --set keep_length=5m"],
+     "receive ASH-22 B9 0", "receive ASH-22 B9 25000", "profile ASH-22 --set shortest_kept=5m"],
 )  # fmt: skip
 def test_a_slip_of_a_digit_is_refused_and_nothing_is_thrown_away(
     cutting: Shop, where: str, tmp_path: Path, words: str

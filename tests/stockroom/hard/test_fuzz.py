@@ -212,7 +212,7 @@ def test_nonsense_that_is_typed_is_taken_or_refused_by_a_server_too(where: str) 
 
 SAMPLES = {
     "suppliers": "code,name,note\nOAKS,Oak Hollow,\nELMS,Elm End,by rail\n",
-    "profiles": "code,supplier,name,kind,face,stick_length,keep_length,end_trim,rabbet_width,"
+    "profiles": "code,supplier,name,kind,face,stick_length,shortest_kept,end_trim,rabbet_width,"
     "rabbet_depth\nX-1,LARK,x,rabbeted,22 mm,3 m,300 mm,10 mm,6 mm,14 mm\n",
     "rack": "profile,batch,kind,length,id,place,flaws\nASH-22,B1,offcut,800 mm,11,A1,\n"
     "ASH-22,B1,stick,3 m,,A1,10 mm..20 mm; 1 m..1.1 m\n",
@@ -265,7 +265,8 @@ COMMAND_LINES = (
     ("jobs", "--until", "{}"),
     ("seen", "{}"), ("seen", "--since", "{}", "--unlabelled", "{}"), ("count", "--at", "{}"),
     ("restore", "{}"), ("import", "{}"), ("save", "{}", "{}"), ("load-rack", "{}"),
-    ("settings", "{}", "{}"), ("plan", "--pin", "{}"), ("plan", "--bar", "{}"), ("drop", "{}"),
+    ("settings", "{}", "{}"), ("plan", "--pin", "{}"), ("plan", "--leave-alone", "{}"),
+    ("drop", "{}"),
     ("cut", "{}", "--piece", "{}"), ("accept", "{}"), ("show", "{}"), ("order", "--until", "{}"),
 )  # fmt: skip
 

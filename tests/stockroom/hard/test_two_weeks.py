@@ -19,7 +19,7 @@ from stockroom.services.shop import open_shop
 
 COLOURS = re.compile(r"\x1b\[[0-9;?]*[A-Za-z]")
 PROFILES = """code;supplier;name;kind;face;rabbet_width;rabbet_depth;stick_length;price_per_stick;\
-keep_length;end_trim;batch_matched
+shortest_kept;end_trim;batch_matched
 KLARA-30;LARK;Oak, limed;rabbeted;30;6;10;3000;8,39;300;10;ja
 NELL-25;LARK;Black;rabbeted;25;6;10;3000;"1.012,50";300;10;nein
 """

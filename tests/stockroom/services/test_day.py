@@ -230,7 +230,7 @@ def test_pins_bars_and_jobs_left_out_are_heeded(shop: Shop) -> None:
     take(shop)
     take(shop, customer="B. Ide")
     first, second, third = sticks(shop, 3)
-    sheet = plan(shop, pins={"J1": second}, barred=frozenset({first}), without=frozenset({2}))
+    sheet = plan(shop, pins={"J1": second}, left_alone=frozenset({first}), without=frozenset({2}))
     assert [piece.number for piece in sheet.pieces] == [second]
     assert set(sheet.frames) == {"J1"}
     assert third in by_id(shop)
@@ -241,9 +241,9 @@ def test_pins_bars_and_jobs_left_out_are_heeded(shop: Shop) -> None:
     [
         ({"pins": {"J1": 99}}, Unknown),
         ({"pins": {"J9": 1}}, Refused),
-        ({"barred": frozenset({99})}, Unknown),
+        ({"left_alone": frozenset({99})}, Unknown),
         ({"without": frozenset({99})}, Unknown),
-        ({"pins": {"J1": 1}, "barred": frozenset({1})}, Refused),
+        ({"pins": {"J1": 1}, "left_alone": frozenset({1})}, Refused),
     ],
 )
 def test_choices_that_make_no_sense_are_refused(

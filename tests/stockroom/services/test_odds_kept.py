@@ -83,13 +83,13 @@ def test_once_enough_lines_are_over_the_list_says_how_its_odds_came_out(shop: Sh
         ordered(on(shop, MONDAY + week * WEEK), 2, 2, 0.05)
     later = on(shop, MONDAY + (ENOUGH + 1) * WEEK)
     assert odds_kept(later) == [
-        "Of 12 lines of past lists 0 fell short, where their odds said 0.6: they can be trusted."
+        "Of 12 lines of past lists 0 ran out, where their odds said 0.6: they can be trusted."
     ]
     for week in range(ENOUGH):
         day = MONDAY + week * WEEK + timedelta(1)
         take(on(shop, day), due=str(day))
     (said,) = odds_kept(later)
-    assert "12 fell short, where their odds said 0.6: more than chance explains" in said
+    assert "12 ran out, where their odds said 0.6: more than chance explains" in said
 
 
 def test_odds_that_are_none_are_refused() -> None:

@@ -194,12 +194,12 @@ def test_the_command_shows_each_way_and_writes_csv(bench: Bench, tmp_path: Path)
     assert "LEAF-40" in shown.stdout
     assert "2026-11-23 to 2026-12-03: 5 frames cut again" in shown.stderr
     rows: list[dict[str, Any]] = json.loads(bench(10, "replay", "--as", "json").stdout)
-    ways = [AS_IT_WAS, "best fit by hand", "oldest offcut that fits", "worth alone, frame by frame"]
+    ways = [AS_IT_WAS, "picked by eye", "oldest offcut that fits", "worth alone, frame by frame"]
     assert [row["way"] for row in rows] == ways
     assert len({row["needed_um"] for row in rows}) == 1
     file = tmp_path / "ways.svg"
     bench(10, "replay", "--policy", "hand", "--ahead", "3", "--chart", str(file))
-    assert b"best fit by hand, 3 days ahead" in file.read_bytes()
+    assert b"picked by eye, 3 days ahead" in file.read_bytes()
     listed = bench(10, "replay", "--policy", "hand", "--by", "profile", "--as", "csv").stdout
     assert listed.splitlines()[0].startswith("profile,way,frames,needed_um,bought_um,more_percent")
     assert len(listed.splitlines()) == 7

@@ -128,7 +128,8 @@ def test_a_job_in_what_nobody_asks_for_is_cheaper_cut_to_size(rare: Shop) -> Non
     assert (cut.job, cut.price, cut.frames) == (1, 1037, ((335_000, 235_000) * 2,))
     # One job in a year: 1 - (1 - chance)^52 of the worth of the 1,820 mm left counts.
     assert re.fullmatch(
-        r"J1 cut to size, \$10\.37: by the stick \$18\.50 less \$[5-7]\.\d\d for what is left",
+        r"J1 cut to size \(chop\), \$10\.37: by the stick \$18\.50 less \$[5-7]\.\d\d for what "
+        "is left",
         found.why,
     )
     plain = reorder(rare, profile="ASH-22", sticks_only=True)
@@ -177,7 +178,7 @@ def test_the_reckoning_uses_the_profiles_own_learned_worth(shop: Shop) -> None:
     assert by_default is not None
     assert worthless is not None
     assert by_default.cut == ()
-    assert worthless.cut[0].said == "J1 cut to size, $10.37: by the stick $18.50"
+    assert worthless.cut[0].said == "J1 cut to size (chop), $10.37: by the stick $18.50"
 
 
 def test_an_order_is_filled_up_where_that_pays(asked: Shop) -> None:
