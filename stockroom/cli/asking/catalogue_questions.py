@@ -76,7 +76,7 @@ LIKELY_MM = {
 """What mouldings usually measure; wide bounds, from memory. What is far outside is asked about."""
 LESS = (
     ("rabbet_width", "face"), ("wall", "face"), ("rabbet_depth", "height"),
-    ("recess_depth", "height"), ("keep_length", "stick_length"), ("end_trim", "stick_length"),
+    ("recess_depth", "height"), ("shortest_kept", "stick_length"), ("end_trim", "stick_length"),
 )  # fmt: skip
 """Of two values the first is less than the second."""
 

@@ -20,11 +20,11 @@ from tests.stockroom.cli.bench import run
 MM = 1_000
 
 
-def test_offcuts_shorter_than_every_rail_are_idle() -> None:
+def test_offcuts_shorter_than_every_rail_are_dead() -> None:
     assert dead_offcuts({1: 350 * MM, 2: 900 * MM}, [400 * MM, 500 * MM]) == [1]
 
 
-def test_two_offcuts_for_one_rail_leave_the_longer_idle() -> None:
+def test_two_offcuts_for_one_rail_leave_the_longer_dead() -> None:
     assert dead_offcuts({1: 500 * MM, 2: 450 * MM}, [440 * MM]) == [1]
 
 
@@ -46,7 +46,7 @@ def test_the_wait_is_the_turn_at_the_pace_of_the_rails_that_fit() -> None:
     assert [w.years for w in crowded][-1] == Fraction(6, 4)
 
 
-def test_without_demand_every_offcut_is_idle() -> None:
+def test_without_demand_every_offcut_is_dead() -> None:
     assert dead_offcuts({1: 5, 2: 4}, []) == [2, 1]
 
 
@@ -115,7 +115,7 @@ def later(shop: Shop, days: int) -> Shop:
     return replace(shop, hand=replace(shop.hand, day=shop.hand.day + timedelta(days)))
 
 
-def test_an_offcut_that_a_job_wants_is_not_idle(racked: Shop, where: str) -> None:
+def test_an_offcut_that_a_job_wants_is_not_dead(racked: Shop, where: str) -> None:
     take = ["take", "--customer", "A", "-p", "ASH-22", "-w", "600", "--height", "600"]
     assert run(where, *take, "--due", "2026-11-23").exit_code == 0
     assert [one.length for one in dead(racked, anyway=True).offcuts] == [310 * MM]
@@ -137,7 +137,7 @@ def test_money_that_is_not_known_is_not_said_to_be_nothing(shop: Shop, where: st
     assert "$" not in done.stdout + done.stderr
 
 
-def test_of_a_matched_profile_what_makes_no_whole_frame_with_its_batch_is_idle(
+def test_of_a_matched_profile_what_makes_no_whole_frame_with_its_batch_is_dead(
     shop: Shop, where: str
 ) -> None:
     for batch, length in (("L1", "1300"), ("L1", "1310"), ("L2", "1400"), ("L3", "2700")):
