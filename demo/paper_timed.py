@@ -51,9 +51,10 @@ def sheets() -> int:
 
 def labels(kind: CodeKind) -> int:
     """A thousand labels; gives how many pages they take."""
-    from stockroom.paper.labels import Label, label_pages
+    from stockroom.paper.label_words import Label
+    from stockroom.paper.labels import label_pages
 
-    made = [Label(at, "ASH-22", "B7", "offcut", "14 3/8 in", f"A{at % 9}", DAY)
+    made = [Label(at, "ASH-22", "B7", "offcut", "14 3/8 in", f"A{at % 9}", DAY).wording
             for at in range(1, LABELS + 1)]  # fmt: skip
     content = label_pages(made, read_label_sheet(Settings().labels), kind, DAY)
     return content.count(b"/Type /Page\n")

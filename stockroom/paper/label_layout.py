@@ -1,18 +1,17 @@
 """How a label's words and its code share its room: type as large as both its sides allow.
 
-Profile and length are never shortened. Where there is little room the note on flaws goes first,
-then the words stick and offcut, then the date; what cannot stand even so is refused.
+A label says what it has room for: of its wordings the fullest that can be read with ease. What
+cannot stand even so is refused.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import date
 from math import inf
 
-from stockroom.paper.codes import Code
+from stockroom.paper.codes import QR_QUIET, Code
 from stockroom.paper.page import POINT_MM, Paper
 
-__all__ = ["CAPITAL", "STEP", "Label", "Layout", "Line", "Space", "best_layout"]
+__all__ = ["CAPITAL", "STEP", "Layout", "Line", "Space", "Wording", "best_layout", "short"]
 
 LEAST_TYPE, GOOD_TYPE, MOST_TYPE = 6.0, 7.5, 26.0
 """Points: what can still be read in the hand, what is read with ease, and across a rack."""
@@ -28,22 +27,7 @@ FINE = 0.75
 LEAST_MODULE, WIDEST_MODULE = 0.5, 1.0
 """A module is three dots of a printer of 150 dpi at the least, mm."""
 BARS_SHARE, MOST_BARS = 0.3, 14.0
-SHORT = 12
-"""A batch or a place is shortened where it has more letters."""
-FLAWS = "flaws: from this end"
-
-
-@dataclass(frozen=True, slots=True)
-class Label:
-    """What a label says: the piece's number, and the rest as it is printed; the day it came."""
-
-    number: int
-    profile: str
-    batch: str
-    kind: str
-    length: str
-    spot: str
-    since: date
+SHORT, MOST_GAP, ROUNDING = 12, 2.5, 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +51,17 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class Wording:
+    """What a label says: its heading, large; what its code reads; its lines, the fullest first;
+    and what it is for, which no line leaves out, as a refusal says it."""
+
+    heading: str
+    code: str
+    lines: tuple[tuple[Line, ...], ...]
+    needed: str
+
+
+@dataclass(frozen=True, slots=True)
 class Layout:
     """Where a label's code and words stand: the code's corner and module, its bars' height, the
     room of the words, their lines, and the type of number and lines, points."""
@@ -85,38 +80,25 @@ class Layout:
         return block_high(self.lines, self.number, self.line)
 
 
-def best_layout(paper: Paper, label: Label, space: Space, code: Code) -> Layout | None:
+def best_layout(paper: Paper, wording: Wording, space: Space, code: Code) -> Layout | None:
     """The fullest words in type that is read with ease, else the largest type; None where that is
     less than the least."""
     best: Layout | None = None
-    for lines in fullest_first(label):
+    for lines in wording.lines:
         for place in places(space, code, lines):
-            found = typed(paper, label, place)
+            found = typed(paper, wording.heading, place)
             if found.line >= GOOD_TYPE:
-                return found
+                return centred(found, space, code)
             if best is None or found.line > best.line:
                 best = found
-    return best if best is not None and best.line >= LEAST_TYPE else None
+    if best is None or best.line < LEAST_TYPE:
+        return None
+    return centred(best, space, code)
 
 
-def fullest_first(label: Label) -> Iterator[tuple[Line, ...]]:
-    """What a label may say, the fullest first."""
-    profile, batch, spot = label.profile, short(label.batch), short(label.spot) or "place ?"
-    day = label.since.isoformat()
-    named = Line(profile, batch, bold=True)
-    length = Line(f"{label.kind} {label.length}".strip(), bold=True)
-    yield named, length, Line(spot, day), Line(FLAWS, size=FINE)
-    yield named, length, Line(spot, day)
-    length = Line(label.length, bold=True)
-    yield named, length, Line(spot, day)
-    yield Line(profile, bold=True), Line(label.length, batch, bold=True), Line(spot, day)
-    yield named, length, Line(spot)
-    yield Line(profile, bold=True), length, Line(batch, spot)
-
-
-def short(text: str) -> str:
-    """A batch or a place in few letters."""
-    return text if len(text) <= SHORT else f"{text[: SHORT - 1].rstrip()}…"
+def short(text: str, most: int = SHORT) -> str:
+    """Words in few letters."""
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
 
 
 def places(space: Space, code: Code, lines: tuple[Line, ...]) -> Iterator[Layout]:
@@ -145,8 +127,8 @@ def places(space: Space, code: Code, lines: tuple[Line, ...]) -> Iterator[Layout
                      lines)  # fmt: skip
 
 
-def typed(paper: Paper, label: Label, place: Layout) -> Layout:
-    """A place with the largest type that its room allows, in the middle of it."""
+def typed(paper: Paper, heading: str, place: Layout) -> Layout:
+    """A place with the largest type that its room allows, and its words no wider than they are."""
     space, lines = place.space, place.lines
     if space.wide <= 0 or space.high <= 0:
         return place
@@ -154,13 +136,34 @@ def typed(paper: Paper, label: Label, place: Layout) -> Layout:
     line = min(fits, MOST_TYPE, space.high / block_high(lines, NUMBER, 1))
     if line < GOOD_TYPE:
         line = min(fits, GOOD_TYPE, space.high / block_high(lines, SMALLER_NUMBER, 1))
-    name = f"{label.number}"
     room = (space.high - block_high(lines, 0, line)) / CAPITAL / POINT_MM
-    number = min(room, space.wide / paper.width(name, 1, bold=True), LARGER_NUMBER * line,
+    number = min(room, space.wide / paper.width(heading, 1, bold=True), LARGER_NUMBER * line,
                  MOST_NUMBER)  # fmt: skip
+    wide = max(paper.width(heading, number, bold=True),
+               *(line_wide(paper, each) * line for each in lines))  # fmt: skip
     found = replace(place, number=number, line=line)
-    down = (space.high - found.high) / 2
-    return replace(found, space=replace(space, y=space.y + down, high=found.high))
+    return replace(found, space=replace(space, wide=min(wide, space.wide), high=found.high))
+
+
+def centred(found: Layout, label: Space, code: Code) -> Layout:
+    """A layout moved so that code and words stand as one block in the middle of the label, as far
+    as the code keeps its white edge on it."""
+    space, (x, y) = found.space, found.code
+    quiet = QR_QUIET * found.module
+    if code.kind == "code128":
+        gap = min(y - space.y - space.high, MOST_GAP)
+        top = label.y + (label.high - space.high - gap - found.bars) / 2
+        words = replace(space, x=label.x + (label.wide - space.wide) / 2, y=top)
+        return replace(found, code=(x, top + space.high + gap), space=words)
+    side = code.across * found.module
+    if space.x < x + side - ROUNDING:  # The words stand below the code.
+        down = max(0.0, (label.y + label.high - space.y - space.high - (y + quiet - label.y)) / 2)
+        words = Space(label.x + (label.wide - space.wide) / 2, space.y + down, space.wide,
+                      space.high)  # fmt: skip
+        return replace(found, code=(x, y + down), space=words)
+    over = max(0.0, (label.x + label.wide - space.x - space.wide - (x + quiet - label.x)) / 2)
+    words = replace(space, x=space.x + over, y=label.y + (label.high - space.high) / 2)
+    return replace(found, code=(x + over, y), space=words)
 
 
 def block_high(lines: tuple[Line, ...], number: float, line: float) -> float:

@@ -6,11 +6,11 @@ from datetime import date
 from math import ceil
 
 from stockroom.paper.codes import Code, code_of, draw_code
-from stockroom.paper.label_layout import CAPITAL, STEP, Label, Layout, Space, best_layout
+from stockroom.paper.label_layout import CAPITAL, STEP, Layout, Space, Wording, best_layout
 from stockroom.paper.page import POINT_MM, SMALL, Pages, Paper
 from stockroom.settings.label_sheet import LARGEST, CodeKind, LabelSheet
 
-__all__ = ["Label", "NoRoom", "label_grid", "label_pages"]
+__all__ = ["NoRoom", "label_grid", "label_pages"]
 
 RULER = 100.0
 
@@ -19,22 +19,22 @@ class NoRoom(ValueError):
     """A label cannot hold what it is for; ``wanted`` is the size that would, across and down, mm,
     or None where none would."""
 
-    def __init__(self, label: Label, size: tuple[float, float], wanted: tuple[int, int] | None):
+    def __init__(self, label: Wording, size: tuple[float, float], wanted: tuple[int, int] | None):
         would = f"{wanted[0]}x{wanted[1]} would" if wanted else "no label would"
-        super().__init__(f"labels of {size[0]:g}x{size[1]:g} mm cannot hold {label.profile} and "
-                         f"{label.length} of piece {label.number}; {would}")  # fmt: skip
+        super().__init__(f"labels of {size[0]:g}x{size[1]:g} mm cannot hold {label.needed}; "
+                         f"{would}")  # fmt: skip
         self.wanted = wanted
 
 
 def label_pages(
-    labels: Sequence[Label], sheet: LabelSheet, code: CodeKind, day: date, start: int = 1,
+    labels: Sequence[Wording], sheet: LabelSheet, code: CodeKind, day: date, start: int = 1,
     font: str = "",
 ) -> Pages:  # fmt: skip
     """The labels as a PDF; the first is put on label ``start`` of a used sheet, counted by rows.
     ``font`` as of ``Paper``.
 
     Raises:
-        NoRoom: a label cannot hold a piece's profile and length.
+        NoRoom: a label cannot hold what it is for.
         ValueError: the sheet has no such label, there is nothing to print, or bars have no room.
     """
     sheet.check_room(code)
@@ -51,19 +51,19 @@ def label_pages(
         return paper.finish()
 
 
-def draw_label(paper: Paper, label: Label, space: Space, kind: CodeKind) -> None:
+def draw_label(paper: Paper, label: Wording, space: Space, kind: CodeKind) -> None:
     """One label: its code beside, above or below its words, where the words have most room."""
-    code = code_of(f"{label.number}", kind)
+    code = code_of(label.code, kind if label.code.isdecimal() else "qr")
     layout = best_layout(paper, label, space, code)
     if layout is None:
         size = (space.wide, space.high)
         raise NoRoom(label, size, size_wanted(paper, label, size, code))
     draw_code(paper, code, *layout.code, layout.module, layout.bars or layout.module)
-    draw_words(paper, label, layout)
+    draw_words(paper, label.heading, layout)
 
 
 def size_wanted(
-    paper: Paper, label: Label, size: tuple[float, float], code: Code
+    paper: Paper, label: Wording, size: tuple[float, float], code: Code
 ) -> tuple[int, int] | None:
     """The size that is a little larger and holds a label: wider, higher, or both, whole mm."""
     wide, high = ceil(size[0]), ceil(size[1])
@@ -76,11 +76,11 @@ def size_wanted(
     return None
 
 
-def draw_words(paper: Paper, label: Label, layout: Layout) -> None:
-    """The number, large, above its lines."""
+def draw_words(paper: Paper, heading: str, layout: Layout) -> None:
+    """The heading, large, above its lines."""
     space = layout.space
     base = space.y + CAPITAL * layout.number * POINT_MM
-    paper.text(space.x, base, f"{label.number}", layout.number, bold=True)
+    paper.text(space.x, base, heading, layout.number, bold=True)
     for line in layout.lines:
         size = layout.line * line.size
         base += STEP * size * POINT_MM

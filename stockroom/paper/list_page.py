@@ -15,8 +15,8 @@ FIRST, LATER, FOOT = 43.0, 30.0, 8.0
 LINE, GAP, GUTTER = 4.2, 2.0, 4.0
 TICK, WRITE = "[ ]", "[    ]"
 """Cells that are a box to tick, and a box as wide as its column to write in."""
-BOX = 5.6
-"""How high a box is, mm."""
+BOX, FOLDED, ROUNDING = 5.6, 0.7, 0.01
+"""How high a box is, mm; how much of its width the folded column keeps at the least."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +76,7 @@ def list_pages(listings: Sequence[Listing], day: date, size: str = "a4", font: s
 def draw_list(paper: Paper, listing: Listing) -> None:
     """One list, from the page that is open on."""
     wide = paper.across - 2 * MARGIN
-    stops = stops_of(listing, wide)
+    stops = stops_of(paper, listing, wide)
     blocks: list[list[Strip]] = []
     for at in range(len(listing.rows)):
         strip = row_strip(paper, listing, at, stops)
@@ -104,14 +104,39 @@ def first_top(listing: Listing) -> float:
     return FIRST + LINE * max(len(listing.to) + bool(listing.to), len(listing.ours) - 3, 0)
 
 
-def stops_of(listing: Listing, wide: float) -> list[tuple[float, float]]:
-    """Each column's left edge and width, mm."""
+def stops_of(paper: Paper, listing: Listing, wide: float) -> list[tuple[float, float]]:
+    """Each column's left edge and width, mm: as shared out, but that a column whose texts are wider
+    takes what others have to spare, so that nothing is cut off beside empty space."""
     whole = sum(share for _, share in listing.columns)
+    shared = [wide * share / whole for _, share in listing.columns]
+    wants = [wanted(paper, listing, at, given) for at, given in enumerate(shared)]
+    lacks = [max(0.0, want - given) for want, given in zip(wants, shared, strict=True)]
+    spare = [max(0.0, given - want) for want, given in zip(wants, shared, strict=True)]
+    moved = min(sum(lacks), sum(spare))
     stops, x = [], MARGIN
-    for _, share in listing.columns:
-        stops.append((x, wide * share / whole - GUTTER))
-        x += wide * share / whole
+    for given, lack, left in zip(shared, lacks, spare, strict=True):
+        across = given + moved * (lack / (sum(lacks) or 1) - left / (sum(spare) or 1))
+        stops.append((x, across - GUTTER))
+        x += across
     return stops
+
+
+def wanted(paper: Paper, listing: Listing, column: int, given: float) -> float:
+    """How wide a column is to be, mm: as its widest text; one to write in as it is; the last one,
+    which is folded, may give up a part."""
+    cells = [row[column] for at, row in enumerate(listing.rows) if not is_heading(listing, at)]
+    if WRITE in cells:
+        return given
+    if column == len(listing.columns) - 1 and column not in listing.right:
+        return FOLDED * given
+    texts = [paper.width(words, NOTE, bold=at in listing.bold)
+             for at, words in enumerate(row[column] for row in listing.rows)
+             if words != TICK and not is_heading(listing, at)]  # fmt: skip
+    return (
+        max([BOX, paper.width(listing.columns[column][0], NOTE, bold=True), *texts])
+        + GUTTER
+        + ROUNDING
+    )
 
 
 def head(

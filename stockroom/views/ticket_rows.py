@@ -7,7 +7,7 @@ from stockroom.frame.fitting import sheets_of
 from stockroom.frame.hanging import GRAVITY
 from stockroom.settings.shop_settings import Settings
 
-__all__ = ["Row", "cutting_rows", "hang_rows", "joining_rows", "weight_rows"]
+__all__ = ["Row", "cutting_rows", "hang_rows", "heavy", "joining_rows", "weight_rows"]
 
 Row = tuple[str, str, str, str]
 STACKED = 3

@@ -14,6 +14,8 @@ from PIL import Image, ImageChops
 from stockroom.paper.page import POINT_MM
 
 GOLDEN = Path(__file__).parent / "golden"
+TAILED = frozenset("gjpqyQ,;()/|{}[]_@…") | frozenset(map(chr, range(0x80, 0x3000)))
+"""Letters that may hang below the line."""
 MOST_DARK = 0.0003
 """Soft edges may fall otherwise in another renderer; a word that changed does more than that."""
 
@@ -40,7 +42,7 @@ def words_of(page: Any) -> list[dict[str, Any]]:
 def inked(word: dict[str, Any]) -> tuple[float, float]:
     """From a word's capitals down to its tails; its box has room above and below these."""
     tall = word["bottom"] - word["top"]
-    tails = 0.2 if str(word.get("text")).isdecimal() else 0.05
+    tails = 0.05 if TAILED & set(str(word.get("text"))) else 0.2
     return word["top"] + 0.15 * tall, word["bottom"] - tails * tall
 
 

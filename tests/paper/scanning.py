@@ -1,5 +1,6 @@
 """Codes read by two decoders, from paper that is printed coarsely, lies askew and was copied."""
 
+import os
 import shutil
 import subprocess
 import warnings
@@ -20,7 +21,10 @@ SEEN, SOFT = 300, 0.6
 
 
 def decoders() -> tuple[str, ...]:
-    """zxing, which brings its library along, and zbar where the system has its library."""
+    """zxing, which brings its library along, and zbar where the system has its library, or where it
+    is insisted on."""
+    if os.environ.get("STOCKROOM_ZBAR") == "insist":
+        return ("zxing", "zbar")
     return ("zxing", "zbar") if find_library("zbar") else ("zxing",)
 
 

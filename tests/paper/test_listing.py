@@ -60,6 +60,13 @@ def test_why_is_never_cut_off() -> None:
         assert part in said
 
 
+def test_no_text_is_cut_off_beside_columns_with_room_to_spare() -> None:
+    (page,) = pages_of(
+        list_page(listing(2, name="Quillback Timberworks and Sons of Netherby"), DAY)
+    )
+    assert "Quillback Timberworks and Sons of Netherby ASH-0" in page.extract_text()
+
+
 def test_prices_end_at_one_edge() -> None:
     (page,) = pages_of(list_page(listing(12), DAY))
     prices = {round(word["x1"], 1) for word in page.extract_words() if word["text"][-3:] == ".20"
@@ -68,7 +75,7 @@ def test_prices_end_at_one_edge() -> None:
 
 
 @given(st.integers(0, 9), st.text(max_size=300), st.text("漢字мирΩ ab", max_size=60))
-@hypothesis_settings(max_examples=25)
+@hypothesis_settings(max_examples=12)
 def test_any_list_fits_its_pages(rows: int, why: str, name: str) -> None:
     assert_sound(list_page(listing(rows, why, name), DAY))
 

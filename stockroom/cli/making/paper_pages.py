@@ -1,4 +1,4 @@
-"""Commands that print pages: paper day, paper glass, paper shelves, paper receipt."""
+"""Commands that print pages: paper day, glass, shelves, receipt, label."""
 
 from pathlib import Path
 from typing import Annotated
@@ -7,15 +7,24 @@ import typer
 
 from stockroom.cli.app import JobNumber, NewFile, bench, day_typed, done, new_name
 from stockroom.cli.making.listings import day_listing, receipt, sheets_listing, shelf_listings
-from stockroom.cli.making.printing import FULL_SIZE, Page, check_paper, print_list, write_pages
+from stockroom.cli.making.printing import (
+    FULL_SIZE,
+    Page,
+    check_paper,
+    print_list,
+    tell_labels,
+    write_pages,
+)
 from stockroom.frame.bench_ticket import Bench
 from stockroom.frame.fitting import sheets_of
+from stockroom.paper.label_words import back_label, bundle_label
 from stockroom.paper.list_page import list_pages
 from stockroom.record.stocktake import Scope
 from stockroom.refusals import Refused
 from stockroom.services.counter.job_list import JobRow, job_rows, newest_job
 from stockroom.services.counter.make_ticket import ticket_of
 from stockroom.services.rack.count import count_sheet
+from stockroom.services.saw.print_labels import print_worded
 from stockroom.services.shop import Shop
 
 __all__ = ["pages"]
@@ -24,7 +33,8 @@ Until = Annotated[
     str | None, typer.Option("--until", metavar="DAY", help="Due by this day; today unless told.")
 ]
 pages = typer.Typer(
-    no_args_is_help=True, help="Print the day, the sheets to cut, the shelves to count, a receipt."
+    no_args_is_help=True,
+    help="Print the day, the sheets to cut, the shelves to count, a receipt, labels of a job.",
 )
 
 
@@ -90,6 +100,29 @@ def receipt_page(
     ticket = ticket_of(shop, typed or newest_job(shop), Bench())
     print_list(shop, receipt(ticket, shop.settings), new_name(file, f"receipt-{ticket.label}",
                "pdf"), page)  # fmt: skip
+
+
+@pages.command()
+def label(
+    ctx: typer.Context, typed: JobNumber = None, file: NewFile = None,
+    rails: Annotated[
+        bool, typer.Option("--rails", help="For the bundle of four rails, not the frame's back.")
+    ] = False,
+    start: Annotated[
+        int | None, typer.Option("--start", help="The first unused label of the sheet, by rows.")
+    ] = None,
+) -> None:  # fmt: skip
+    """Print a label for the back of each frame of a job: code, customer, weight, fixings.
+
+    [dim]Example: stockroom paper label J12 --rails[/dim]
+    """
+    check_paper(file, "")
+    shop = bench(ctx).open()
+    ticket = ticket_of(shop, typed or newest_job(shop), Bench())
+    said = bundle_label if rails else back_label
+    labels = [said(ticket, shop.settings, frame + 1) for frame in range(ticket.quantity)]
+    name = f"{ticket.label}-{'rails' if rails else 'back'}"
+    tell_labels(print_worded(shop, labels, name, start, file))
 
 
 def due(

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sqlmodel import col, select
 
@@ -17,7 +18,10 @@ from stockroom.services.saw.unlabelled import mark_labelled
 from stockroom.services.shop import Shop
 from stockroom.settings.label_sheet import read_label_sheet
 
-__all__ = ["Printed", "offcuts_of", "pieces_named", "print_grid", "print_labels"]
+if TYPE_CHECKING:
+    from stockroom.paper.label_layout import Wording
+
+__all__ = ["Printed", "offcuts_of", "pieces_named", "print_grid", "print_labels", "print_worded"]
 
 NEXT = "next-label.txt"
 """Which label of the sheet in the printer is the first unused one: a fact of this computer's
@@ -80,7 +84,33 @@ def print_labels(
         Refused: a label is too small for what it is to say.
         NoShop: the file cannot be written.
     """
-    from stockroom.paper.labels import Label, NoRoom, label_pages
+    from stockroom.paper.label_words import Label
+
+    settings = shop.settings
+    labels = [
+        Label(piece.id, piece.profile, piece.batch, piece.kind,
+              settings.stock_with_unit(piece.length), piece.spot, piece.since)
+        for piece in pieces
+    ]  # fmt: skip
+    ends = sorted({labels[0].number, labels[-1].number})
+    printed = print_worded(shop, [label.wording for label in labels],
+                           f"labels-{'-'.join(map(str, ends))}", start, to)  # fmt: skip
+    mark_labelled(shop, [piece.id for piece in pieces])
+    return printed
+
+
+def print_worded(
+    shop: Shop, labels: "Sequence[Wording]", name: str, start: int | None = None,
+    to: Path | None = None,
+) -> Printed:  # fmt: skip
+    """Writes a PDF of labels whatever they say, as ``print_labels`` does; ``name`` is its file's.
+
+    Raises:
+        Unreadable: the sheet has no such label.
+        Refused: a label is too small for what it is to say.
+        NoShop: the file cannot be written.
+    """
+    from stockroom.paper.labels import NoRoom, label_pages
 
     settings = shop.settings
     sheet = read_label_sheet(settings.labels)
@@ -88,22 +118,15 @@ def print_labels(
     if start is not None and not 1 <= start <= sheet.count:
         raise Unreadable(str(start), f"a label of the sheet, from 1 to {sheet.count}")
     first = start or next_label(folder, sheet.count)
-    labels = [
-        Label(piece.id, piece.profile, piece.batch,
-              piece.kind, settings.stock_with_unit(piece.length), piece.spot, piece.since)
-        for piece in pieces
-    ]  # fmt: skip
     try:
         content = label_pages(labels, sheet, settings.label_code, shop.hand.day, first,
                               settings.font)  # fmt: skip
     except NoRoom as error:
         raise Refused(str(error), Remedy(Do.LARGER_LABELS)) from error
-    numbers = sorted({labels[0].number, labels[-1].number})
-    file = to or untaken(folder, f"labels-{'-'.join(map(str, numbers))}", "pdf")
+    file = to or untaken(folder, name, "pdf")
     write_new(file, [content])
     after = (first - 1 + len(labels)) % sheet.count + 1
     keep_next(folder, after)
-    mark_labelled(shop, [piece.id for piece in pieces])
     return Printed(file, len(labels), first, after, sheet.count, content.lost)
 
 

@@ -83,6 +83,15 @@ def test_a_receipt_says_what_was_agreed_and_no_price_of_ours(due: str, tmp_path:
                   "glazing glass", "ready on Tue 2026-11-24", "price", "paid"):  # fmt: skip
         assert words in said
     assert "$" not in said
+    # And a label for the back of its frame, and one for its four rails.
+    back, rails = tmp_path / "back.pdf", tmp_path / "rails.pdf"
+    assert run(due, "paper", "label", "J2", str(back)).exit_code == 0
+    done = run(due, "paper", "label", "J2", str(rails), "--rails")
+    assert "1 label in" in done.stderr
+    assert "from label 2 of the sheet; the next ones begin at 3" in done.stderr
+    with pdfplumber.open(back) as one, pdfplumber.open(rails) as two:
+        assert "fixings 181.5 from the top" in one.pages[0].extract_text()
+        assert "ASH-22" in two.pages[0].extract_text()
 
 
 def test_letters_that_are_lost_are_told(due: str, tmp_path: Path) -> None:

@@ -1,0 +1,89 @@
+"""What labels say, the fullest first: of a piece, of a frame's back, of a bundle of four rails."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from stockroom.frame.bench_ticket import Ticket
+from stockroom.paper.label_layout import Line, Wording, short
+from stockroom.settings.shop_settings import Settings
+from stockroom.views.ticket_rows import heavy
+
+__all__ = ["Label", "back_label", "bundle_label"]
+
+FLAWS = "flaws: from this end"
+NAMES = (40, 24, 12)
+"""How many letters of a customer's name stand on a label, as there is room."""
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """A piece: its number, and the rest as it is printed; the day it came."""
+
+    number: int
+    profile: str
+    batch: str
+    kind: str
+    length: str
+    spot: str
+    since: date
+
+    @property
+    def wording(self) -> Wording:
+        """Profile and length are never shortened. Where there is little room the note on flaws goes
+        first, then the words stick and offcut, then the date."""
+        name = f"{self.number}"
+        return Wording(name, name, tuple(piece_lines(self)),
+                       f"{self.profile} and {self.length} of piece {name}")  # fmt: skip
+
+
+def piece_lines(label: Label) -> Iterator[tuple[Line, ...]]:
+    """What a piece's label may say."""
+    profile, batch, spot = label.profile, short(label.batch), short(label.spot) or "place ?"
+    day = label.since.isoformat()
+    named = Line(profile, batch, bold=True)
+    length = Line(f"{label.kind} {label.length}".strip(), bold=True)
+    yield named, length, Line(spot, day), Line(FLAWS, size=0.75)
+    yield named, length, Line(spot, day)
+    length = Line(label.length, bold=True)
+    yield named, length, Line(spot, day)
+    yield Line(profile, bold=True), Line(label.length, batch, bold=True), Line(spot, day)
+    yield named, length, Line(spot)
+    yield Line(profile, bold=True), length, Line(batch, spot)
+
+
+def frame_name(ticket: Ticket, frame: int) -> str:
+    """A frame of a job: by the job's number alone where it has no other."""
+    return ticket.label if ticket.quantity == 1 else f"{ticket.label}.{frame}"
+
+
+def back_label(ticket: Ticket, settings: Settings, frame: int = 1) -> Wording:
+    """For the back of a finished frame: whose it is, what it weighs, and its fixings, of which
+    nothing is left out."""
+    hang, name = ticket.hanging, frame_name(ticket, frame)
+    sure = "as weighed" if all(weight.given for weight in ticket.weights) else "estimated"
+    weight = Line(" ".join(heavy(ticket.grams, settings)), sure, bold=True)
+    each = " ".join(heavy(hang.rated_kg * 1000 / hang.factor, settings, up=True))
+    apart = settings.length_with_unit(settings.settable(hang.span_um, "nearest"))
+    fixed = [Line(f"fixings {settings.length(hang.down_um)} from the top"),
+             Line(f"{apart} apart, each for {each}")]  # fmt: skip
+    if hang.rise_um is not None:
+        hook = settings.length(hang.down_um - hang.rise_um)
+        fixed.append(Line(f"on a wire, hook {hook} from the top"))
+    lines = [(Line(short(ticket.customer, NAMES[0]), bold=True), Line(short(ticket.title, 40)),
+              weight, *fixed)] if ticket.title else []  # fmt: skip
+    lines += [(Line(short(ticket.customer, most), bold=True), weight, *fixed) for most in NAMES]
+    return Wording(name, ticket.label, tuple(lines), f"weight and fixings of {name}")
+
+
+def bundle_label(ticket: Ticket, settings: Settings, frame: int = 1) -> Wording:
+    """For a bundle of four rails: whose they are, the profile, what rails, when they are due."""
+    name = frame_name(ticket, frame)
+    across, upright = map(settings.length, ticket.sizes.rails_um)
+    rails = f"2 × {across}, 2 × {upright}" if across != upright else f"4 × {across}"
+    profile, cut = Line(ticket.profile, bold=True), Line(f"{rails} {settings.unit}", bold=True)
+    due = Line("due", ticket.due.isoformat())
+    whose = [Line(short(ticket.customer, most)) for most in NAMES]
+    return Wording(name, ticket.label, ((whose[0], profile, cut, due),
+                                        *((line, profile, cut) for line in whose)),
+                   f"{ticket.profile} and {rails} of {name}")  # fmt: skip
