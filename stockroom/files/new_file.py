@@ -15,7 +15,8 @@ from secrets import token_hex
 
 from stockroom.refusals import NoShop
 
-__all__ = ["as_text", "folder_aside", "made_whole", "new_file", "sync_folder", "write_new"]
+__all__ = ["as_text", "folder_aside", "made_whole", "new_file", "opened_own", "private_folder",
+           "sync_folder", "write_new"]  # fmt: skip
 
 ASIDE = "stockroom-aside-"
 BEGUN, ENDING = ".stockroom-", ".part"
@@ -23,6 +24,9 @@ LEFT_BEHIND_SECONDS = 600
 """A file that nothing was written to for so long was left behind by a process that was killed."""
 BESIDE = ("", "-wal", "-shm", "-journal")
 """What SQLite keeps beside a record's file."""
+OWNER_ENTERS, OWNER_READS = 0o700, 0o600
+NO_LINK = getattr(os, "O_NOFOLLOW", 0)
+"""Where the system knows it: a link is not opened."""
 
 
 def new_file(path: Path) -> None:
@@ -33,8 +37,9 @@ def new_file(path: Path) -> None:
         NoShop: it cannot be made.
     """
     try:
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
+        if not path.parent.is_dir():
+            made_private(path.parent)
+        os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL, OWNER_READS))
     except FileExistsError:
         if path.exists():
             raise
@@ -43,6 +48,38 @@ def new_file(path: Path) -> None:
         raise NoShop(f"{path.parent} is not a folder", "check the path") from None
     except OSError as error:
         raise NoShop(f"{path} cannot be made: {error.strerror}", "check the path") from error
+
+
+def private_folder(folder: Path) -> Path:
+    """A folder of the program's own, which its owner alone may enter; made where there is none.
+
+    Raises:
+        NoShop: a link stands in its place, which could lead what is private anywhere, or a file.
+    """
+    if folder.is_symlink():
+        raise NoShop(f"{folder} is a link, and what the shop keeps is not written through links",
+                     "move the link away; a folder is made in its place")  # fmt: skip
+    try:
+        if not folder.is_dir():
+            made_private(folder)
+    except OSError as error:
+        raise NoShop(f"{folder} cannot be made: {error.strerror}", "check the path") from error
+    return folder
+
+
+def made_private(folder: Path) -> None:
+    """Makes a folder that its owner alone may enter, whatever the umask."""
+    folder.mkdir(mode=OWNER_ENTERS, parents=True, exist_ok=True)
+    folder.chmod(OWNER_ENTERS)
+
+
+def opened_own(path: Path, how: int) -> int:
+    """A file of the program's own, opened to be written, and no link; gives its number.
+
+    Raises:
+        OSError: it is a link, or cannot be written.
+    """
+    return os.open(path, os.O_WRONLY | os.O_CREAT | NO_LINK | how, OWNER_READS)
 
 
 @contextmanager
@@ -120,7 +157,8 @@ def folder_aside() -> Iterator[Path]:
     for left in temporary.glob(f"{ASIDE}*-*"):
         if is_gone(left.name.removeprefix(ASIDE).split("-")[0]):
             shutil.rmtree(left, ignore_errors=True)
-    with tempfile.TemporaryDirectory(prefix=f"{ASIDE}{os.getpid()}-") as folder:
+    prefix = f"{ASIDE}{os.getpid()}-"
+    with tempfile.TemporaryDirectory(prefix=prefix, ignore_cleanup_errors=True) as folder:
         yield Path(folder)
 
 

@@ -21,7 +21,7 @@ from sqlmodel import Session, SQLModel
 import stockroom.record.order_tables
 import stockroom.record.seal
 import stockroom.record.tables  # noqa: F401  (all fill the metadata)
-from stockroom.files.new_file import as_text, made_whole
+from stockroom.files.new_file import as_text, made_whole, private_folder
 from stockroom.record.database import reading, sqlite_path
 from stockroom.record.database_errors import LAST_BACKUP, is_damage
 from stockroom.refusals import BadFile, Damaged, NoShop
@@ -49,12 +49,18 @@ REMEDY = "nothing was taken; make the copy again"
 
 
 def free_name(engine: Engine, word: str, at: datetime, folder: Path | None = None) -> Path:
-    """A name for a copy that is not taken yet: the record's, a word, and the time in UTC."""
+    """A name for a copy that is not taken yet: the record's, a word, and the time in UTC.
+
+    It lies in the record's own folder ``backups`` unless told.
+
+    Raises:
+        NoShop: that folder cannot be made, or is a link.
+    """
     path = sqlite_path(engine)
     stem = path.stem if path is not None else str(engine.url.database or "shop")
     kind = "db" if path is not None else "jsonl"
     name = f"{stem}-{word}-{at:%Y%m%d-%H%M%S}"
-    return untaken(folder or folder_beside(engine, "backups"), name, kind)
+    return untaken(folder or private_folder(folder_beside(engine, "backups")), name, kind)
 
 
 def folder_beside(engine: Engine, name: str) -> Path:

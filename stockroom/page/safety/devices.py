@@ -11,6 +11,7 @@ from secrets import token_hex, token_urlsafe
 from threading import Lock
 from typing import Any, Literal
 
+from stockroom.files.new_file import opened_own, private_folder
 from stockroom.refusals import Refused, Unknown
 from stockroom.units.texts import kept_text
 
@@ -106,11 +107,10 @@ class Devices:
 
     def _keep(self) -> None:
         """Writes the file whole, readable by its owner alone."""
-        self._file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        private_folder(self._file.parent)
         part = self._file.with_suffix(".part")
         rows = [asdict(device) for device in self._all.values()]
-        descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-        with os.fdopen(descriptor, "w", encoding="utf-8") as file:
+        with os.fdopen(opened_own(part, os.O_TRUNC), "w", encoding="utf-8") as file:
             json.dump({"mark": self.mark, "devices": rows}, file, indent=1)
         part.replace(self._file)
 

@@ -91,8 +91,8 @@ def back_up_daily(shop: Shop) -> None:
     now = datetime.now(UTC)
     if chosen == NO_BACKUPS or not is_due(shop, now):
         return
-    to = free_name(shop.engine, "daily", now, folder_of(shop.engine, chosen))
     try:
+        to = free_name(shop.engine, "daily", now, None if chosen == BESIDE else Path(chosen))
         proven(keep_copy, shop.engine, to)
         for path in outdated(files_in(to.parent), now.date()):
             path.unlink(missing_ok=True)

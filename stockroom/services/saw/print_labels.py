@@ -1,5 +1,6 @@
 """Labels of pieces, printed to files beside the record; which label of a used sheet is next."""
 
+import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -7,12 +8,12 @@ from typing import TYPE_CHECKING
 
 from sqlmodel import col, select
 
-from stockroom.files.new_file import write_new
+from stockroom.files.new_file import opened_own, private_folder, write_new
 from stockroom.record.copies import folder_beside, untaken
 from stockroom.record.database import reading
 from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.record.tables import Piece, Plan, Touch
-from stockroom.refusals import Refused, Unknown, Unreadable
+from stockroom.refusals import NoShop, Refused, Unknown, Unreadable
 from stockroom.remedies import Do, Remedy
 from stockroom.services.saw.unlabelled import mark_labelled
 from stockroom.services.shop import Shop
@@ -123,7 +124,7 @@ def print_worded(
                               settings.font)  # fmt: skip
     except NoRoom as error:
         raise Refused(str(error), Remedy(Do.LARGER_LABELS)) from error
-    file = to or untaken(folder, name, "pdf")
+    file = to or untaken(private_folder(folder), name, "pdf")
     write_new(file, [content])
     after = (first - 1 + len(labels)) % sheet.count + 1
     keep_next(folder, after)
@@ -143,9 +144,9 @@ def next_label(folder: Path, count: int) -> int:
 def keep_next(folder: Path, number: int) -> None:
     """Keeps which label is next; where that cannot be written, the next labels begin at 1."""
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        (folder / NEXT).write_text(f"{number}\n")
-    except OSError:
+        with os.fdopen(opened_own(private_folder(folder) / NEXT, os.O_TRUNC), "w") as kept:
+            kept.write(f"{number}\n")
+    except (OSError, NoShop):
         return
 
 

@@ -3,15 +3,18 @@
 Which labels were printed is kept beside them, in a file: a fact of this computer's printer.
 """
 
+import os
 from collections.abc import Iterable
 from pathlib import Path
 
 from sqlmodel import Session, col, select
 
+from stockroom.files.new_file import opened_own, private_folder
 from stockroom.record.copies import folder_beside
 from stockroom.record.database import reading
 from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.record.tables import Entry, Piece
+from stockroom.refusals import NoShop
 from stockroom.services.shop import Shop
 
 __all__ = ["mark_labelled", "unlabelled"]
@@ -54,10 +57,10 @@ def mark_labelled(shop: Shop, pieces: Iterable[int]) -> None:
     """Keeps that these pieces have a label; where that cannot be kept, they stay on the list."""
     file = file_of(shop)
     try:
-        file.parent.mkdir(parents=True, exist_ok=True)
-        with file.open("a") as kept:
+        private_folder(file.parent)
+        with os.fdopen(opened_own(file, os.O_APPEND), "a") as kept:
             kept.write("".join(f"{number}\n" for number in pieces))
-    except OSError:
+    except (OSError, NoShop):
         return
 
 

@@ -19,12 +19,12 @@ from stockroom.record.numbering import serial
 from stockroom.record.tables import Entry
 from stockroom.services.shop import Shop
 
-KILLS, SHOPS, AUDITED = 30, 1, 6
+KILLS, SHOPS, AUDITED = 20, 1, 5
 """In each of so many shops on each database, audited after so many; every other one between two
 statements of a change."""
 LONGEST_LIFE = 0.4
 MOST_STATEMENTS = 500
-KINDS = 4
+KINDS = 3
 """So many kinds of entry at least were under way when a hand was killed."""
 ROOT = Path(__file__).parents[3]
 WRITTEN = {"receive", "take in", "plan", "accept", "cut", "count"}
