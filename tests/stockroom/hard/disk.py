@@ -67,8 +67,8 @@ class Hand:
         self.ours: dict[int, Methods] = {}
         self.theirs = system()
         # Read out of the table as they are: a function read as such changes with its place.
-        self.open = OPEN(ctypes.cast(self.theirs.open, c_void_p).value)
-        self.delete = DELETE(ctypes.cast(self.theirs.delete, c_void_p).value)
+        self.open = OPEN(ctypes.cast(self.theirs.open, c_void_p).value or 0)
+        self.delete = DELETE(ctypes.cast(self.theirs.delete, c_void_p).value or 0)
         self.opened, self.deleted = OPEN(self._opened), DELETE(self._deleted)
 
     def _opened(self, vfs: int, name: int, file: int, flags: int, said: int) -> int:

@@ -3,6 +3,7 @@
 import os
 import shutil
 import stat
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -23,7 +24,7 @@ def test_what_the_shop_keeps_is_its_owners_alone_whatever_the_umask_and_goes_thr
     shop: Shop, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     (stick,) = sticks(shop)
-    work = [lambda: back_up(shop), lambda: print_labels(shop, rack.find(shop)),
+    work: list[Callable[[], object]] = [lambda: back_up(shop), lambda: print_labels(shop, rack.find(shop)),
             lambda: Devices(tmp_path / "page" / "devices.json").let_in("ada", "owner")]  # fmt: skip
     before = os.umask(0o002)
     try:
