@@ -24,8 +24,12 @@ def test_what_the_shop_keeps_is_its_owners_alone_whatever_the_umask_and_goes_thr
     shop: Shop, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     (stick,) = sticks(shop)
-    work: list[Callable[[], object]] = [lambda: back_up(shop), lambda: print_labels(shop, rack.find(shop)),
-            lambda: Devices(tmp_path / "page" / "devices.json").let_in("ada", "owner")]  # fmt: skip
+    devices = tmp_path / "page" / "devices.json"
+    work: list[Callable[[], object]] = [
+        lambda: back_up(shop),
+        lambda: print_labels(shop, rack.find(shop)),
+        lambda: Devices(devices).let_in("ada", "owner"),
+    ]
     before = os.umask(0o002)
     try:
         for umask in (0o002, 0o177):
