@@ -1,10 +1,11 @@
-"""What the stockroom refuses, and how it says so.
+"""What the stockroom refuses; ``words`` has how it is said.
 
     StockroomError          what went wrong, and what to do about it
     ├── Unreadable     10   a text that is no length, date, amount or number
     ├── Unknown        11   a code or number that the record does not know
     ├── Refused        12   a rule of the trade or of the record forbids it
-    │   └── Unlikely   12   it is far from what is usual; --odd says that it is right
+    │   ├── Unlikely   12   it is far from what is usual; --odd says that it is right
+    │   └── Unfit      12   a value of the trade that cannot be
     ├── Clash          13   somebody else moved it first
     ├── Busy           14   another command is writing; we waited and gave up
     ├── Recorded        0   it was recorded before, under the same key: nothing more to do
@@ -16,8 +17,10 @@
 The number is the exit code of a command that ends so.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
+from stockroom.facts import Fact, Tellable
 from stockroom.remedies import Remedy
 
 __all__ = [
@@ -30,40 +33,32 @@ __all__ = [
     "Recorded",
     "Refused",
     "StockroomError",
+    "Unfit",
     "Unknown",
     "Unlikely",
     "Unreadable",
-    "fault_lines",
-    "quoted",
 ]
-
-LONGEST_QUOTE = 40
-MOST = 100
-"""So many faults of a file are shown; the others are counted."""
-
-
-def quoted(text: str) -> str:
-    """What was typed, short and printable, in quotes."""
-    cut = text if len(text) <= LONGEST_QUOTE else text[: LONGEST_QUOTE - 1] + "…"
-    return "'" + "".join(c if c.isprintable() else ascii(c)[1:-1] for c in cut) + "'"
 
 
 class StockroomError(Exception):
-    """What went wrong, and what to do about it; each is a plain sentence without its full stop."""
+    """What is refused, as a value: a code and what it is about; each front words it.
+
+    A ``remedy`` that many refusals share is a value too; else it stands with the code's words.
+    ``column`` is the field that was typed, where it is one of many. What a front itself refuses may
+    be told in the front's own words in place of a code.
+    """
 
     exit_code = 17
 
-    def __init__(self, message: str, remedy: str | Remedy = "") -> None:
-        super().__init__(message)
-        self.message = message
+    def __init__(self, code: str, remedy: Remedy | str | None = None, /, **about: object) -> None:
+        super().__init__(code)
+        self.code = code
         self.remedy = remedy
-
-    def with_remedy(self, remedy: str) -> str:
-        """The message with its remedy as a front words it."""
-        return f"{self.message}; {remedy}" if remedy else self.message
+        self.about: Mapping[str, Any] = about
+        self.column = ""
 
     def __str__(self) -> str:
-        return self.with_remedy(str(self.remedy))
+        return " ".join([self.code, *(f"{name}={told}" for name, told in self.about.items())])
 
 
 class Unreadable(StockroomError):
@@ -71,10 +66,8 @@ class Unreadable(StockroomError):
 
     exit_code = 10
 
-    def __init__(self, read: str, accepted: str) -> None:
-        super().__init__(f"cannot read {quoted(read)}", f"accepted: {accepted}")
-        self.read = read
-        self.accepted = accepted
+    def __init__(self, read: str, accepted: str, /, **about: object) -> None:
+        super().__init__("cannot_read", read=read, accepted=Fact(accepted, about))
 
 
 class Unknown(StockroomError):
@@ -82,11 +75,10 @@ class Unknown(StockroomError):
 
     exit_code = 11
 
-    def __init__(self, what: str, typed: str, near: Sequence[str] = ()) -> None:
-        remedy = f"did you mean {' or '.join(near)}?" if near else ""
-        super().__init__(f"there is no {what} {quoted(typed)}", remedy)
-        self.what = what
-        self.typed = typed
+    def __init__(self, code: str, typed: str, near: Sequence[str] = (), /, **about: object) -> None:
+        super().__init__(
+            code, "did_you_mean" if near else None, typed=typed, near=tuple(near), **about
+        )
         self.near = tuple(near)
 
 
@@ -112,15 +104,18 @@ class Busy(StockroomError):
     exit_code = 14
 
 
+class Unfit(Refused, ValueError):
+    """A value of the trade that cannot be: a frame, a moulding, a label or a setting."""
+
+
 class Recorded(StockroomError):
     """What is asked was recorded before, under the same key: nothing more was to be done."""
 
     exit_code = 0
 
     def __init__(self, entry: int, kind: str, who: str, undone_by: int | None) -> None:
-        undone = f", and undone by entry {undone_by}" if undone_by else ""
-        super().__init__(f"this was recorded already, as entry {entry} ({kind} by {who}){undone}",
-                         "nothing was changed")  # fmt: skip
+        undone = Fact("and_undone", {"entry": undone_by}) if undone_by else None
+        super().__init__("recorded_already", entry=entry, kind=kind, who=who, undone=undone)
         self.entry = entry
         self.undone_by = undone_by
 
@@ -135,28 +130,19 @@ class Damaged(NoShop):
     """What is kept of the record cannot be understood any more; a restore puts it aside."""
 
 
-def fault_lines(faults: Sequence[tuple[int, str]]) -> list[str]:
-    """Faults of a file's rows a line each: the first hundred, and how many more there are."""
-    lines = [f"  row {row}: {text}" if row else f"  {text}" for row, text in faults[:MOST]]
-    return lines + [f"  and {len(faults) - MOST:,} more"] * (len(faults) > MOST)
-
-
 class BadFile(StockroomError):
     """A file with faults: each is its row (0 where it is the whole file) and what is wrong."""
 
     exit_code = 16
 
     def __init__(
-        self, name: str, faults: Sequence[tuple[int, str]], remedy: str | Remedy = ""
-    ) -> None:
-        count = f"{len(faults)} fault{'s' if len(faults) != 1 else ''}"
-        super().__init__("\n".join([f"{name}: {count}", *fault_lines(faults)]), "")
+        self, name: str, faults: Sequence[tuple[int, Tellable]], remedy: Remedy | str | None = None,
+        /, **about: object,
+    ) -> None:  # fmt: skip
+        super().__init__(
+            "bad_file", remedy, file=name, many=len(faults), faults=tuple(faults), **about
+        )
         self.faults = tuple(faults)
-        self.remedy = remedy
-
-    def with_remedy(self, remedy: str) -> str:
-        """The faults a line each, then the remedy."""
-        return f"{self.message}\n{remedy}" if remedy else self.message
 
 
 class PlannerFault(StockroomError):

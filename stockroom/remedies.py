@@ -1,62 +1,62 @@
 """What to do about a refusal, as a value: each front words it for the hand that is at it."""
 
 from dataclasses import dataclass
-from enum import Enum
+from enum import Enum, auto
 
 __all__ = ["Do", "Remedy"]
 
 
 class Do(Enum):
-    """A kind of remedy, with words that are true anywhere; ``{about}`` is what it is about."""
+    """A kind of remedy; each front has its own words for it."""
 
-    ACCEPT = "accept plan {about} first"
-    ACCEPT_OTHERS = "accept plan {about} by its number, if it is meant"
-    ACCEPT_ONE = "accept a plan first"
-    COME_AGAIN = "look at the entry, or say that they came again"
-    COUNT = "take the number from the count's sheet"
-    CUT_OR_LET_GO = "cut plan {about}, or let it go"
-    DEEPER_OR_PROUD = "choose a deeper profile, or say that it may stand proud if that is wanted"
-    EARLIER_DAY_FIRST = "give the earlier day first"
-    GIVE = "give the {about}"
-    GIVE_ALL = "give the {about}"
-    GIVE_REASON = "give the reason"
-    GOOD_ROWS = "mend them, or take the other rows alone; nothing was taken"
-    LARGER_LABELS = "set larger labels"
-    LAST_BACKUP = "restore the last good backup"
-    LET_GO = "let plan {about} go first"
-    LET_THAT_GO = "let that plan go first"
-    LOG_FOUND = "log it by itself as found"
-    MEASURE_BLADE = "measure the blade, and set its kerf"
-    MEASURE_LEFTOVERS = "say what is left when cutting, measured along the back edge"
-    NEWER = "restore it all the same if that is wanted; what is replaced is kept"
-    ODD_LENGTH = "check the unit, or say that the lengths are right"
-    TAKE_OUT = "take {about} out of its plan first"
-    OTHER_DAYS = "give other days"
-    OTHER_SHOP = "name another place for the record"
-    OTHER_SHOP_OR_MOVE = "name another place for the record, or move it away yourself"
-    PLAN = "plan the cuts first"
-    PLAN_HERE = "plan on this computer"
-    PLAN_AGAIN = "plan again"
-    REPEAT_UNDER_KEY = "repeat it under its key {about}: then it is recorded once"
-    SEE_AUDIT = "audit the record, or restore the last good backup"
-    SEE_ENTRIES = "look at what happened last"
-    SEE_JOBS = "see which jobs wait"
-    SEE_JOBS_ALL = "see all jobs"
-    SEE_LAST_ENTRIES = "see which before trying again"
-    SEE_LIFE = "see what became of piece {about}"
-    SEE_ORDERS = "see all orders"
-    SEE_PIECES = "see the pieces of plan {about}"
-    SEE_PLANS = "see the plans"
-    SEE_WHY = "see why on plan {about}"
-    SET_NAME = "give its name"
-    SET_PRICE = "set the price of a stick of {about}"
-    SET_UP = "set a shop up"
-    SET_VALUES = "give each its value"
-    SHOP_FILE = "name a file for the record"
-    TAKE_OR_AHEAD = "take jobs in, or plan further ahead"
-    UNDO_FIRST = "undo entry {about} first"
-    WHERE_IT_WENT = "see where piece {about} went"
-    WHO = "say who is at the bench"
+    ACCEPT = auto()
+    ACCEPT_OTHERS = auto()
+    ACCEPT_ONE = auto()
+    COME_AGAIN = auto()
+    COUNT = auto()
+    CUT_OR_LET_GO = auto()
+    DEEPER_OR_PROUD = auto()
+    EARLIER_DAY_FIRST = auto()
+    GIVE = auto()
+    GIVE_ALL = auto()
+    GIVE_REASON = auto()
+    GOOD_ROWS = auto()
+    LARGER_LABELS = auto()
+    LAST_BACKUP = auto()
+    LET_GO = auto()
+    LET_THAT_GO = auto()
+    LOG_FOUND = auto()
+    MEASURE_BLADE = auto()
+    MEASURE_LEFTOVERS = auto()
+    NEWER = auto()
+    ODD_LENGTH = auto()
+    TAKE_OUT = auto()
+    OTHER_DAYS = auto()
+    OTHER_SHOP = auto()
+    OTHER_SHOP_OR_MOVE = auto()
+    PLAN = auto()
+    PLAN_HERE = auto()
+    PLAN_AGAIN = auto()
+    REPEAT_UNDER_KEY = auto()
+    SEE_AUDIT = auto()
+    SEE_ENTRIES = auto()
+    SEE_JOBS = auto()
+    SEE_JOBS_ALL = auto()
+    SEE_LAST_ENTRIES = auto()
+    SEE_LIFE = auto()
+    SEE_ORDERS = auto()
+    SEE_PIECES = auto()
+    SEE_PLANS = auto()
+    SEE_WHY = auto()
+    SET_NAME = auto()
+    SET_PRICE = auto()
+    SET_UP = auto()
+    SET_VALUES = auto()
+    SHOP_FILE = auto()
+    TAKE_OR_AHEAD = auto()
+    UNDO_FIRST = auto()
+    WHERE_IT_WENT = auto()
+    WHO = auto()
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +65,3 @@ class Remedy:
 
     do: Do
     about: str | int = ""
-
-    def __str__(self) -> str:
-        return self.do.value.format(about=self.about)

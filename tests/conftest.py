@@ -1,9 +1,19 @@
-"""What holds for all tests: none is failed by a clock, and statements are compiled once."""
+"""What holds for all tests: no clock fails one, statements are compiled once, refusals read."""
 
 import hypothesis
+import pytest
 
+from stockroom.refusals import StockroomError
+from stockroom.words.language import Words
 from tests.compiled_once import share
 
 hypothesis.settings.register_profile("stockroom", deadline=None)
 hypothesis.settings.load_profile("stockroom")
 share()
+
+
+@pytest.fixture(autouse=True, scope="session")
+def told_in_english() -> None:
+    """A refusal is a value; what a test matches is how the command line says it."""
+    words = Words("at_the_command_line")
+    StockroomError.__str__ = lambda error: words.whole(error)  # type: ignore[method-assign]

@@ -15,7 +15,7 @@ from typer.core import TyperCommand, TyperGroup
 from stockroom.cli.asking.completing import jobs_known
 from stockroom.cli.command_list import ALSO_CALLED, COMMANDS, one_screen
 from stockroom.cli.option_rules import ruled
-from stockroom.cli.remedies import worded
+from stockroom.cli.remedies import measure, worded
 from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.units.texts import counted
 
@@ -151,7 +151,9 @@ class Bench:
         from stockroom.services.shop import open_shop
 
         waiting = Waiting(self.wait, say, Key(self.key or token_hex(8)))
-        return with_daily_backup(open_shop(self.where, self.who, self.day, waiting))
+        shop = with_daily_backup(open_shop(self.where, self.who, self.day, waiting))
+        measure(shop.settings.length_with_unit)
+        return shop
 
 
 app = typer.Typer(

@@ -18,8 +18,8 @@ from stockroom.cli.asking.completing import jobs_known, profiles_known
 from stockroom.cli.asking.questions import ask_job, rails_to, tell_back
 from stockroom.cli.bench_stages import told_state
 from stockroom.cli.next_steps import plan_step
-from stockroom.cli.remedies import batch_said
-from stockroom.refusals import Refused, fault_lines
+from stockroom.cli.remedies import batch_said, words
+from stockroom.refusals import Refused
 from stockroom.screens.console import spinner
 from stockroom.screens.sizes_screen import show_sizes
 from stockroom.services.counter.amend import at_stake
@@ -176,7 +176,7 @@ def take_file(
     shop = bench(ctx).open()
     with spinner(f"Reading {file.name}"):
         result = read(shop, file, good_rows=good_rows, dry_run=dry_run, late=late)
-    say("\n".join(fault_lines(result.faults)))
+    say("\n".join(words().fault_lines(result.faults)))
     verb = "would be taken in; none is" if dry_run else "taken in"
     again = f"stockroom take-file {quote(str(file))}"
     again += f"{' --good-rows' if good_rows else ''}{' --late' if late else ''}"

@@ -9,6 +9,7 @@ import typer
 
 from stockroom.cli.app import How, NewFile, bench, counted, done, how_option, new_name, say
 from stockroom.cli.rack import show_pieces
+from stockroom.cli.remedies import words
 from stockroom.record.database import Waiting
 from stockroom.record.stocktake import Counted, Differences, Scope, Sighting
 from stockroom.screens.lists import Column, show_rows
@@ -183,7 +184,7 @@ def show_differences(told: Differences, shop: Shop, how: str) -> None:
     for number, spot in told.misplaced:
         say(f"Piece {number} was seen at {spot or 'no place'}.")
     for number, story in told.meanwhile:
-        say(f"Piece {number} {story}; not counted.")
+        say(f"Piece {number} {words().say(story)}; not counted.")
     for number, plan in told.at_saw:
         say(f"Piece {number} was not seen; plan {plan} holds it, perhaps at the saw.")
     short, over = sum_of(told.missing), sum_of(told.found)

@@ -12,6 +12,7 @@ from itertools import islice
 from pathlib import Path
 from typing import Generic, TypeVar
 
+from stockroom.facts import Fact, Tellable
 from stockroom.refusals import BadFile, StockroomError
 from stockroom.remedies import Remedy
 
@@ -20,6 +21,7 @@ __all__ = [
     "Parsed",
     "csv_text",
     "harmless",
+    "in_order",
     "parse_rows",
     "raise_faults",
     "read_rows",
@@ -29,7 +31,7 @@ FORMULA = ("=", "+", "-", "@", "\t", "\r", "\uff1d", "\uff0b", "\uff0d", "\uff20
 """Signs that a spreadsheet takes for a formula's beginning; the last four are fullwidth."""
 LARGEST_BYTES = 50_000_000
 MOST_ROWS = 100_000
-SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs"}
+SEPARATORS = {",": "parted_by_commas", ";": "parted_by_semicolons", "\t": "parted_by_tabs"}
 DECIMAL = re.compile(r"-?\d+\.\d+", re.ASCII)
 Value = TypeVar("Value")
 
@@ -39,7 +41,7 @@ class Parsed(Generic[Value]):
     """Rows that were understood, each with its row number, and the faults of the others."""
 
     values: tuple[tuple[int, Value], ...]
-    faults: tuple[tuple[int, str], ...]
+    faults: tuple[tuple[int, Tellable], ...]
 
 
 def read_rows(
@@ -59,15 +61,17 @@ def read_rows(
         full = (cells for cells in reader if any(cell.strip() for cell in cells))
         rows = [(reader.line_num, cells) for cells in islice(full, MOST_ROWS + 1)]
     except csv.Error as error:
-        raise BadFile(str(path), [(reader.line_num, f"not CSV: {error}")]) from error
+        fault = Fact("not_csv", {"why": str(error)})
+        raise BadFile(str(path), [(reader.line_num, fault)]) from error
     if len(rows) > MOST_ROWS:
-        raise BadFile(str(path), [(0, f"more than {MOST_ROWS:,} rows")], "split it")
-    parted = f" (parted by {SEPARATORS[separator]})"
-    faults = [(row, f"{len(cells)} cells, and the header has {len(header)}{parted}")
+        fault = Fact("too_many_rows", {"most": MOST_ROWS})
+        raise BadFile(str(path), [(0, fault)], "split_it")
+    faults = [(row, Fact("cells_and_header", {"cells": len(cells), "header": len(header),
+                                              "parted": Fact(SEPARATORS[separator])}))
               for row, cells in rows if len(cells) != len(header)]  # fmt: skip
     faults += [(row, fault) for row, cells in rows for fault in cell_faults(header, cells)]
     if faults:
-        raise BadFile(str(path), sorted(faults), "mend these rows; nothing was taken")
+        raise BadFile(str(path), in_order(faults), "mend_rows_untaken")
     return [
         (
             row,
@@ -98,38 +102,40 @@ def read_text(path: Path) -> str:
         with path.open("rb") as file:
             held = file.read(LARGEST_BYTES + 1)
         if len(held) > LARGEST_BYTES:
-            raise BadFile(str(path), [(0, "larger than 50 MB")], "split it")
+            raise BadFile(str(path), [(0, Fact("file_too_large"))], "split_it")
         return held.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise BadFile(str(path), [(0, f"byte {error.start + 1} is not UTF-8 text")],
-                      "save it as CSV, UTF-8") from error  # fmt: skip
+        fault = Fact("not_utf8", {"byte": error.start + 1})
+        raise BadFile(str(path), [(0, fault)], "save_as_utf8") from error
     except OSError as error:
-        raise BadFile(str(path), [(0, f"cannot be read: {error.strerror}")],
-                      "check the path") from error  # fmt: skip
+        fault = Fact("file_cannot_be_read", {"why": error.strerror})
+        raise BadFile(str(path), [(0, fault)], "check_path") from error
 
 
 def check_header(
     path: Path, header: Sequence[str], required: Sequence[str], optional: Sequence[str]
 ) -> None:
     """The header names each required column once, and none that is not known."""
-    faults = [(1, f"the column {name!r} is missing") for name in required if name not in header]
-    faults += [(1, f"there is no column {name[:40]!r} in such a file")
-               for name in header if name not in (*required, *optional)]  # fmt: skip
-    faults += [(1, f"the column {name[:40]!r} stands twice")
-               for name in dict.fromkeys(header) if header.count(name) > 1]  # fmt: skip
-    if faults:
-        known = ", ".join((*required, *(f"[{name}]" for name in optional)))
-        raise BadFile(str(path), faults, f"columns: {known}")
+    wrong = {
+        "column_missing": [name for name in required if name not in header],
+        "column_unknown": [name for name in header if name not in (*required, *optional)],
+        "column_twice": [name for name in dict.fromkeys(header) if header.count(name) > 1],
+    }
+    if any(wrong.values()):
+        faults = [(1, Fact(code, {"column": name})) for code, names in wrong.items()
+                  for name in names]  # fmt: skip
+        known = (*required, *(f"[{name}]" for name in optional))
+        raise BadFile(str(path), faults, "give_columns", columns=known)
 
 
-def cell_faults(header: Sequence[str], cells: Sequence[str]) -> list[str]:
+def cell_faults(header: Sequence[str], cells: Sequence[str]) -> list[Fact]:
     """What no cell may hold: a spreadsheet's formula, a control character."""
     faults = []
     for name, cell in zip(header, cells, strict=False):
         if cell.startswith(FORMULA):
-            faults.append(f"{name}: {cell[:30]!r} begins as a spreadsheet's formula does")
+            faults.append(Fact("cell_is_formula", {"column": name, "cell": cell}))
         elif any(not c.isprintable() for c in cell):
-            faults.append(f"{name}: {cell[:30]!r} holds a character that cannot be printed")
+            faults.append(Fact("cell_cannot_be_printed", {"column": name, "cell": cell}))
     return faults
 
 
@@ -179,20 +185,25 @@ def parse_rows(
 ) -> Parsed[Value]:
     """Each row as a value, or its fault."""
     values: list[tuple[int, Value]] = []
-    faults: list[tuple[int, str]] = []
+    faults: list[tuple[int, Tellable]] = []
     for row, cells in rows:
         try:
             values.append((row, parse(cells)))
-        except (StockroomError, ValueError) as error:
-            faults.append((row, str(error)))
+        except StockroomError as error:
+            faults.append((row, error))
     return Parsed(tuple(values), tuple(faults))
 
 
-def raise_faults(path: Path, faults: Sequence[tuple[int, str]], remedy: str | Remedy) -> None:
+def in_order(faults: Iterable[tuple[int, Tellable]]) -> list[tuple[int, Tellable]]:
+    """Faults in the order of their rows."""
+    return sorted(faults, key=lambda fault: fault[0])
+
+
+def raise_faults(path: Path, faults: Sequence[tuple[int, Tellable]], remedy: str | Remedy) -> None:
     """Refuses the whole file where it has a fault.
 
     Raises:
         BadFile: it has.
     """
     if faults:
-        raise BadFile(str(path), sorted(faults), remedy)
+        raise BadFile(str(path), in_order(faults), remedy)

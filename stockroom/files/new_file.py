@@ -43,11 +43,11 @@ def new_file(path: Path) -> None:
     except FileExistsError:
         if path.exists():
             raise
-        raise NoShop(f"{path.parent} is not a folder", "check the path") from None
+        raise NoShop("is_no_folder", path=path.parent) from None
     except NotADirectoryError:
-        raise NoShop(f"{path.parent} is not a folder", "check the path") from None
+        raise NoShop("is_no_folder", path=path.parent) from None
     except OSError as error:
-        raise NoShop(f"{path} cannot be made: {error.strerror}", "check the path") from error
+        raise NoShop("cannot_be_made", path=path, why=error.strerror) from error
 
 
 def private_folder(folder: Path) -> Path:
@@ -90,7 +90,7 @@ def made_whole(to: Path) -> Iterator[Path]:
         NoShop: there is a file of this name, or it cannot be written.
     """
     if os.path.lexists(to):
-        raise NoShop(f"there is a file already: {to}", "name another")
+        raise NoShop("file_in_the_way", path=to)
     part = to.with_name(f"{BEGUN}{token_hex(8)}{ENDING}")
     clear_left_behind(to.parent)
     new_file(part)
@@ -98,10 +98,9 @@ def made_whole(to: Path) -> Iterator[Path]:
         yield part
         name_for_good(part, to)
     except FileExistsError:
-        raise NoShop(f"there is a file already: {to}", "name another") from None
+        raise NoShop("file_in_the_way", path=to) from None
     except OSError as error:
-        raise NoShop(f"{to} cannot be written: {error.strerror}",
-                     "make room, or name another folder") from error  # fmt: skip
+        raise NoShop("cannot_be_written", path=to, why=error.strerror) from error
     finally:
         remove(part)
 

@@ -21,6 +21,7 @@ from stockroom.frame.weights import (
     sheet_grams,
     species_density,
 )
+from stockroom.refusals import Unfit
 
 __all__ = ["CORNERS", "DEFERS", "Bench", "Package", "Ticket", "Work", "ticket"]
 
@@ -61,7 +62,7 @@ class Package:
     it may be a canvas. The ``usual`` board is weighed as hardboard, the heaviest.
 
     Raises:
-        ValueError: a thickness is below nothing.
+        Unfit: a thickness is below nothing.
     """
 
     glazing: Glazing = "usual"
@@ -72,7 +73,7 @@ class Package:
 
     def __post_init__(self) -> None:
         if min(self.glazing_um, self.mat_um, self.backing_um) < 0:
-            raise ValueError("a thickness of the package is not below nothing")
+            raise Unfit("package_below_nothing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +165,7 @@ def ticket(
     """The ticket of a job.
 
     Raises:
-        ValueError: what was told makes no section, no screw or no hang.
+        Unfit: what was told makes no section, no screw or no hang.
     """
     height, guessed = height_of(work, moulding, bench)
     ledge = bench.ledge_um or USUAL_LEDGE_UM

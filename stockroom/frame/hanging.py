@@ -5,6 +5,8 @@ from fractions import Fraction
 from math import atan2, degrees, isqrt, radians, sin
 from typing import Literal
 
+from stockroom.refusals import Unfit
+
 __all__ = [
     "FLAT",
     "GRAVITY",
@@ -34,7 +36,7 @@ class Hanging:
     ``one_person_g`` and ``one_person_um`` are what one person lifts alone (common practice).
 
     Raises:
-        ValueError: the share is outside 1/4 to 1/3, or the factor or a limit makes no sense.
+        Unfit: the share is outside 1/4 to 1/3, or the factor or a limit makes no sense.
     """
 
     fixings: Fraction = Fraction(1, 3)
@@ -44,9 +46,9 @@ class Hanging:
 
     def __post_init__(self) -> None:
         if not Fraction(1, 4) <= self.fixings <= Fraction(1, 3):
-            raise ValueError(f"fixings at {self.fixings} of the height; 1/4 to 1/3 is usual")
+            raise Unfit("fixings_out_of_bounds", fixings=self.fixings)
         if self.factor < 1 or min(self.one_person_g, self.one_person_um) <= 0:
-            raise ValueError("a load factor is at least 1, and what one lifts more than nothing")
+            raise Unfit("load_factor_below_one")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +81,10 @@ def wire_angle(span_um: int, rise_um: int) -> float:
     ``span_um`` is between the fixings, ``rise_um`` from them up to the hook, micrometres.
 
     Raises:
-        ValueError: either is not more than nothing.
+        Unfit: either is not more than nothing.
     """
     if span_um <= 0 or rise_um <= 0:
-        raise ValueError("a wire needs a span and a rise of more than nothing")
+        raise Unfit("wire_without_rise")
     return degrees(atan2(2 * rise_um, span_um))
 
 
@@ -90,10 +92,10 @@ def tension_ratio(angle: float) -> float:
     """The pull in each half of the wire over the frame's weight: T/W = 1/(2 sin a).
 
     Raises:
-        ValueError: the angle, in degrees from level, is not above 0 and at most 90.
+        Unfit: the angle, in degrees from level, is not above 0 and at most 90.
     """
     if not 0 < angle <= 90:
-        raise ValueError(f"an angle of {angle} degrees; it must be above 0 and at most 90")
+        raise Unfit("angle_out_of_bounds", angle=angle)
     return 1 / (2 * sin(radians(angle)))
 
 
@@ -104,10 +106,10 @@ def load_needed(pull: float, factor: float = 4.0) -> float:
     ratings, the wall and local practice decide.
 
     Raises:
-        ValueError: the pull is below nothing, or the factor below one.
+        Unfit: the pull is below nothing, or the factor below one.
     """
     if pull < 0 or factor < 1:
-        raise ValueError("a pull is not below nothing, and a factor not below one")
+        raise Unfit("pull_below_nothing")
     return pull * factor
 
 
@@ -122,11 +124,11 @@ def hang(
     (govart.com), and never shorter than its way and 100 mm of twist at each end.
 
     Raises:
-        ValueError: the frame has no weight or no span, or the hook would show above it.
+        Unfit: the frame has no weight or no span, or the hook would show above it.
     """
     span, down = outside[0] - face_um, int(outside[1] * rules.fixings)
     if span <= 0 or grams <= 0:
-        raise ValueError("a frame that hangs has a weight and a width beyond its face")
+        raise Unfit("hangs_without_weight")
     warned, factor = lifting(outside, grams, rules), rules.factor
     weight = grams / 1000 * GRAVITY
     if method == "hangers":
@@ -136,7 +138,7 @@ def hang(
         )
     rise = usual_rise(span, down) if rise_um is None else rise_um
     if rise >= down:
-        raise ValueError("the hook would stand above the frame; give a smaller rise")
+        raise Unfit("hook_above_frame")
     angle = wire_angle(span, rise)
     if angle < FLAT:
         warned = (f"The wire is flat, {angle:.0f} degrees: each half pulls "

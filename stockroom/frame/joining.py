@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from stockroom.refusals import Unfit
+
 __all__ = [
     "NailPlace",
     "Screw",
@@ -54,10 +56,10 @@ def v_nail(thick_um: int) -> int | None:
     A suggestion, micrometres. Source: lionpic.co.uk and ukpictureframingsupplies.co.uk.
 
     Raises:
-        ValueError: the thickness is not more than nothing.
+        Unfit: the thickness is not more than nothing.
     """
     if thick_um <= 0:
-        raise ValueError("a moulding has a height of more than nothing")
+        raise Unfit("moulding_without_height")
     return max((nail for nail in V_NAILS_UM if 4 * nail <= 3 * thick_um), default=None)
 
 
@@ -68,12 +70,12 @@ def float_screw(ledge_um: int, bar_um: int, canvas_um: int) -> Screw | None:
     the canvas (common practice).
 
     Raises:
-        ValueError: a thickness is below nothing, or the bar is thicker than the canvas is deep.
+        Unfit: a thickness is below nothing, or the bar is thicker than the canvas is deep.
     """
     if min(ledge_um, bar_um, canvas_um) < 0:
-        raise ValueError("a thickness is not below nothing")
+        raise Unfit("thickness_below_nothing")
     if bar_um > canvas_um:
-        raise ValueError("a stretcher bar is no thicker than its canvas is deep")
+        raise Unfit("bar_thicker_than_canvas")
     into = min(bar_um // 2, bar_um - CLEAR_OF_CANVAS_UM)
     return Screw(ledge_um + into, into, canvas_um - into) if into > 0 else None
 

@@ -5,6 +5,7 @@ from fractions import Fraction
 from typing import Literal
 
 from stockroom.frame.notices import Notice, notices
+from stockroom.refusals import Unfit
 from stockroom.units.lengths import Micrometres, exact_length, on_step
 
 __all__ = [
@@ -33,7 +34,7 @@ class Moulding:
     """A moulding's section: rabbeted (face, rabbet width, depth) or float (wall, recess depth).
 
     Raises:
-        ValueError: the section makes no sense.
+        Unfit: the section makes no sense.
     """
 
     kind: Kind
@@ -45,26 +46,20 @@ class Moulding:
 
     def __post_init__(self) -> None:
         if self.kind not in ("rabbeted", "float"):
-            raise ValueError(f"its kind is {self.kind!r}; a moulding is rabbeted or float")
+            raise Unfit("kind_of_moulding", kind=self.kind)
         if self.face_um <= 0:
-            raise ValueError(f"its face is {mm(self.face_um)}; it must have a width")
+            raise Unfit("face_without_width", face_um=self.face_um)
         wanted = ("rabbet_width_um", "rabbet_depth_um")
         if self.kind == "float":
             wanted = ("wall_um", "recess_depth_um")
         for name in wanted:
             value = getattr(self, name)
             if value is None or value <= 0:
-                raise ValueError(f"a {self.kind} moulding needs its {spoken(name)}")
+                raise Unfit("moulding_lacks", kind=self.kind, part=spoken(name))
         if self.kind == "float" and (self.wall_um or 0) > self.face_um:
-            raise ValueError(
-                f"its wall of {mm(self.wall_um or 0)} is wider than its face of "
-                f"{mm(self.face_um)}; the wall is the part of the face seen from the front"
-            )
+            raise Unfit("wall_wider_than_face", wall_um=self.wall_um or 0, face_um=self.face_um)
         if self.rabbet_width_um is not None and self.rabbet_width_um >= self.face_um:
-            raise ValueError(
-                f"its rabbet of {mm(self.rabbet_width_um)} is as wide as its face of "
-                f"{mm(self.face_um)}; the rabbet is narrower"
-            )
+            raise Unfit("rabbet_wide_as_face", rabbet_um=self.rabbet_width_um, face_um=self.face_um)
 
     @property
     def rim_um(self) -> int:
@@ -99,7 +94,7 @@ class Readings:
     """An artwork as measured: one to three widths and heights, of which the largest count.
 
     Raises:
-        ValueError: there are none, too many, or one is not positive.
+        Unfit: there are none, too many, or one is not positive.
     """
 
     widths: tuple[int, ...]
@@ -108,9 +103,9 @@ class Readings:
     def __post_init__(self) -> None:
         for what, values in (("width", self.widths), ("height", self.heights)):
             if not 1 <= len(values) <= 3:
-                raise ValueError(f"{len(values)} readings of the {what}; take one to three")
+                raise Unfit("too_many_readings", readings=len(values), what=what)
             if min(values) <= 0:
-                raise ValueError(f"a {what} of {mm(min(values))}; it must be more than nothing")
+                raise Unfit("not_above_nothing", what=what, value_um=min(values))
 
     @property
     def size(self) -> Pair:
@@ -139,9 +134,7 @@ class Mat:
     def __post_init__(self) -> None:
         for name in ("left", "right", "top", "bottom", "overlap"):
             if getattr(self, name) < 0:
-                raise ValueError(
-                    f"the mat's {name} is {mm(getattr(self, name))}; not below nothing"
-                )
+                raise Unfit("mat_below_nothing", name=name, value_um=getattr(self, name))
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,11 +173,11 @@ def window_size(artwork: Pair, mat: Mat) -> Pair:
     """A mat's window: the artwork less the mat's overlap of each edge.
 
     Raises:
-        ValueError: the overlap leaves no window.
+        Unfit: the overlap leaves no window.
     """
     window = plus(artwork, -2 * mat.overlap)
     if min(window) <= 0:
-        raise ValueError(f"an overlap of {mm(mat.overlap)} leaves no window")
+        raise Unfit("overlap_leaves_no_window", overlap_um=mat.overlap)
     return window
 
 
@@ -192,7 +185,7 @@ def glass_size(artwork: Pair, mat: Mat) -> Pair:
     """The glass of a work on paper, as large as its mat: the window and the borders.
 
     Raises:
-        ValueError: the overlap leaves no window.
+        Unfit: the overlap leaves no window.
     """
     width, height = window_size(artwork, mat)
     return (
@@ -216,14 +209,14 @@ def frame_sizes(
     play follow from it. ``usual_cover`` is the least and the most that the shop's lips cover.
 
     Raises:
-        ValueError: the slack or the depth is negative, a mat is asked for in a float, or nothing
+        Unfit: the slack or the depth is negative, a mat is asked for in a float, or nothing
             would show.
     """
     for what, value in (("gap or allowance", slack), ("depth", depth or 0)):
         if value < 0:
-            raise ValueError(f"a {what} of {mm(value)}; it cannot be negative")
+            raise Unfit("below_nothing", what=what, value_um=value)
     if mat is not None and moulding.kind == "float":
-        raise ValueError("a float takes no matted work; choose a rabbeted profile")
+        raise Unfit("float_with_mat")
     package = readings.size if mat is None else glass_size(readings.size, mat)
     if rails is None:
         wanted = plus(package, 2 * slack if moulding.kind == "float" else slack)
@@ -249,7 +242,7 @@ def sizes_of_rails(
     opening = plus(rails, -moulding.beyond("inside"))
     sight = plus(rails, -moulding.beyond("sight"))
     if min(sight) <= 0:
-        raise ValueError("the rabbet would hide the whole artwork; choose a narrower one")
+        raise Unfit("rabbet_hides_artwork")
     play = Micrometres(opening[0] - package[0]), Micrometres(opening[1] - package[1])
     cover = gap = drop = None
     if moulding.kind == "float":

@@ -18,7 +18,6 @@ ISO_216 = {
     "A0": (841_000, 1_189_000),
 }  # fmt: skip
 """The A series of paper, by ISO 216."""
-ACCEPTED = "a size such as 8x10 in, 30x40 cm, 8 1/2 x 11 in or A4, 50 mm or more each way"
 SIDES = re.compile(
     r"(?P<first>[0-9][0-9 ./,-]*?) ?(?P<first_unit>[a-z\"']*) ?[x×] ?"
     r"(?P<second>[0-9][0-9 ./,-]*?) ?(?P<second_unit>[a-z\"']*)"
@@ -50,11 +49,11 @@ def read_size(typed: str, unit: Unit) -> Size:
     sides = SIDES.fullmatch(name)
     named = (sides["second_unit"] or sides["first_unit"] or unit) if sides else ""
     if sides is None or sides["first_unit"] not in ("", named):
-        raise Unreadable(typed, ACCEPTED)
+        raise Unreadable(typed, "of_size")
     first, second = (f"{sides[side]} {named}" for side in ("first", "second"))
     short, long = sorted(parse_length(side, unit) for side in (first, second))
     if short < LEAST_UM:
-        raise Unreadable(typed, ACCEPTED)
+        raise Unreadable(typed, "of_size")
     return Size(f"{sides['first']}x{sides['second']} {named}", short, long)
 
 
@@ -68,7 +67,7 @@ def read_sizes(typed: str, unit: Unit, known: Sequence[Size] = ()) -> tuple[Size
              for text in typed.split(";") if text.strip()
              for size in [size_known(text, known, unit)]}  # fmt: skip
     if not 0 < len(found) <= MOST_SIZES:
-        raise Unreadable(typed, f"1 to {MOST_SIZES} sizes with ; between, such as 8x10 in; A4")
+        raise Unreadable(typed, "of_sizes", most=MOST_SIZES)
     return tuple(found.values())
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from stockroom.frame.joining import wood_density
 from stockroom.frame.sizes import Moulding, Pair
+from stockroom.refusals import Unfit
 
 __all__ = [
     "BOARD_UM",
@@ -48,7 +49,7 @@ class Weight:
     """The weight of one part: its grams, whether they were given, and how they were found.
 
     Raises:
-        ValueError: it weighs less than nothing.
+        Unfit: it weighs less than nothing.
     """
 
     part: str
@@ -58,7 +59,7 @@ class Weight:
 
     def __post_init__(self) -> None:
         if not 0 <= self.grams < float("inf"):
-            raise ValueError(f"the {self.part} weighs {self.grams} g; it cannot be below nothing")
+            raise Unfit("weighs_below_nothing", part=self.part, grams=self.grams)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,7 @@ class SectionBox:
 
     def __post_init__(self) -> None:
         if not (0 <= self.left < self.right and 0 <= self.low < self.high):
-            raise ValueError(f"the {self.name} of the section has no extent")
+            raise Unfit("section_without_extent", name=self.name)
 
     @property
     def area_um2(self) -> int:
@@ -91,19 +92,19 @@ def moulding_boxes(moulding: Moulding, height_um: int, ledge_um: int) -> tuple[S
     wall. Profiles with curves weigh less: these are the outer sizes.
 
     Raises:
-        ValueError: the height leaves no lip before the rabbet, or no ledge behind the recess.
+        Unfit: the height leaves no lip before the rabbet, or no ledge behind the recess.
     """
     if moulding.kind == "float":
         wall, recess = moulding.wall_um or 0, moulding.recess_depth_um or 0
         if height_um <= recess:
-            raise ValueError("a float's height is more than its recess depth: the ledge is behind")
+            raise Unfit("height_within_recess")
         return (
             SectionBox("wall", 0, wall, 0, height_um),
             SectionBox("ledge", wall, wall + ledge_um, 0, height_um - recess),
         )
     rabbet, depth = moulding.rabbet_width_um or 0, moulding.rabbet_depth_um or 0
     if height_um <= depth:
-        raise ValueError("a moulding's height is more than its rabbet depth: the lip is in front")
+        raise Unfit("height_within_rabbet")
     body = moulding.face_um - rabbet
     return (
         SectionBox("body", 0, body, 0, height_um),
@@ -127,10 +128,10 @@ def moulding_volume_um3(boxes: Sequence[SectionBox], outside: Pair) -> int:
     ``P`` is the outside perimeter and ``S`` the section's first moment about the back edge.
 
     Raises:
-        ValueError: the frame is smaller than its own moulding.
+        Unfit: the frame is smaller than its own moulding.
     """
     if min(outside) < 2 * max(box.right for box in boxes):
-        raise ValueError("the frame is smaller than two widths of its moulding")
+        raise Unfit("frame_within_moulding")
     return section_area_um2(boxes) * 2 * sum(outside) - 4 * centroid_doubled_um(boxes)
 
 

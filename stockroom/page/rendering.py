@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 from starlette.responses import HTMLResponse
 
+from stockroom.facts import Fact
 from stockroom.frame.notices import Notice, notice_text
+from stockroom.page.wording import words
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
 from stockroom.units.texts import counted
@@ -38,6 +40,7 @@ def environment() -> "Environment":
         clock=clock_said,
         count=counted,
         notice=notice_said,
+        told=fact_said,
         money=format_money,
         size_rows=pair_rows,
         because=whole,
@@ -57,6 +60,11 @@ def html(
 def notice_said(notice: Notice, settings: Settings) -> str:
     """What should be said before a frame is agreed."""
     return notice_text(notice, settings.length_with_unit)
+
+
+def fact_said(fact: Fact, settings: Settings) -> str:
+    """What is so, in a page's words."""
+    return words(settings.length_with_unit).say(fact)
 
 
 def day_said(day: date) -> str:

@@ -12,8 +12,9 @@ from stockroom.refusals import (
     StockroomError,
     Unknown,
 )
+from stockroom.words.language import Lengths, Words, in_mm
 
-__all__ = ["Worded", "worded"]
+__all__ = ["Worded", "worded", "words"]
 
 RECORDED = "Nothing was recorded twice; if this is another one, send it again."
 KINDS: tuple[tuple[type[StockroomError], int, str, str], ...] = (
@@ -40,7 +41,12 @@ class Worded:
     remedy: str
 
 
-def worded(error: StockroomError) -> Worded:
+def words(lengths: Lengths = in_mm) -> Words:
+    """The words of a page, lengths as its shop shows them."""
+    return Words("on_a_page", lengths)
+
+
+def worded(error: StockroomError, lengths: Lengths = in_mm) -> Worded:
     """A refusal in a page's words; what tells of files or addresses stays at the computer."""
     status, heading, fallback = next(
         (status, heading, fallback)
@@ -51,9 +57,9 @@ def worded(error: StockroomError) -> Worded:
     if isinstance(error, NoShop):
         return Worded(status, kind, heading, "", fallback)
     if isinstance(error, Recorded):
-        return Worded(status, kind, heading, sentence(error.message), fallback)
-    remedy = sentence(str(error.remedy)) or fallback
-    return Worded(status, kind, heading, sentence(error.message), remedy)
+        return Worded(status, kind, heading, sentence(words(lengths).say(error)), fallback)
+    remedy = sentence(words(lengths).remedy(error)) or fallback
+    return Worded(status, kind, heading, sentence(words(lengths).say(error)), remedy)
 
 
 def sentence(text: str) -> str:

@@ -10,6 +10,7 @@ from stockroom.services.morning.day_plan import plan_day
 from stockroom.services.morning.halt import Halt
 from stockroom.services.morning.problem import Choices
 from stockroom.services.shop import Shop
+from stockroom.words.language import Lengths
 
 __all__ = ["Run", "Runs"]
 
@@ -49,8 +50,8 @@ class Runs:
             if before := self._runs.get(who):
                 before.halt.throw_away()
             self._runs[who] = run
-        Thread(target=worked_out, args=(run, lambda: self._plan(run, shop, choices)),
-               daemon=True).start()  # fmt: skip
+        told = (run, lambda: self._plan(run, shop, choices), shop.settings.length_with_unit)
+        Thread(target=worked_out, args=told, daemon=True).start()
         return run
 
     @staticmethod
@@ -69,12 +70,12 @@ class Runs:
                 run.halt.throw_away()
 
 
-def worked_out(run: Run, plan: Callable[[], int]) -> None:
+def worked_out(run: Run, plan: Callable[[], int], lengths: Lengths) -> None:
     """Works a plan out; a refusal is kept to be shown."""
     try:
         run.plan = plan()
     except StockroomError as error:
-        run.refusal = worded(error)
+        run.refusal = worded(error, lengths)
     finally:
         if not run.over:
             run.refusal = Worded(500, "fault", "A fault of the program",

@@ -5,9 +5,12 @@ from contextlib import closing
 from datetime import date
 from math import ceil
 
+from stockroom.facts import Fact
 from stockroom.paper.codes import Code, code_of, draw_code
 from stockroom.paper.label_layout import CAPITAL, STEP, Layout, Space, Wording, best_layout
 from stockroom.paper.page import POINT_MM, SMALL, Pages, Paper
+from stockroom.refusals import Unfit
+from stockroom.remedies import Do, Remedy
 from stockroom.settings.label_sheet import LARGEST, CodeKind, LabelSheet
 
 __all__ = ["NoRoom", "label_grid", "label_pages"]
@@ -15,14 +18,16 @@ __all__ = ["NoRoom", "label_grid", "label_pages"]
 RULER = 100.0
 
 
-class NoRoom(ValueError):
+class NoRoom(Unfit):
     """A label cannot hold what it is for; ``wanted`` is the size that would, across and down, mm,
     or None where none would."""
 
     def __init__(self, label: Wording, size: tuple[float, float], wanted: tuple[int, int] | None):
-        would = f"{wanted[0]}x{wanted[1]} would" if wanted else "no label would"
-        super().__init__(f"labels of {size[0]:g}x{size[1]:g} mm cannot hold {label.needed}; "
-                         f"{would}")  # fmt: skip
+        super().__init__(
+            "label_too_small", Remedy(Do.LARGER_LABELS), wide=size[0], high=size[1],
+            needed=label.needed, would=Fact("no_label_would") if wanted is None
+            else Fact("label_would", {"wide": wanted[0], "high": wanted[1]}),
+        )  # fmt: skip
         self.wanted = wanted
 
 

@@ -6,7 +6,7 @@ from sqlmodel import Session, col, select
 
 from stockroom.frame.sizes import Moulding
 from stockroom.record.tables import Batch, Profile, Supplier
-from stockroom.refusals import Refused, Unknown
+from stockroom.refusals import Refused, Unfit, Unknown
 from stockroom.units.lengths import Micrometres
 from stockroom.units.texts import kept_text, near
 
@@ -35,10 +35,7 @@ def clean_code(typed: str, what: str) -> str:
     """
     code = typed.strip().upper()
     if not CODE.fullmatch(code):
-        raise Refused(
-            f"{typed.strip()[:40]!r} cannot be the code of a {what}",
-            "a code is 1 to 24 of A-Z 0-9 . _ / - and begins with a letter or digit",
-        )
+        raise Refused("no_code_of", typed=typed.strip(), what=what)
     return code
 
 
@@ -51,7 +48,7 @@ def profile_named(session: Session, typed: str) -> Profile:
     found = session.get(Profile, typed.strip().upper())
     if found is None:
         known = session.exec(select(Profile.code)).all()
-        raise Unknown("profile", typed, near(typed, known))
+        raise Unknown("unknown_profile", typed, near(typed, known))
     return found
 
 
@@ -64,7 +61,7 @@ def supplier_named(session: Session, typed: str) -> Supplier:
     found = session.get(Supplier, typed.strip().upper())
     if found is None:
         known = session.exec(select(Supplier.code)).all()
-        raise Unknown("supplier", typed, near(typed, known))
+        raise Unknown("unknown_supplier", typed, near(typed, known))
     return found
 
 
@@ -93,7 +90,7 @@ def add_supplier(session: Session, supplier: Supplier) -> None:
     supplier.name = kept_text(supplier.name, "supplier's name")
     supplier.note = kept_text(supplier.note, "supplier's note")
     if session.get(Supplier, supplier.code) is not None:
-        raise Refused(f"supplier {supplier.code} exists already", "choose another code")
+        raise Refused("supplier_exists", code=supplier.code)
     session.add(supplier)
     session.flush()
 
@@ -107,7 +104,7 @@ def add_profile(session: Session, profile: Profile) -> None:
     """
     profile.code = clean_code(profile.code, "profile")
     if session.get(Profile, profile.code) is not None:
-        raise Refused(f"profile {profile.code} exists already", "choose another code")
+        raise Refused("profile_exists", code=profile.code)
     check_profile(session, profile)
     session.add(profile)
     session.flush()
@@ -125,15 +122,13 @@ def check_profile(session: Session, profile: Profile) -> None:
     profile.supplier_code = supplier_named(session, profile.supplier_code).code
     moulding_of(profile)
     if profile.stick_length_um <= 2 * profile.end_trim_um:
-        raise Refused(f"profile {profile.code}: a stick is no longer than its two end trims")
+        raise Refused("stick_no_longer_than_trims", code=profile.code)
     if min(profile.keep_um, profile.end_trim_um, profile.minimum_sticks) < 0:
-        raise Refused(f"profile {profile.code}: keep, trim and minimum cannot be negative")
+        raise Refused("keep_trim_minimum_negative", code=profile.code)
     if profile.keep_um > profile.stick_length_um:
-        raise Refused(f"profile {profile.code}: its shortest offcut kept is longer than its stick",
-                      "give the shortest offcut worth keeping")  # fmt: skip
+        raise Refused("keep_longer_than_stick", code=profile.code)
     if profile.box_sticks is not None and profile.box_sticks < 1:
-        raise Refused(f"profile {profile.code}: a box of {profile.box_sticks} sticks",
-                      "leave it out where sticks are sold singly")  # fmt: skip
+        raise Refused("box_without_sticks", code=profile.code, sticks=profile.box_sticks)
 
 
 def add_batch(session: Session, profile: str, code: str) -> str:
@@ -164,5 +159,5 @@ def moulding_of(profile: Profile) -> Moulding:
             wall_um=um(profile.wall_um),
             recess_depth_um=um(profile.recess_depth_um),
         )
-    except ValueError as error:
-        raise Refused(f"profile {profile.code}: {error}") from error
+    except Unfit as error:
+        raise Refused("profile_unfit", code=profile.code, why=error) from error

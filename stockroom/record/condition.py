@@ -72,7 +72,7 @@ def condition_of_file(path: Path) -> Condition:
     try:
         status = path.stat()
         if not stat.S_ISREG(status.st_mode):
-            raise Refused(f"{path} is no file", Remedy(Do.OTHER_SHOP))
+            raise Refused("is_no_file", Remedy(Do.OTHER_SHOP), path=path)
         with path.open("rb") as file:
             head = file.read(len(MAGIC) + 4)
     except OSError as error:
@@ -91,8 +91,7 @@ def beside(path: Path) -> Path:
 
 def out_of_reach(path: Path, said: str) -> NoShop:
     """The refusal to judge what cannot be read now."""
-    return NoShop(f"{path} cannot be read now: {said}; it was left where it is",
-                  "put that right; or move it away yourself, and restore again")  # fmt: skip
+    return NoShop("place_out_of_reach", path=path, why=said)
 
 
 def condition_by_engine(path: Path) -> Condition:
@@ -123,8 +122,7 @@ def what_remains(path: Path) -> Condition:
     nobodys = head in (MAGIC, bytes(len(MAGIC))) and tables <= {schema.BOOKKEEPING, *OURS}
     if nobodys or len(tables & OURS) >= TRACES:
         return Condition.DAMAGED
-    raise Refused(f"{path} is not a shop's record, and was left where it is",
-                  Remedy(Do.OTHER_SHOP_OR_MOVE))  # fmt: skip
+    raise Refused("foreign_file_left", Remedy(Do.OTHER_SHOP_OR_MOVE), path=path)
 
 
 def told_by_bytes(path: Path) -> tuple[bytes, set[str]]:

@@ -21,6 +21,7 @@ from sqlmodel import Session, SQLModel
 import stockroom.record.order_tables
 import stockroom.record.seal
 import stockroom.record.tables  # noqa: F401  (all fill the metadata)
+from stockroom.facts import Fact
 from stockroom.files.new_file import as_text, made_whole, private_folder
 from stockroom.record.database import reading, sqlite_path
 from stockroom.record.database_errors import LAST_BACKUP, is_damage
@@ -45,7 +46,6 @@ CHUNK = 2_000
 OURS = frozenset(SQLModel.metadata.tables)
 """The tables of a record, by name; any other that lies beside them is somebody else's."""
 Prove = Callable[[Path], object]
-REMEDY = "nothing was taken; make the copy again"
 
 
 def free_name(engine: Engine, word: str, at: datetime, folder: Path | None = None) -> Path:
@@ -126,9 +126,8 @@ def copy_into(source: Path, to: Path) -> None:
             there.execute("PRAGMA journal_mode = DELETE")
     except sqlite3.Error as error:
         if is_damage(error):
-            raise Damaged(f"{source} is damaged: {error}", LAST_BACKUP) from error
-        raise NoShop(f"{source} cannot be copied to {to.parent}: {error}",
-                     "make room, or name another folder") from error  # fmt: skip
+            raise Damaged("file_is_damaged", LAST_BACKUP, path=source, why=str(error)) from error
+        raise NoShop("cannot_be_copied", path=source, to=to.parent, why=str(error)) from error
 
 
 def tables_of(session: Session) -> list[Table]:
@@ -168,17 +167,14 @@ def version_named(path: Path) -> str:
         with path.open(encoding="utf-8") as file:
             head = json.loads(file.readline(1000))
         if head["stockroom"] != FORMAT:
-            raise BadFile(str(path), [(1, f"format {head['stockroom']!r}, ours is {FORMAT}")],
-                          "update this program")  # fmt: skip
+            other = Fact("other_format", {"format": str(head["stockroom"]), "ours": FORMAT})
+            raise BadFile(str(path), [(1, other)], "update_program")
         return str(head["version"])
     except OSError as error:
-        raise BadFile(
-            str(path), [(0, f"cannot be read: {error.strerror}")], "check the path"
-        ) from error
+        said = Fact("file_cannot_be_read", {"why": error.strerror})
+        raise BadFile(str(path), [(0, said)], "check_path") from error
     except (ValueError, KeyError, TypeError, RecursionError) as error:
-        raise BadFile(
-            str(path), [(1, "this is no copy of a shop's record")], "check the path"
-        ) from error
+        raise BadFile(str(path), [(1, Fact("no_copy_of_record"))], "check_path") from error
 
 
 def filled(session: Session, path: Path) -> None:
@@ -196,16 +192,16 @@ def filled(session: Session, path: Path) -> None:
         for number, line in enumerate(file, 2):
             told = read_line(path, number, line)
             if end is not None:
-                raise fault(path, number, "something follows the end")
+                raise fault(path, number, "follows_the_end")
             if "end" in told:
                 end = told["end"]
                 continue
             name, row = told.get("table"), told.get("row")
             if name not in tables or not isinstance(row, dict):
-                raise fault(path, number, "names no table of a shop's record")
+                raise fault(path, number, "names_no_table")
             waiting[name].append(row_told(path, number, tables[name], row))
     if end != {name: len(rows) for name, rows in sorted(waiting.items()) if rows}:
-        raise fault(path, number, "the file is cut short, or lines are missing")
+        raise fault(path, number, "file_cut_short")
     put(session, path, tables, waiting)
 
 
@@ -214,22 +210,24 @@ def read_line(path: Path, number: int, line: bytes) -> dict[str, Any]:
     try:
         told = json.loads(line)
     except (ValueError, RecursionError):
-        raise fault(path, number, "not a line of JSON") from None
+        raise fault(path, number, "not_json") from None
     if not isinstance(told, dict):
-        raise fault(path, number, "not an object")
+        raise fault(path, number, "not_an_object")
     return told
 
 
 def row_told(path: Path, number: int, table: Table, row: Mapping[str, Any]) -> dict[str, Any]:
     """A row as the database takes it."""
     if set(row) != set(table.columns.keys()):
-        raise fault(path, number, f"a row of {table.name} has other columns")
+        raise fault(path, number, "other_columns", table=table.name)
     values = {}
     for column in table.columns:
         try:
             values[column.name] = value_told(column, row[column.name])
         except (ValueError, TypeError):
-            raise fault(path, number, f"{table.name}.{column.name} is not understood") from None
+            raise fault(
+                path, number, "cell_not_understood", cell=f"{table.name}.{column.name}"
+            ) from None
     return values
 
 
@@ -271,14 +269,14 @@ def put(
         if error.connection_invalidated:
             raise
         said = str(error.orig).strip().splitlines()[0]
-        raise fault(path, 0, f"the rows do not fit together: {said}") from error
+        raise fault(path, 0, "rows_do_not_fit", said=said) from error
     except (OverflowError, UnicodeEncodeError) as error:
-        raise fault(path, 0, "a number or a text cannot be kept") from error
+        raise fault(path, 0, "cell_cannot_be_kept") from error
 
 
-def fault(path: Path, row: int, what: str) -> BadFile:
+def fault(path: Path, row: int, code: str, **about: str) -> BadFile:
     """A fault of a file of JSON lines."""
-    return BadFile(str(path), [(row, what)], REMEDY)
+    return BadFile(str(path), [(row, Fact(code, about))], "make_copy_again")
 
 
 def emptied(session: Session) -> None:

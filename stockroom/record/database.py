@@ -57,7 +57,7 @@ class Key:
 
     def __init__(self, typed: str) -> None:
         if not KEY.fullmatch(typed):
-            raise Unreadable(typed, "a key of 8 to 64 letters, digits, dots and dashes")
+            raise Unreadable(typed, "of_key")
         self.typed = typed
         self.used = 0
 
@@ -93,15 +93,12 @@ def engine_for(shop: str) -> Engine:
         if "@" in (url.host or "") or NO_FILE.search(shop if "://" not in shop else ""):
             raise ValueError("a password may stand in it, so it is not shown")
     except (ArgumentError, ValueError):
-        raise NoShop(
-            "the shop's database URL is not understood",
-            "give a file's path, or postgresql://user@host/name; an @ in a password is written %40",
-        ) from None
+        raise NoShop("shop_url_unclear") from None
     if kind == "sqlite":
         return sqlite_engine(url)
     if kind == "postgresql":
         return engine_on_server(url.set(drivername="postgresql+psycopg"))
-    raise NoShop(f"a {kind} database is not served", "use a file (SQLite) or postgresql://")
+    raise NoShop("database_not_served", kind=kind)
 
 
 def sqlite_engine(url: URL, *, keys: bool = True, pool: type[Pool] = NullPool) -> Engine:
@@ -115,8 +112,7 @@ def sqlite_engine(url: URL, *, keys: bool = True, pool: type[Pool] = NullPool) -
     """
     name = url.database or ""
     if not name.strip() or name.startswith(":memory:") or not name.isprintable() or url.query:
-        raise NoShop("the shop's record must be a file with a plain name",
-                     Remedy(Do.SHOP_FILE))  # fmt: skip
+        raise NoShop("shop_file_without_name", Remedy(Do.SHOP_FILE))
     driver = {"timeout": READ_WAIT_MS / 1000, "isolation_level": None}
     engine = create_engine(url.set(drivername="sqlite+pysqlite"), poolclass=pool,
                            connect_args=driver)  # fmt: skip
@@ -209,10 +205,7 @@ def lock_taken(connection: Connection, waiting: Waiting) -> RootTransaction:
         left = max(0.0, waiting.seconds - (time.monotonic() - since))
         transaction = begun_within(connection, left)
     if transaction is None:
-        raise Busy(
-            f"another command is writing to the record; waited {waiting.seconds:g} s",
-            "nothing was changed; try again when it has finished",
-        )
+        raise Busy("another_writes_waited", seconds=waiting.seconds)
     return transaction
 
 

@@ -23,15 +23,11 @@ __all__ = [
 ]
 
 SECRETS = re.compile(r"pass|secret|token|key", re.IGNORECASE)
-SIGNS: tuple[tuple[str, str, str | Remedy], ...] = (
-    ("not a database", "this file is not a shop's record", Remedy(Do.OTHER_SHOP)),
-    ("readonly", "the record cannot be written", "check who may write the file and its folder"),
-    ("read-only", "the record cannot be written", "check who may write to the database"),
-    ("unable to open", "the record cannot be opened", "check the path and who may read it"),
-    ("full", "the disk is full; nothing was changed", "make room and try again"),
-    ("No space left", "the disk is full; nothing was changed", "make room and try again"),
-    ("disk I/O", "the disk refused; nothing was changed", "check the disk and try again"),
-)
+SIGNS = (
+    ("not a database", "file_is_no_record"), ("readonly", "file_cannot_be_written"),
+    ("read-only", "database_cannot_be_written"), ("unable to open", "record_cannot_be_opened"),
+    ("full", "disk_full"), ("No space left", "disk_full"), ("disk I/O", "disk_refused"),
+)  # fmt: skip
 LOCK_NOT_AVAILABLE = "55P03"
 CORRUPT = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_FORMAT)
 NOT_ALLOWED = "42501"
@@ -81,7 +77,7 @@ def translated(engine: Engine) -> Iterator[None]:
 
 def damaged(engine: Engine) -> Damaged:
     """The refusal of a record whose bytes cannot be understood."""
-    return Damaged(f"{place_of(engine)}: the record is damaged", LAST_BACKUP)
+    return Damaged("record_damaged", LAST_BACKUP, place=place_of(engine))
 
 
 def is_damage(error: BaseException | None) -> bool:
@@ -96,31 +92,31 @@ def is_damage(error: BaseException | None) -> bool:
 
 def unfit() -> Refused:
     """The refusal of a value that no database can hold."""
-    return Refused("a number is too large, or a text has characters that cannot be kept",
-                   "nothing was changed; check what was typed")  # fmt: skip
+    return Refused("cannot_be_kept")
 
 
 def refusal(engine: Engine, error: DBAPIError) -> StockroomError | DBAPIError:
     """The refusal that a database error amounts to; the error itself where it is a bug of ours."""
     if is_locked(error):
-        return Busy("another command is writing to the record", "try again when it has finished")
+        return Busy("another_writes")
     if is_damage(error.orig):
         return damaged(engine)
     if getattr(error.orig, "sqlstate", None) == NOT_ALLOWED:
         said = str(error.orig).strip().splitlines()[0]
-        return NoShop(f"{place_of(engine)}: this role may not do that ({said})",
-                      "nothing was changed; ask the database's owner for the right")  # fmt: skip
+        return NoShop("role_may_not", place=place_of(engine), said=said)
     if isinstance(error, DataError):
         return unfit()
     if isinstance(error, IntegrityError) and "_held" in str(error.orig):
-        return Clash("a plan holds this piece or this rail already", Remedy(Do.PLAN_AGAIN))
+        return Clash("held_already", Remedy(Do.PLAN_AGAIN))
     said = str(error.orig).strip().splitlines()[0] if str(error.orig).strip() else "no reason given"
-    for sign, message, remedy in SIGNS:
+    for sign, code in SIGNS:
         if sign in said:
-            return NoShop(f"{place_of(engine)}: {message}", remedy)
+            other = Remedy(Do.OTHER_SHOP) if code == "file_is_no_record" else None
+            return NoShop(code, other, place=place_of(engine))
     if isinstance(error, OperationalError) or error.connection_invalidated:
-        return NoShop(f"{place_of(engine)}: {without_secrets(said, engine.url)}",
-                      "nothing was changed; check the database and try again")  # fmt: skip
+        return NoShop(
+            "database_says", place=place_of(engine), said=without_secrets(said, engine.url)
+        )
     return error
 
 
@@ -135,8 +131,6 @@ def without_secrets(said: str, url: URL) -> str:
 
 def lost_at_commit(engine: Engine, key: str | None) -> NoShop:
     """The refusal where the database failed as the entry was being written for good."""
-    return NoShop(
-        f"{place_of(engine)}: it failed as the entry was being written for good; "
-        "it is recorded whole, or not at all",
-        Remedy(Do.REPEAT_UNDER_KEY, key) if key else Remedy(Do.SEE_LAST_ENTRIES),
-    )
+    return NoShop("failed_at_commit",
+                  Remedy(Do.REPEAT_UNDER_KEY, key) if key else Remedy(Do.SEE_LAST_ENTRIES),
+                  place=place_of(engine))  # fmt: skip

@@ -75,7 +75,7 @@ def job_number(typed: str) -> int:
     """
     digits = typed.strip().upper().removeprefix("J")
     if not (digits.isascii() and digits.isdecimal() and len(digits) <= 9):
-        raise Unreadable(typed, "a job's number such as 12 or J12")
+        raise Unreadable(typed, "of_job_number")
     return int(digits)
 
 
@@ -87,7 +87,7 @@ def job_named(session: Session, typed: str) -> Job:
     """
     found = session.get(Job, job_number(typed))
     if found is None:
-        raise Unknown("job", typed.strip(), ())
+        raise Unknown("unknown_job", typed.strip())
     return found
 
 

@@ -62,7 +62,7 @@ class Hand:
 
     def __post_init__(self) -> None:
         if not kept_text(self.who, "name of who is at the bench", 80):
-            raise Refused("nobody is named", Remedy(Do.WHO))
+            raise Refused("nobody_named", Remedy(Do.WHO))
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,10 +71,10 @@ def order_named(session: Session, typed: str) -> Purchase:
     """
     digits = typed.strip().upper().removeprefix("O")
     if not (digits.isascii() and digits.isdecimal() and len(digits) <= 9):
-        raise Unreadable(typed, "an order's number such as 3 or O3")
+        raise Unreadable(typed, "of_order_number")
     found = session.get(Purchase, int(digits))
     if found is None:
-        raise Unknown("order", typed.strip(), ())
+        raise Unknown("unknown_order", typed.strip())
     return found
 
 

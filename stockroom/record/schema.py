@@ -86,8 +86,7 @@ def make(engine: Engine, fill: Fill | None, version: str) -> None:
     """Makes the tables in an empty database, and fills them."""
     with changing(engine) as session:
         if ours_in(session) or lies_in_public(session):
-            raise Refused(f"there is a record already: {place_of(engine)}",
-                          Remedy(Do.OTHER_SHOP))  # fmt: skip
+            raise Refused("record_is_there", Remedy(Do.OTHER_SHOP), place=place_of(engine))
         fill_new(session, fill, version)
 
 
@@ -106,7 +105,7 @@ def give_way(engine: Engine, path: Path) -> None:
         Refused: the file holds something.
     """
     if not holds_nothing(engine, path):
-        raise Refused(f"there is a file already: {path}", Remedy(Do.OTHER_SHOP))
+        raise Refused("file_is_there", Remedy(Do.OTHER_SHOP), path=path)
     path.unlink(missing_ok=True)
 
 
@@ -141,8 +140,7 @@ def make_home(session: Session) -> None:
         connection.execute(text(f"CREATE SCHEMA {HOME}"))
     except ProgrammingError as error:
         raise NoShop(
-            f"{place_of(connection.engine)}: this role may not make the schema {HOME!r}",
-            f"have the database's owner run: CREATE SCHEMA {HOME} AUTHORIZATION role",
+            "role_may_not_make_schema", place=place_of(connection.engine), home=HOME
         ) from error
 
 
@@ -174,17 +172,14 @@ def ensure_current(engine: Engine) -> Path | None:
     """
     path, where = sqlite_path(engine), place_of(engine)
     if path is not None and not os.path.exists(path):
-        raise NoShop(f"there is no shop at {where}", Remedy(Do.SET_UP))
+        raise NoShop("no_shop_at", Remedy(Do.SET_UP), where=where)
     version = version_of(engine) or version_moved(engine)
     if version is None:
-        raise NoShop(f"{where} is not a shop's record", Remedy(Do.OTHER_SHOP))
+        raise NoShop("not_a_shop", Remedy(Do.OTHER_SHOP), where=where)
     if not re.fullmatch("[0-9]{4}", version):
-        raise Damaged(f"{where}: the record is damaged; its version is not understood", LAST_BACKUP)
+        raise Damaged("version_not_understood", LAST_BACKUP, where=where)
     if version not in VERSIONS:
-        raise NoShop(
-            f"{where} was written by a newer program (its version {version}, ours {NEWEST})",
-            "update this program; nothing was changed",
-        )
+        raise NoShop("written_by_newer", where=where, version=version, newest=NEWEST)
     return None if version == NEWEST else bring_up(engine, version)
 
 
@@ -197,7 +192,7 @@ def version_moved(engine: Engine) -> str | None:
     with reading(engine) as session:
         parts, older = ours_in(session), lies_in_public(session)
     if parts:
-        raise Damaged(f"{place_of(engine)}: the record is damaged; tables are missing", LAST_BACKUP)
+        raise Damaged("tables_missing", LAST_BACKUP, place=place_of(engine))
     if older:
         move_home(engine)
     return version_of(engine) if older else None
@@ -239,8 +234,7 @@ def upgrade_sealed(session: Session) -> None:
 def stuck(engine: Engine, why: str, keep: Path) -> Damaged:
     """The refusal of a record that cannot be brought up to date."""
     said = why.strip().splitlines()[0]
-    return Damaged(f"{place_of(engine)} cannot be brought up to date: {said}",
-                   f"nothing was changed; report this; a copy is at {keep}")  # fmt: skip
+    return Damaged("cannot_be_brought_up", place=place_of(engine), said=said, copy=keep)
 
 
 def upgrade(connection: Connection, version: str = "head") -> None:

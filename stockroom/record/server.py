@@ -43,10 +43,7 @@ def engine_on_server(url: URL, pool: type[Pool] = NullPool) -> Engine:
     try:
         engine = create_engine(url, poolclass=pool, connect_args=asked)
     except ModuleNotFoundError as error:
-        raise NoShop(
-            "the PostgreSQL driver is not installed",
-            "install it: pip install 'stockroom[postgres]'",
-        ) from error
+        raise NoShop("no_postgresql_driver") from error
     event.listen(engine, "do_connect", connected)
     event.listen(engine, "begin", begin)
     return engine

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from stockroom.facts import Fact
 from stockroom.record.ledger import RackPiece
 from stockroom.refusals import Refused
 from stockroom.units.lengths import Micrometres
@@ -58,11 +59,11 @@ class Sighting:
 
     def __post_init__(self) -> None:
         if self.number is None and (self.length is None or self.profile is None):
-            raise Refused("a piece without a label", "give its profile and its measured length")
+            raise Refused("sighting_without_label")
         if self.length is not None and not 0 < self.length <= LONGEST_UM:
-            raise Refused(f"a piece of {self.length / 1000:g} mm", "it is between 0 and 20 m long")
+            raise Refused("sighting_length", length_um=self.length)
         if self.kind not in ("stick", "offcut"):
-            raise Refused(f"the kind {self.kind[:20]!r}", "a piece is a stick or an offcut")
+            raise Refused("sighting_kind", kind=self.kind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +106,7 @@ class Differences:
     found: tuple[Counted, ...]
     measured: tuple[Counted, ...]
     misplaced: tuple[tuple[int, str], ...]
-    meanwhile: tuple[tuple[int, str], ...]
+    meanwhile: tuple[tuple[int, Fact], ...]
     at_saw: tuple[tuple[int, int], ...]
 
     @property

@@ -73,7 +73,7 @@ def count_of(text: str) -> int:
         Unreadable: it is none.
     """
     if not (text.strip().isascii() and text.strip().isdecimal() and len(text.strip()) < 6):
-        raise Unreadable(text, "a whole number such as 3")
+        raise Unreadable(text, "of_count")
     return int(text)
 
 
@@ -133,8 +133,7 @@ def read_row(columns: Sequence[Column], cells: Mapping[str, str], shop: Shop) ->
         Unreadable: a cell is not understood.
     """
     if missing := [name for name in needed(columns) if not cells.get(name)]:
-        raise Refused(f"the {' and the '.join(missing)} {'is' if len(missing) == 1 else 'are'} "
-                      "missing")  # fmt: skip
+        raise Refused("row_lacks", missing=tuple(missing))
     return {
         column.field: read_cell(column, shop, cells[column.name])
         if cells.get(column.name) else column.empty

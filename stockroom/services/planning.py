@@ -62,9 +62,9 @@ def planning() -> Iterator[None]:
     try:
         yield
     except planner.PlannerBug as error:
-        raise PlannerFault(str(error)) from error
+        raise PlannerFault("planner_at_fault", why=str(error)) from error
     except planner.ProblemRefused as error:
-        raise PlannerFault(f"the planner refuses what the shop asks: {error}") from error
+        raise PlannerFault("planner_refuses", why=str(error)) from error
 
 
 def planned(
@@ -111,10 +111,11 @@ def cluster(settings: Settings) -> Iterator[Executor | None]:
         try:
             executor = opened.enter_context(dask_cluster(settings.cluster))
         except ImportError as error:
-            raise Refused("the extra dask is not installed", Remedy(Do.PLAN_HERE)) from error
+            raise Refused("dask_not_installed", Remedy(Do.PLAN_HERE)) from error
         except OSError as error:
-            raise Refused(f"no Dask scheduler answers at {settings.cluster}",
-                          Remedy(Do.PLAN_HERE)) from error  # fmt: skip
+            raise Refused(
+                "no_dask_scheduler", Remedy(Do.PLAN_HERE), cluster=settings.cluster
+            ) from error
         yield executor
 
 

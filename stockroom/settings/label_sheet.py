@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from stockroom.refusals import Unreadable
+from stockroom.refusals import Unfit, Unreadable
 
 __all__ = ["Across", "CodeKind", "LabelSheet", "read_label_sheet"]
 
@@ -25,10 +25,6 @@ ROLL = re.compile(f"roll {PAIR}")
 SHEET = re.compile(
     f"(a4|letter|{PAIR}) ([0-9]{{1,2}})x([0-9]{{1,2}}) of {PAIR} from {PAIR} every {PAIR}"
 )
-WANTED = (
-    "'roll 62x29', or 'a4 3x7 of 63.5x38.1 from 7.2x15.1 every 66x38.1' (page; columns x rows "
-    "of a label's size, the first one's corner, the step to the next; all in mm)"
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +34,7 @@ class LabelSheet:
     A roll is a page of one label.
 
     Raises:
-        ValueError: a label is too small to be read, leaves the page or lies on its neighbour.
+        Unfit: a label is too small to be read, leaves the page or lies on its neighbour.
     """
 
     page: Across
@@ -52,28 +48,27 @@ class LabelSheet:
         for side, name in enumerate(("across", "down")):
             many = (self.columns, self.rows)[side]
             if not SMALLEST[side] <= self.label[side] <= LARGEST[side]:
-                raise ValueError(f"a label {self.label[side]:g} mm {name}; it is from "
-                                 f"{SMALLEST[side]:g} to {LARGEST[side]:g}")  # fmt: skip
+                raise Unfit("label_size", size=self.label[side], side=name, least=SMALLEST[side],
+                            most=LARGEST[side])  # fmt: skip
             if many < 1:
-                raise ValueError("at least one label in each row and column")
+                raise Unfit("label_in_each_row")
             if many > 1 and self.step[side] < self.label[side]:
-                raise ValueError(f"labels {self.label[side]:g} mm {name} lie on one another, "
-                                 f"every {self.step[side]:g} mm")  # fmt: skip
+                raise Unfit(
+                    "labels_overlap", size=self.label[side], side=name, step=self.step[side]
+                )
             end = self.corner[side] + (many - 1) * self.step[side] + self.label[side]
             if end > self.page[side] + SLACK:
-                raise ValueError(f"the labels end at {end:g} mm {name}, past the page's "
-                                 f"{self.page[side]:g}")  # fmt: skip
+                raise Unfit("labels_past_page", end=end, side=name, page=self.page[side])
 
     def check_room(self, code: CodeKind) -> None:
         """The code leaves room for the words.
 
         Raises:
-            ValueError: it does not.
+            Unfit: it does not.
         """
         across, down = SMALLEST_BARS
         if code == "code128" and (self.label[0] < across or self.label[1] < down):
-            raise ValueError(f"bars want labels of at least {across:g}x{down:g} mm; "
-                             "set label_code to qr for smaller ones")  # fmt: skip
+            raise Unfit("bars_need_room", across=across, down=down)
 
     @property
     def count(self) -> int:
@@ -101,10 +96,10 @@ def read_label_sheet(typed: str) -> LabelSheet:
             return LabelSheet(label, 1, 1, label)
         sheet = SHEET.fullmatch(words)
         if sheet is None:
-            raise Unreadable(typed, WANTED)
+            raise Unreadable(typed, "of_label_sheet")
         page = PAGES.get(sheet[1]) or (float(sheet[2]), float(sheet[3]))
         sizes = [float(number) for number in sheet.groups()[5:]]
         return LabelSheet(page, int(sheet[4]), int(sheet[5]), (sizes[0], sizes[1]),
                           (sizes[2], sizes[3]), (sizes[4], sizes[5]))  # fmt: skip
-    except ValueError as error:
-        raise Unreadable(typed, f"labels that fit; {error}") from None
+    except Unfit as error:
+        raise Unreadable(typed, "of_labels_that_fit", why=error) from None

@@ -36,7 +36,7 @@ def known_machine(settings: "Settings", typed: str) -> str:
     every = machines_known(settings)
     found = same_name(settings, typed)
     if found not in every:
-        raise Unknown("machine", typed, near(typed, every) or every)
+        raise Unknown("unknown_machine", typed, near(typed, every) or every)
     return found
 
 
@@ -48,7 +48,7 @@ def same_name(settings: "Settings", typed: str) -> str:
     """
     name = typed.strip()
     if not name or len(name) > LONGEST or not name.isprintable():
-        raise Unreadable(typed, f"a machine's name, 1 to {LONGEST} printable characters")
+        raise Unreadable(typed, "of_machine_name", longest=LONGEST)
     return next((one for one in machines_known(settings) if one.lower() == name.lower()), name)
 
 

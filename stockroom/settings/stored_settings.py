@@ -2,7 +2,6 @@
 
 import json
 import re
-from collections.abc import Collection
 
 from stockroom.frame.cutters import CUTTERS
 from stockroom.frame.standard_sizes import read_sizes
@@ -17,14 +16,11 @@ CHOICES = {
     "stop": ("long point", "inside", "sight"), "dates": ("auto", "dmy", "mdy"),
     "csv": ("comma", "semicolon"), "paper": ("auto", "a4", "letter"),
 }  # fmt: skip
-WHOLE: dict[str, tuple[Collection[int], str]] = {
-    "bench_days": (range(91), "a number of days from 0 to 90"),
-    "ahead": (range(366), "a number of days from 0 to 365"),
-    "promise": (range(366), "a number of days from 0 to 365"),
-    "large_job": (range(1, 501), "a number of frames from 1 to 500"),
-    "last_buy_days": (range(7, 731), "a number of days from 7 to 730"),
-}
-"""What whole numbers these settings take, and how that is said."""
+WHOLE = {
+    "bench_days": range(91), "ahead": range(366), "promise": range(366),
+    "large_job": range(1, 501), "last_buy_days": range(7, 731),
+}  # fmt: skip
+"""What whole numbers these settings take."""
 WORKERS = re.compile(r"auto|[1-9][0-9]?|(tcp|tls)://[!-~]{1,70}")
 """As many as the computer has processors, so many, or where a Dask scheduler is."""
 MAY_BE_EMPTY = ("step", "closed", "address", "sizes", "font")
@@ -61,8 +57,8 @@ def stored_number(name: str, text: str) -> int | None:
         return None
     if not (text.isascii() and text.isdecimal() and len(text) < 10):
         raise ValueError(f"{text!r} is no number")
-    if name in WHOLE and int(text) not in WHOLE[name][0]:
-        raise ValueError(f"{text} is not {WHOLE[name][1]}")
+    if name in WHOLE and int(text) not in WHOLE[name]:
+        raise ValueError(f"{name} of {text}")
     return int(text)
 
 

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from stockroom.frame.cutters import CUTTERS
 from stockroom.frame.standard_sizes import listed, read_sizes
-from stockroom.refusals import Unknown, Unreadable
+from stockroom.refusals import Unfit, Unknown, Unreadable
 from stockroom.settings.label_sheet import read_label_sheet
 from stockroom.settings.machines import on_machine, same_name
 from stockroom.settings.shop_settings import BESIDE, DAYS, NO_BACKUPS, Settings
@@ -100,7 +100,7 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
         Unreadable: the value is not one that this setting takes.
     """
     if name not in EXPLAINED:
-        raise Unknown("setting", name, near(name, EXPLAINED))
+        raise Unknown("unknown_setting", name, near(name, EXPLAINED))
     if name == "machine":
         return on_machine(settings, same_name(settings, typed))
     changed: dict[str, Any] = {}
@@ -142,17 +142,17 @@ def check_labels(settings: Settings, typed: str) -> None:
     sheet = read_label_sheet(settings.labels)
     try:
         sheet.check_room(settings.label_code)
-    except ValueError as error:
-        raise Unreadable(typed, f"labels that fit; {error}") from None
+    except Unfit as error:
+        raise Unreadable(typed, "of_labels_that_fit", why=error) from None
 
 
 def whole(name: str, typed: str) -> int:
     """A whole number for a setting."""
-    accepted, said = WHOLE.get(name, (range(1, 3601), "a number from 1 to 3600"))
+    accepted = WHOLE.get(name, range(1, 3601))
     typed = typed.strip()
     plain = typed.isascii() and typed.isdecimal() and len(typed) < 6
     if not plain or int(typed) not in accepted:
-        raise Unreadable(typed, said)
+        raise Unreadable(typed, "of_bounds", least=accepted.start, most=accepted.stop - 1)
     return int(typed)
 
 
@@ -161,9 +161,7 @@ def step_of(typed: str, unit: Unit) -> str:
     words = typed.strip().lower().removesuffix(unit).strip()
     kept = f"{words} {unit}"
     if kept not in SHOP_UNITS[unit].steps:
-        raise Unreadable(
-            typed, f"{' or '.join(SHOP_UNITS[unit].steps)}, in a shop that measures in {unit}"
-        )
+        raise Unreadable(typed, "of_step", steps=tuple(SHOP_UNITS[unit].steps), unit=unit)
     return kept
 
 
@@ -172,7 +170,7 @@ def closed_days(typed: str) -> str:
     words = typed.replace(",", " ").lower().split()
     days = {word[:3] for word in words} if words != ["none"] else set()
     if not days <= set(DAYS) or len(days) == len(DAYS):
-        raise Unreadable(typed, "weekdays such as: sat sun; not all seven; or none")
+        raise Unreadable(typed, "of_closed_days")
     return " ".join(day for day in DAYS if day in days)
 
 
@@ -191,7 +189,7 @@ def sizes(typed: str, settings: Settings) -> str:
     if verb == "add":
         return listed(read_sizes(listed([*left, *told]), settings.unit))
     if not left or len(left) + len(told) > len(settings.ready_made):
-        raise Unreadable(typed, f"sizes of the list: {listed(settings.ready_made)}")
+        raise Unreadable(typed, "of_sizes_listed", sizes=listed(settings.ready_made))
     return listed(left)
 
 
@@ -199,7 +197,7 @@ def share(typed: str) -> str:
     """A share of the height for fixings, as a fraction in its lowest terms."""
     plain = re.fullmatch(r"([0-9]{1,3})/([1-9][0-9]{0,2})", typed.strip())
     if plain is None or not Fraction(1, 4) <= Fraction(plain[0]) <= Fraction(1, 3):
-        raise Unreadable(typed, "a fraction from 1/4 to 1/3, such as 3/10")
+        raise Unreadable(typed, "of_share")
     return str(Fraction(plain[0]))
 
 
@@ -207,8 +205,7 @@ def workers(typed: str) -> str:
     """How many plan side by side, or where."""
     typed = typed.strip().lower()
     if not WORKERS.fullmatch(typed):
-        raise Unreadable(typed, "auto, a number from 1 to 99, or a Dask scheduler's address such "
-                         "as tcp://back-room:8786")  # fmt: skip
+        raise Unreadable(typed, "of_workers")
     return typed
 
 
@@ -217,17 +214,17 @@ def word(name: str, typed: str) -> str:
     typed = typed.strip()
     choices = CHOICES.get(name)
     if choices and typed not in choices:
-        raise Unreadable(typed, " or ".join(choices))
+        raise Unreadable(typed, "of_choices", choices=choices)
     if name == "timezone":
         try:
             ZoneInfo(typed)
         except (ZoneInfoNotFoundError, ValueError, OSError) as error:
-            raise Unreadable(typed, "a time zone's name such as Europe/Vienna or UTC") from error
+            raise Unreadable(typed, "of_timezone") from error
     longest = 200 if name in ("backups", "address", "font") else 80
     if not typed or len(typed) > longest or not typed.isprintable():
-        raise Unreadable(typed, f"1 to {longest} printable characters")
+        raise Unreadable(typed, "of_printable", longest=longest)
     if name == "backups" and typed not in (BESIDE, NO_BACKUPS) and not Path(typed).is_dir():
-        raise Unreadable(typed, f"{BESIDE!r}, {NO_BACKUPS!r}, or a folder that is there")
+        raise Unreadable(typed, "of_backups", beside=BESIDE, none=NO_BACKUPS)
     if name == "font" and not (typed.lower().endswith(FONT_FILES) and Path(typed).is_file()):
-        raise Unreadable(typed, f"a font's file that is there ({either(FONT_FILES)}), or none")
+        raise Unreadable(typed, "of_font", endings=FONT_FILES)
     return typed

@@ -27,6 +27,5 @@ def check_machine(settings: Settings, name: str) -> None:
     told: int = getattr(settings, f"{name}_um")
     no_kerf = name == "kerf" and told == 0 and CUTTERS[settings.cutter].loss(least, 4) == 0
     if not (least <= told <= most or no_kerf):
-        show = settings.length_with_unit
-        raise Unlikely(f"a {name} of {show(told)} is unlikely: {show(least)} to {show(most)} is "
-                       "usual", Remedy(Do.ODD_LENGTH))  # fmt: skip
+        raise Unlikely("unlikely_machine", Remedy(Do.ODD_LENGTH), name=name, length_um=told,
+                       least_um=least, most_um=most)  # fmt: skip

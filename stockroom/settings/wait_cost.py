@@ -45,6 +45,6 @@ def read_wait(typed: str) -> WaitCost:
     if text.endswith("%"):
         percent = parse_number(text[:-1].strip())
         if not 0 <= percent <= MOST_PERCENT:
-            raise Unreadable(typed, f"a share from 0 to {MOST_PERCENT} %")
+            raise Unreadable(typed, "of_percent", most=MOST_PERCENT)
         return WaitCost(f"{float(percent):g} %", share=float(percent) / 100)
     return WaitCost(text, money=parse_money(text))

@@ -44,13 +44,11 @@ def parse_day(text: str, today: date, *, day_first: bool, past: bool = False) ->
         Unreadable: it is no day; says what was read and how days may be typed.
     """
     word = text.strip().lower().rstrip(",")
-    accepted = ("a day such as 2026-12-04, " + ("4.12., 4.12.2026" if day_first else "12/4")
-                + ", Fri, tomorrow or +4")  # fmt: skip
     for found in (*by_word(word, today, past), *by_numbers(word, today, day_first, past)):
         if found.year not in YEARS:
-            raise Unreadable(text, f"a day from {YEARS.start} to {YEARS.stop - 1}")
+            raise Unreadable(text, "of_years", first=YEARS.start, last=YEARS.stop - 1)
         return found
-    raise Unreadable(text, accepted)
+    raise Unreadable(text, "of_day_first" if day_first else "of_month_first")
 
 
 def by_word(word: str, today: date, past: bool) -> Iterator[date]:
@@ -82,7 +80,7 @@ def weekday_of(typed: str) -> int:
     """
     found = weekdays(typed.strip().lower())
     if len(found) != 1:
-        raise Unreadable(typed, "a day of the week such as Monday or Wed")
+        raise Unreadable(typed, "of_weekday")
     return found[0]
 
 

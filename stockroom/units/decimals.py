@@ -15,10 +15,9 @@ LONGEST = 40
 SPACES = str.maketrans(dict.fromkeys("\u00a0\u202f\u2009", " ") | {"\u2019": "'"})
 YES = ("yes", "y", "ja", "j", "oui", "o", "sí", "si", "sì", "true", "1", "x")
 NO = ("no", "n", "nein", "non", "nee", "false", "0")
-ACCEPTED = "a number such as 12.5, 12,5 or 1 234,50"
 
 
-def plain_number(text: str, accepted: str = ACCEPTED) -> str:
+def plain_number(text: str, accepted: str = "of_number") -> str:
     """A number as typed, in digits with a point: ``1234.50`` for 1.234,50.
 
     Raises:
@@ -26,7 +25,9 @@ def plain_number(text: str, accepted: str = ACCEPTED) -> str:
     """
     typed = text.strip().translate(SPACES)
     if LONE_COMMA.fullmatch(typed):
-        raise Unreadable(text, f"{typed.replace(',', '.')} or {typed.replace(',', '')}")
+        raise Unreadable(
+            text, "one_or_other", one=typed.replace(",", "."), other=typed.replace(",", "")
+        )
     grouped = GROUPED.fullmatch(typed)
     if grouped and not LONE_POINT.fullmatch(typed):
         typed = typed.replace(grouped[1], "")
@@ -36,7 +37,7 @@ def plain_number(text: str, accepted: str = ACCEPTED) -> str:
     return f"0{plain}" if plain.startswith(".") else plain
 
 
-def parse_number(text: str, accepted: str = ACCEPTED) -> Fraction:
+def parse_number(text: str, accepted: str = "of_number") -> Fraction:
     """A number as typed, exactly.
 
     Raises:
@@ -53,5 +54,5 @@ def yes_or_no(text: str) -> bool:
     """
     word = text.strip().lower()
     if word not in (*YES, *NO):
-        raise Unreadable(text, "yes or no")
+        raise Unreadable(text, "of_yes_or_no")
     return word in YES

@@ -57,11 +57,6 @@ ALIKE = {
     0x0009: " ", 0x00A0: " ", 0x202F: " ", **dict.fromkeys(range(0x2000, 0x200B), " "),
 }  # fmt: skip
 """Typographic primes, quotes, slash, hyphens and spaces, and what they stand for."""
-ACCEPTED = (
-    '23 3/4, 23-3/4", 23.75 in, 8\' 6 1/2", 603.5 mm, 60.35 cm or 2.95 m, '
-    "from 0 to 100 m; a bare number is in the shop's unit"
-)
-FRACTION_OF_AN_INCH = "a fraction with in or ft behind it, such as 23 3/4 in; metric as 603.5 mm"
 
 AMOUNT = r"(?:(?P<{0}whole>\d+)(?: | - |-)(?P<{0}top>\d+)/(?P<{0}bottom>\d+)" \
          r"|(?P<{0}only_top>\d+)/(?P<{0}only_bottom>\d+)" \
@@ -82,18 +77,18 @@ def parse_length(text: str, unit: Unit, *, rounding: Rounding = "nearest") -> Mi
         Unreadable: the text is doubtful; says what was read and what would be accepted.
     """
     if not SHORTEST_TEXT <= len(text.strip()) <= LONGEST_TEXT:
-        raise Unreadable(text, ACCEPTED)
+        raise Unreadable(text, "of_length")
     plain = spelt_out(text)
     both = FEET_AND_INCHES.fullmatch(plain)
     if both:
         inches = amount(both, "i_", text)
         if inches >= 12:
-            raise Unreadable(text, ACCEPTED)
+            raise Unreadable(text, "of_length")
         exact = (int(both["feet"]) * 12 + inches) * INCH_UM
     else:
         exact = single(plain, unit, text)
     if exact > LONGEST_UM:
-        raise Unreadable(text, ACCEPTED)
+        raise Unreadable(text, "of_length")
     return Micrometres(rounded(exact, rounding))
 
 
@@ -105,7 +100,7 @@ def parse_span(text: str, unit: Unit) -> tuple[Micrometres, Micrometres]:
     """
     start, dots, end = text.partition("..")
     if not dots:
-        raise Unreadable(text, "FROM..TO, both from the end the label is on, such as 12..13 1/4")
+        raise Unreadable(text, "of_span")
     return parse_length(start, unit, rounding="down"), parse_length(end, unit, rounding="up")
 
 
@@ -126,9 +121,9 @@ def single(plain: str, unit: Unit, text: str) -> Fraction:
     match = SINGLE.fullmatch(plain)
     named = match["unit"] or unit if match else ""
     if match is None or named not in UNITS:
-        raise Unreadable(text, ACCEPTED)
+        raise Unreadable(text, "of_length")
     if match["decimal"] is None and named not in (*INCHES, *FEET):
-        raise Unreadable(text, FRACTION_OF_AN_INCH)
+        raise Unreadable(text, "of_fraction")
     return amount(match, "", text) * UNITS[named]
 
 
@@ -137,12 +132,14 @@ def amount(match: re.Match[str], prefix: str, text: str) -> Fraction:
     decimal = match[f"{prefix}decimal"]
     if decimal is not None:
         if re.fullmatch(r"[1-9]\d{0,2},\d{3}", decimal):
-            raise Unreadable(text, f"{decimal.replace(',', '.')} or {decimal.replace(',', '')}")
+            raise Unreadable(
+                text, "one_or_other", one=decimal.replace(",", "."), other=decimal.replace(",", "")
+            )
         return Fraction(decimal.replace(",", ".") if decimal[0].isdigit() else f"0.{decimal[1:]}")
     top = int(match[f"{prefix}top"] or match[f"{prefix}only_top"])
     bottom = int(match[f"{prefix}bottom"] or match[f"{prefix}only_bottom"])
     if not 0 < top < bottom <= 1000:
-        raise Unreadable(text, ACCEPTED)
+        raise Unreadable(text, "of_length")
     return int(match[f"{prefix}whole"] or 0) + Fraction(top, bottom)
 
 

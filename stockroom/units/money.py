@@ -9,8 +9,6 @@ from stockroom.units.lengths import Micrometres, rounded
 
 __all__ = ["format_money", "parse_money", "price_of_length"]
 
-ACCEPTED = "an amount such as 12.50 or 12,50, from 0 to 1000000, without a currency mark"
-
 
 def parse_money(text: str) -> int:
     """An amount as typed, in minor units (hundredths).
@@ -18,9 +16,9 @@ def parse_money(text: str) -> int:
     Raises:
         Unreadable: it is none, or has more than two decimals.
     """
-    match = re.fullmatch(r"(\d{1,7})(?:\.(\d{1,2}))?", plain_number(text, ACCEPTED), re.ASCII)
+    match = re.fullmatch(r"(\d{1,7})(?:\.(\d{1,2}))?", plain_number(text, "of_money"), re.ASCII)
     if match is None or int(match[1]) > 1_000_000:
-        raise Unreadable(text, ACCEPTED)
+        raise Unreadable(text, "of_money")
     return int(match[1]) * 100 + int((match[2] or "").ljust(2, "0"))
 
 

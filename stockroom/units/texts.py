@@ -18,11 +18,10 @@ def kept_text(text: str, what: str, longest: int = LONGEST) -> str:
     """
     text = text.strip()
     if len(text) > longest:
-        raise Refused(f"the {what} has {len(text)} letters", f"{longest} are kept at most")
+        raise Refused("text_too_long", what=what, letters=len(text), longest=longest)
     if not text.isprintable():
         shown = "".join(c if c.isprintable() else ascii(c)[1:-1] for c in text[:40])
-        raise Refused(f"the {what} '{shown}' has a character that cannot be shown",
-                      "leave line ends and control characters out")  # fmt: skip
+        raise Refused("text_cannot_be_shown", what=what, shown=shown)
     return text
 
 

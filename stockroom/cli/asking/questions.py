@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from stockroom.cli.app import counted, say
-from stockroom.cli.remedies import worded
+from stockroom.cli.remedies import worded, words
 from stockroom.record.ledger import RackPiece
 from stockroom.refusals import Refused, StockroomError, Unlikely, Unreadable
 from stockroom.screens.ask import ask_choice, ask_text
@@ -77,7 +77,7 @@ def unless_odd(odd: bool, check: Callable[[], None]) -> None:
     except Unlikely as error:
         if not sys.stdin.isatty():
             raise
-        say(error.message)
+        say(words().say(error))
         if ask_choice("Is that right?", "--odd", ("yes", "no"), "no") == "no":
             raise Refused("nothing was recorded", "type it again") from None
 

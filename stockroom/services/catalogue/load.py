@@ -131,9 +131,9 @@ def put(session: Session, shop: Shop, kind: "Kind", path: Path, told: Parsed[Any
     for row, value in told.values:
         try:
             kind.add(session, value)
-        except (StockroomError, ValueError) as error:
-            faults.append((row, str(error)))
-    raise_faults(path, faults, "mend these rows; nothing was loaded")
+        except StockroomError as error:
+            faults.append((row, error))
+    raise_faults(path, faults, "mend_rows_unloaded")
     post(session, shop.hand, kind.entry, touches=[kind.about(value) for _, value in told.values])
     return len(told.values)
 

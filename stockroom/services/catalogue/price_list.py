@@ -6,6 +6,7 @@ from pathlib import Path
 
 from sqlmodel import Session
 
+from stockroom.facts import Tellable
 from stockroom.files.csv_rows import raise_faults, read_rows
 from stockroom.record import catalogue
 from stockroom.record.database import changing
@@ -40,7 +41,7 @@ def load_over(shop: Shop, path: Path, *, dry_run: bool = False) -> Listed:
     rows = read_rows(path, ("code",), names_of(PROFILE))
     new: list[str] = []
     changes: dict[str, tuple[str, ...]] = {}
-    faults: list[tuple[int, str]] = []
+    faults: list[tuple[int, Tellable]] = []
     with changing(shop.engine, shop.waiting, dry_run=dry_run) as session:
         known = {one.code for one in catalogue.profiles(session)}
         for row, cells in rows:
@@ -54,9 +55,9 @@ def load_over(shop: Shop, path: Path, *, dry_run: bool = False) -> Listed:
                     add_new(session, shop, cells)
                     known.add(code)
                     new.append(code)
-            except (StockroomError, ValueError) as error:
-                faults.append((row, str(error)))
-        raise_faults(path, faults, "mend these rows; nothing was loaded")
+            except StockroomError as error:
+                faults.append((row, error))
+        raise_faults(path, faults, "mend_rows_unloaded")
         if new or changes:
             post(session, shop.hand, "load profiles", detail={"changed": [
                 f"{code} {said}" for code, every in changes.items() for said in every
@@ -71,5 +72,5 @@ def add_new(session: Session, shop: Shop, cells: Mapping[str, str]) -> None:
         Refused: it lacks a value that a new one needs.
     """
     if missing := [name for name in needed(PROFILE) if name not in cells]:
-        raise Refused(f"a new profile, and its {', '.join(missing)} is missing")
+        raise Refused("new_profile_lacks", missing=tuple(missing))
     catalogue.add_profile(session, Profile(**read_row(PROFILE, cells, shop)))

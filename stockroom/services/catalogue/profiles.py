@@ -38,12 +38,11 @@ def values_told(
         name, sign, value = text.partition("=")
         name = name.strip().lower().replace("-", "_").replace(" ", "_")
         if not sign:
-            raise Refused(f"{text[:40]!r} sets nothing", f"give NAME=VALUE, such as {such}")
+            raise Refused("sets_nothing", text=text, such=such)
         if name == "code":
-            raise Refused(f"the code of a {what} stays what it is: labels and jobs name it",
-                          "add it under another code")  # fmt: skip
+            raise Refused("code_stays", what=what)
         if name not in names:
-            raise Unknown(f"value of a {what}", name, near(name, names))
+            raise Unknown("unknown_value_of", name, near(name, names), what=what)
         values[name] = value.strip()
     return values
 
@@ -67,7 +66,7 @@ def add_profile(shop: Shop, code: str, values: Mapping[str, str]) -> str:
     with changing(shop.engine, shop.waiting) as session:
         given = {name: value for name, value in values.items() if value}
         if missing := [n for n in needed(PROFILE) if n != "code" and n not in given]:
-            raise Refused(f"a new profile needs {', '.join(missing)}", Remedy(Do.SET_VALUES))
+            raise Refused("new_profile_needs", Remedy(Do.SET_VALUES), missing=tuple(missing))
         profile = Profile(**read_row(PROFILE, {**given, "code": code}, shop))
         catalogue.add_profile(session, profile)
         post(session, shop.hand, "add profile", touches=[("profile", profile.code)])
@@ -123,8 +122,4 @@ def refuse_section(session: Session, code: str, changed: Sequence[str]) -> None:
     frames = open_frames(session, states=("open", "held"), profile=code, stock="with")
     waiting = {frame.job for frame in frames}
     if waiting and (parts := [name for name in changed if name in SECTION]):
-        raise Refused(
-            f"the {' and '.join(parts)} of {code} cannot change while {len(waiting)} of its jobs "
-            "wait with sizes worked out from it",
-            "cut or cancel them, or add the new section under a code of its own",
-        )
+        raise Refused("parts_cannot_change", parts=tuple(parts), profile=code, jobs=len(waiting))

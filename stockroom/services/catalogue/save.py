@@ -34,7 +34,7 @@ def save(shop: Shop, what: str, to: Path) -> int:
         NoShop: the file is there already or cannot be written.
     """
     if what not in SAVED:
-        raise Unreadable(what, ", ".join(SAVED))
+        raise Unreadable(what, "of_names", names=tuple(SAVED))
     columns, rows_of = SAVED[what]
     with reading(shop.engine) as session:
         rows = list(rows_of(session, shop))

@@ -39,7 +39,7 @@ def add_supplier(shop: Shop, code: str, values: Mapping[str, str]) -> str:
     with changing(shop.engine, shop.waiting) as session:
         given = {name: value for name, value in values.items() if value}
         if "name" not in given:
-            raise Refused("a new supplier needs a name", Remedy(Do.SET_NAME))
+            raise Refused("new_supplier_needs_name", Remedy(Do.SET_NAME))
         supplier = Supplier(**read_row(SUPPLIER, {**given, "code": code}, shop))
         catalogue.add_supplier(session, supplier)
         post(session, shop.hand, "add supplier", touches=[("shop", "catalogue")],
@@ -59,7 +59,7 @@ def change_supplier(shop: Shop, code: str, values: Mapping[str, str], why: str =
         before = written_row(SUPPLIER, kept, shop)
         told = {name: value for name, value in {**before, **values}.items() if value}
         if "name" not in told:
-            raise Refused("a supplier keeps a name", Remedy(Do.SET_NAME))
+            raise Refused("supplier_keeps_name", Remedy(Do.SET_NAME))
         overwrite(session, kept, Supplier(**read_row(SUPPLIER, told, shop)))
         after = written_row(SUPPLIER, kept, shop)
         said = [f"{name}: {before[name] or 'none'} -> {after[name] or 'none'}"

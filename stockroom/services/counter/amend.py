@@ -54,7 +54,7 @@ def set_state(shop: Shop, typed: str, wanted: str, state: str, why: str) -> int:
         job = job_named(session, typed)
         if job.state != wanted:
             raise Clash(
-                f"job J{job.id} is {job.state}", f"only a job that is {wanted} can be {state}"
+                "job_in_wrong_state", job=job.id, state=job.state, wanted=wanted, becoming=state
             )
         refuse_planned(session, job)
         note_job(session, shop.hand, job, "hold" if state == "held" else "release", why,
@@ -75,7 +75,7 @@ def cancel(shop: Shop, typed: str, why: str, rails: RailsTo | None = None) -> Ca
     with changing(shop.engine, shop.waiting) as session:
         job = job_named(session, typed)
         if job.state == "cancelled":
-            raise Clash(f"job J{job.id} is cancelled already", "there is nothing to do")
+            raise Clash("job_cancelled_already", job=job.id)
         refuse_planned(session, job)
         to = rails or ("joined" if job.stage else "rack")
         return write_cancelled(session, shop.hand, job, why, to)
@@ -142,8 +142,7 @@ def change(
             return replace(taken, number=job.id)
         fit = refit(frames, cut, taken.profile, taken.sizes.rails_um, told.quantity)
         if fit.back and (rails or ("joined" if job.stage else "rack")) == "joined":
-            raise Refused("rails that are joined serve no other size",
-                          "take what differs in as a new job")  # fmt: skip
+            raise Refused("joined_rails_stay")
         now = now_columns(told, taken) | ({"stage": ""} if fit.back else {})
         entry = note_job(session, shop.hand, job, "change", "", now,
                          {f.id: [f.across_um, f.upright_um] for f in frames},
@@ -226,8 +225,7 @@ def refuse_planned(session: Session, job: Job) -> None:
         .where(Frame.job_id == job.id, col(PlanRail.settled_in).is_(None))
     ).first()
     if held is not None:
-        raise Clash(f"job J{job.id} is in plan {held}, which is about to be cut",
-                    Remedy(Do.TAKE_OUT, f"J{job.id}"))  # fmt: skip
+        raise Clash("job_in_plan", Remedy(Do.TAKE_OUT, f"J{job.id}"), job=job.id, plan=held)
 
 
 def note_job(

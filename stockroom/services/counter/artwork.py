@@ -37,9 +37,9 @@ def usual_slack(artwork: Artwork, moulding: Moulding, settings: Settings) -> int
     """
     is_float = moulding.kind == "float"
     if is_float and artwork.allowance is not None:
-        raise Refused("a float has a gap, not an allowance", Remedy(Do.GIVE, "gap"))
+        raise Refused("float_has_gap", Remedy(Do.GIVE, "gap"))
     if not is_float and artwork.gap is not None:
-        raise Refused("a rabbeted frame has an allowance, not a gap", Remedy(Do.GIVE, "allowance"))
+        raise Refused("rabbeted_has_allowance", Remedy(Do.GIVE, "allowance"))
     told = artwork.gap if is_float else artwork.allowance
     return settings.usual("gap" if is_float else "allowance") if told is None else told
 
@@ -57,17 +57,14 @@ def job_sizes(
     """
     slack = usual_slack(artwork, moulding, settings)
     if artwork.overlap is not None and artwork.mat is None:
-        raise Refused("an overlap was given without a mat", "give the mat's borders too")
-    try:
-        mat = None
-        if artwork.mat is not None:
-            usual = settings.usual("overlap")
-            mat = Mat(*artwork.mat, overlap=usual if artwork.overlap is None else artwork.overlap)
-        return frame_sizes(
-            Readings(artwork.widths, artwork.heights), moulding, slack, depth=artwork.depth,
-            mat=mat, step=settings.step_um, stop=on_machine(settings, machine).stop,
-            rails=None if rails is None else (Micrometres(rails[0]), Micrometres(rails[1])),
-            usual_cover=(settings.usual("cover_least"), settings.usual("cover_most")),
-        )  # fmt: skip
-    except ValueError as error:
-        raise Refused(str(error)) from error
+        raise Refused("overlap_without_mat")
+    mat = None
+    if artwork.mat is not None:
+        usual = settings.usual("overlap")
+        mat = Mat(*artwork.mat, overlap=usual if artwork.overlap is None else artwork.overlap)
+    return frame_sizes(
+        Readings(artwork.widths, artwork.heights), moulding, slack, depth=artwork.depth,
+        mat=mat, step=settings.step_um, stop=on_machine(settings, machine).stop,
+        rails=None if rails is None else (Micrometres(rails[0]), Micrometres(rails[1])),
+        usual_cover=(settings.usual("cover_least"), settings.usual("cover_most")),
+    )  # fmt: skip

@@ -72,19 +72,19 @@ def frames_meant(session: Session, typed: str) -> tuple[Job, list[Frame]]:
     named, _, number = typed.strip().partition(".")
     job = job_named(session, named)
     if job.state == "cancelled":
-        raise Clash(f"job J{job.id} is cancelled", Remedy(Do.SEE_JOBS))
+        raise Clash("job_cancelled", Remedy(Do.SEE_JOBS), job=job.id)
     standing = [frame for _, frame in standing_frames(session, [job])]
     cut = {frame for frame, _ in rails_cut(session, [frame.id for frame in standing])}
     begun = [frame for frame in standing if frame.id in cut]
     if number:
         if not any(str(frame.number) == number for frame in standing):
-            raise Unknown("frame", typed.strip(),
-                          [f"J{job.id}.{f.number}" for f in standing[:3]])  # fmt: skip
+            raise Unknown(
+                "unknown_frame", typed.strip(), [f"J{job.id}.{f.number}" for f in standing[:3]]
+            )
         begun = [frame for frame in begun if str(frame.number) == number]
     if not begun:
-        raise Refused(f"no rail of {typed.strip()} is cut", "plan it as it is")
+        raise Refused("no_rail_cut_of", typed=typed.strip())
     waiting = [frame for frame in begun if frame.done_in is None]
     if not waiting and len(begun) > 1:
-        raise Refused(f"{len(begun)} frames of J{job.id} are cut", "name the one that is meant, "
-                      f"such as J{job.id}.{begun[0].number}")  # fmt: skip
+        raise Refused("which_cut_frame", begun=len(begun), job=job.id, number=begun[0].number)
     return job, waiting or begun

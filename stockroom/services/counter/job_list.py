@@ -151,7 +151,7 @@ def newest_job(shop: Shop) -> str:
         number = session.exec(select(Job.id).where(Job.state != "cancelled")
                               .order_by(col(Job.id).desc()).limit(1)).first()  # fmt: skip
     if number is None:
-        raise Refused("there is no job", Remedy(Do.TAKE_OR_AHEAD))
+        raise Refused("no_job_at_all", Remedy(Do.TAKE_OR_AHEAD))
     return f"J{number}"
 
 

@@ -12,7 +12,7 @@ from stockroom.record.catalogue import moulding_of, profile_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import job_named
 from stockroom.record.tables import Job, Profile
-from stockroom.refusals import Refused, Unreadable
+from stockroom.refusals import Unreadable
 from stockroom.services.counter.job_list import kept_sizes
 from stockroom.services.counter.take import NewJob, artwork_columns, try_jobs
 from stockroom.services.shop import Shop
@@ -42,12 +42,9 @@ def ticket_of(shop: Shop, typed: str, bench: Bench) -> Ticket:
         profile = profile_named(session, job.profile_code)
         sizes = kept_sizes(session, job, shop.settings)
     moulding = moulding_of(profile)
-    try:
-        return ticket(work_of(job, profile, shop.settings.bench), moulding, sizes, bench,
-                      hanging_of(shop.settings), shop=shop.settings.name,
-                      day=shop.hand.day)  # fmt: skip
-    except ValueError as error:
-        raise Refused(str(error)) from error
+    return ticket(work_of(job, profile, shop.settings.bench), moulding, sizes, bench,
+                  hanging_of(shop.settings), shop=shop.settings.name,
+                  day=shop.hand.day)  # fmt: skip
 
 
 def section_tried(shop: Shop, told: NewJob) -> Ticket:
@@ -65,12 +62,9 @@ def section_tried(shop: Shop, told: NewJob) -> Ticket:
         quantity=told.quantity, one_batch=False, one_piece=told.one_piece, note=told.note,
         taken_in=0, **artwork_columns(told.artwork),
     )  # fmt: skip
-    try:
-        return ticket(work_of(job, profile, shop.settings.bench), moulding_of(profile), taken.sizes,
-                      bench_told({}, shop), hanging_of(shop.settings),
-                      shop=shop.settings.name, day=shop.hand.day)  # fmt: skip
-    except ValueError as error:
-        raise Refused(str(error)) from error
+    return ticket(work_of(job, profile, shop.settings.bench), moulding_of(profile), taken.sizes,
+                  bench_told({}, shop), hanging_of(shop.settings),
+                  shop=shop.settings.name, day=shop.hand.day)  # fmt: skip
 
 
 def work_of(job: Job, profile: Profile, bench: BenchDays) -> Work:
@@ -104,16 +98,16 @@ def bench_told(told: Mapping[str, str | None], shop: Shop) -> Bench:
         if text is None:
             return None
         if (um := parse_length(text, shop.settings.unit)) <= 0:
-            raise Unreadable(text, "a length of more than nothing")
+            raise Unreadable(text, "of_length_above_nothing")
         return um
 
     usual = Package()
     glazing = told.get("glazing") or usual.glazing
     if glazing not in ("usual", "none", "glass", "acrylic"):
-        raise Unreadable(glazing, "none, glass or acrylic")
+        raise Unreadable(glazing, "of_glazing")
     board = told.get("board") or usual.board
     if board not in ("usual", *BOARD_UM):
-        raise Unreadable(board, "foam, corrugated or hardboard")
+        raise Unreadable(board, "of_back_board")
     package = Package(glazing, length("glass_thick") or usual.glazing_um,  # type: ignore[arg-type]
                       length("mat_thick") or usual.mat_um, board,  # type: ignore[arg-type]
                       length("backing_thick") or BOARD_UM.get(board, usual.backing_um))  # fmt: skip
@@ -138,7 +132,7 @@ def grams(typed: str | None) -> int | None:
     read = WEIGHT.fullmatch(typed.strip().lower())
     found = parse_number(read[1]) * GRAMS_IN[read[2].rstrip("s")] if read else MOST_GRAMS + 1
     if found > MOST_GRAMS:
-        raise Unreadable(typed, "a weight such as 1.2 kg, 850 g or 3 lb, at most 500 kg")
+        raise Unreadable(typed, "of_weight")
     return round(found)
 
 
@@ -150,5 +144,5 @@ def species_told(typed: str) -> str:
     """
     if typed and species_density(typed) is None:
         known = ", ".join((*SPECIFIC_GRAVITY, *SHORT_NAMES))
-        raise Unreadable(typed, f"{known}; for another wood give what a metre of it weighs")
+        raise Unreadable(typed, "of_wood", known=known)
     return typed

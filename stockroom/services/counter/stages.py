@@ -21,17 +21,17 @@ def reach(shop: Shop, typed: Sequence[str], stage: str, why: str = "") -> list[i
         Clash: one is as far already, or cancelled.
     """
     if not typed:
-        raise Refused("no job was given", f"name those that are {stage}, such as J12")
+        raise Refused("no_job_given", stage=stage)
     with changing(shop.engine, shop.waiting) as session:
         numbers = []
         for number in dict.fromkeys(map(job_number, typed)):
             job = job_named(session, str(number))
             if job.state == "cancelled":
-                raise Clash(f"job J{job.id} is cancelled", "nothing was changed")
+                raise Clash("job_cancelled_unchanged", job=job.id)
             if any(frame.done_in is None for _, frame in standing_frames(session, [job])):
-                raise Refused(f"job J{job.id} is not cut yet", "record its cuts first")
+                raise Refused("job_not_cut_yet", job=job.id)
             if STAGES.index(job.stage) >= STAGES.index(stage):
-                raise Clash(f"job J{job.id} is {job.stage} already", "nothing was changed")
+                raise Clash("job_at_stage_already", job=job.id, stage=job.stage)
             note_job(session, shop.hand, job, stage, why, {"stage": stage})
             numbers.append(job.id)
         return numbers

@@ -24,7 +24,6 @@ from stockroom.services.counter.machine_fit import machine_notices
 from stockroom.services.rack.pieces import longest_clear
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
-from stockroom.units.dates import day_with_weekday
 from stockroom.units.texts import kept_text
 
 __all__ = [
@@ -60,13 +59,13 @@ class NewJob:
 
     def __post_init__(self) -> None:
         if not self.customer.strip():
-            raise Refused("a job needs a customer", "give a name or a number")
+            raise Refused("job_needs_customer")
         if not 1 <= self.quantity <= 500:
-            raise Refused(f"a quantity of {self.quantity}", "take 1 to 500 frames a job")
+            raise Refused("quantity_out_of_bounds", quantity=self.quantity)
         if self.bench_days is not None and not 0 <= self.bench_days <= 90:
-            raise Refused(f"{self.bench_days} days at the bench", "give a number from 0 to 90")
+            raise Refused("bench_days_out_of_bounds", bench_days=self.bench_days)
         if self.number is not None and self.number < 1:
-            raise Refused(f"a job's number of {self.number}", "numbers begin at 1")
+            raise Refused("job_number_below_one", number=self.number)
         for what in ("customer", "title", "note", "phone"):
             kept_text(getattr(self, what), what)
 
@@ -109,18 +108,13 @@ def check(
     """
     profile = profile_named(session, job.profile)
     if job.number in taken:
-        raise Refused(f"there is a job J{job.number} already", "leave its number out")
+        raise Refused("job_number_taken", number=job.number)
     if job.due < day and not late:
-        raise Refused(
-            f"the due date {day_with_weekday(job.due)} is past; today is {day_with_weekday(day)}",
-            "give a day from today on",
-        )
+        raise Refused("due_day_past", due=job.due, today=day)
     sizes = job_sizes(job.artwork, moulding_of(profile), settings, machine=profile.machine)
     if sizes.drop_um is not None and sizes.drop_um < 0 and not job.proud:
         raise Refused(
-            f"the canvas stands {settings.length_with_unit(-sizes.drop_um)} proud of "
-            f"{profile.code}",
-            Remedy(Do.DEEPER_OR_PROUD),
+            "canvas_proud", Remedy(Do.DEEPER_OR_PROUD), drop_um=-sizes.drop_um, profile=profile.code
         )
     check_stick(session, settings, profile, max(sizes.rails_um))
     said = machine_notices(settings, profile, sizes.rails_um)
@@ -143,9 +137,7 @@ def check_stick(session: Session, settings: Settings, profile: Profile, rail: in
              for piece in on_rack(session, profile.code)]  # fmt: skip
     if rail > max(there, default=0):
         raise Refused(
-            f"a rail of {settings.length_with_unit(rail)} is longer than any stick of "
-            f"{profile.code} ({settings.length_with_unit(usable)} usable)",
-            "choose a profile with longer sticks",
+            "rail_longer_than_stick", rail_um=rail, profile=profile.code, usable_um=usable
         )
 
 

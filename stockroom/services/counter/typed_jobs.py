@@ -6,7 +6,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from stockroom.files.csv_rows import Parsed, parse_rows, raise_faults, read_rows
+from stockroom.facts import Tellable
+from stockroom.files.csv_rows import Parsed, in_order, parse_rows, raise_faults, read_rows
 from stockroom.record.catalogue import hold_profiles, profile_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import job_named
@@ -49,7 +50,7 @@ class FileTaken:
     """How many jobs a file gave, and the faults of the rows that were left."""
 
     taken: int
-    faults: tuple[tuple[int, str], ...]
+    faults: tuple[tuple[int, Tellable], ...]
 
 
 def readings(text: str, unit: Unit) -> tuple[int, ...]:
@@ -59,7 +60,7 @@ def readings(text: str, unit: Unit) -> tuple[int, ...]:
     """
     parts = text.replace(";", " / ").split(" / ")
     if len(parts) > 3:
-        raise Unreadable(text, "one to three readings with ' / ' between")
+        raise Unreadable(text, "of_readings")
     return tuple(parse_length(part, unit, rounding="up") for part in parts)
 
 
@@ -71,7 +72,7 @@ def mat_borders(text: str, unit: Unit) -> tuple[int, int, int, int]:
     if len(parts) == 1:
         parts *= 4
     if len(parts) != 4:
-        raise Unreadable(text, "one border for all, or left / right / top / bottom")
+        raise Unreadable(text, "of_borders")
     return parts[0], parts[1], parts[2], parts[3]
 
 
@@ -133,10 +134,8 @@ def named(name: str, read: Callable[[str], Any], typed: str) -> Any:
     try:
         return read(typed)
     except StockroomError as error:
-        error.message = f"{name}: {error.message}"
+        error.column = name
         raise
-    except ValueError as error:
-        raise Refused(f"{name}: {error}") from error
 
 
 def job_told(told: Mapping[str, Any], shop: Shop) -> NewJob:
@@ -147,10 +146,7 @@ def job_told(told: Mapping[str, Any], shop: Shop) -> NewJob:
         Unreadable: something is not understood.
     """
     if missing := [name for name in needed(JOB) if not told.get(name)]:
-        raise Refused(
-            f"a job needs its {', '.join(missing)}",
-            Remedy(Do.GIVE_ALL, " ".join(missing)),
-        )
+        raise Refused("job_needs", Remedy(Do.GIVE_ALL, " ".join(missing)), missing=tuple(missing))
     artwork, job = told_parts(told, shop)
     return NewJob(artwork=Artwork(**artwork), **job)
 
@@ -214,9 +210,9 @@ def checked_rows(shop: Shop, parsed: Parsed[NewJob], late: bool) -> Parsed[NewJo
             try:
                 check(session, shop.settings, shop.hand.day, job, late=late, taken=taken)
                 if job.number is not None and job.number in numbers:
-                    raise Refused(f"job J{job.number} stands in the file more than once")
+                    raise Refused("job_twice_in_file", number=job.number)
                 numbers.add(job.number)
                 good.append((row, job))
             except StockroomError as error:
-                faults.append((row, str(error)))
-    return Parsed(tuple(good), tuple(sorted(faults)))
+                faults.append((row, error))
+    return Parsed(tuple(good), tuple(in_order(faults)))

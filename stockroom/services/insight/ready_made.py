@@ -223,7 +223,7 @@ def take_ready_made(shop: Shop, offer: Offer) -> Sheet:
         Refused: the rack yields no frame.
     """
     if not offer.frames:
-        raise Refused("the rack's offcuts yield no frame of a standard size today")
+        raise Refused("offcuts_yield_no_size")
     counts = Counter((one.profile, one.size) for one in offer.frames)
     with changing(shop.engine, shop.waiting) as session:
         cancel_stock(session, shop.hand)

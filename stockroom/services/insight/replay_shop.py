@@ -57,7 +57,7 @@ def policies_named(shop: Shop, typed: Sequence[str], ahead: int = 0) -> list[Pol
         Refused: it looks ahead a number of days that is none.
     """
     if not 0 <= ahead <= 60:
-        raise Refused(f"a look of {ahead} days ahead", "0 to 60 days")
+        raise Refused("look_ahead_bounds", ahead=ahead)
     with reading(shop.engine) as session:
         curves = curves_kept(session, [profile.code for profile in profiles(session)])
     every = {one.name: one for one in POLICIES}
@@ -73,7 +73,7 @@ def policies_named(shop: Shop, typed: Sequence[str], ahead: int = 0) -> list[Pol
             one for known, one in every.items() if name.strip().lower() in known
         ]  # fmt: skip
         if not hits:
-            raise Unknown("way of planning", name, near(name, every) or tuple(every))
+            raise Unknown("unknown_way_of_planning", name, near(name, every) or tuple(every))
         chosen += [one for one in hits if one not in chosen]
     if not ahead:
         return chosen
@@ -102,14 +102,12 @@ def relive(
         Unknown: no profile has this code.
     """
     if since > until:
-        raise Refused(f"from {since} to {until}: no day lies between",
-                      Remedy(Do.EARLIER_DAY_FIRST))  # fmt: skip
+        raise Refused("no_day_between", Remedy(Do.EARLIER_DAY_FIRST), since=since, until=until)
     with reading(shop.engine) as session:
         chosen = [profile_named(session, profile)] if profile else profiles(session)
         past = lived(session, shop.settings, chosen, since, until)
     if not past:
-        raise Refused(f"nothing was cut from {since} to {until}",
-                      Remedy(Do.OTHER_DAYS))  # fmt: skip
+        raise Refused("nothing_cut_between", Remedy(Do.OTHER_DAYS), since=since, until=until)
     rows: list[Relived] = []
     for number, one in enumerate(past):
         if tell is not None:

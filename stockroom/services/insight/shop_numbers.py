@@ -38,8 +38,7 @@ def waste_numbers(
         Unknown: no profile has this code, or nothing was lost to such a cause.
     """
     if since is not None and until is not None and since > until:
-        raise Refused(f"from {since} to {until}: no day lies between",
-                      Remedy(Do.EARLIER_DAY_FIRST))  # fmt: skip
+        raise Refused("no_day_between", Remedy(Do.EARLIER_DAY_FIRST), since=since, until=until)
     with reading(shop.engine) as session:
         code = profile_named(session, profile).code if profile else None
         went = [one for one in gone(session, since, until) if code in (None, one.profile)]
@@ -48,7 +47,7 @@ def waste_numbers(
     causes = sorted({one.cause for one in went} - {"rails"})
     named = cause.strip().lower()
     if went and named not in causes:
-        raise Unknown("cause", cause, near(named, causes) or tuple(causes))
+        raise Unknown("unknown_cause", cause, near(named, causes) or tuple(causes))
     return used([one for one in went if one.cause == named], by)
 
 

@@ -8,6 +8,7 @@ from sqlmodel import Session, col, select
 
 from planner.values import Plan as Answer
 from planner.values import Problem
+from stockroom.facts import Fact
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import open_frames
 from stockroom.record.ledger import RackPiece, on_rack, post
@@ -51,8 +52,7 @@ def plan_day(
     with reading(shop.engine) as session:
         work = todays_work(session, shop.settings, choices)
     if work.later == frozenset(work.frames):
-        raise Refused(f"no frame waits to be cut by {choices.until}",
-                      Remedy(Do.TAKE_OR_AHEAD))  # fmt: skip
+        raise Refused("no_frame_waits", Remedy(Do.TAKE_OR_AHEAD), until=choices.until)
     told = None if on_progress is None else partial(counted, on_progress)
     over = None if halt is None else halt.over
     with cluster(shop.settings) as executor:
@@ -62,7 +62,7 @@ def plan_day(
             lambda asked: planned(asked, executor, told, on_gap, over),
         )  # fmt: skip
     if halt is not None and halt.thrown:
-        raise Refused("the plan was thrown away", "nothing was kept")
+        raise Refused("plan_thrown_away")
     work = replace(work, problem=problem)
     walk = walk_of(problem, answer, {number: p.spot for number, p in work.pieces.items()})
     answer = in_turn(problem, answer, walk)
@@ -119,7 +119,7 @@ def last_choices(shop: Shop) -> Choices:
             .order_by(col(Plan.id).desc())
         ).first()
     if plan is None:
-        raise Refused("no plan is proposed that could be made again", Remedy(Do.PLAN))
+        raise Refused("no_draft_to_plan_again", Remedy(Do.PLAN))
     last = plan.choices
     return Choices(plan.until, last["pins"], frozenset(last["barred"]), frozenset(last["without"]),
                    last["profile"], last["aims"], ahead=last.get("ahead", 0),
@@ -143,7 +143,7 @@ def accept(shop: Shop, number: int) -> Sheet:
         plan = drafted(session, number)
         problem, answer = read_back(plan.problem, plan.answer)
         if not answer.cuts:
-            raise Refused(f"plan {number} cuts nothing", Remedy(Do.SEE_WHY, number))
+            raise Refused("plan_cuts_nothing", Remedy(Do.SEE_WHY, number), number=number)
         check_unmoved(session, shop.settings, plan, problem, answer)
         jobs = {rail.frame[1:].split(".")[0] for cut in answer.cuts for rail in cut.rails}
         entry = post(session, shop.hand, "accept", touches=[
@@ -160,13 +160,15 @@ def drafted(session: Session, number: int) -> Plan:
     """The draft of this number."""
     plan = session.get(Plan, number)
     if plan is None:
-        raise Unknown("plan", str(number), ())
+        raise Unknown("unknown_plan", str(number))
     if plan.state != "drafted":
-        by = ""
+        by = None
         if plan.accepted_in is not None:
             entry = session.get_one(Entry, plan.accepted_in)
-            by = f" by {entry.who} at {shop_time(session, entry.at)}"
-        raise Clash(f"plan {number} is {plan.state}{by}, not proposed", Remedy(Do.PLAN_AGAIN))
+            by = Fact("by_whom", {"who": entry.who, "at": shop_time(session, entry.at)})
+        raise Clash(
+            "plan_is_no_draft", Remedy(Do.PLAN_AGAIN), number=number, state=plan.state, by=by
+        )
     return plan
 
 
@@ -190,10 +192,8 @@ def check_unmoved(
             or ((now := settable_piece(there, settings)).length, now.batch, now.flaws)
             != (piece.length, piece.batch, tuple(sorted(piece.flaws)))
         ):
-            raise Clash(
-                f"plan {plan.id} is out of date: {what_moved(session, piece.id, there)}",
-                Remedy(Do.PLAN_AGAIN),
-            )
+            raise Clash("plan_out_of_date", Remedy(Do.PLAN_AGAIN), plan=plan.id,
+                        moved=what_moved(session, piece.id, there))  # fmt: skip
     held: Mapping[str, Sequence[int]] = plan.choices["frames"]
     standing = {frame.label: frame for frame in open_frames(session, stock="with")}
     for label in sorted({rail.frame for cut in answer.cuts for rail in cut.rails}):
@@ -203,38 +203,38 @@ def check_unmoved(
             tuple(frame.rails.values()) != wanted
         ):  # fmt: skip
             job = label[1:].split(".")[0]
-            raise Clash(
-                f"plan {plan.id} is out of date: {last_word(session, 'job', job, label)}",
-                Remedy(Do.PLAN_AGAIN),
-            )
+            raise Clash("plan_out_of_date", Remedy(Do.PLAN_AGAIN), plan=plan.id,
+                        moved=last_word(session, "job", job, label))  # fmt: skip
 
 
-def what_moved(session: Session, number: str, there: RackPiece | None) -> str:
+def what_moved(session: Session, number: str, there: RackPiece | None) -> Fact:
     """Why a piece is not as it was when it was planned: who has it, took it or changed it."""
     if there is None:
         gone = session.get(Piece, int(number))
         if gone is None or gone.left_in is None:
-            return f"piece {number} is not on the record"
-        return f"piece {number} has left the rack: {what_took(session, gone.left_in)}"
+            return Fact("piece_not_on_record", {"number": number})
+        taken = what_took(session, gone.left_in)
+        return Fact("piece_has_left", {"number": number, "taken": taken})
     if there.held_by is not None:
         holder = session.get_one(Plan, there.held_by)
-        return (f"piece {number} is held by plan {holder.id} "
-                f"({what_took(session, holder.accepted_in)})")  # fmt: skip
+        taken = what_took(session, holder.accepted_in)
+        return Fact("piece_is_held", {"number": number, "plan": holder.id, "taken": taken})
     return last_word(session, "piece", number)
 
 
-def last_word(session: Session, what: str, which: str, label: str = "") -> str:
-    """What happened last to a piece or a job, in words."""
+def last_word(session: Session, what: str, which: str, label: str = "") -> Fact:
+    """What happened last to a piece or a job."""
     entry = session.exec(
         select(Entry)
         .join(Touch)
         .where(Touch.what == what, Touch.which == which)
         .order_by(col(Entry.id).desc())
     ).first()
-    name = label or f"{what} {which}"
+    name = label or Fact(f"this_{what}", {"number": which})
     if entry is None:
-        return f"{name} changed"
-    return f"{name}: {entry.kind} by {entry.who} at {shop_time(session, entry.at)}"
+        return Fact("has_changed", {"name": name})
+    at = shop_time(session, entry.at)
+    return Fact("was_changed", {"name": name, "kind": entry.kind, "who": entry.who, "at": at})
 
 
 def hold(session: Session, plan: Plan, answer: Answer, entry: int) -> None:
@@ -272,11 +272,9 @@ def drop(shop: Shop, number: int, why: str = "") -> int:
     with changing(shop.engine, shop.waiting) as session:
         plan = session.get(Plan, number)
         if plan is None:
-            raise Unknown("plan", str(number), ())
+            raise Unknown("unknown_plan", str(number))
         if plan.state not in ("drafted", "accepted"):
-            raise Clash(
-                f"plan {number} is {plan_state(plan.state)} already", "there is nothing to let go"
-            )
+            raise Clash("plan_is_already", number=number, state=plan_state(plan.state))
         held = session.exec(
             select(PlanPiece).where(
                 PlanPiece.plan_id == number, col(PlanPiece.settled_in).is_(None)

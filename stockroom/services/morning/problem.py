@@ -134,7 +134,7 @@ def check_without(session: Session, choices: Choices) -> None:
     """The jobs to leave out exist."""
     for job in sorted(choices.without):
         if session.get(Job, job) is None:
-            raise Unknown("job", f"J{job}", ())
+            raise Unknown("unknown_job", f"J{job}")
 
 
 def check_piece(session: Session, number: int) -> RackPiece:
@@ -145,7 +145,7 @@ def check_piece(session: Session, number: int) -> RackPiece:
     """
     found = on_rack(session, ids=[number])
     if not found:
-        raise Unknown("piece on the rack", str(number), ())
+        raise Unknown("unknown_piece_on_the_rack", str(number))
     return found[0]
 
 
@@ -165,18 +165,17 @@ def pins_by_label(
         hit = [frame for frame in waiting if typed.upper() in (frame.label, f"J{frame.job}")]
         if not hit:
             job_number(typed.split(".")[0])
-            raise Refused(f"{typed} is not waiting to be cut by {choices.until}",
-                          Remedy(Do.SEE_JOBS))  # fmt: skip
+            raise Refused("not_waiting_by", Remedy(Do.SEE_JOBS), typed=typed, until=choices.until)
         piece = check_piece(session, number)
         if piece.held_by is not None:
-            raise Clash(f"piece {number} is held by plan {piece.held_by}",
-                        Remedy(Do.LET_GO, piece.held_by))  # fmt: skip
+            raise Clash("piece_held_by_plan", Remedy(Do.LET_GO, piece.held_by), number=number,
+                        plan=piece.held_by)  # fmt: skip
         if number in choices.left_alone:
-            raise Refused(f"piece {number} is both pinned and to be left alone", "choose one")
+            raise Refused("pinned_and_left_alone", number=number)
         for frame in hit:
             if piece.profile != frame.profile:
-                raise Refused(f"piece {number} is {piece.profile}; {frame.label} is in "
-                              f"{frame.profile}", "pin a piece of its profile")  # fmt: skip
+                raise Refused("pinned_to_other_profile", number=number, profile=piece.profile,
+                              frame=frame.label, wanted=frame.profile)  # fmt: skip
             pins[frame.label] = str(number)
     return pins
 

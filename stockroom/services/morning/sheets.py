@@ -100,12 +100,12 @@ def newest_plan(shop: Shop, states: Sequence[str], *, own: bool = False) -> int:
         number, others = session.exec(whose).first(), session.exec(asked).first()
         if number is None and others is not None:
             plan = session.get_one(Plan, others)
-            raise Refused(f"{shop.hand.who} has no {' or '.join(map(plan_state, states))} plan; "
-                          f"plan {plan.id} is {plan.who}'s, of {shop_time(session, plan.made_at)}",
-                          Remedy(Do.ACCEPT_OTHERS, plan.id))  # fmt: skip
+            raise Refused("plan_of_another", Remedy(Do.ACCEPT_OTHERS, plan.id), who=shop.hand.who,
+                          states=tuple(map(plan_state, states)), plan=plan.id, other=plan.who,
+                          at=shop_time(session, plan.made_at))  # fmt: skip
     if number is None:
         before = {"accepted": Do.ACCEPT_ONE, "drafted": Do.PLAN}.get(states[0], Do.SEE_PLANS)
-        raise Refused(f"there is no {' or '.join(map(plan_state, states))} plan", Remedy(before))
+        raise Refused("no_plan_in_state", Remedy(before), states=tuple(map(plan_state, states)))
     return number
 
 
@@ -139,7 +139,7 @@ def problem_text(shop: Shop, number: int) -> str:
     with reading(shop.engine) as session:
         plan = session.get(Plan, number)
         if plan is None:
-            raise Unknown("plan", str(number), ())
+            raise Unknown("unknown_plan", str(number))
         return plan.problem
 
 
@@ -152,7 +152,7 @@ def sheet_of(shop: Shop, number: int) -> Sheet:
     with reading(shop.engine) as session:
         plan = session.get(Plan, number)
         if plan is None:
-            raise Unknown("plan", str(number), ())
+            raise Unknown("unknown_plan", str(number))
     return laid_out(shop, plan, *read_back(plan.problem, plan.answer))
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
+from stockroom.facts import Fact
 from stockroom.files.csv_rows import parse_rows, raise_faults, read_rows
 from stockroom.record.catalogue import moulding_of, profile_named
 from stockroom.record.database import changing, reading
@@ -57,10 +58,10 @@ def load_past(shop: Shop, path: Path, *, dry_run: bool = False) -> tuple[int, in
     with reading(shop.engine) as session:
         first = first_job(session)
         parsed = parse_rows(rows, lambda cells: past_told(session, shop, cells, first))
-    raise_faults(path, parsed.faults, "mend these rows; nothing was loaded")
+    raise_faults(path, parsed.faults, "mend_rows_unloaded")
     found = sorted((frames for _, frames in parsed.values), key=lambda one: (one.day, one.profile))
     if not found:
-        raise_faults(path, [(0, "holds no job")], "give a row for each job")
+        raise_faults(path, [(0, Fact("holds_no_job"))], "give_row_for_each_job")
     if not dry_run:
         with changing(shop.engine, shop.waiting) as session:
             post(session, shop.hand, KIND, why=f"loaded from {path.name}",
@@ -78,23 +79,22 @@ def past_told(
         Unreadable, Unknown: something is not understood.
     """
     if missing := [name for name in NEEDS if name not in cells]:
-        raise Refused(f"the {' and the '.join(missing)} is missing")
+        raise Refused("row_lacks", missing=tuple(missing))
     day = named("day", partial(shop.day, past=True), cells["day"])
     if day > shop.hand.day:
-        raise Refused(f"the day {day} is not past; today is {shop.hand.day}")
+        raise Refused("day_not_past", day=day, today=shop.hand.day)
     if first is not None and day >= first:
-        raise Refused(f"from {first} on this record has its own jobs; {day} would count twice")
+        raise Refused("day_counts_twice", first=first, day=day)
     sizes = {name: text for name, text in cells.items() if name not in ("day", "quantity", "due")}
     artwork, more = told_parts(sizes, shop)
     profile = profile_named(session, more["profile"])
     count = named("quantity", count_of, cells.get("quantity", "1"))
     if not 1 <= count <= 500:
-        raise Refused(f"a quantity of {count}; a job has 1 to 500 frames")
+        raise Refused("book_quantity", count=count)
     rails = job_sizes(Artwork(**artwork), moulding_of(profile), shop.settings,
                       machine=profile.machine).rails_um  # fmt: skip
     if max(rails) > profile.stick_length_um - 2 * profile.end_trim_um:
-        raise Refused(f"a rail of {shop.settings.length_with_unit(max(rails))} is longer than any "
-                      f"stick of {profile.code}")  # fmt: skip
+        raise Refused("book_rail_longer", rail_um=max(rails), profile=profile.code)
     return PastFrames(day, profile.code, count, *rails, due_told(shop, cells.get("due", ""), day))
 
 
@@ -109,8 +109,7 @@ def due_told(shop: Shop, typed: str, day: date) -> date | None:
         return None
     due: date = named("due day", partial(shop.day, past=True), typed)
     if not day <= due <= day + timedelta(LONGEST_PROMISE):
-        raise Refused(f"the due day {due} of a job that came in on {day}",
-                      "give a day up to a year after it")  # fmt: skip
+        raise Refused("book_due_day", due=due, day=day)
     return due
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from sqlmodel import Session, col, or_, select
 
+from stockroom.facts import Fact, Tellable
 from stockroom.record import catalogue
 from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.record.numbering import serial
@@ -28,19 +29,18 @@ def differences(
         Refused: the count begins after the last entry, or sightings make no sense.
     """
     if not 0 <= as_of < serial(session, Entry):
-        raise Refused(f"there is no entry {as_of} to begin a count at",
-                      Remedy(Do.COUNT))  # fmt: skip
+        raise Refused("no_entry_to_count_from", Remedy(Do.COUNT), as_of=as_of)
     now = {piece.id: piece for piece in on_rack(session)}
     expected = expected_at(session, scope, as_of)
-    faults: list[str] = []
+    faults: list[tuple[int, Tellable]] = []
     told = Told(session, scope, now, expected, as_of)
     for sighting in seen:
         try:
             told.take(sighting)
         except StockroomError as error:
-            faults.append(f"{f'row {sighting.row}: ' if sighting.row else ''}{error}")
+            faults.append((sighting.row, error))
     if faults:
-        raise Refused("\n".join(faults), "nothing was changed")
+        raise Refused("sightings_refused", faults=tuple(faults))
     told.take_unseen()
     return told.differences()
 
@@ -85,7 +85,7 @@ class Told:
         self.found: list[Counted] = []
         self.measured: list[Counted] = []
         self.misplaced: list[tuple[int, str]] = []
-        self.meanwhile: list[tuple[int, str]] = []
+        self.meanwhile: list[tuple[int, Fact]] = []
         self.at_saw: list[tuple[int, int]] = []
 
     def take(self, sighting: Sighting) -> None:
@@ -99,7 +99,7 @@ class Told:
             self.found.append(self.unlabelled(sighting))
             return
         if sighting.number in self.seen:
-            raise Refused(f"piece {sighting.number} was seen twice", "name each piece once")
+            raise Refused("piece_seen_twice", number=sighting.number)
         self.seen.add(sighting.number)
         piece = self.now.get(sighting.number)
         if piece is None:
@@ -111,8 +111,7 @@ class Told:
         """A piece that no list knew, and that gets a number."""
         profile = catalogue.profile_named(self.session, sighting.profile or "")
         if not self.scope.holds(profile.code, sighting.spot or self.scope.spot):
-            raise Refused(f"a piece of {profile.code} is no part of this count",
-                          Remedy(Do.LOG_FOUND))  # fmt: skip
+            raise Refused("profile_not_in_count", Remedy(Do.LOG_FOUND), profile=profile.code)
         batch = catalogue.clean_code(sighting.batch, "batch")
         return counted(profile, batch, sighting, 0, 0, sighting.length or 0,
                        sighting.spot or self.scope.spot)  # fmt: skip
@@ -121,14 +120,13 @@ class Told:
         """A label was read that is not on the rack by the record."""
         gone = self.session.get(Piece, number)
         if gone is None:
-            raise Unknown("piece", str(number), ())
+            raise Unknown("unknown_piece", str(number))
         story = what_took(self.session, gone.left_in)
         if (gone.left_in or 0) > self.as_of:
-            self.meanwhile.append((number, f"has left the rack: {story}"))
+            self.meanwhile.append((number, Fact("left_the_rack", {"taken": story})))
             return
         if sighting.length is None:
-            raise Refused(f"piece {number} left the rack before this count: {story}",
-                          "measure it and give its length; it gets a new number")  # fmt: skip
+            raise Refused("piece_left_before_count", number=number, taken=story)
         profile = self.session.get_one(Profile, gone.profile_code)
         was = replace(sighting, kind=gone.kind)
         self.found.append(counted(profile, gone.batch_code, was, 0, 0, sighting.length,
@@ -137,11 +135,10 @@ class Told:
     def take_there(self, piece: RackPiece, sighting: Sighting) -> None:
         """A piece was seen that is on the rack."""
         if not self.scope.holds(piece.profile, self.scope.spot):
-            raise Refused(f"piece {piece.id} is {piece.profile}, not part of this count",
-                          "count that profile by itself")  # fmt: skip
+            raise Refused("piece_not_in_count", piece=piece.id, profile=piece.profile)
         here = self.scope.holds(piece.profile, piece.spot)
         if piece.id in self.expected and not here and not sighting.spot:
-            self.meanwhile.append((piece.id, f"was put at {piece.spot or 'no place'}"))
+            self.meanwhile.append((piece.id, put_at(piece)))
             return
         at = sighting.spot or (piece.spot if here else self.scope.spot)
         if at.upper() != piece.spot.upper():
@@ -151,17 +148,15 @@ class Told:
         elif piece.id in self.expected:
             self.agreed.append(piece.id)
         elif piece.spot.upper() == at.upper():
-            self.meanwhile.append((piece.id, "came after the count began"))
+            self.meanwhile.append((piece.id, Fact("came_after_count_began")))
 
     def remeasured(self, piece: RackPiece, sighting: Sighting) -> Counted:
         """A piece whose tape measure differs from the record."""
         length = sighting.length or 0
         if piece.held_by is not None:
-            raise Refused(f"piece {piece.id} is held by plan {piece.held_by}, and measures "
-                          "differently", "cut that plan, or let it go, then measure")  # fmt: skip
+            raise Refused("held_piece_measures_otherwise", piece=piece.id, plan=piece.held_by)
         if beyond := [end for _, end in piece.flaws if end > length]:
-            raise Refused(f"piece {piece.id} has a flaw to {beyond[0] / 1000:g} mm, beyond its "
-                          "measured length", "write it off and log what is left")  # fmt: skip
+            raise Refused("flaw_beyond_measured", piece=piece.id, end_um=beyond[0])
         profile = self.session.get_one(Profile, piece.profile)
         return counted(profile, piece.batch, replace(sighting, kind=piece.kind), piece.id,
                        piece.length, length, piece.spot)  # fmt: skip
@@ -173,11 +168,11 @@ class Told:
             if piece is None:
                 gone = self.session.get_one(Piece, number)
                 story = what_took(self.session, gone.left_in)
-                self.meanwhile.append((number, f"has left the rack: {story}"))
+                self.meanwhile.append((number, Fact("left_the_rack", {"taken": story})))
             elif piece.held_by is not None:
                 self.at_saw.append((number, piece.held_by))
             elif not self.scope.holds(piece.profile, piece.spot):
-                self.meanwhile.append((number, f"was put at {piece.spot or 'no place'}"))
+                self.meanwhile.append((number, put_at(piece)))
             else:
                 profile = self.session.get_one(Profile, piece.profile)
                 seen = Sighting(number, kind=piece.kind)
@@ -191,6 +186,11 @@ class Told:
             tuple(self.measured), tuple(self.misplaced), tuple(self.meanwhile),
             tuple(self.at_saw),
         )  # fmt: skip
+
+
+def put_at(piece: RackPiece) -> Fact:
+    """Where a piece was put meanwhile."""
+    return Fact("was_put_at", {"spot": piece.spot}) if piece.spot else Fact("was_put_nowhere")
 
 
 def counted(

@@ -49,7 +49,7 @@ def pieces_of_batch(shop_pieces: Sequence[RackPiece], profile: str, batch: str) 
     found = [piece.id for piece in shop_pieces if (piece.profile, piece.batch) == wanted]
     if not found:
         there = {piece.batch for piece in shop_pieces if piece.profile == profile.upper()}
-        raise Unknown("batch on the rack", batch, sorted(there))
+        raise Unknown("unknown_batch_on_the_rack", batch, sorted(there))
     return found
 
 
@@ -67,7 +67,7 @@ def correct_batch(shop: Shop, numbers: Sequence[int], batch: str, why: str = "")
         family = cut_from_same(session, [piece.id for piece in pieces])
         there = [piece for piece in on_rack(session, ids=sorted(family)) if piece.batch != code]
         if not there:
-            raise Refused(f"these pieces are of batch {code} already")
+            raise Refused("pieces_of_batch_already", batch=code)
         there = [the_piece(session, piece.id) for piece in there]
         rails = [rail for rail in rails_from(session, family) if rail.batch != code]
         refuse_held(session, rails)
@@ -114,8 +114,9 @@ def one_profile(pieces: Sequence[RackPiece]) -> str:
     """
     codes = sorted({piece.profile for piece in pieces})
     if len(codes) != 1:
-        raise Refused(f"these pieces are of {', '.join(codes) or 'no profile'}",
-                      "a batch is of one profile: name its pieces alone")  # fmt: skip
+        if not codes:
+            raise Refused("no_piece_given")
+        raise Refused("pieces_of_many_profiles", profiles=tuple(codes))
     return codes[0]
 
 
@@ -157,8 +158,7 @@ def refuse_held(session: Session, rails: Sequence[StandingRail]) -> None:
         )
     ).first()
     if held is not None:
-        raise Clash(f"plan {held} is about to cut rails that are to match these",
-                    Remedy(Do.LET_GO, held))  # fmt: skip
+        raise Clash("rails_to_match_are_held", Remedy(Do.LET_GO, held), plan=held)
 
 
 def batches_in(session: Session, frame: int) -> set[str]:

@@ -80,7 +80,7 @@ def settle(
         Refused: no reason is given, or a sighting makes no sense.
     """
     if not why.strip():
-        raise Refused("a count is settled with a reason", Remedy(Do.GIVE_REASON))
+        raise Refused("count_needs_reason", Remedy(Do.GIVE_REASON))
     with changing(shop.engine, shop.waiting) as session:
         scope = scoped(session, scope)
         found = differences(session, scope, as_of, seen)

@@ -27,11 +27,11 @@ def check_usual(shop: Shop, profile: str, lengths: list[Micrometres]) -> None:
     """
     with reading(shop.engine) as session:
         kept = profile_named(session, profile)
-    show, usual = shop.settings.length_with_unit, kept.stick_length_um
+    usual = kept.stick_length_um
     for length in lengths:
         if not usual <= 2 * length <= 3 * usual:
-            raise Unlikely(f"{show(length)} is unlikely for a stick of {kept.code} "
-                           f"({show(usual)})", Remedy(Do.ODD_LENGTH))  # fmt: skip
+            raise Unlikely("unlikely_for_stick", Remedy(Do.ODD_LENGTH), length_um=length,
+                           profile=kept.code, usual_um=usual)  # fmt: skip
 
 
 def check_found(shop: Shop, profile: str, length: Micrometres, *, stick: bool) -> None:
@@ -45,15 +45,12 @@ def check_found(shop: Shop, profile: str, length: Micrometres, *, stick: bool) -
         return
     with reading(shop.engine) as session:
         kept = profile_named(session, profile)
-    show = shop.settings.length_with_unit
     if 2 * length > 3 * kept.stick_length_um:
-        raise Unlikely(
-            f"{show(length)} is longer than any stick of {kept.code} "
-            f"({show(kept.stick_length_um)})", Remedy(Do.ODD_LENGTH),
-        )  # fmt: skip
+        raise Unlikely("longer_than_stick", Remedy(Do.ODD_LENGTH), length_um=length,
+                       profile=kept.code, stick_um=kept.stick_length_um)  # fmt: skip
     if 4 * length < kept.keep_um:
-        raise Unlikely(f"{show(length)} is far below the shortest offcut kept of {kept.code} "
-                       f"({show(kept.keep_um)})", Remedy(Do.ODD_LENGTH))  # fmt: skip
+        raise Unlikely("shorter_than_any_kept", Remedy(Do.ODD_LENGTH), length_um=length,
+                       profile=kept.code, keep_um=kept.keep_um)  # fmt: skip
 
 
 def check_remeasured(shop: Shop, number: int, length: Micrometres) -> None:
@@ -64,7 +61,6 @@ def check_remeasured(shop: Shop, number: int, length: Micrometres) -> None:
     """
     with reading(shop.engine) as session:
         there = on_rack(session, ids=[number])
-    show = shop.settings.length_with_unit
     if there and length and far(length, there[0].length):
-        raise Unlikely(f"piece {number} was {show(there[0].length)}; {show(length)} is far from it",
-                       Remedy(Do.ODD_LENGTH))  # fmt: skip
+        raise Unlikely("far_from_what_it_was", Remedy(Do.ODD_LENGTH), number=number,
+                       was_um=there[0].length, length_um=length)  # fmt: skip

@@ -7,6 +7,7 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
+from stockroom.facts import Fact
 from stockroom.record.arrivals import Incoming, bring_in_all
 from stockroom.record.catalogue import add_batch, profile_named
 from stockroom.record.database import changing, reading
@@ -53,8 +54,7 @@ class Arrival:
 
     def __post_init__(self) -> None:
         if not 0 < self.length <= LONGEST_UM:
-            raise Refused(f"a piece of {self.length / 1000:g} mm",
-                          "a piece is more than 0 and at most 20 m long")  # fmt: skip
+            raise Refused("length_of_no_piece", length_um=self.length)
         for start, end in self.flaws:
             check_flaw(start, end, self.length)
 
@@ -77,11 +77,7 @@ def check_flaw(start: int, end: int, length: Micrometres) -> None:
         Refused: it does not.
     """
     if not 0 <= start < end <= length:
-        raise Refused(
-            f"a flaw from {start / 1000:g} to {end / 1000:g} mm is not inside "
-            f"a piece of {length / 1000:g} mm",
-            "measure both ends of the flaw from the end that the label is on",
-        )
+        raise Refused("flaw_not_inside_piece", start_um=start, end_um=end, length_um=length)
 
 
 def receive(
@@ -119,7 +115,7 @@ def arrive(
 ) -> list[RackPiece]:
     """Pieces come in from the supplier (``how`` "receive") or as found, in one entry."""
     if not pieces:
-        raise Refused("no piece was given", "say how many, or give their lengths")
+        raise Refused("no_piece_given")
     code = profile_named(session, profile).code
     batch = add_batch(session, code, batch)
     check_numbers(session, [piece.number for piece in pieces if piece.number is not None])
@@ -143,7 +139,7 @@ def check_numbers(session: Session, numbers: Sequence[int]) -> None:
     taken = numbers_taken(session, numbers)
     for number, times in Counter(numbers).items():
         if times > 1:
-            raise Refused(f"piece {number} is given twice", "each piece has its own number")
+            raise Refused("piece_given_twice", number=number)
         check_number(number, taken)
 
 
@@ -154,9 +150,9 @@ def check_number(number: int, taken: Collection[int]) -> None:
         Refused: it is not, or is no piece's number.
     """
     if not 0 < number < 10**9:
-        raise Refused(f"{number} cannot number a piece", "use 1 to 999999999")
+        raise Refused("no_number_of_piece", number=number)
     if number in taken:
-        raise Refused(f"there is a piece {number} already", "leave the number out for a new one")
+        raise Refused("piece_number_taken", number=number)
 
 
 def numbers_taken(session: Session, numbers: Sequence[int]) -> set[int]:
@@ -180,23 +176,22 @@ def the_piece(session: Session, number: int, *, free: bool = True) -> RackPiece:
     if not found:
         gone = session.get(Piece, number)
         if gone is None:
-            raise Unknown("piece", str(number), ())
-        raise Clash(f"piece {number} has left the rack: {what_took(session, gone.left_in)}",
-                    Remedy(Do.WHERE_IT_WENT, number))  # fmt: skip
+            raise Unknown("unknown_piece", str(number))
+        raise Clash("piece_has_left", Remedy(Do.WHERE_IT_WENT, number), number=number,
+                    taken=what_took(session, gone.left_in))  # fmt: skip
     piece = found[0]
     if free and piece.held_by is not None:
         plan = session.get_one(Plan, piece.held_by)
-        raise Clash(
-            f"piece {number} is held by plan {plan.id} ({what_took(session, plan.accepted_in)})",
-            Remedy(Do.CUT_OR_LET_GO, piece.held_by),
-        )
+        raise Clash("piece_is_held", Remedy(Do.CUT_OR_LET_GO, piece.held_by), number=number,
+                    plan=plan.id, taken=what_took(session, plan.accepted_in))  # fmt: skip
     return piece
 
 
-def what_took(session: Session, number: int | None) -> str:
-    """What an entry was, by whom and when, in words."""
+def what_took(session: Session, number: int | None) -> Fact:
+    """What an entry was, by whom and when."""
     entry = session.get_one(Entry, number)
-    return f"{entry.kind} by {entry.who} at {shop_time(session, entry.at)}, entry {entry.id}"
+    at = shop_time(session, entry.at)
+    return Fact("entry_made", {"kind": entry.kind, "who": entry.who, "at": at, "entry": entry.id})
 
 
 def mark_flaw(shop: Shop, number: int, start: int, end: int, why: str = "") -> RackPiece:
@@ -242,12 +237,9 @@ def remeasure(
     with changing(shop.engine, shop.waiting) as session:
         piece = the_piece(session, number)
         if not 0 < length <= LONGEST_UM:
-            raise Refused(f"a piece of {length / 1000:g} mm", "write it off if nothing is left")
+            raise Refused("length_of_nothing", length_um=length)
         if beyond := [flaw for flaw in piece.flaws if flaw[1] > length]:
-            raise Refused(
-                f"piece {number} has a flaw to {beyond[0][1] / 1000:g} mm, beyond the new length",
-                "write the piece off and log what is left as found",
-            )
+            raise Refused("flaw_beyond_new_length", number=number, end_um=beyond[0][1])
         change = length - piece.length
         other = "found" if change > 0 else "missing"
         flows = [

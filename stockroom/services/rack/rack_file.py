@@ -7,6 +7,7 @@ from pathlib import Path
 
 from sqlmodel import Session
 
+from stockroom.facts import Tellable
 from stockroom.files.csv_rows import parse_rows, raise_faults, read_rows
 from stockroom.record.arrivals import bring_in_all
 from stockroom.record.catalogue import add_batch, clean_code, profile_named
@@ -36,14 +37,14 @@ __all__ = ["PIECE", "load_rack"]
 def kind_told(text: str, _shop: Shop) -> str:
     """A stick or an offcut."""
     if text not in ("stick", "offcut"):
-        raise Unreadable(text, "stick or offcut")
+        raise Unreadable(text, "of_stick_or_offcut")
     return text
 
 
 def number_told(text: str, _shop: Shop) -> int:
     """A piece's number."""
     if not (text.isascii() and text.isdecimal()):
-        raise Unreadable(text, "a piece's number")
+        raise Unreadable(text, "of_piece_number")
     return int(text)
 
 
@@ -70,7 +71,7 @@ PIECE = (
     Column("ends", "ends", Cell(lambda text, _: ends_told(text), lambda ends, _: " ".join(ends)),
            empty=()),
 )  # fmt: skip
-MEND = "mend these rows; nothing was loaded"
+MEND = "mend_rows_unloaded"
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,12 +118,12 @@ def found_told(cells: Mapping[str, str], shop: Shop) -> Found:
     return Found(profile, clean_code(batch, "batch"), kind, Arrival(**told))
 
 
-def faults_of(session: Session, pieces: Sequence[tuple[int, Found]]) -> list[tuple[int, str]]:
+def faults_of(session: Session, pieces: Sequence[tuple[int, Found]]) -> list[tuple[int, Tellable]]:
     """What the record has against these rows: an unknown profile, a number that is taken."""
     own = Counter(found.piece.number for _, found in pieces)
     taken = numbers_taken(session, [number for number in own if number is not None])
     against = unknown_profiles(session, {found.profile for _, found in pieces})
-    faults = []
+    faults: list[tuple[int, Tellable]] = []
     for row, found in pieces:
         number = found.piece.number
         if found.profile in against:
@@ -130,21 +131,21 @@ def faults_of(session: Session, pieces: Sequence[tuple[int, Found]]) -> list[tup
         elif number is not None:
             try:
                 if own[number] > 1:
-                    raise Refused(f"piece {number} stands in the file more than once")
+                    raise Refused("piece_twice_in_file", number=number)
                 check_number(number, taken)
             except StockroomError as error:
-                faults.append((row, str(error)))
+                faults.append((row, error))
     return faults
 
 
-def unknown_profiles(session: Session, typed: Collection[str]) -> dict[str, str]:
+def unknown_profiles(session: Session, typed: Collection[str]) -> dict[str, StockroomError]:
     """Those of these codes that no profile has, each with what is said of it."""
     against = {}
     for code in typed:
         try:
             profile_named(session, code)
         except StockroomError as error:
-            against[code] = str(error)
+            against[code] = error
     return against
 
 

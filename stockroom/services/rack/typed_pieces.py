@@ -25,7 +25,7 @@ def sticks_typed(text: str, settings: Settings) -> list[int]:
         return [stock_length(text, settings)]
     count = count.strip()
     if not (count.isascii() and count.isdecimal() and len(count) < 4 and int(count)):
-        raise Unreadable(text, "a length, or a count from 1 to 999 with x before it: 12x 3002 mm")
+        raise Unreadable(text, "of_lengths_counted")
     return [stock_length(length, settings)] * int(count)
 
 

@@ -29,7 +29,7 @@ def numbers_told(text: str) -> list[int]:
         match = NUMBERS.fullmatch(part)
         first, last = (int(match[1]), int(match[2] or match[1])) if match else (1, 0)
         if not first <= last < first + MOST or len(found) > MOST:
-            raise Unreadable(part, "numbers such as 3 4 7..12")
+            raise Unreadable(part, "of_numbers")
         found.extend(range(first, last + 1))
     return found
 
@@ -55,7 +55,7 @@ def sightings_told(path: Path, settings: Settings) -> list[Sighting]:
     """
     rows = [(row, {**cells, "row": str(row)}) for row, cells in read_rows(path, (), COLUMNS)]
     parsed = parse_rows(rows, lambda cells: sighting_told(cells, settings))
-    raise_faults(path, parsed.faults, "mend these rows; nothing was counted")
+    raise_faults(path, parsed.faults, "mend_rows_uncounted")
     return [sighting for _, sighting in parsed.values]
 
 
@@ -63,9 +63,9 @@ def sighting_told(cells: Mapping[str, str], settings: Settings) -> Sighting:
     """A row of a file of what was seen."""
     number = cells.get("id", "")
     if number and not (number.isascii() and number.isdecimal() and len(number) < 10):
-        raise Unreadable(number, "a piece's number")
+        raise Unreadable(number, "of_piece_number")
     if not number and "length" not in cells:
-        raise Refused("the row has no id and no length", "give one of them")
+        raise Refused("row_without_piece")
     return Sighting(
         number=int(number) if number else None,
         length=parse_length(cells["length"], settings.unit, rounding="down")
@@ -84,5 +84,5 @@ def ends_told(text: str) -> tuple[str, ...]:
     """
     ends = tuple(text.lower().split())
     if ends and (len(ends) != 2 or not set(ends) <= set(ENDS)):
-        raise Unreadable(text, f"two of {', '.join(ENDS)}, the label's end first: cut factory")
+        raise Unreadable(text, "of_ends", ends=tuple(ENDS))
     return ends

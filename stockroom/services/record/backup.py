@@ -10,6 +10,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session, col, select
 
+from stockroom.facts import Fact
 from stockroom.files.new_file import as_text, folder_aside, write_new
 from stockroom.record import schema
 from stockroom.record.audit import Violation
@@ -65,9 +66,7 @@ def proven(keep: Callable[..., None], engine: Engine, to: Path) -> int:
     try:
         keep(engine, to, schema.NEWEST, prove)
     except BadFile as error:
-        told = "\n".join(f"  {fault}" for _, fault in error.faults)
-        raise NoShop(f"the record has faults, so no copy of it was kept:\n{told}",
-                     Remedy(Do.SEE_AUDIT)) from error  # fmt: skip
+        raise NoShop("faults_so_no_copy", Remedy(Do.SEE_AUDIT), faults=error.faults) from error
     return entries
 
 
@@ -96,13 +95,19 @@ def opened_copy(path: Path) -> Iterator[Engine]:
         try:
             load(engine, path)
             with reading(engine) as session:
-                faults = [str(fault) for fault in faults_of(session)[:MOST_FAULTS]]
+                faults = [as_said(str(fault)) for fault in faults_of(session)[:MOST_FAULTS]]
         except (Damaged, DBAPIError, ValueError) as error:
-            faults = ["it is damaged" if isinstance(error, Damaged) else str(error)]
+            faults = [Fact("it_is_damaged") if isinstance(error, Damaged) else as_said(error)]
         if faults:
-            raise BadFile(str(path), [(0, fault) for fault in faults],
-                          "nothing was changed; take another copy")  # fmt: skip
+            raise BadFile(
+                str(path), [(0, fault) for fault in faults], "take_another_copy_unchanged"
+            )
         yield engine
+
+
+def as_said(error: Exception | str) -> Fact:
+    """A fault as a database tells it."""
+    return Fact("as_said", {"said": str(error)})
 
 
 def load(engine: Engine, path: Path) -> None:
@@ -113,7 +118,7 @@ def load(engine: Engine, path: Path) -> None:
     aside = Path(str(engine.url.database))
     copy_into(path, aside)
     if faults := engine_faults(aside):
-        raise BadFile(str(path), [(0, fault) for fault in faults], "take another copy")
+        raise BadFile(str(path), [(0, as_said(fault)) for fault in faults], "take_another_copy")
     schema.ensure_current(engine)
 
 
@@ -127,16 +132,16 @@ def is_sqlite(path: Path) -> bool:
         with path.open("rb") as file:
             return file.read(len(MAGIC)) == MAGIC
     except (OSError, ValueError) as error:
-        said = getattr(error, "strerror", None) or "its name is no path"
-        raise BadFile(str(path), [(0, f"cannot be read: {said}")], "check the path") from error
+        said = getattr(error, "strerror", None)
+        fault = Fact("file_cannot_be_read", {"why": said}) if said else Fact("name_is_no_path")
+        raise BadFile(str(path), [(0, fault)], "check_path") from error
 
 
 def load_lines(engine: Engine, path: Path) -> None:
     """Makes a record from JSON lines, of the version that they were written by, then up to date."""
     version = version_named(path)
     if version not in schema.VERSIONS:
-        raise NoShop(f"{path} was written by a newer program (its version {version[:20]}, ours "
-                     f"{schema.NEWEST})", "update this program; nothing was changed")  # fmt: skip
+        raise NoShop("copy_of_newer_program", path=path, version=version, newest=schema.NEWEST)
     schema.create(engine, lambda session: filled(session, path), version)
     schema.ensure_current(engine)
 

@@ -99,7 +99,7 @@ def piece_life(shop: Shop, number: int) -> PieceLife:
     with reading(shop.engine) as session:
         piece = session.get(Piece, number)
         if piece is None:
-            raise Unknown("piece", str(number), ())
+            raise Unknown("unknown_piece", str(number))
         while piece.parent_id is not None:
             piece = session.get_one(Piece, piece.parent_id)
         return life(session, piece)

@@ -145,8 +145,7 @@ def in_file(target: Engine, file: Path, copy: Engine) -> str:
         sync_folder(file.parent)
     except OSError as error:
         raise NoShop(
-            f"{place_of(target)} cannot be put aside: {error.strerror}",
-            f"the record that was brought back is whole in {fresh}; move it there yourself",
+            "cannot_be_put_aside", place=place_of(target), why=error.strerror, fresh=fresh
         ) from error
     return str(aside)
 
@@ -194,9 +193,8 @@ def refuse_newer(session: Session, copy: Engine) -> None:
     same = shared is not None and shared == sealed
     if last is None or (same and last[0] == number):
         return
-    what = f"{last[0] - number} later entries" if same else "another history"
     raise Clash(
-        f"the record at {place_of(session.connection().engine)} has {what} that the copy lacks; "
-        f"the last is {last[2]} by {last[3]} at {last[1]:%Y-%m-%d %H:%M} UTC",
-        Remedy(Do.NEWER),
-    )
+        "newer_than_copy" if same else "other_than_copy", Remedy(Do.NEWER),
+        place=place_of(session.connection().engine), later=last[0] - number,
+        kind=last[2], who=last[3], at=f"{last[1]:%Y-%m-%d %H:%M} UTC",
+    )  # fmt: skip

@@ -82,15 +82,13 @@ def to_undo(session: Session, number: int | None, who: str) -> Entry:
     else:
         entry = session.get(Entry, number)
     if entry is None and number is None:
-        raise Refused(f"nothing that {who} did stands to be undone",
-                      Remedy(Do.SEE_ENTRIES))  # fmt: skip
+        raise Refused("nothing_to_undo", Remedy(Do.SEE_ENTRIES), who=who)
     if entry is None:
-        raise Unknown("entry", str(number), ())
+        raise Unknown("unknown_entry", str(number))
     if session.exec(select(Entry.id).where(Entry.reverses == entry.id)).first() is not None:
-        raise Refused(f"entry {entry.id} is undone already", Remedy(Do.SEE_ENTRIES))
+        raise Refused("undone_already", Remedy(Do.SEE_ENTRIES), entry=entry.id)
     if entry.kind in LASTING:
-        raise Refused(f"entry {entry.id} ({entry.kind}) is not undone",
-                      "set it right with the command that made it")  # fmt: skip
+        raise Refused("never_undone", entry=entry.id, kind=entry.kind)
     return entry
 
 
@@ -112,11 +110,10 @@ def refuse_depended_on(session: Session, entry: Entry) -> None:
     )
     for other, touch in later:
         if depends(session, entry, other, touch):
-            raise Clash(
-                f"entry {entry.id} ({entry.kind}) is built on by entry {other.id} ({other.kind} "
-                f"by {other.who} at {shop_time(session, other.at)}): {touch.what} {touch.which}",
-                Remedy(Do.UNDO_FIRST, other.id),
-            )
+            raise Clash("built_on", Remedy(Do.UNDO_FIRST, other.id), entry=entry.id,
+                        kind=entry.kind, other=other.id, by_kind=other.kind, who=other.who,
+                        at=shop_time(session, other.at), what=touch.what,
+                        which=touch.which)  # fmt: skip
 
 
 def depends(session: Session, entry: Entry, other: Entry, touch: Touch) -> bool:

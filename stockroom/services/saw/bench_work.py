@@ -70,7 +70,7 @@ def bench_work(shop: Shop, number: int) -> BenchWork:
     with reading(shop.engine) as session:
         plan = session.get(Plan, number)
         if plan is None:
-            raise Unknown("plan", str(number), ())
+            raise Unknown("unknown_plan", str(number))
         problem, answer = read_back(plan.problem, plan.answer)
         spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
         settled = settled_pieces(session, number)
@@ -112,7 +112,7 @@ def how_settled(shop: Shop, number: int) -> tuple[Settled, str]:
     with reading(shop.engine) as session:
         entry = session.get(Entry, number)
         if entry is None:
-            raise Unknown("entry", str(number), ())
+            raise Unknown("unknown_entry", str(number))
         undoing = session.exec(select(Entry).where(Entry.reverses == number)).first()
         offcuts = offcuts_of(session, [number]).get(number, ())
     settled = Settled(number, entry.kind, entry.who, entry.at, tuple(offcuts))

@@ -91,8 +91,7 @@ def rails_found(
     good = [rail for position, rail in enumerate(rails, 1)
             if position not in report.wanting]  # fmt: skip
     if not good:
-        raise Refused("no rail was cut well, and the piece has left the rack",
-                      "there is nothing to record")  # fmt: skip
+        raise Refused("nothing_cut_of_gone_piece")
     piece = RackPiece(gone.id, *at, gone.kind, 0, report.spot, gone.since, (), None, "")
     entry = entry_for(session, shop, report, gone.id, {})
     flows = [Flow("found", -rail.length_um, *at, cause=CAUSE) for rail in good]

@@ -122,13 +122,12 @@ def take_allowance(shop: Shop, machine: str) -> Calibration:
     """
     result = next(one for one in calibrate(shop) if one.machine == machine)
     if result.found is None:
-        raise Refused(f"{machine}: {result.measured} measured cuts, and {ENOUGH} are needed",
-                      Remedy(Do.MEASURE_LEFTOVERS))  # fmt: skip
+        raise Refused("too_few_measured_cuts", Remedy(Do.MEASURE_LEFTOVERS), machine=machine,
+                      measured=result.measured, least=ENOUGH)  # fmt: skip
     if not result.off:
-        raise Refused(f"{machine}: the setting holds, and nothing was changed")
+        raise Refused("setting_holds", machine=machine)
     if result.clean_up is None:
-        raise Refused(f"{machine}: its blade seems thinner than its kerf is set",
-                      Remedy(Do.MEASURE_BLADE))  # fmt: skip
+        raise Refused("blade_thinner_than_kerf", Remedy(Do.MEASURE_BLADE), machine=machine)
     # What many tapes found is no slip of one.
     change_setting(shop, "clean_up", exact_length(result.clean_up, "mm"), machine, odd=True)
     return result

@@ -48,12 +48,11 @@ class SawReport:
 
     def __post_init__(self) -> None:
         if both := self.miscut & self.uncut:
-            raise Refused(f"rail {min(both)} of piece {self.piece} is named both miscut and uncut")
+            raise Refused("rail_miscut_and_uncut", rail=min(both), piece=self.piece)
         if whole := self.again - self.miscut:
-            raise Refused(f"rail {min(whole)} of piece {self.piece} is not named miscut",
-                          "only a miscut one is cut again")  # fmt: skip
+            raise Refused("rail_not_miscut", rail=min(whole), piece=self.piece)
         if min((*(self.leftovers or ()), *self.remains.values()), default=0) < 0:
-            raise Refused("a leftover cannot be less than nothing", "0 means that none is left")
+            raise Refused("leftover_below_nothing")
 
     @property
     def wanting(self) -> frozenset[int]:
@@ -187,19 +186,16 @@ def check_leftovers(
 ) -> None:
     """What was cut and what is left can come from the piece."""
     if len(leftovers) != len(runs):
-        raise Refused(f"piece {piece.id} has {len(runs)} stretches between its flaws, "
-                      f"and {len(leftovers)} leftovers were given",
-                      "give one for each, from the label's end; 0 where none is left")  # fmt: skip
+        raise Refused(
+            "leftovers_not_clear", piece=piece.id, stretches=len(runs), leftovers=len(leftovers)
+        )
     for run, lengths, left in zip(runs, cut, leftovers, strict=True):
         room = run.tape - run.first_trim * bool(lengths)
         if report.leftovers is None and sum(lengths) > room:
-            raise Refused(f"piece {piece.id} is too short for what was cut from it",
-                          "measure what is left, or take a longer piece")  # fmt: skip
+            raise Refused("piece_too_short_for_cut", piece=piece.id)
         if sum(lengths) + left > room + max(SLIP_UM, room // 100):
             raise Refused(
-                f"piece {piece.id}: rails and leftover come to "
-                f"{(sum(lengths) + left) / 1000:g} mm, and it had {room / 1000:g} mm",
-                "measure the leftover again along its back edge",
+                "more_than_piece_had", piece=piece.id, taken_um=(sum(lengths) + left), had_um=room
             )
 
 

@@ -50,8 +50,7 @@ def rack_leftovers(
                               cause="short end"))  # fmt: skip
     if report.flaws:
         if len(kept) != 1:
-            raise Refused(f"{len(kept)} leftovers go back; it is not clear which has the flaw",
-                          "record the cut, then mark the flaw on the offcut")  # fmt: skip
+            raise Refused("which_leftover_has_flaw", leftovers=len(kept))
         length = next(flow.length for flow in flows if flow.piece == kept[0])
         for start, end in report.flaws:
             check_flaw(start, end, length)

@@ -30,10 +30,7 @@ def check_leftover(shop: Shop, report: SawReport) -> None:
     )
     if planned is None or len(report.leftovers) != 1 or planned.total("flaw"):
         return
-    show = shop.settings.length_with_unit
     left = planned.total("leftover") or planned.total("scrap")
     if far(report.leftovers[0], left):
-        raise Unlikely(
-            f"piece {report.piece} leaves {show(left)} by its plan; {show(report.leftovers[0])} "
-            "is far from it", Remedy(Do.ODD_LENGTH),
-        )  # fmt: skip
+        raise Unlikely("leftover_far_from_plan", Remedy(Do.ODD_LENGTH), piece=report.piece,
+                       planned_um=left, left_um=report.leftovers[0])  # fmt: skip

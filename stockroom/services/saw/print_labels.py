@@ -52,8 +52,9 @@ def pieces_named(shop: Shop, numbers: Sequence[int]) -> list[RackPiece]:
         found = {piece.id: piece for piece in on_rack(session, ids=list(numbers))}
     gone = [number for number in numbers if number not in found]
     if gone:
-        raise Refused(f"not on the rack: {', '.join(map(str, gone[:10]))}",
-                      Remedy(Do.SEE_LIFE, gone[0]))  # fmt: skip
+        raise Refused(
+            "not_on_rack", Remedy(Do.SEE_LIFE, gone[0]), pieces=tuple(map(str, gone[:10]))
+        )
     return [found[number] for number in dict.fromkeys(numbers)]
 
 
@@ -65,7 +66,7 @@ def offcuts_of(shop: Shop, plan: int) -> list[RackPiece]:
     """
     with reading(shop.engine) as session:
         if session.get(Plan, plan) is None:
-            raise Unknown("plan", str(plan), ())
+            raise Unknown("unknown_plan", str(plan))
         cuts = select(Touch.entry_id).where(Touch.what == "plan", Touch.which == f"{plan}")
         ids = session.exec(
             select(Piece.id).where(col(Piece.came_in).in_(cuts), col(Piece.left_in).is_(None))
@@ -111,19 +112,16 @@ def print_worded(
         Refused: a label is too small for what it is to say.
         NoShop: the file cannot be written.
     """
-    from stockroom.paper.labels import NoRoom, label_pages
+    from stockroom.paper.labels import label_pages
 
     settings = shop.settings
     sheet = read_label_sheet(settings.labels)
     folder = folder_beside(shop.engine, "labels")
     if start is not None and not 1 <= start <= sheet.count:
-        raise Unreadable(str(start), f"a label of the sheet, from 1 to {sheet.count}")
+        raise Unreadable(str(start), "of_label_of_sheet", count=sheet.count)
     first = start or next_label(folder, sheet.count)
-    try:
-        content = label_pages(labels, sheet, settings.label_code, shop.hand.day, first,
-                              settings.font)  # fmt: skip
-    except NoRoom as error:
-        raise Refused(str(error), Remedy(Do.LARGER_LABELS)) from error
+    content = label_pages(labels, sheet, settings.label_code, shop.hand.day, first,
+                          settings.font)  # fmt: skip
     file = to or untaken(private_folder(folder), name, "pdf")
     write_new(file, [content])
     after = (first - 1 + len(labels)) % sheet.count + 1

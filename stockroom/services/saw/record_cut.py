@@ -147,20 +147,17 @@ def held_rails(session: Session, report: SawReport) -> tuple[PlanPiece, list[Pla
     """The piece as its plan holds it, and the rails to be cut from it in cutting order."""
     plan = session.get(Plan, report.plan)
     if plan is None:
-        raise Unknown("plan", str(report.plan), ())
+        raise Unknown("unknown_plan", str(report.plan))
     if plan.state == "drafted":
-        raise Clash(f"plan {plan.id} is not accepted yet", Remedy(Do.ACCEPT, plan.id))
+        raise Clash("plan_not_accepted", Remedy(Do.ACCEPT, plan.id), plan=plan.id)
     held = session.get(PlanPiece, (report.plan, report.piece))
     if held is None:
-        raise Refused(f"piece {report.piece} is not in plan {report.plan}",
-                      Remedy(Do.SEE_PIECES, report.plan))  # fmt: skip
+        raise Refused("piece_not_in_plan", Remedy(Do.SEE_PIECES, report.plan), piece=report.piece,
+                      plan=report.plan)  # fmt: skip
     if held.settled_in is not None:
         entry = session.get_one(Entry, held.settled_in)
-        raise Clash(
-            f"piece {report.piece} of plan {report.plan} was settled already: {entry.kind}, "
-            f"by {entry.who} at {shop_time(session, entry.at)} (entry {entry.id})",
-            "nothing was changed; go on with the next piece",
-        )
+        raise Clash("piece_settled_already", piece=report.piece, plan=report.plan, kind=entry.kind,
+                    who=entry.who, at=shop_time(session, entry.at), entry=entry.id)  # fmt: skip
     return held, rails_planned(session, report)
 
 
@@ -169,7 +166,7 @@ def is_held(session: Session, report: SawReport) -> bool:
     plan = session.get(Plan, report.plan)
     held = session.get(PlanPiece, (report.plan, report.piece))
     if plan is None or held is None:
-        raise Unknown("piece of that plan", str(report.piece))
+        raise Unknown("unknown_piece_of_that_plan", str(report.piece))
     return held.settled_in is None
 
 
@@ -191,15 +188,14 @@ def rails_planned(session: Session, report: SawReport) -> list[PlanRail]:
 def check_positions(report: SawReport, count: int) -> None:
     """Rails are named by positions that the piece has, and what remains is of miscut ones."""
     if whole := report.remains.keys() - report.miscut:
-        raise Refused(f"rail {min(whole)} of piece {report.piece} is not named miscut",
-                      "name it, or leave out what remains of it")  # fmt: skip
+        raise Refused("remainder_of_rail_not_miscut", rail=min(whole), piece=report.piece)
     for position in report.miscut | report.uncut:
         if not 1 <= position <= count:
-            raise Refused(f"piece {report.piece} has rails 1 to {count} in this plan, not "
-                          f"{position}", "count them in the order of the drawing")  # fmt: skip
+            raise Refused(
+                "no_such_rail_of_piece", piece=report.piece, count=count, position=position
+            )
     if len(report.uncut) == count:
-        raise Refused(f"no rail of piece {report.piece} was cut",
-                      "record it as left, not as cut")  # fmt: skip
+        raise Refused("no_rail_was_cut", piece=report.piece)
 
 
 def taken_piece(session: Session, report: SawReport, rails: Sequence[PlanRail]) -> RackPiece:
@@ -213,7 +209,9 @@ def taken_piece(session: Session, report: SawReport, rails: Sequence[PlanRail]) 
     planned = the_piece(session, report.piece, free=False)
     piece = the_piece(session, report.instead)
     if piece.profile != planned.profile:
-        raise Refused(f"piece {piece.id} is {piece.profile}, not {planned.profile}")
+        raise Refused(
+            "piece_of_other_profile", piece=piece.id, profile=piece.profile, planned=planned.profile
+        )
     for frame in sorted({rail.frame_id for rail in rails}):
         check_one_batch(session, frame, piece)
     return piece
@@ -229,14 +227,11 @@ def check_one_batch(session: Session, frame: int, piece: RackPiece) -> None:
     ).all()
     cut = set(rails_cut(session, [frame]).values())
     if job.one_batch and (cut - {piece.batch} or (piece.batch == UNKNOWN_BATCH and cut)):
-        raise Refused(
-            f"job J{job.id} wants one batch; {', '.join(sorted(cut))} is cut already and piece "
-            f"{piece.id} is {piece.batch}",
-            "take a piece of the same batch, or record this one as left and plan again",
-        )
+        raise Refused("job_wants_one_batch", job=job.id, batches=tuple(sorted(cut)), piece=piece.id,
+                      batch=piece.batch)  # fmt: skip
     others = {number for _, number in planned}
     if job.one_piece and len(others) > 1:
-        raise Refused(f"job J{job.id} wants all its rails from one piece", "record this as left")
+        raise Refused("job_wants_one_piece", job=job.id)
 
 
 def settle(session: Session, entry: int, held: PlanPiece, rails: Sequence[PlanRail]) -> None:

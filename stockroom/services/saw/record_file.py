@@ -6,6 +6,7 @@ from typing import Any
 
 from sqlmodel import Session
 
+from stockroom.facts import Tellable
 from stockroom.files.csv_rows import raise_faults
 from stockroom.record.database import changing
 from stockroom.refusals import StockroomError
@@ -16,7 +17,7 @@ from stockroom.services.shop import Shop
 
 __all__ = ["record_file"]
 
-MEND = "mend this row; nothing was recorded"
+MEND = "mend_row_unrecorded"
 
 
 def record_file(shop: Shop, plan: int, path: Path, *, odd: bool = False) -> list[CutDone]:
@@ -34,7 +35,7 @@ def record_file(shop: Shop, plan: int, path: Path, *, odd: bool = False) -> list
             try:
                 done.append(recorded(session, shop, plan, typed))
             except StockroomError as error:
-                raise_faults(path, [(row, str(error))], MEND)
+                raise_faults(path, [(row, error)], MEND)
     return done
 
 
@@ -42,13 +43,13 @@ def check_odd(
     shop: Shop, plan: int, path: Path, rows: Sequence[tuple[int, Mapping[str, Any]]]
 ) -> None:
     """No row's leftover is far from what its plan leaves."""
-    faults: list[tuple[int, str]] = []
+    faults: list[tuple[int, Tellable]] = []
     for row, typed in rows:
         try:
             check_leftover(shop, report_told(plan, typed, shop.settings))
         except StockroomError as error:
-            faults.append((row, str(error)))
-    raise_faults(path, faults, "mend these rows, or say that they are right; nothing was recorded")
+            faults.append((row, error))
+    raise_faults(path, faults, "mend_or_confirm_rows")
 
 
 def recorded(session: Session, shop: Shop, plan: int, typed: Mapping[str, Any]) -> CutDone:

@@ -30,10 +30,9 @@ def supplied(shop: Shop, typed: str, batch: str) -> int:
                                                   profile=job.profile_code)
                    if frame.job == job.id]  # fmt: skip
         if not waiting:
-            raise Refused(f"J{job.id} waits for no rail", Remedy(Do.SEE_JOBS_ALL))
+            raise Refused("job_waits_for_no_rail", Remedy(Do.SEE_JOBS_ALL), job=job.id)
         if any(frame.held for frame in waiting):
-            raise Clash(f"a plan is about to cut rails of J{job.id}",
-                        Remedy(Do.LET_THAT_GO))  # fmt: skip
+            raise Clash("job_about_to_be_cut", Remedy(Do.LET_THAT_GO), job=job.id)
         code = add_batch(session, job.profile_code, batch)
         entry = open_entry(session, shop.hand, "cut to size", touches=[("job", job.id)])
         flows = [flow for frame in waiting for flow in flows_of(frame, code)]

@@ -39,7 +39,7 @@ def take_out(shop: Shop, typed: str, why: str = "") -> TakenOut:
         job = job_named(session, typed)
         held = pieces_of(session, job.id)
         if not held:
-            raise Refused(f"no plan is about to cut J{job.id}", Remedy(Do.SEE_PLANS))
+            raise Refused("no_plan_cuts_job", Remedy(Do.SEE_PLANS), job=job.id)
         plan = held[0].plan_id
         entry = post(session, shop.hand, "left", why=why or f"J{job.id} was taken out", touches=[
             ("plan", plan), ("job", job.id), *(("piece", row.piece_id) for row in held),

@@ -66,7 +66,7 @@ def read_reports(path: Path, plan: int, settings: Settings) -> list[tuple[int, d
         return row
 
     parsed = parse_rows(read_rows(path, ("piece",), COLUMNS), typed)
-    raise_faults(path, parsed.faults, "mend these rows; nothing was recorded")
+    raise_faults(path, parsed.faults, "mend_rows_unrecorded")
     return list(parsed.values)
 
 
@@ -74,13 +74,13 @@ def row_told(cells: Mapping[str, str]) -> dict[str, Any]:
     """A row of a file of cuts as if it had been typed."""
     outcome = cells.get("outcome", "cut")
     if outcome not in ("cut", "not today", "not there"):
-        raise Unreadable(outcome, "cut, not today or not there")
+        raise Unreadable(outcome, "of_outcome")
 
     def listed(name: str) -> list[str]:
         return [part.strip() for part in cells.get(name, "").split(";") if part.strip()]
 
     if "piece" not in cells:
-        raise Refused("the piece is missing")
+        raise Refused("row_lacks_piece")
     return {
         "piece": number(cells["piece"]), "left": outcome == "not today",
         "missing": outcome == "not there",
@@ -147,7 +147,7 @@ def left_told(words: list[str], settings: Settings) -> dict[str, Any]:
             continue
         return {"leftover": [length], "at": " ".join(words[count:])}
     if words and not words[0][0].isalpha():
-        raise Unreadable(" ".join(words), "a length, a place such as B5, or both: 920 B5")
+        raise Unreadable(" ".join(words), "of_leftover")
     return {"at": " ".join(words)}
 
 
@@ -158,5 +158,5 @@ def number(text: str) -> int:
         Unreadable: it is none.
     """
     if not (text.isascii() and text.isdecimal() and len(text) < 10):
-        raise Unreadable(text, "a number")
+        raise Unreadable(text, "of_whole_number")
     return int(text)

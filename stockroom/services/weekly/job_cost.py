@@ -80,8 +80,7 @@ def priced(session: Session, shop: Shop, job: Job) -> tuple[Profile, Stock]:
     worth = curves_kept(session, [profile.code]).get(profile.code)
     stock = stock_of(profile, past.forecast.chance if past else 0.0, worth)
     if stock is None:
-        raise Refused(f"{profile.code} has no price of a stick",
-                      Remedy(Do.SET_PRICE, profile.code))  # fmt: skip
+        raise Refused("no_price_of_stick", Remedy(Do.SET_PRICE, profile.code), profile=profile.code)
     return profile, stock
 
 
@@ -97,7 +96,7 @@ def frames_of(session: Session, job: Job) -> list[Frame]:
         for _, frame in standing_frames(session, [job])
     ]  # fmt: skip
     if not frames:
-        raise Refused(f"J{job.id} has no frames", "it was cancelled")
+        raise Refused("job_without_frames", job=job.id)
     return frames
 
 
@@ -109,8 +108,7 @@ def cutting_of(shop: Shop, profile: Profile, stock: Stock, frames: Sequence[Fram
     plan = planned(Problem(rules, sticks, tuple(frames), worth=worth,
                                 limits=Limits(shop.settings.seconds)))  # fmt: skip
     if plan.short:
-        raise Refused(f"{plan.short[0].frame} does not come out of new sticks of {profile.code}",
-                      "choose a profile with longer sticks")  # fmt: skip
+        raise Refused("not_out_of_new_sticks", frame=plan.short[0].frame, profile=profile.code)
     by_id = {piece.id: piece for piece in sticks}
     kept = tuple(clear_left(by_id[cut.piece], rules, cut) for cut in plan.cuts if cut.kept)
     return Cutting(len({cut.piece for cut in plan.cuts}), kept)

@@ -51,7 +51,7 @@ class Advised:
 
     def __post_init__(self) -> None:
         if not (0 <= self.short <= 1 and 0 <= self.days <= MOST_DAYS):
-            raise Refused(f"odds of {self.short} over {self.days} days", "reckon the list again")
+            raise Refused("odds_out_of_bounds", short=self.short, days=self.days)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ class Wanted:
 
     def __post_init__(self) -> None:
         if not 0 <= self.sticks <= MOST_STICKS:
-            raise Refused(f"{self.sticks} sticks on an order", f"order 0 to {MOST_STICKS}")
+            raise Refused("sticks_out_of_bounds", sticks=self.sticks, most=MOST_STICKS)
 
 
 def order_rows(shop: Shop, *, closed: bool = False) -> list[OrderState]:
@@ -118,7 +118,7 @@ def draft(shop: Shop, supplier: str, wanted: Sequence[Wanted]) -> OrderState:
     with changing(shop.engine, shop.waiting) as session:
         code = supplier_named(session, supplier).code
         if not any(line.sticks for line in wanted):
-            raise Refused("nothing is on this order", "name a profile and how many sticks")
+            raise Refused("nothing_on_this_order")
         number = serial(session, Purchase)
         advised = {line.profile: [line.advised.sticks, line.advised.short, line.advised.days]
                    for line in wanted if line.advised}  # fmt: skip
@@ -158,14 +158,13 @@ def set_lines(session: Session, order: Purchase, wanted: Sequence[Wanted]) -> di
     for line in wanted:
         profile = profile_named(session, line.profile)
         if [other.profile.strip().upper() for other in wanted].count(profile.code) > 1:
-            raise Refused(f"{profile.code} stands twice", "give each profile once")
+            raise Refused("profile_twice_on_order", profile=profile.code)
         if profile.supplier_code != order.supplier_code:
-            raise Refused(f"{profile.code} comes from {profile.supplier_code}, this order goes to "
-                          f"{order.supplier_code}", "put it on an order of its own")  # fmt: skip
+            raise Refused("profile_of_other_supplier", profile=profile.code,
+                          supplier=profile.supplier_code, other=order.supplier_code)  # fmt: skip
         come = there[profile.code].received if profile.code in there else 0
         if line.sticks < come:
-            raise Refused(f"{come} sticks of {profile.code} have come already",
-                          "undo their receiving first")  # fmt: skip
+            raise Refused("sticks_have_come", sticks=come, profile=profile.code)
         row = by_profile.get(profile.code) or PurchaseLine(
             id=serial(session, PurchaseLine), purchase_id=order.id, profile_code=profile.code,
             sticks=0, stick_length_um=profile.stick_length_um,
@@ -186,7 +185,7 @@ def open_order(session: Session, typed: str, *, state: str | None = None) -> Pur
     """
     order = order_named(session, typed)
     if order.state not in ((state,) if state else ("draft", "placed")):
-        raise Clash(f"order {order.id} is {order.state}", Remedy(Do.SEE_ORDERS))
+        raise Clash("order_in_state", Remedy(Do.SEE_ORDERS), order=order.id, state=order.state)
     return order
 
 
@@ -212,12 +211,11 @@ def place(shop: Shop, typed: str, reference: str = "", due: date | None = None) 
     with changing(shop.engine, shop.waiting) as session:
         order = open_order(session, typed, state="draft")
         if not any(line.sticks for line in state_of(session, order.id).lines):
-            raise Refused(f"nothing is on order {order.id}", "change it, or cancel it")
+            raise Refused("nothing_on_order", order=order.id)
         supplier = session.get_one(Supplier, order.supplier_code)
         order.due = due or delivery_after(supplier, shop.hand.day)
         if order.due < shop.hand.day:
-            raise Refused(f"the order would be due on {order.due}, which is past",
-                          "give a day from today on")  # fmt: skip
+            raise Refused("order_due_past", due=order.due)
         order.reference = kept_text(reference, "supplier's reference", 80)
         order.state = "placed"
         order.placed_in = post(session, shop.hand, "place order", touches=[("order", order.id)])

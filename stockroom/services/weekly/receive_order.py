@@ -19,7 +19,6 @@ from stockroom.services.weekly.purchase_orders import close, open_order, state_o
 from stockroom.services.weekly.unblocked_jobs import now_cuttable
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
-from stockroom.units.texts import counted
 
 __all__ = ["Bundle", "Received", "check_not_come", "receive_order"]
 
@@ -66,7 +65,7 @@ def receive_order(shop: Shop, typed: str, bundles: Sequence[Bundle]) -> Received
             pieces += come
             said += differences
         if not pieces:
-            raise Refused("nothing was received", "name a profile, its batch and its lengths")
+            raise Refused("nothing_received")
         state = state_of(session, order.id)
         if not state.to_come:
             close(session, order, session.get_one(Piece, pieces[-1].id).came_in, "received")
@@ -102,11 +101,9 @@ def check_not_come(shop: Shop, typed: str, bundle: Bundle) -> None:
         come.setdefault(entry.id, []).append(length)
     for number in sorted(come):
         if sorted(come[number]) == lengths:
-            raise Unlikely(
-                f"{counted(len(lengths), 'stick')} of these lengths came today already: "
-                f"order {order.id}, {bundle.profile} {bundle.batch}, entry {number}",
-                Remedy(Do.COME_AGAIN),
-            )
+            raise Unlikely("came_today_already", Remedy(Do.COME_AGAIN), sticks=len(lengths),
+                           order=order.id, profile=bundle.profile, batch=bundle.batch,
+                           entry=number)  # fmt: skip
 
 
 def receive_bundle(
@@ -116,8 +113,7 @@ def receive_bundle(
     code = profile_named(session, bundle.profile).code
     lines = {line.profile: line for line in state_of(session, order.id).lines}
     if code not in lines:
-        raise Refused(f"{code} is not on order {order.id}",
-                      "receive it alone, or change the order first")  # fmt: skip
+        raise Refused("not_on_order", profile=code, order=order.id)
     pieces = arrive(session, shop.hand, "receive", code, bundle.batch, "stick", bundle.sticks,
                     bundle.spot, f"order {order.id}")  # fmt: skip
     entry = session.get_one(Piece, pieces[0].id).came_in

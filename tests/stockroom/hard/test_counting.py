@@ -16,9 +16,11 @@ from stockroom.services.record.undo import undo
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
+from stockroom.words.language import Words
 from tests.stockroom.hard.shopwork import accepted, as_hand, sticks, take
 
 A1 = Scope("A1")
+IN_ENGLISH = Words("on_a_page")
 
 
 def seen(*numbers: int) -> list[Sighting]:
@@ -91,7 +93,7 @@ def test_others_cut_while_the_rack_is_counted_and_nothing_is_lost_or_called_miss
     (late,) = sticks(ben)
     told = compare(shop, A1, sheet.as_of, seen(kept, cut, late))
     assert (told.agreed, told.missing, told.found, told.misplaced) == ((kept,), (), (), ())
-    stories = dict(told.meanwhile)
+    stories = {piece: IN_ENGLISH.say(story) for piece, story in told.meanwhile}
     assert set(stories) == {cut, moved, gone, late}
     assert "cut by ben at" in stories[cut]
     assert stories[moved] == "was put at B2"

@@ -17,7 +17,7 @@ from stockroom.record.database import engine_for, reading
 from stockroom.record.jobs import job_number
 from stockroom.record.ledger import Hand
 from stockroom.record.stocktake import Scope, Sighting
-from stockroom.refusals import StockroomError, quoted
+from stockroom.refusals import StockroomError
 from stockroom.services.catalogue.load import load_profiles, load_suppliers
 from stockroom.services.counter import take as counter
 from stockroom.services.counter.typed_jobs import job_told, take_file
@@ -38,6 +38,7 @@ from stockroom.units.dates import parse_day
 from stockroom.units.decimals import parse_number, yes_or_no
 from stockroom.units.lengths import parse_length, parse_span
 from stockroom.units.money import parse_money
+from stockroom.words.language import Text
 from tests.stockroom.conftest import assert_true, stocked
 from tests.stockroom.hard.shopwork import MONDAY, sticks, take
 
@@ -127,7 +128,8 @@ def changed(shop: Shop) -> Iterator[Callable[[], bool]]:
 PARSERS: tuple[Callable[[str], object], ...] = (
     lambda text: parse_length(text, "in"), lambda text: parse_length(text, "mm", rounding="down"),
     lambda text: parse_span(text, "in"), parse_money, count_of, numbers_told, job_number,
-    lambda text: Hand(text, MONDAY), lambda text: engine_for(text), quoted,
+    lambda text: Hand(text, MONDAY), lambda text: engine_for(text), 
+    lambda text: format(Text(text), "quoted"),
     lambda text: parse_day(text, MONDAY, day_first=True), parse_number, yes_or_no,
     *(lambda text, name=name: with_setting(Settings(), name, text)
       for name in EXPLAINED), lambda text: with_setting(Settings(), text, "x"),

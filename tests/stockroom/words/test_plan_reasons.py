@@ -1,44 +1,10 @@
-"""The reasons of plans in words: in the shop's unit, and each code has its own."""
-
-import ast
-from collections.abc import Iterator
-from pathlib import Path
+"""The reasons of plans in words, in the shop's unit."""
 
 import pytest
 
 from planner.values import Reason
 from stockroom.settings.shop_settings import Settings
-from stockroom.words.plan_reasons import WORDS, in_words, proof_in_words
-
-ROOT = Path(__file__).parents[3]
-CERTAIN = ("pin_costs", "pin_seems_to_cost")
-
-
-def codes() -> Iterator[str]:
-    """Every code that a reason is made with, anywhere; what varies in it is spelt out."""
-    for folder in ("planner", "stockroom"):
-        for path in (ROOT / folder).rglob("*.py"):
-            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-                if isinstance(node, ast.Call) and ast.unparse(node.func) in ("Reason", "_between"):
-                    yield from spelt(node.args[0])
-
-
-def spelt(code: ast.expr) -> Iterator[str]:
-    """The codes that an expression may stand for."""
-    if isinstance(code, ast.Constant):
-        yield str(code.value)
-    elif isinstance(code, ast.IfExp):
-        yield from (*spelt(code.body), *spelt(code.orelse))
-    elif isinstance(code, ast.JoinedStr) and "certain" in ast.unparse(code):
-        rest = code.values[-1]
-        assert isinstance(rest, ast.Constant)
-        yield from (start + str(rest.value) for start in CERTAIN)
-
-
-def test_every_code_of_a_reason_has_its_words() -> None:
-    found = set(codes())
-    assert {"frames_cut", "no_piece", "pin_seems_to_cost_stick", "take_off_pin"} <= found
-    assert found - WORDS.keys() == set()
+from stockroom.words.plan_reasons import in_words, proof_in_words
 
 
 @pytest.mark.parametrize(("unit", "said"), [

@@ -1,0 +1,186 @@
+"""How what is told is put into words: each code has its sentence, in one file for each language.
+
+In a sentence ``{least:up}`` is a length rounded up, ``{sticks:more stick}`` a count with its noun,
+``{known: or }`` names with a word between, ``{missing:is|are}`` the word for one or for more,
+``{typed:quoted}`` what was typed, ``{due:day}`` a day with its weekday.
+"""
+
+import tomllib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from pathlib import Path
+from typing import Any, Literal
+
+from stockroom.facts import Tellable
+from stockroom.refusals import StockroomError
+from stockroom.remedies import Remedy
+from stockroom.units.dates import day_with_weekday
+from stockroom.units.lengths import Micrometres, Rounding
+
+__all__ = ["ENGLISH", "MOST", "Front", "Lengths", "Table", "Words", "in_mm", "table_of"]
+
+Front = Literal["at_the_command_line", "on_a_page"]
+"""Where something is told: what to do about a refusal is done otherwise at each."""
+Lengths = Callable[[Micrometres, Rounding], str]
+"""How a length (um), rounded so, is written, its unit with it."""
+Table = Mapping[str, Mapping[str, str | list[str]]]
+"""The sentences of a language by part of the house, and what to do at each front; a sentence
+alone, or with what to do about it."""
+ENGLISH = Path(__file__).with_name("english.toml")
+LONGEST_QUOTE = 40
+MOST = 100
+"""So many faults of a file are shown; the others are counted."""
+
+
+def in_mm(um: Micrometres, _rounding: Rounding = "nearest") -> str:
+    """A length as it is said where no shop is open."""
+    return f"{um / 1000:g} mm"
+
+
+@cache
+def table_of(file: Path = ENGLISH) -> Table:
+    """The sentences of the language that a file is in."""
+    with file.open("rb") as told:
+        return tomllib.load(told)
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """How a front tells things: in the words of a language, lengths as its shop shows them.
+
+    What has no sentence is said as it stands: a front's own refusals, and what a library told.
+    """
+
+    front: Front
+    lengths: Lengths = in_mm
+    language: Path = ENGLISH
+
+    def sentence(self, code: str) -> str | list[str] | None:
+        """The sentence of a code, if it has one."""
+        parts = (told for part, told in table_of(self.language).items()
+                 if not part.startswith("do_"))  # fmt: skip
+        return next((told[code] for told in parts if code in told), None)
+
+    def say(self, fact: Tellable) -> str:
+        """A fact, a reason, or what was refused."""
+        told = self.sentence(fact.code) or fact.code
+        said = self.filled(told if isinstance(told, str) else told[0], fact.about)
+        if column := getattr(fact, "column", ""):
+            return self.filled(str(self.sentence("at_column")), {"column": column, "said": said})
+        return said
+
+    def remedy(self, error: StockroomError) -> str:
+        """What to do about a refusal at this front; empty where there is nothing."""
+        if isinstance(error.remedy, Remedy):
+            said = str(table_of(self.language)[f"do_{self.front}"][error.remedy.do.name])
+            options = " ".join(f"--{name}" for name in str(error.remedy.about).split())
+            return said.format(about=error.remedy.about, options=options)
+        if error.remedy:
+            return self.filled(str(self.sentence(error.remedy) or error.remedy), error.about)
+        told = self.sentence(error.code)
+        return self.filled(told[1], error.about) if isinstance(told, list) else ""
+
+    def whole(self, error: StockroomError) -> str:
+        """A refusal and what to do about it; after the faults of a file on a line of its own."""
+        said, remedy = self.say(error), self.remedy(error)
+        return said + ("\n" if "\n" in said else "; ") + remedy if remedy else said
+
+    def fault_lines(self, faults: Sequence[tuple[int, Tellable]]) -> list[str]:
+        """Faults of a file's rows a line each: the first hundred, and how many more there are."""
+        lines = []
+        for row, fault in faults[:MOST]:
+            said = self.whole(fault) if isinstance(fault, StockroomError) else self.say(fault)
+            line = str(self.sentence("fault_of_row" if row else "fault"))
+            lines.append(self.filled(line, {"row": row, "said": said}))
+        if (more := len(faults) - MOST) > 0:
+            lines.append(self.filled(str(self.sentence("more_faults")), {"more": more}))
+        return lines
+
+    def filled(self, sentence: str, about: Mapping[str, Any]) -> str:
+        """A sentence with what it is about; as it stands where it is about nothing."""
+        if not about:
+            return sentence
+        return sentence.format_map({
+            name.removesuffix("_um"): self.shown(told, name.endswith("_um"))
+            for name, told in about.items()
+        })  # fmt: skip
+
+    def shown(self, told: Any, is_length: bool) -> object:
+        """Something that a sentence is about, ready to be written as the sentence asks."""
+        if told is None:
+            return ""
+        if isinstance(told, tuple) and told and isinstance(told[0], tuple):
+            return "\n".join(self.fault_lines(told))
+        if hasattr(told, "code") and hasattr(told, "about"):
+            return self.say(told)
+        if is_length:
+            return Length(told, self.lengths)
+        return next((kind(told) for sort, kind in KINDS if isinstance(told, sort)), told)
+
+
+class Length:
+    """A length within a sentence, rounded as the sentence asks."""
+
+    def __init__(self, um: Micrometres, lengths: Lengths) -> None:
+        self._um, self._lengths = um, lengths
+
+    def __format__(self, rounding: str) -> str:
+        return self._lengths(self._um, "up" if rounding == "up" else "nearest")
+
+
+class Count:
+    """A number within a sentence, with a noun or a word that goes by it if one is asked for."""
+
+    def __init__(self, number: int) -> None:
+        self._number = number
+
+    def __format__(self, noun: str) -> str:
+        if "|" in noun:
+            return noun.split("|")[self._number != 1]
+        if not noun or not noun[0].isalpha():
+            return format(self._number, noun)
+        return f"{self._number} {noun}" + ("" if self._number == 1 else "s")
+
+
+class Names:
+    """Names within a sentence, with what stands between them, or the word that goes by them."""
+
+    def __init__(self, names: Sequence[object]) -> None:
+        self._names = names
+
+    def __format__(self, between: str) -> str:
+        if "|" in between:
+            return between.split("|")[len(self._names) != 1]
+        return (between or ", ").join(map(str, self._names))
+
+
+class Text:
+    """A text within a sentence; what was typed is quoted, short and printable."""
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+
+    def __format__(self, how: str) -> str:
+        if how != "quoted":
+            return format(self._text, how)
+        text = self._text
+        cut = text if len(text) <= LONGEST_QUOTE else text[: LONGEST_QUOTE - 1] + "…"
+        return "'" + "".join(c if c.isprintable() else ascii(c)[1:-1] for c in cut) + "'"
+
+
+class Day:
+    """A day within a sentence, with its weekday if that is asked for."""
+
+    def __init__(self, day: date) -> None:
+        self._day = day
+
+    def __format__(self, how: str) -> str:
+        return day_with_weekday(self._day) if how == "day" else str(self._day)
+
+
+KINDS: tuple[tuple[type, Callable[[Any], object]], ...] = (
+    (int, Count), (str, Text), (tuple, Names), (date, Day),
+)  # fmt: skip
+"""How each kind of thing that a sentence is about is written."""
