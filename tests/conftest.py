@@ -4,7 +4,7 @@ import hypothesis
 import pytest
 
 from stockroom.refusals import StockroomError
-from stockroom.words.language import Words
+from stockroom.words.language import Voice
 from tests.compiled_once import share
 
 hypothesis.settings.register_profile("stockroom", deadline=None)
@@ -15,5 +15,5 @@ share()
 @pytest.fixture(autouse=True, scope="session")
 def told_in_english() -> None:
     """A refusal is a value; what a test matches is how the command line says it."""
-    words = Words("at_the_command_line")
+    words = Voice("at_the_command_line")
     StockroomError.__str__ = lambda error: words.whole(error)  # type: ignore[method-assign]

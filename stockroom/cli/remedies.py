@@ -4,7 +4,7 @@ from contextvars import ContextVar
 from typing import TYPE_CHECKING
 
 from stockroom.refusals import StockroomError
-from stockroom.words.language import Lengths, Words, in_mm
+from stockroom.words.language import Lengths, Voice, in_mm
 
 if TYPE_CHECKING:
     from stockroom.services.morning.run_out import Tied
@@ -19,9 +19,9 @@ def measure(lengths: Lengths) -> None:
     LENGTHS.set(lengths)
 
 
-def words() -> Words:
+def words() -> Voice:
     """The words of the command line."""
-    return Words("at_the_command_line", LENGTHS.get())
+    return Voice("at_the_command_line", LENGTHS.get())
 
 
 def worded(error: StockroomError) -> str:

@@ -12,7 +12,7 @@ from stockroom.refusals import (
     StockroomError,
     Unknown,
 )
-from stockroom.words.language import Lengths, Words, in_mm
+from stockroom.words.language import Lengths, Voice, in_mm
 
 __all__ = ["Worded", "worded", "words"]
 
@@ -41,9 +41,9 @@ class Worded:
     remedy: str
 
 
-def words(lengths: Lengths = in_mm) -> Words:
+def words(lengths: Lengths = in_mm) -> Voice:
     """The words of a page, lengths as its shop shows them."""
-    return Words("on_a_page", lengths)
+    return Voice("on_a_page", lengths)
 
 
 def worded(error: StockroomError, lengths: Lengths = in_mm) -> Worded:

@@ -5,7 +5,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from stockroom.refusals import Refused, StockroomError
-from stockroom.words.language import Words
+from stockroom.words.language import Voice
 
 __all__ = ["ask_choice", "ask_text"]
 
@@ -66,7 +66,7 @@ def fault_of(answer: str, read: Callable[[str], object] | None, known: Sequence[
         if read is not None:
             read(answer)
     except StockroomError as error:
-        return Words("at_the_command_line").whole(error)
+        return Voice("at_the_command_line").whole(error)
     return None
 
 

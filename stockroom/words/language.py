@@ -170,7 +170,7 @@ class Text:
         return "'" + "".join(c if c.isprintable() else ascii(c)[1:-1] for c in cut) + "'"
 
 
-class Day:
+class DayTold:
     """A day within a sentence, with its weekday if that is asked for."""
 
     def __init__(self, day: date) -> None:
@@ -181,6 +181,6 @@ class Day:
 
 
 KINDS: tuple[tuple[type, Callable[[Any], object]], ...] = (
-    (int, Count), (str, Text), (tuple, Names), (date, Day),
+    (int, Count), (str, Text), (tuple, Names), (date, DayTold),
 )  # fmt: skip
 """How each kind of thing that a sentence is about is written."""

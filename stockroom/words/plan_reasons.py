@@ -3,14 +3,14 @@
 from collections.abc import Sequence
 
 from planner.values import Reason
-from stockroom.words.language import Lengths, Words
+from stockroom.words.language import Lengths, Voice
 
 __all__ = ["in_words", "proof_in_words", "whole"]
 
 
 def in_words(reason: Reason, lengths: Lengths) -> str:
     """A reason as a part of a sentence."""
-    return Words("on_a_page", lengths).say(reason)
+    return Voice("on_a_page", lengths).say(reason)
 
 
 def whole(reasons: Sequence[Reason], lengths: Lengths) -> str:

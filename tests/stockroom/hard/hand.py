@@ -29,7 +29,7 @@ from stockroom.services.record.undo import undo
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop, open_shop
-from stockroom.words.language import Words
+from stockroom.words.language import Voice
 from tests.stockroom.hard.shopwork import UNTIL, sticks, take
 
 PATIENCE = Waiting(60.0)
@@ -46,7 +46,7 @@ def race(shop: Shop, plans: list[int]) -> None:
         try:
             morning.accept(shop, number)
         except StockroomError as error:
-            tell(plan=number, refused=Words("on_a_page").whole(error), kind=type(error).__name__)
+            tell(plan=number, refused=Voice("on_a_page").whole(error), kind=type(error).__name__)
             continue
         pieces = to_settle(shop, number)
         tell(plan=number, won=pieces)
@@ -60,7 +60,7 @@ def correct(shop: Shop, piece: int) -> None:
     try:
         rack.move(shop, piece, shop.hand.who)
     except StockroomError as error:
-        tell(moved=piece, refused=Words("on_a_page").whole(error))
+        tell(moved=piece, refused=Voice("on_a_page").whole(error))
 
 
 def day(shop: Shop, dice: random.Random) -> Iterator[tuple[str, Callable[[], object]]]:

@@ -16,11 +16,11 @@ from stockroom.services.record.undo import undo
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
-from stockroom.words.language import Words
+from stockroom.words.language import Voice
 from tests.stockroom.hard.shopwork import accepted, as_hand, sticks, take
 
 A1 = Scope("A1")
-IN_ENGLISH = Words("on_a_page")
+IN_ENGLISH = Voice("on_a_page")
 
 
 def seen(*numbers: int) -> list[Sighting]:

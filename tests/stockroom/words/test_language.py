@@ -14,7 +14,7 @@ from stockroom.refusals import BadFile, Clash, Refused, StockroomError, Unknown,
 from stockroom.remedies import Do, Remedy
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import Micrometres
-from stockroom.words.language import Table, Words, table_of
+from stockroom.words.language import Table, Voice, table_of
 
 ROOT = Path(__file__).parents[3]
 FRONTS = ("cli", "page", "screens", "words")
@@ -128,17 +128,17 @@ SECOND: Table = {
 
 
 @pytest.fixture
-def german(tmp_path: Path) -> Words:
+def german(tmp_path: Path) -> Voice:
     """The words of another language: a file, and nothing else."""
     file = tmp_path / "german.toml"
     file.write_text("".join(
         f"[{part}]\n" + "".join(f"{code} = {told!r}\n" for code, told in every.items())
         for part, every in SECOND.items()
     ), encoding="utf-8")  # fmt: skip
-    return Words("on_a_page", Settings(unit="cm").length_with_unit, file)
+    return Voice("on_a_page", Settings(unit="cm").length_with_unit, file)
 
 
-def test_another_language_is_another_file(german: Words) -> None:
+def test_another_language_is_another_file(german: Voice) -> None:
     taken = Fact("entry_made", {"kind": "accept", "who": "Ada", "at": "10:40", "entry": 7})
     held = Clash("piece_is_held", Remedy(Do.CUT_OR_LET_GO, 3), number=12, plan=3, taken=taken)
     assert german.whole(held) == (
@@ -160,13 +160,13 @@ def test_another_language_is_another_file(german: Words) -> None:
 
 def test_each_front_tells_what_to_do_in_its_own_way_and_the_shop_s_unit() -> None:
     error = Clash("piece_held_by_plan", Remedy(Do.LET_GO, 3), number=12, plan=3)
-    assert Words("at_the_command_line").whole(error) == (
+    assert Voice("at_the_command_line").whole(error) == (
         "piece 12 is held by plan 3; let it go first: stockroom drop 3"
     )
-    assert Words("on_a_page").whole(error) == "piece 12 is held by plan 3; let plan 3 go first"
+    assert Voice("on_a_page").whole(error) == "piece 12 is held by plan 3; let plan 3 go first"
     long = Refused("length_of_no_piece", length_um=Micrometres(25_400_000))
-    assert Words("on_a_page", Settings().length_with_unit).say(long) == "a piece of 1000 in"
-    assert Words("on_a_page").say(long) == "a piece of 25400 mm"
+    assert Voice("on_a_page", Settings().length_with_unit).say(long) == "a piece of 1000 in"
+    assert Voice("on_a_page").say(long) == "a piece of 25400 mm"
 
 
 def test_a_file_s_faults_are_told_a_line_each_and_the_rest_are_counted() -> None:
@@ -177,7 +177,7 @@ def test_a_file_s_faults_are_told_a_line_each_and_the_rest_are_counted() -> None
         (3, column),
         *((row, column) for row in range(4, 106)),
     ]
-    told = Words("on_a_page").whole(BadFile("a.csv", faults, "check_path")).split("\n")
+    told = Voice("on_a_page").whole(BadFile("a.csv", faults, "check_path")).split("\n")
     assert told[:3] == ["a.csv: 104 faults", "  larger than 50 MB",
                         "  row 3: pay: cannot read 'x'; accepted: a number such as 12.5, 12,5 or "
                         "1 234,50"]  # fmt: skip
@@ -185,22 +185,22 @@ def test_a_file_s_faults_are_told_a_line_each_and_the_rest_are_counted() -> None
 
 
 def test_what_was_typed_is_quoted_short_and_printable() -> None:
-    said = Words("on_a_page").say(Unknown("unknown_piece", "\x1b[2J" + 60 * "y"))
+    said = Voice("on_a_page").say(Unknown("unknown_piece", "\x1b[2J" + 60 * "y"))
     assert said.isprintable()
     assert said == "there is no piece '\\x1b[2J" + 35 * "y" + "…'"
 
 
 def test_a_front_s_own_words_are_said_as_they_stand() -> None:
     error = Refused("nothing was {chosen}", "choose a piece; 5 % of {them}")
-    assert Words("on_a_page").whole(error) == (
+    assert Voice("on_a_page").whole(error) == (
         "nothing was {chosen}; choose a piece; 5 % of {them}"
     )
 
 
 def test_days_and_names_are_said_with_their_words() -> None:
     late = Refused("due_day_past", due=date(2026, 12, 4), today=date(2026, 12, 7))
-    assert "Fri 2026-12-04" in Words("on_a_page").say(late)
+    assert "Fri 2026-12-04" in Voice("on_a_page").say(late)
     for missing, said in ((("size",), "size is"), (("a", "b"), "a and the b are")):
         lacking = Refused("row_lacks", missing=missing)
-        assert Words("on_a_page").say(lacking) == f"the {said} missing"
-    assert not re.search(r"\{", Words("on_a_page").say(late))
+        assert Voice("on_a_page").say(lacking) == f"the {said} missing"
+    assert not re.search(r"\{", Voice("on_a_page").say(late))
