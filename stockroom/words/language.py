@@ -19,7 +19,7 @@ from stockroom.remedies import Remedy
 from stockroom.units.dates import day_with_weekday
 from stockroom.units.lengths import Micrometres, Rounding
 
-__all__ = ["ENGLISH", "MOST", "Front", "Lengths", "Table", "Words", "in_mm", "table_of"]
+__all__ = ["ENGLISH", "MOST", "Front", "Lengths", "Table", "Voice", "in_mm", "table_of"]
 
 Front = Literal["at_the_command_line", "on_a_page"]
 """Where something is told: what to do about a refusal is done otherwise at each."""
@@ -47,7 +47,7 @@ def table_of(file: Path = ENGLISH) -> Table:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class Voice:
     """How a front tells things: in the words of a language, lengths as its shop shows them.
 
     What has no sentence is said as it stands: a front's own refusals, and what a library told.
