@@ -182,7 +182,7 @@ def replay(
     The rails that were cut, the rack as it lay and the sticks as they came are read from the
     record; nothing is changed.
 
-    [dim]Example: stockroom replay --since 2026-05-01 --policy hand --by profile[/dim]
+    [dim]Example: stockroom replay --since 2026-05-01 --policy eye --by profile[/dim]
     """
     if by not in ("all", "profile"):
         raise Unreadable(by, "all or profile")

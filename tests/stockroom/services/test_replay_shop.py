@@ -198,9 +198,9 @@ def test_the_command_shows_each_way_and_writes_csv(bench: Bench, tmp_path: Path)
     assert [row["way"] for row in rows] == ways
     assert len({row["needed_um"] for row in rows}) == 1
     file = tmp_path / "ways.svg"
-    bench(10, "replay", "--policy", "hand", "--ahead", "3", "--chart", str(file))
+    bench(10, "replay", "--policy", "eye", "--ahead", "3", "--chart", str(file))
     assert b"picked by eye, 3 days ahead" in file.read_bytes()
-    listed = bench(10, "replay", "--policy", "hand", "--by", "profile", "--as", "csv").stdout
+    listed = bench(10, "replay", "--policy", "eye", "--by", "profile", "--as", "csv").stdout
     assert listed.splitlines()[0].startswith("profile,way,frames,needed_um,bought_um,more_percent")
     assert len(listed.splitlines()) == 7
 
