@@ -16,7 +16,7 @@ __all__ = ["MONDAY", "WHO", "make_workshop"]
 MONDAY = date(2026, 11, 23)
 
 
-def make_workshop(record: Path) -> Shop:
+def make_workshop(record: Path | str) -> Shop:
     """Sets the workshop up: its catalogue, its rack, Monday's delivery, the week's jobs."""
     given = dict(row.split("=", 1) for row in workshop_settings())
     shop = set_up(str(record), WHO, given, MONDAY, also=starter)

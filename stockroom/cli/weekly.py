@@ -30,7 +30,7 @@ from stockroom.services.shop import Shop
 from stockroom.services.weekly.budget import within
 from stockroom.services.weekly.job_cost import price_job, ways_for
 from stockroom.services.weekly.odds_kept import odds_kept
-from stockroom.services.weekly.purchase_orders import deliveries, draft
+from stockroom.services.weekly.purchase_orders import Wanted, deliveries, draft_all
 from stockroom.services.weekly.review import OrderLine, review_week
 from stockroom.services.weekly.supplier_terms import filled, standing_notes, terms_of
 from stockroom.units.money import format_money, parse_money
@@ -168,12 +168,12 @@ def all_told(shop: Shop, lines: list[OrderLine]) -> str:
 
 
 def draft_each(shop: Shop, lines: list[OrderLine]) -> list[int]:
-    """Drafts an order to each supplier; gives their numbers."""
-    wanted = [line for line in lines if line.sticks]
-    return [
-        draft(shop, supplier, [line.wanted for line in wanted if line.supplier == supplier]).number
-        for supplier in sorted({line.supplier for line in wanted})
-    ]  # fmt: skip
+    """Drafts an order to each supplier, all or none; gives their numbers."""
+    wanted: dict[str, list[Wanted]] = {}
+    for line in lines:
+        if line.sticks:
+            wanted.setdefault(line.supplier, []).append(line.wanted)
+    return [order.number for order in draft_all(shop, wanted)] if wanted else []
 
 
 Number = Annotated[str, typer.Argument(metavar="JOB", help="The job's number, such as J12.")]

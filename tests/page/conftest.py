@@ -13,6 +13,7 @@ from demo.workshop import MONDAY, WHO, make_workshop
 from stockroom.services.morning.day_plan import accept, plan_day
 from stockroom.services.morning.problem import Choices
 from stockroom.services.shop import Shop, open_shop
+from stockroom.services.weekly.review import Review, review_week
 from tests.page.browser import Open, browser_file, serving
 
 
@@ -51,6 +52,15 @@ def planned(planned_file: Path, tmp_path: Path) -> Shop:
     file = tmp_path / "shop.db"
     shutil.copyfile(planned_file, file)
     return open_shop(str(file), WHO, MONDAY)
+
+
+@pytest.fixture(scope="session")
+def week_known(workshop_file: Path) -> Review:
+    """The week's list of the workshop, reckoned once, for tests of how it is shown."""
+    shop = open_shop(str(workshop_file), WHO, MONDAY)
+    review = review_week(shop)
+    shop.engine.dispose()
+    return review
 
 
 @pytest.fixture

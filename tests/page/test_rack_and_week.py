@@ -15,7 +15,8 @@ from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.purchase_orders import order_rows
-from tests.page.browser import SIZES, Open, serving
+from stockroom.services.weekly.review import Review
+from tests.page.browser import Open, serving
 
 
 def test_an_offcut_is_logged_with_its_flaw_and_place(
@@ -93,23 +94,28 @@ def test_the_week_from_the_list_to_the_rack(page_of: Open, shop: Shop) -> None:
     assert order_rows(shop)[0].to_come == 1
     assert page_of.ask("POST", f"{at}/cancel", data={"why": "sold out"}).status_code == 303
     assert order_rows(shop) == []
-    assert page_of.ask("POST", "/week/draft", data={"profile": "ASH-22", "supplier": "LARK",
-                       "sticks": "-1", "why": "", "advised": ""}).status_code == 422  # fmt: skip
     assert page_of.ask("GET", "/week/999").status_code == 404
 
 
-def test_the_list_says_why_and_fits_tablet_and_phone(
-    page_of: Open, tab: Callable[..., Any]
+def test_orders_to_all_suppliers_are_drafted_or_none_and_what_was_typed_stays(
+    page_of: Open, shop: Shop, week_known: Review, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    page = tab(SIZES[0])
-    page.goto(f"{page_of.here}/week")
-    page.get_by_role("link", name="Reckon this week's list").tap()
-    page.get_by_role("button", name="Draft the orders").wait_for(timeout=120_000)
-    wide = []
-    for size in SIZES:
-        page.set_viewport_size({"width": size[0], "height": size[1]})
-        wide.append(page.evaluate("() => document.documentElement.scrollWidth - innerWidth"))
-    assert wide == [0] * len(wide)
+    monkeypatch.setattr("stockroom.page.views.week_page.review_week", lambda _shop: week_known)
+    lines = week_known.lines
+    told = {"profile": [line.profile for line in lines],
+            "supplier": [line.supplier for line in lines], "sticks": ["7"] * len(lines),
+            "why": [""] * len(lines), "advised": [""] * len(lines), "key": "ab" * 16}  # fmt: skip
+    assert len(set(told["supplier"])) > 1
+    for name, strange in (("profile", "NONE"), ("supplier", "NONE"), ("sticks", "-1")):
+        broken = {**told, name: [*told[name][:-1], strange]}
+        answer = page_of.ask("POST", "/week/draft", data=broken)
+        assert answer.status_code in (404, 422)
+        assert order_rows(shop) == []
+        assert answer.text.count('value="7"') == len(lines) - (name != "supplier")
+    assert page_of.ask("POST", "/week/draft", data=told).status_code == 303
+    assert page_of.ask("POST", "/week/draft", data=told).status_code == 409
+    assert {order.supplier for order in order_rows(shop)} == set(told["supplier"])
+    assert len(order_rows(shop)) == len(set(told["supplier"]))
 
 
 def test_the_shops_numbers_are_those_of_the_record(planned: Shop) -> None:

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -19,7 +18,7 @@ from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
 from stockroom.units.lengths import parse_length
-from tests.page.browser import Open, browser_file, serving
+from tests.page.browser import Open, serving
 
 Tab = Callable[..., Any]
 PLAN = 1
@@ -162,44 +161,6 @@ def test_a_cut_that_was_undone_meanwhile_is_not_cut_again_and_it_says_so(
     page.get_by_text("undone since by ada").wait_for(timeout=15_000)
     assert len(cuts(planned)) == 1
     assert pieces(planned)[0].piece.number == piece.piece.number
-
-
-def test_when_the_browser_dies_with_the_server_away_queue_and_half_cut_piece_survive(
-    planned: Shop, chromium: Any, tmp_path: Path
-) -> None:
-    def started() -> Any:
-        return chromium.browser_type.launch_persistent_context(
-            str(tmp_path / "tablet"), executable_path=browser_file() or None,
-            args=["--no-sandbox"], has_touch=True,
-        )  # fmt: skip
-
-    first, half = pieces(planned)[0], several_rails(planned)
-    tablet = started()
-    with serving(planned) as saw:
-        page = at_saw(saw, tablet_tab(tablet))
-    cut_piece(page, first)
-    to_piece(page, half)
-    touch(page, "#main-key")
-    page.get_by_text(f"rail 2 of {len(half.piece.rails)}").wait_for()
-    tablet.close()
-    tablet = started()
-    with serving(planned, saw.port):
-        page = tablet.new_page()
-        page.goto(f"{saw.here}/saw")
-        page.locator(f"#number:text-is('{half.piece.number}')").wait_for()
-        page.get_by_text(f"rail 2 of {len(half.piece.rails)}").wait_for()
-        page.locator("#note-words:has-text('.')").wait_for()
-    tablet.close()
-    assert len(cuts(planned)) == 1
-
-
-def tablet_tab(tablet: Any) -> Tab:
-    """Opens tabs of one browser that keeps what it stores."""
-
-    def opened(_size: tuple[int, int]) -> Any:
-        return tablet.new_page()
-
-    return opened
 
 
 def test_the_page_is_kept_through_a_reload_while_the_server_is_away(

@@ -1,7 +1,6 @@
 """The devices that were let in: kept in a file beside the record, their tokens as hashes alone."""
 
 import json
-import os
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
@@ -11,7 +10,7 @@ from secrets import token_hex, token_urlsafe
 from threading import Lock
 from typing import Any, Literal
 
-from stockroom.files.new_file import opened_own, private_folder
+from stockroom.page.safety.kept_file import keep_secret
 from stockroom.refusals import Refused, Unknown
 from stockroom.units.texts import kept_text
 
@@ -106,13 +105,9 @@ class Devices:
         return kept
 
     def _keep(self) -> None:
-        """Writes the file whole, readable by its owner alone."""
-        private_folder(self._file.parent)
-        part = self._file.with_suffix(".part")
+        """Writes the list."""
         rows = [asdict(device) for device in self._all.values()]
-        with os.fdopen(opened_own(part, os.O_TRUNC), "w", encoding="utf-8") as file:
-            json.dump({"mark": self.mark, "devices": rows}, file, indent=1)
-        part.replace(self._file)
+        keep_secret(self._file, json.dumps({"mark": self.mark, "devices": rows}, indent=1).encode())
 
 
 def hashed(token: str) -> str:

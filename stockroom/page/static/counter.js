@@ -8,10 +8,13 @@ const place = document.getElementById("sizes");
 let timer = 0;
 let asked = 0;
 
-form.addEventListener("input", () => {
+form.addEventListener("input", soon);
+soon(); // what was typed before this program was there
+
+function soon() {
   clearTimeout(timer);
   timer = setTimeout(show, PAUSE_MS);
-});
+}
 
 async function show() {
   const mine = ++asked;

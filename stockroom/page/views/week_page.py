@@ -7,7 +7,6 @@ from starlette.responses import Response
 
 from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
 from stockroom.refusals import Refused, Unreadable
-from stockroom.services.catalogue.load import supplier_rows
 from stockroom.services.rack.likely_length import check_usual
 from stockroom.services.rack.pieces import Arrival
 from stockroom.services.rack.typed_pieces import sticks_typed
@@ -17,7 +16,7 @@ from stockroom.services.weekly.purchase_orders import (
     Wanted,
     cancel,
     change,
-    draft,
+    draft_all,
     order_row,
     order_rows,
     place,
@@ -53,7 +52,12 @@ def reckoned(ask: Ask) -> Response:
     said = [*review.said, *(one.said for one in terms_of(ask.shop, lines))]
     said += [text.rstrip(".") for text in odds_kept(ask.shop)]
     return render(ask, "week.html", orders=order_rows(ask.shop), today=today,
-                  supplies=list(supplies(lines)), said=said)  # fmt: skip
+                  supplies=list(supplies(lines)), said=said, typed=typed(ask))  # fmt: skip
+
+
+def typed(ask: Ask) -> dict[str, str]:
+    """How many sticks of each profile were typed in a list that was refused."""
+    return dict(zip(ask.many.get("profile", ()), ask.many.get("sticks", ()), strict=False))
 
 
 def supplies(lines: list[OrderLine]) -> Iterator[Supply]:
@@ -64,7 +68,7 @@ def supplies(lines: list[OrderLine]) -> Iterator[Supply]:
 
 
 def drafts(ask: Ask) -> Response:
-    """An order is drafted to each supplier, of what the list now says."""
+    """An order is drafted to each supplier, of what the list now says: to all of them, or none."""
     wanted: dict[str, list[Wanted]] = {}
     told = ("profile", "supplier", "sticks", "why", "advised")
     for profile, supplier, sticks, why, odds in lines_of(ask, *told):
@@ -73,11 +77,7 @@ def drafts(ask: Ask) -> Response:
             wanted.setdefault(supplier, []).append(line)
     if not wanted:
         raise Refused("nothing is on this list", "say how many sticks of a moulding")
-    known = {supplier.code for supplier in supplier_rows(ask.shop)}
-    if strange := sorted(set(wanted) - known):
-        raise Unreadable(strange[0], "a supplier of the list")
-    for supplier, mine in sorted(wanted.items()):
-        draft(ask.shop, supplier, mine)
+    draft_all(ask.shop, wanted)
     return go("/week")
 
 
@@ -171,7 +171,7 @@ def number(ask: Ask) -> str:
 ROUTES = (
     shown("/week", week),
     shown("/week/list", reckoned),
-    changes("/week/draft", drafts, "owner", again=week),
+    changes("/week/draft", drafts, "owner", again=reckoned),
     shown("/week/{number:number}", order),
     changes("/week/{number:number}/change", order_change, "owner", again=order),
     changes("/week/{number:number}/place", order_place, "owner", again=order),

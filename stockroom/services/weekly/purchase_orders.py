@@ -27,6 +27,7 @@ __all__ = [
     "deliveries",
     "delivery_after",
     "draft",
+    "draft_all",
     "open_order",
     "order_row",
     "order_rows",
@@ -109,25 +110,36 @@ def deliveries(shop: Shop) -> Mapping[str, date]:
 
 
 def draft(shop: Shop, supplier: str, wanted: Sequence[Wanted]) -> OrderState:
-    """Begins an order to a supplier.
+    """Begins an order to one supplier, as ``draft_all`` does."""
+    return draft_all(shop, {supplier: wanted})[0]
+
+
+def draft_all(shop: Shop, wanted: Mapping[str, Sequence[Wanted]]) -> list[OrderState]:
+    """Begins an order to each of these suppliers: all of them, or none.
 
     Raises:
         Refused: nothing is wanted, or a profile is another supplier's, or stands twice.
         Unknown: there is no such supplier or profile.
     """
     with changing(shop.engine, shop.waiting) as session:
-        code = supplier_named(session, supplier).code
-        if not any(line.sticks for line in wanted):
-            raise Refused("nothing_on_this_order")
-        number = serial(session, Purchase)
-        advised = {line.profile: [line.advised.sticks, line.advised.short, line.advised.days]
-                   for line in wanted if line.advised}  # fmt: skip
-        entry = open_entry(session, shop.hand, DRAFTED, touches=[("order", number)],
-                           detail={ADVISED: advised} if advised else None)  # fmt: skip
-        session.add(Purchase(id=number, supplier_code=code, drafted_in=entry))
-        session.flush()
-        set_lines(session, session.get_one(Purchase, number), wanted)
-        return state_of(session, number)
+        return [drafted(session, shop, supplier, lines)
+                for supplier, lines in sorted(wanted.items())]  # fmt: skip
+
+
+def drafted(session: Session, shop: Shop, supplier: str, wanted: Sequence[Wanted]) -> OrderState:
+    """An order to a supplier, begun in an entry of its own."""
+    code = supplier_named(session, supplier).code
+    if not any(line.sticks for line in wanted):
+        raise Refused("nothing_on_this_order")
+    number = serial(session, Purchase)
+    advised = {line.profile: [line.advised.sticks, line.advised.short, line.advised.days]
+               for line in wanted if line.advised}  # fmt: skip
+    entry = open_entry(session, shop.hand, DRAFTED, touches=[("order", number)],
+                       detail={ADVISED: advised} if advised else None)  # fmt: skip
+    session.add(Purchase(id=number, supplier_code=code, drafted_in=entry))
+    session.flush()
+    set_lines(session, session.get_one(Purchase, number), wanted)
+    return state_of(session, number)
 
 
 def change(shop: Shop, typed: str, wanted: Sequence[Wanted], why: str = "") -> OrderState:

@@ -4,13 +4,16 @@ export const REST_MS = 450; // after each change no key acts: a repeated touch i
 
 let quiet = 0;
 export const resting = () => quiet > 0;
-export function rest() {
+export function rest() { setTimeout(hold(), REST_MS); }
+
+// No key acts until what this gives is called.
+export function hold() {
   quiet += 1;
   document.documentElement.classList.add("resting");
-  setTimeout(() => {
+  return () => {
     quiet -= 1;
     if (!quiet) document.documentElement.classList.remove("resting");
-  }, REST_MS);
+  };
 }
 
 // A key that acts once, and never within the rest after a change.

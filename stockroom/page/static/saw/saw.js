@@ -1,6 +1,6 @@
 // The saw's page: one piece at a time, whether the server is there or not.
 
-import { askNumber, pick, rest, resting } from "./asks.js";
+import { askNumber, hold, pick, rest, resting } from "./asks.js";
 import { askLength } from "./keypad.js";
 import { Measure, exactText } from "./lengths.js";
 import { listen } from "../news.js";
@@ -29,7 +29,8 @@ async function begin() {
   half = (await halfCut()) ?? null;
   if (half && !piece()) half = null; // its plan is not at the saw any more
   await outbox.load();
-  go(half ?? null);
+  if (half && outbox.holds(half.plan, half.piece)) half = null; // it was told before the power failed
+  go(half);
   document.addEventListener("news", refresh);
   addEventListener("online", () => outbox.send());
   addEventListener("resize", show);
@@ -92,10 +93,14 @@ async function record(body) {
   const now = piece();
   const whole = { flaw: [], miscut: [], uncut: [], leftover: [], instead: null, why: "", ...body };
   note = { words: `Piece ${now.number} is on its way to the record. Pencil ${now.number} on its offcut.` };
-  half = null;
-  await outbox.put({ ...whole, key: newKey(), cut_at: new Date().toISOString() });
-  await dropHalf();
-  go(null);
+  const release = hold(); // the piece stays, and the focus with it, until it is kept
+  try {
+    await outbox.put({ ...whole, key: newKey(), cut_at: new Date().toISOString() });
+    await dropHalf();
+    go(null);
+  } finally {
+    release();
+  }
 }
 
 function written(body, answer) {
