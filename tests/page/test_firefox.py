@@ -63,7 +63,9 @@ class Tablet:
         file = firefox_file()
         if file is None:
             said = "Firefox was not found, so the saw was not tried in it"
-            pytest.fail(said) if insisted() else pytest.skip(said)
+            if insisted():
+                pytest.fail(said)
+            pytest.skip(said)
         self.page = Firefox(file, self.folder)
         return self.page
 
