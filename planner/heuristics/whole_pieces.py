@@ -41,8 +41,11 @@ ANEW, FULL, FEWER = 150, 0.9, 0.5
 class WholePieces:
     """A laid-out plan that gets better; the frames it cuts stay the same."""
 
-    def __init__(self, model: Model, laid: Laid, seed: int = 0) -> None:
-        """Pieces that hold frames of one piece stay as they are laid."""
+    def __init__(self, model: Model, laid: Laid, seed: int = 0, moves: int = 0) -> None:
+        """Pieces that hold frames of one piece stay as they are laid.
+
+        Goes on as after so many ``moves`` of an earlier search.
+        """
         self.model, self.rng = model, random.Random(seed)
         self.weighed = model.problem.aims == "weighed"
         self.ties = {f: group.batches for group in model.groups for f in group.frames}
@@ -60,7 +63,7 @@ class WholePieces:
         self.laid_of = Counter(rail.frame for rail in self.rails)
         self.cost = self._total(self.uses.values())
         self.best, self.best_cost = dict(self.uses), self.cost
-        self.work, self.moves, self.heat = 0, 0, 0.0
+        self.work, self.moves, self.heat = 0, moves, 0.0
 
     def _stock(self, piece: Piece) -> Stock:
         rules, stick = self.model.problem.rules_of(piece.profile), piece.kind == "stick"
@@ -112,9 +115,9 @@ class WholePieces:
         costs = [use.cost for use in uses]
         return sum(c[0] for c in costs), sum(c[1] for c in costs)
 
-    def improve(self, work: int, stop: Stop) -> bool:
-        """Make so many sums more; whether the best plan got better."""
-        before, most = self.best_cost, self.work + work
+    def improve(self, work: int, stop: Stop) -> None:
+        """Make so many sums more."""
+        most = self.work + work
         while self.work < most and self.uses and not stop.over():
             self.moves += 1
             at = self.moves % MOVES
@@ -122,7 +125,6 @@ class WholePieces:
                 self.uses, self.cost = dict(self.best), self.best_cost
             self.heat = HOT * (1 - at / MOVES) ** 3
             self._move()
-        return self.best_cost < before
 
     def _move(self) -> None:
         if self.moves <= ANEW:

@@ -30,9 +30,9 @@ MOST_COLUMNS = 40_000
 # Sets of rails that may be asked for, above which pieces are filled anew before the exact search,
 # briefly or as long as is useful; sums of that, and of what comes after; so much of the time is for
 # it, of the rest for the search.
-SOME, MANY = 2**20, 2**45
-QUICK, THOROUGH = 400_000_000, 400_000_000_000
-PART, EXACT, ALMOST = 0.4, 0.6, 0.75
+SOME, MANY = 2**22, 2**45
+QUICK, THOROUGH = 600_000_000, 400_000_000_000
+PART, EXACT, ALMOST = 0.5, 0.6, 0.75
 
 
 def plan_profile(problem: Problem, stop: Stop) -> Plan:
@@ -74,27 +74,27 @@ def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]
     Pieces filled anew come before the exact search, and take what time it leaves.
     """
     model = model_of(problem)
-    rows, aims, exact = rows_of(model), aims_of(model), stop
+    rows, aims, exact, moves = rows_of(model), aims_of(model), stop, 0
     sets = math.prod(asked + 1 for asked in model.item_asked)
     if sets > SOME:
-        work, part = (QUICK, EXACT) if sets > MANY else (QUICK // 5, ALMOST)
-        hand = _filled_anew(model, hand, work, stop.within(PART * stop.left()))
+        work, part = (QUICK, EXACT) if sets > MANY else (QUICK // 2, ALMOST)
+        hand, moves = _filled_anew(model, hand, work, stop.within(PART * stop.left()), 0)
         exact = stop.within(part * stop.left())
     outcome = _searched(rows, aims, chosen_of(rows, hand), exact)
     laid = laid_of(rows, outcome.pool, fewest(rows, outcome, aims, stop))
     if outcome.bounds != outcome.reached:
-        laid = _filled_anew(model, laid, THOROUGH, stop)
+        laid, _ = _filled_anew(model, laid, THOROUGH, stop, moves)
     tiers = len(model.tiers)
     sure = outcome.bounds[:tiers] == outcome.reached[:tiers]
     reached = score_of(problem, cuts_of(problem, laid))
     return laid, _bounds(problem, model, outcome, reached), sure
 
 
-def _filled_anew(model: Model, laid: Laid, work: int, stop: Stop) -> Laid:
-    """A plan no worse that cuts the same frames, after so many sums."""
-    search = WholePieces(model, laid, seed=work)
+def _filled_anew(model: Model, laid: Laid, work: int, stop: Stop, moves: int) -> tuple[Laid, int]:
+    """A plan no worse that cuts the same frames, after so many sums more; all ``moves`` by then."""
+    search = WholePieces(model, laid, work, moves)
     search.improve(work, stop)
-    return search.laid()
+    return search.laid(), search.moves
 
 
 def _searched(rows: Rows, aims: Sequence[Aim], start: Chosen, stop: Stop) -> Outcome:

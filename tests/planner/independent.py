@@ -97,7 +97,7 @@ class _Model:
         rules, worth = self.problem.rules_of(piece.profile), worth_of(self.problem, piece.profile)
         kinds = sorted({length for f in self.problem.frames for length in f.rails})
         whole = 0
-        for s, (room, held) in enumerate(_rooms(piece, rules)):
+        for s, (room, held) in enumerate(rooms_of(piece, rules)):
             whole += worth(room + held)
             cuts: dict[int, Terms] = {length: {} for length in kinds}
             one: Terms = {}
@@ -136,7 +136,7 @@ class _Model:
             self.rows.rows.append(({v: 1, chosen[group(p)]: -1}, -1, 0))
 
 
-def _rooms(piece: Piece, rules: Rules) -> list[tuple[int, int]]:
+def rooms_of(piece: Piece, rules: Rules) -> list[tuple[int, int]]:
     """Usable lengths and what is kept back on each, by cutting the flaws out one by one."""
     rooms = [(0, piece.length)]
     for a, b in piece.flaws:
