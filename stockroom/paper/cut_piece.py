@@ -19,7 +19,7 @@ TICK = 6.0
 NAME = 35.0
 """Where what follows a length begins, from a cell's left edge, and how far a length's whole part
 stands in from there as it does on a narrower box."""
-INDENT = 3.5
+INDENT = 2.3
 # How far the word behind a length stands off, as fractions may be wide.
 APART = 1.5
 WIDE_LABEL = 8.4

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 from pathlib import Path
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import pdfplumber
 import pypdfium2
@@ -13,6 +14,7 @@ from PIL import Image, ImageChops
 
 from stockroom.paper.page import POINT_MM
 
+READ: WeakKeyDictionary[Any, list[dict[str, Any]]] = WeakKeyDictionary()
 GOLDEN = Path(__file__).parent / "golden"
 TAILED = frozenset("gjpqyQ,;()/|{}[]_@…") | frozenset(map(chr, range(0x80, 0x3000)))
 """Letters that may hang below the line."""
@@ -34,9 +36,10 @@ def outlines(page: Any) -> Iterator[list[tuple[float, float]]]:
 
 
 def words_of(page: Any) -> list[dict[str, Any]]:
-    """The words of a page with their boxes, points."""
-    found: list[dict[str, Any]] = page.extract_words(x_tolerance=1, y_tolerance=0.5)
-    return found
+    """The words of a page with their boxes, points; each page is read once."""
+    if page not in READ:
+        READ[page] = page.extract_words(x_tolerance=1, y_tolerance=0.5)
+    return READ[page]
 
 
 def inked(word: dict[str, Any]) -> tuple[float, float]:
