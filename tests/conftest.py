@@ -58,6 +58,6 @@ def _in_memory() -> Path | None:
 
 @pytest.fixture(autouse=True, scope="session")
 def told_in_english() -> None:
-    """A refusal is a value; what a test matches is how the command line says it."""
-    words = Voice("at_the_command_line")
+    """A refusal is a value; what a test matches is how a page says it."""
+    words = Voice("on_a_page")
     StockroomError.__str__ = lambda error: words.whole(error)  # type: ignore[method-assign]

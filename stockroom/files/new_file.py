@@ -57,13 +57,12 @@ def private_folder(folder: Path) -> Path:
         NoShop: a link stands in its place, which could lead what is private anywhere, or a file.
     """
     if folder.is_symlink():
-        raise NoShop(f"{folder} is a link, and what the shop keeps is not written through links",
-                     "move the link away; a folder is made in its place")  # fmt: skip
+        raise NoShop("folder_is_link", path=folder)
     try:
         if not folder.is_dir():
             made_private(folder)
     except OSError as error:
-        raise NoShop(f"{folder} cannot be made: {error.strerror}", "check the path") from error
+        raise NoShop("cannot_be_made", path=folder, why=error.strerror) from error
     return folder
 
 

@@ -10,7 +10,7 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 import sqlalchemy
-from sqlalchemy import ColumnElement, func
+from sqlalchemy import ColumnElement, and_, func
 from sqlmodel import Session, SQLModel, col, select
 
 from stockroom.record.numbering import serial
@@ -22,19 +22,9 @@ from stockroom.units.lengths import Micrometres
 from stockroom.units.texts import kept_text
 
 __all__ = [
-    "BATCH",
-    "Flow",
-    "Hand",
-    "LedgerBug",
-    "RackPiece",
-    "on_rack",
-    "open_entries",
-    "post",
-    "put_at",
-    "rails_cut",
-    "spots_of",
-    "take_off",
-]
+    "BATCH", "Flow", "Hand", "LedgerBug", "RackPiece", "on_rack", "open_entries", "post", "put_at",
+    "rails_cut", "spots_of", "stands", "take_off",
+]  # fmt: skip
 
 
 PIECE, FLAW, MOVE, HELD = (
@@ -139,6 +129,12 @@ def entry_row(
     return {"id": number, "at": hand.at, "day": hand.day, "kind": kind, "who": hand.who,
             "why": why, "reverses": reverses, "detail": detail or {}, "key": None,
             "seal": None}  # fmt: skip
+
+
+def stands(entry: type[Entry] = Entry) -> ColumnElement[bool]:
+    """True of an entry that was not undone, and undoes none itself."""
+    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
+    return and_(col(entry.reverses).is_(None), col(entry.id).not_in(undone))
 
 
 def touch(session: Session, entry: int, touches: Iterable[tuple[str, int | str]]) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Collection
 
 from sqlmodel import Session, col, select
 
+from stockroom.record.ledger import stands
 from stockroom.record.tables import Entry, Touch
 
 __all__ = ["NOT_THERE", "not_seen"]
@@ -34,13 +35,12 @@ def not_seen(session: Session, pieces: Collection[int]) -> dict[int, Entry]:
 
 def seen_after(session: Session, piece: int, entry: Entry) -> bool:
     """True where a later entry shows that somebody had the piece in hand."""
-    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
     later = session.exec(
         select(Entry.id)
         .join(Touch)
         .where(
             Touch.what == "piece", Touch.which == str(piece), col(Entry.id) > entry.id,
-            col(Entry.kind).in_(SEEN), col(Entry.id).not_in(undone),
+            col(Entry.kind).in_(SEEN), stands(),
         )
     ).first()  # fmt: skip
     return later is not None

@@ -14,6 +14,7 @@ from stockroom.paper.drawing import Words
 from stockroom.paper.pictures import plan_picture
 from stockroom.services.morning.sheets import sheet_of
 from stockroom.services.shop import open_shop
+from stockroom.words.language import table_of
 from tests.paper.reading import pages_of
 from tests.stockroom.cli.bench import run
 from tests.stockroom.conftest import MONDAY, stocked
@@ -128,6 +129,7 @@ def test_a_word_that_no_framer_says_stands_nowhere(shown: Mapping[str, str]) -> 
     texts = [(str(path.relative_to(HOUSE)), text) for path in sorted(HOUSE.rglob("*.py"))
              if "migrations" not in path.parts for text in sentences(path)]  # fmt: skip
     texts += shown.items()
+    texts += [(part, str(said)) for part, every in table_of().items() for said in every.values()]
     for word, told in GLOSSARY.items():
         never = re.compile(told.never, re.IGNORECASE | re.MULTILINE)
         found = [(where, hit.group()) for where, text in texts for hit in never.finditer(text)]

@@ -10,7 +10,7 @@ from sqlmodel import Session, col, select
 from stockroom.insight.waste import CUTTING_LOSS, Aged, By, Gone, Lying, Use, aged, used
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import reading
-from stockroom.record.ledger import on_rack
+from stockroom.record.ledger import on_rack, stands
 from stockroom.record.tables import Entry, Line, Profile
 from stockroom.refusals import Refused, Unknown
 from stockroom.remedies import Do, Remedy
@@ -54,13 +54,11 @@ def waste_numbers(
 def gone(session: Session, since: date | None, until: date | None) -> Iterator[Gone]:
     """What the record says of the lengths that were cut."""
     profiles = profiles_known(session)
-    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
     for places, why in ((("rails", "saw"), Line.place), (("scrap",), Line.cause)):
         asked = (
             select(col(Entry.day), Line.profile_code, why, func.sum(Line.length_um))
             .join(Line, col(Line.entry_id) == Entry.id)
-            .where(col(Line.place).in_(places), Entry.kind != "undo")
-            .where(col(Entry.id).not_in(undone))
+            .where(col(Line.place).in_(places), stands())
             .group_by(col(Entry.day), col(Line.profile_code), col(why))
         )
         if since is not None:

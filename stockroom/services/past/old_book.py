@@ -14,7 +14,7 @@ from stockroom.facts import Fact
 from stockroom.files.csv_rows import parse_rows, raise_faults, read_rows
 from stockroom.record.catalogue import moulding_of, profile_named
 from stockroom.record.database import changing, reading
-from stockroom.record.ledger import post
+from stockroom.record.ledger import post, stands
 from stockroom.record.tables import Entry, Job
 from stockroom.refusals import Refused
 from stockroom.services.counter.artwork import Artwork, job_sizes
@@ -130,11 +130,8 @@ def as_detail(found: list[PastFrames]) -> dict[str, Any]:
 
 def past_kept(session: Session) -> list[PastFrames]:
     """The past jobs of the newest loading that stands, oldest first; none where nothing was."""
-    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
     entry = session.exec(
-        select(Entry)
-        .where(col(Entry.kind) == KIND, col(Entry.id).not_in(undone))
-        .order_by(col(Entry.id).desc())
+        select(Entry).where(col(Entry.kind) == KIND, stands()).order_by(col(Entry.id).desc())
     ).first()
     if entry is None:
         return []

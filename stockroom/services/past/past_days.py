@@ -10,7 +10,7 @@ from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
 from stockroom.record.jobs import FOR_STOCK, frames_for_stock
-from stockroom.record.ledger import BATCH
+from stockroom.record.ledger import BATCH, stands
 from stockroom.record.tables import Entry, Flaw, Job, Line
 from stockroom.record.tables import Frame as FrameRow
 from stockroom.record.tables import Piece as PieceRow
@@ -94,12 +94,11 @@ def without_stock(stay: Stay, stock: Collection[int]) -> Stay:
 
 def moved_in(session: Session, codes: Sequence[str], span: Span) -> list[Moved]:
     """The lines of these days in entries that stand."""
-    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
     rows = session.exec(
         select(col(Entry.id), col(Entry.day), col(Entry.kind), Line)
         .join(Line, col(Line.entry_id) == Entry.id)
-        .where(Entry.day >= span.since, Entry.day <= span.until, Entry.kind != "undo")
-        .where(col(Entry.id).not_in(undone), col(Line.profile_code).in_(codes))
+        .where(Entry.day >= span.since, Entry.day <= span.until)
+        .where(stands(), col(Line.profile_code).in_(codes))
         .order_by(col(Line.id))
     )
     return [Moved(*row) for row in rows]
@@ -128,14 +127,13 @@ def without_sent_back(moved: Sequence[Moved]) -> list[Moved]:
 def stays_in(session: Session, codes: Sequence[str], span: Span) -> list[Stay]:
     """The pieces of these profiles that lay on the rack on one of the days, by number."""
     came, left = aliased(Entry), aliased(Entry)
-    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
     rows = session.exec(
         select(PieceRow, col(came.day), col(left.day), col(left.kind))
         .join(came, col(came.id) == PieceRow.came_in)
         .join(left, col(left.id) == PieceRow.left_in, isouter=True)
         .where(col(PieceRow.profile_code).in_(codes), came.day <= span.until)
         .where(col(left.day).is_(None) | (col(left.day) >= span.since))
-        .where(col(PieceRow.came_in).not_in(undone))
+        .where(stands(came))
         .order_by(col(PieceRow.id))
     ).all()
     lengths, flaws = measured(session, codes), flaws_of(session, codes)

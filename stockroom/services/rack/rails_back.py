@@ -9,7 +9,7 @@ from sqlmodel import Session, col, select
 
 from stockroom.record.arrivals import bring_in
 from stockroom.record.catalogue import profile_named
-from stockroom.record.ledger import Flow, Hand, RackPiece, rails_cut, spots_of
+from stockroom.record.ledger import Flow, Hand, RackPiece, rails_cut, spots_of, stands
 from stockroom.record.tables import Entry, Frame, Line
 from stockroom.units.lengths import Micrometres
 
@@ -79,8 +79,7 @@ def cut_in(session: Session, frame: int, rail: int) -> tuple[int, str]:
 
     What moved it since, from side to side or from batch to batch, is looked at last.
     """
-    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
-    cut = col(Entry.kind).in_(CUT) & col(Entry.id).not_in(undone)
+    cut = col(Entry.kind).in_(CUT) & stands()
     entry, profile = session.exec(
         select(Line.entry_id, Line.profile_code)
         .join(Entry)

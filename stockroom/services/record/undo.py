@@ -10,7 +10,7 @@ from sqlmodel import Session, SQLModel, col, select
 from stockroom.record import orders
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import RAILS, standing_frames
-from stockroom.record.ledger import BATCH, Flow, add_lines, open_entry, rails_cut
+from stockroom.record.ledger import BATCH, Flow, add_lines, open_entry, rails_cut, stands
 from stockroom.record.tables import (
     STAGES,
     Entry,
@@ -72,12 +72,9 @@ def last_own(shop: Shop) -> int:
 
 def to_undo(session: Session, number: int | None, who: str) -> Entry:
     """The entry to undo: this one, or this hand's last that stands."""
-    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
     if number is None:
         entry = session.exec(
-            select(Entry)
-            .where(col(Entry.kind) != "undo", col(Entry.id).not_in(undone), Entry.who == who)
-            .order_by(col(Entry.id).desc())
+            select(Entry).where(stands(), Entry.who == who).order_by(col(Entry.id).desc())
         ).first()
     else:
         entry = session.get(Entry, number)
@@ -99,13 +96,12 @@ def refuse_depended_on(session: Session, entry: Entry) -> None:
         Clash: something does.
     """
     mine = aliased(Touch)
-    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
     later = session.exec(
         select(Entry, Touch)
         .join(Touch, col(Touch.entry_id) == Entry.id)
         .join(mine, and_(col(mine.what) == Touch.what, col(mine.which) == Touch.which))
         .where(mine.entry_id == entry.id, col(mine.what).in_(("piece", "job", "plan", "order")))
-        .where(Entry.id > entry.id, col(Entry.kind) != "undo", col(Entry.id).not_in(undone))
+        .where(Entry.id > entry.id, stands())
         .order_by(col(Entry.id).desc())
     )
     for other, touch in later:

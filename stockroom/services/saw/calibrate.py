@@ -10,6 +10,7 @@ from sqlmodel import Session, col, select
 from stockroom.frame.cutters import CUTTERS
 from stockroom.insight.calibration import ENOUGH, CutSeen, Estimate, estimate
 from stockroom.record.database import reading
+from stockroom.record.ledger import stands
 from stockroom.record.tables import Entry
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
@@ -98,10 +99,9 @@ def blades_set(session: Session) -> dict[str, tuple[int, date]]:
 
 def cuts_seen(session: Session) -> Iterator[tuple[int, str, CutSeen]]:
     """The measured cuts that stand: the entry's number, its machine, and what was seen."""
-    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
     rows = session.exec(
         select(col(Entry.id), col(Entry.detail))
-        .where(Entry.kind == "cut", col(Entry.id).not_in(undone))
+        .where(Entry.kind == "cut", stands())
         .order_by(col(Entry.id))
     )
     for number, detail in rows:

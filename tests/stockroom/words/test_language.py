@@ -20,7 +20,9 @@ ROOT = Path(__file__).parents[3]
 FRONTS = ("cli", "page", "screens", "words")
 PLACE = {"Unreadable": 1, "BadFile": 2}
 """Which argument of these has the code; of all others it is the first."""
-FAMILIES = StockroomError.__subclasses__()
+FAMILIES = [
+    kind for kind in StockroomError.__subclasses__() if kind.__module__ == StockroomError.__module__
+]
 KINDS = {kind.__name__ for family in FAMILIES for kind in (family, *family.__subclasses__())}
 TELLING = KINDS - {"Recorded"} | {"Fact", "Reason", "_between"}
 CERTAIN = ("pin_costs", "pin_seems_to_cost")
