@@ -10,7 +10,7 @@ from fractions import Fraction
 from planner.values import Curve
 from planner.worth import Worth
 from stockroom.units.lengths import Micrometres, rounded
-from stockroom.units.money import price_of_length
+from stockroom.units.money import Price
 
 __all__ = ["Cutting", "Stock", "Supplied", "Way", "cut_price", "net_cost", "used_share", "ways"]
 
@@ -21,13 +21,13 @@ WEEKS_A_YEAR = 52
 class Supplied:
     """A supplier's rule for rails cut to size: surcharge in percent, fee a cut, least a frame."""
 
-    metre_price: int
+    price: Price
     percent: int
     cut_fee: int = 0
     minimum: int = 0
 
     def __post_init__(self) -> None:
-        if min(self.metre_price, self.percent, self.cut_fee, self.minimum) < 0:
+        if min(self.percent, self.cut_fee, self.minimum) < 0:
             raise ValueError(f"a rule below nothing: {self}")
 
 
@@ -47,6 +47,11 @@ class Stock:
     def __post_init__(self) -> None:
         if self.stick_length <= 0 or self.stick_price < 0 or not 0 <= self.used <= 1:
             raise ValueError(f"no stick is like that: {self}")
+
+    @property
+    def price(self) -> Price:
+        """What it costs by its length."""
+        return Price(self.stick_price, self.stick_length)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +77,7 @@ def cut_price(rails: Sequence[Micrometres], rule: Supplied) -> int:
 
     Length x metre price x (1 + percent / 100) + fee x rails, and no less than the minimum.
     """
-    price = price_of_length(sum(rails), rule.metre_price, percent=rule.percent)
+    price = rule.price.of(sum(rails), rule.percent)
     return max(rule.minimum, price + rule.cut_fee * len(rails))
 
 
@@ -87,7 +92,7 @@ def used_share(chance: float) -> Fraction:
 def left_worth(leftovers: Sequence[int], stock: Stock) -> int:
     """What leftovers are worth in money: their worth to the rack at the stick's price, if used."""
     worth = sum(map(Worth(stock.keep, stock.points), leftovers))
-    return rounded(Fraction(worth * stock.stick_price, stock.stick_length) * stock.used, "down")
+    return rounded(stock.price.exact(worth) * stock.used, "down")
 
 
 def net_cost(cutting: Cutting, stock: Stock) -> int:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stockroom.buying.cut_to_size import Cutting, Stock, net_cost
-from stockroom.units.lengths import Micrometres, rounded
+from stockroom.units.lengths import Micrometres
 
 __all__ = ["MouldingPrice", "moulding_price", "rule_of_thumb", "united_inches"]
 
@@ -44,9 +44,7 @@ def rule_of_thumb(rails: Sequence[Micrometres], stock: Stock, percent: int) -> i
     """
     if percent < 0:
         raise ValueError(f"a percentage of {percent}")
-    perimeter = 2 * united_inches(rails[0], rails[1]) * INCH
-    price = perimeter * stock.stick_price / stock.stick_length
-    return rounded(price * (100 + percent) / 100, "nearest")
+    return stock.price.of(2 * (rails[0] + rails[1]), percent)
 
 
 def moulding_price(

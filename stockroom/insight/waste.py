@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Literal
 
 from stockroom.units.lengths import Micrometres
+from stockroom.units.money import Price
 
 __all__ = ["CUTTING_LOSS", "Aged", "By", "Gone", "Lying", "Use", "aged", "used"]
 
@@ -21,7 +22,7 @@ AGES = (30, 90, 180, 365)
 @dataclass(frozen=True, slots=True)
 class Gone:
     """Length of a profile that went one way on a day, um: ``cause`` is rails, cutting loss, or why
-    it is scrap; ``per_metre`` is what a metre costs, minor units, None where that is not known.
+    it is scrap; ``price`` is None where it is not known.
     """
 
     day: date
@@ -29,7 +30,7 @@ class Gone:
     supplier: str
     cause: str
     length: Micrometres
-    per_metre: Fraction | None
+    price: Price | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +72,8 @@ def used(gone: Iterable[Gone], by: By) -> list[Use]:
         place = {"rails": "rails", CUTTING_LOSS: "saw"}.get(one.cause, "scrap")
         row = sums[name_of(one, by)]
         row[place] += one.length
-        if place != "rails" and one.per_metre is not None:
-            row["lost"] += one.length * one.per_metre / 1_000_000
+        if place != "rails" and one.price is not None:
+            row["lost"] += one.price.exact(one.length)
         elif place != "rails":
             row["unpriced"] += one.length
     found = [use_of(name, row) for name, row in sums.items()]
@@ -104,7 +105,7 @@ class Lying:
     kind: str
     length: Micrometres
     since: date
-    per_metre: Fraction | None
+    price: Price | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,14 +138,14 @@ def aged(rack: Iterable[Lying], today: date, by: Literal["age", "profile"]) -> l
 
 def aged_of(name: str, pieces: Sequence[Lying], today: date) -> Aged:
     """The pieces of one age or profile, summed."""
-    bought = [round(piece.length * piece.per_metre / 1_000_000)
-              for piece in pieces if piece.per_metre is not None]  # fmt: skip
+    bought = [piece.price.of(piece.length)
+              for piece in pieces if piece.price is not None]  # fmt: skip
     return Aged(
         name, sum(piece.kind == "stick" for piece in pieces),
         sum(piece.kind == "offcut" for piece in pieces),
         sum(piece.length for piece in pieces), sum(bought) if bought else None,
         max((today - piece.since).days for piece in pieces),
-        sum(piece.length for piece in pieces if piece.per_metre is None),
+        sum(piece.length for piece in pieces if piece.price is None),
     )  # fmt: skip
 
 

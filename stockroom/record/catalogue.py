@@ -8,6 +8,7 @@ from stockroom.frame.sizes import Moulding
 from stockroom.record.tables import Batch, Profile, Supplier
 from stockroom.refusals import Refused, Unfit, Unknown
 from stockroom.units.lengths import Micrometres
+from stockroom.units.money import Price
 from stockroom.units.texts import kept_text, near
 
 __all__ = [
@@ -18,6 +19,7 @@ __all__ = [
     "clean_code",
     "hold_profiles",
     "moulding_of",
+    "price_of",
     "profile_named",
     "profiles",
     "supplier_named",
@@ -129,6 +131,13 @@ def check_profile(session: Session, profile: Profile) -> None:
         raise Refused("keep_longer_than_stick", code=profile.code)
     if profile.box_sticks is not None and profile.box_sticks < 1:
         raise Refused("box_without_sticks", code=profile.code, sticks=profile.box_sticks)
+
+
+def price_of(profile: Profile) -> Price | None:
+    """What a profile costs by its length: by the stick, else by the metre; None without a price."""
+    if profile.stick_price_minor is not None:
+        return Price(profile.stick_price_minor, profile.stick_length_um)
+    return None if profile.metre_price_minor is None else Price(profile.metre_price_minor)
 
 
 def add_batch(session: Session, profile: str, code: str) -> str:

@@ -1,13 +1,14 @@
 """Money: whole minor units inside; parsed and printed with two decimals."""
 
 import re
+from dataclasses import dataclass
 from fractions import Fraction
 
 from stockroom.refusals import Unreadable
 from stockroom.units.decimals import plain_number
 from stockroom.units.lengths import Micrometres, rounded
 
-__all__ = ["format_money", "parse_money", "price_of_length"]
+__all__ = ["Price", "format_money", "parse_money"]
 
 
 def parse_money(text: str) -> int:
@@ -29,11 +30,28 @@ def format_money(minor: int, mark: str = "") -> str:
     return f"{sign}{mark}{whole}.{rest:02d}"
 
 
-def price_of_length(
-    um: Micrometres, price_minor: int, per_um: int = 1_000_000, percent: int = 0
-) -> int:
-    """What a length costs at a price per metre (or per ``per_um``), with a surcharge; minor units.
+METRE_UM = Micrometres(1_000_000)
 
-    Rounded to the nearest minor unit, halves up.
-    """
-    return rounded(Fraction(um * price_minor * (100 + percent), per_um * 100), "nearest")
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """What moulding costs by its length: so many minor units for a metre, or for ``per_um``."""
+
+    minor: int
+    per_um: Micrometres = METRE_UM
+
+    def __post_init__(self) -> None:
+        if self.minor < 0 or self.per_um <= 0:
+            raise ValueError(f"no price is like that: {self}")
+
+    def exact(self, um: Micrometres) -> Fraction:
+        """What a length costs, in minor units and parts of them."""
+        return Fraction(um * self.minor, self.per_um)
+
+    def of(self, um: Micrometres, percent: int = 0) -> int:
+        """What a length costs with a surcharge, to the nearest minor unit, halves up.
+
+        Of a length below nothing it is as much below nothing.
+        """
+        cost = rounded(self.exact(Micrometres(abs(um))) * (100 + percent) / 100, "nearest")
+        return cost if um >= 0 else -cost

@@ -8,11 +8,10 @@ from fractions import Fraction
 from sqlmodel import Session
 
 from planner.values import Cut, Frame, Problem
-from stockroom.record.catalogue import profiles
+from stockroom.record.catalogue import price_of, profiles
 from stockroom.record.database import reading
 from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.record.tables import Profile
-from stockroom.services.insight.shop_numbers import metre_price
 from stockroom.services.past.past_demand import begun, taken_in
 from stockroom.services.planning import frame_by_frame, planner_piece, rules_for
 from stockroom.services.rack.pieces import longest_clear
@@ -161,8 +160,8 @@ def cut_from(
 
 def dead_offcut(shop: Shop, profile: Profile, piece: RackPiece, wait: Wait) -> DeadOffcut:
     """A dead offcut with its age, and what its length costs to buy."""
-    price = metre_price(profile)
-    money = None if price is None else round(piece.length * price / 1_000_000)
+    price = price_of(profile)
+    money = None if price is None else price.of(piece.length)
     return DeadOffcut(
         piece.id, profile.code, piece.batch, piece.spot, piece.length,
         (shop.hand.day - piece.since).days, money, wait, profile.batch_matched,

@@ -3,12 +3,11 @@
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from planner.score import offcut_left, score_of
 from planner.values import Curve, Cut, Frame, Piece, Problem, Rules
 from stockroom.frame.standard_sizes import Size, size_known
-from stockroom.record.catalogue import moulding_of, profile_named, profiles
+from stockroom.record.catalogue import moulding_of, price_of, profile_named, profiles
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import OpenFrame, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
@@ -18,13 +17,13 @@ from stockroom.services.counter.amend import cancel_stock
 from stockroom.services.counter.artwork import Artwork, job_sizes
 from stockroom.services.counter.take import NewJob, take_in
 from stockroom.services.insight.advise_offcuts import cut_from, dead_offcuts
-from stockroom.services.insight.shop_numbers import metre_price
 from stockroom.services.morning.day_plan import plan_day
 from stockroom.services.morning.problem import Choices, planner_frame
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.planning import frame_by_frame, planner_piece, rules_for
 from stockroom.services.shop import Shop
 from stockroom.units.lengths import Micrometres
+from stockroom.units.money import Price
 from stockroom.views.sheet import Sheet
 
 __all__ = ["Offer", "ReadyMade", "ready_made", "sizes_named", "take_ready_made"]
@@ -69,7 +68,7 @@ class Goal:
 
     profile: Profile
     rules: Rules
-    price: Fraction | None
+    price: Price | None
     rails: Mapping[Size, tuple[Micrometres, Micrometres]]
 
     def need(self, size: Size) -> int:
@@ -122,7 +121,7 @@ def ready_made(
         alone |= {one.id for one in rack if dead_alone and one.id not in spare}
         left_alone |= alone
         offcuts = [one for one in rack if one.kind == "offcut" and one.id not in alone]
-        goal = Goal(profile, rules_for(shop.settings, profile), metre_price(profile),
+        goal = Goal(profile, rules_for(shop.settings, profile), price_of(profile),
                     {size: rails_of(shop, profile, size) for size in sizes})  # fmt: skip
         first, left = made_from(goal, pieces_of(offcuts, spare), NOTHING)
         rest = pieces_of(offcuts, {one.id for one in offcuts} - spare)
@@ -178,9 +177,9 @@ def offered(
                      bought(2 * sum(goal.rails[size]), goal.price))  # fmt: skip
 
 
-def bought(length: Micrometres, per_metre: Fraction | None) -> int | None:
+def bought(length: Micrometres, price: Price | None) -> int | None:
     """What a length costs to buy, minor units; None where no price is known."""
-    return None if per_metre is None else round(length * per_metre / 1_000_000)
+    return None if price is None else price.of(length)
 
 
 def laid(

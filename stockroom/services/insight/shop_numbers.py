@@ -2,19 +2,19 @@
 
 from collections.abc import Iterator
 from datetime import date
-from fractions import Fraction
 
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from stockroom.insight.waste import CUTTING_LOSS, Aged, By, Gone, Lying, Use, aged, used
-from stockroom.record.catalogue import profile_named
+from stockroom.record.catalogue import price_of, profile_named
 from stockroom.record.database import reading
 from stockroom.record.ledger import on_rack, stands
 from stockroom.record.tables import Entry, Line, Profile
 from stockroom.refusals import Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop
+from stockroom.units.money import Price
 from stockroom.units.texts import near
 
 __all__ = ["rack_numbers", "waste_numbers"]
@@ -66,23 +66,15 @@ def gone(session: Session, since: date | None, until: date | None) -> Iterator[G
         if until is not None:
             asked = asked.where(Entry.day <= until)
         for day, code, cause, length in session.exec(asked):
-            supplier, per_metre = profiles[code]
+            supplier, price = profiles[code]
             named = CUTTING_LOSS if cause == "saw" else cause or "scrap"
-            yield Gone(day, code, supplier, named, int(length), per_metre)
+            yield Gone(day, code, supplier, named, int(length), price)
 
 
-def profiles_known(session: Session) -> dict[str, tuple[str, Fraction | None]]:
-    """Each profile's supplier, and what a metre of it costs, minor units."""
-    return {profile.code: (profile.supplier_code, metre_price(profile))
+def profiles_known(session: Session) -> dict[str, tuple[str, Price | None]]:
+    """Each profile's supplier and price."""
+    return {profile.code: (profile.supplier_code, price_of(profile))
             for profile in session.exec(select(Profile))}  # fmt: skip
-
-
-def metre_price(profile: Profile) -> Fraction | None:
-    """What a metre costs: from the stick's price, else the metre's own; None where neither is."""
-    if profile.stick_price_minor is not None:
-        return Fraction(profile.stick_price_minor * 1_000_000, profile.stick_length_um)
-    price = profile.metre_price_minor
-    return None if price is None else Fraction(price)
 
 
 def rack_numbers(shop: Shop, by: str) -> list[Aged]:

@@ -15,7 +15,6 @@ from stockroom.refusals import Refused, StockroomError, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.rack.pieces import what_took
 from stockroom.units.lengths import Micrometres
-from stockroom.units.money import price_of_length
 
 __all__ = ["differences"]
 
@@ -209,11 +208,5 @@ def counted(
 
 def money_of(profile: Profile, length: Micrometres) -> int | None:
     """What a length of a profile costs, minor units; None without a price."""
-    sign = -1 if length < 0 else 1
-    if profile.stick_price_minor is not None:
-        price = price_of_length(abs(length), profile.stick_price_minor, profile.stick_length_um)
-    elif profile.metre_price_minor is not None:
-        price = price_of_length(abs(length), profile.metre_price_minor)
-    else:
-        return None
-    return sign * price
+    price = catalogue.price_of(profile)
+    return None if price is None else price.of(length)

@@ -5,12 +5,13 @@ from dataclasses import dataclass
 
 from planner.values import Curve
 from stockroom.buying.cut_to_size import Cutting, Stock, Supplied, cut_price, net_cost, used_share
+from stockroom.record.catalogue import price_of
 from stockroom.record.jobs import OpenFrame
 from stockroom.record.tables import Profile, Supplier
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.needs import Need, Needs
 from stockroom.services.weekly.profile_state import Shelf
-from stockroom.units.money import format_money
+from stockroom.units.money import Price, format_money
 
 __all__ = ["CutToSize", "cut_instead", "rule_of", "stock_of"]
 
@@ -47,10 +48,9 @@ def rule_of(supplier: Supplier, profile: Profile) -> Supplied | None:
     """
     if supplier.cut_percent is None:
         return None
-    metre = profile.metre_price_minor
-    if metre is None:
-        metre = (profile.stick_price_minor or 0) * 1_000_000 // profile.stick_length_um
-    return Supplied(metre, supplier.cut_percent, supplier.cut_fee_minor or 0,
+    by_metre = profile.metre_price_minor
+    price = price_of(profile) if by_metre is None else Price(by_metre)
+    return Supplied(price or Price(0), supplier.cut_percent, supplier.cut_fee_minor or 0,
                     supplier.cut_minimum_minor or 0)  # fmt: skip
 
 

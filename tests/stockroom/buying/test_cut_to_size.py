@@ -20,6 +20,7 @@ from stockroom.refusals import Refused
 from stockroom.services.catalogue.profiles import change_profile
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.job_cost import price_job, ways_for
+from stockroom.units.money import Price
 from tests.stockroom.hard.shopwork import take
 
 STICK = Stock(3_000_000, 2_000, 300_000, Fraction(1))
@@ -30,12 +31,12 @@ def test_the_published_price_of_a_frame_cut_to_size() -> None:
     # "Chop service", rinaldin.ru: 30 x 40 cm, face 30 mm, 2.50 a metre, +80 %: 1.64 m, 7.38.
     rails = (360_000, 460_000, 360_000, 460_000)
     assert sum(rails) == 1_640_000
-    assert cut_price(rails, Supplied(250, 80)) == 738
+    assert cut_price(rails, Supplied(Price(250), 80)) == 738
 
 
 def test_a_fee_a_cut_and_a_minimum_a_frame_are_added() -> None:
-    assert cut_price(RAILS, Supplied(1_000, 0, cut_fee=50)) == 1_400 + 200
-    assert cut_price(RAILS, Supplied(1_000, 0, minimum=2_500)) == 2_500
+    assert cut_price(RAILS, Supplied(Price(1_000), 0, cut_fee=50)) == 1_400 + 200
+    assert cut_price(RAILS, Supplied(Price(1_000), 0, minimum=2_500)) == 2_500
 
 
 def test_a_leftover_counts_by_its_worth_to_a_profile_that_is_asked_for() -> None:
@@ -49,7 +50,7 @@ def test_a_leftover_counts_by_its_worth_to_a_profile_that_is_asked_for() -> None
 
 
 def test_a_rare_moulding_is_cheaper_cut_to_size_and_a_busy_one_by_the_stick() -> None:
-    alone, rule = Cutting(1, (1_500_000,)), Supplied(800, 60)
+    alone, rule = Cutting(1, (1_500_000,)), Supplied(Price(800), 60)
     rare = Stock(3_000_000, 2_000, 300_000, used_share(1 / 104))
     names = [way.name for way in ways(alone, [RAILS], STICK, rule)]
     assert names == ["stick", "cut to size (chop)"]
@@ -90,10 +91,11 @@ def test_a_job_that_wastes_its_stick_loses_money_by_the_rule_of_thumb() -> None:
     assert moulding_price([rails], Cutting(2, (770_000,) * 2), STICK, 5_000, 20).gain > 0
 
 
-@pytest.mark.parametrize("nonsense", [(-1, 0), (100, -5)])
-def test_rules_below_nothing_are_refused(nonsense: tuple[int, int]) -> None:
+def test_rules_below_nothing_are_refused() -> None:
     with pytest.raises(ValueError, match="below nothing"):
-        Supplied(*nonsense)
+        Supplied(Price(100), -5)
+    with pytest.raises(ValueError, match="no price"):
+        Supplied(Price(-1), 0)
     with pytest.raises(ValueError, match="percentage"):
         rule_of_thumb(RAILS, STICK, -1)
 

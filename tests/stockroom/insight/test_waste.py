@@ -9,14 +9,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stockroom.insight.waste import By, Gone, Lying, aged, used
+from stockroom.units.money import Price
 
 MONDAY = date(2026, 11, 23)
 M = 1_000_000
-RAILS = Gone(MONDAY, "ASH-22", "north", "rails", 8 * M, Fraction(500))
+RAILS = Gone(MONDAY, "ASH-22", "north", "rails", 8 * M, Price(500))
 SAW = replace(RAILS, cause="cutting loss", length=M // 2)
 MISCUT = replace(RAILS, cause="miscut", length=3 * M // 2, day=MONDAY + timedelta(days=6))
 LEAF = replace(RAILS, profile="LEAF-40", supplier="south", cause="short end", length=M,
-               day=MONDAY + timedelta(days=7), per_metre=Fraction(4_000))  # fmt: skip
+               day=MONDAY + timedelta(days=7), price=Price(4_000))  # fmt: skip
 ALL = (RAILS, SAW, MISCUT, LEAF)
 
 
@@ -43,12 +44,12 @@ def test_weeks_begin_on_monday_and_stand_in_their_order() -> None:
 
 
 def test_a_length_without_a_price_has_no_cost_that_is_known() -> None:
-    bare = replace(MISCUT, per_metre=None)
+    bare = replace(MISCUT, price=None)
     (use,) = used([bare], "cause")
     assert (use.lost, use.scrap, use.unpriced) == (None, 3 * M // 2, 3 * M // 2)
     (both,) = used([MISCUT, bare], "profile")
     assert (both.lost, both.unpriced) == (750, 3 * M // 2)
-    (rails,) = used([replace(RAILS, per_metre=None)], "profile")
+    (rails,) = used([replace(RAILS, price=None)], "profile")
     assert (rails.lost, rails.unpriced) == (0, 0)
 
 
@@ -78,16 +79,16 @@ def test_every_length_is_counted_once(told: list[tuple[int, str, str, int]], by:
      (90, "90 to 179 days"), (364, "180 to 364 days"), (365, "365 days and more")],
 )  # fmt: skip
 def test_a_piece_has_the_age_of_its_days(days: int, age: str) -> None:
-    piece = Lying("ASH-22", "stick", 3 * M, MONDAY - timedelta(days), Fraction(500))
+    piece = Lying("ASH-22", "stick", 3 * M, MONDAY - timedelta(days), Price(500))
     (row,) = aged([piece], MONDAY, "age")
     assert (row.name, row.oldest, row.money, row.sticks, row.offcuts) == (age, days, 1_500, 1, 0)
 
 
 def test_the_oldest_and_the_dearest_stand_first() -> None:
-    new = Lying("ASH-22", "stick", 3 * M, MONDAY, Fraction(500))
+    new = Lying("ASH-22", "stick", 3 * M, MONDAY, Price(500))
     old = replace(new, profile="LEAF-40", kind="offcut", length=M, since=date(2025, 1, 1),
-                  per_metre=Fraction(4_000))  # fmt: skip
-    unpriced = replace(old, profile="OAK-9", length=9 * M, per_metre=None)
+                  price=Price(4_000))  # fmt: skip
+    unpriced = replace(old, profile="OAK-9", length=9 * M, price=None)
     assert [row.name for row in aged([new, old, unpriced], MONDAY, "age")] == [
         "365 days and more", "under 30 days"]  # fmt: skip
     rows = aged([new, old, unpriced], MONDAY, "profile")

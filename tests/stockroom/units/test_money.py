@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from stockroom.frame.mitres import rule_of_thumb
 from stockroom.refusals import Unreadable
 from stockroom.units.lengths import parse_length
-from stockroom.units.money import format_money, parse_money, price_of_length
+from stockroom.units.money import Price, format_money, parse_money
 
 FOOT = 304_800
 
@@ -59,7 +59,7 @@ def test_a_published_cut_to_size_price_comes_out() -> None:
     # +80 %: 1.64 m, 7.38. It counts the full face eight times.
     length = rule_of_thumb(*(parse_length(side, "mm") for side in ("30 cm", "40 cm", "30 mm")))
     assert length == 1_640_000
-    assert price_of_length(length, 250, percent=80) == 738
+    assert Price(250).of(length, percent=80) == 738
 
 
 @pytest.mark.parametrize(
@@ -76,4 +76,5 @@ def test_a_published_cut_to_size_price_comes_out() -> None:
 def test_a_length_costs_its_price_with_half_a_cent_up(
     um: int, price: int, per: int, cost: int
 ) -> None:
-    assert price_of_length(um, price, per) == cost
+    assert Price(price, per).of(um) == cost
+    assert Price(price, per).of(-um) == -cost
