@@ -1,6 +1,7 @@
 """A shop of a million entries beside a young one: what each thing takes, as ratios in one run.
 
-``python -m demo.million`` makes both records and times the same work on them. Years of work are
+``python -m demo.million [URL]`` makes both records and times the same work on them; the large one
+too in the empty database on a server that a URL names. Years of work are
 written in bulk, one cycle at a time: five sticks received and moved, five jobs taken in (one held
 and released), a plan of them accepted, five cuts, and five offcuts written off or put away.
 """
@@ -284,4 +285,4 @@ if __name__ == "__main__":
     from demo.million_timed import main
 
     with tempfile.TemporaryDirectory(prefix="stockroom-million-") as folder:
-        sys.exit(main(Path(folder)))
+        sys.exit(main(Path(folder), sys.argv[1:]))

@@ -16,17 +16,22 @@ if TYPE_CHECKING:
 
     from stockroom.screens.fitted_table import Heading
 
-__all__ = ["Span", "clean", "folded", "print_spans", "print_table", "spinner", "width", "width_of"]
+__all__ = ["GAP", "Span", "clean", "folded", "print_spans", "print_table", "spinner", "width",
+           "width_of"]  # fmt: skip
 
 Span = tuple[str, str]
 """A run of text and its style: '' or words such as 'bold', 'dim', 'green'."""
 NARROWEST, WIDEST = 40, 132
 LONGEST_CELL = 4_000
+GAP = 2
+"""Columns between two of a table's."""
 
 
 def clean(text: str, limit: int = 200) -> str:
     """Text that may be printed anywhere: no control or direction characters, at most ``limit``."""
-    safe = "".join(c if keeps_place(c) else "\N{REPLACEMENT CHARACTER}" for c in text[:limit])
+    safe = text[:limit]
+    if not (safe.isascii() and safe.isprintable()):
+        safe = "".join(c if keeps_place(c) else "\N{REPLACEMENT CHARACTER}" for c in safe)
     return safe if len(text) <= limit else f"{safe[:-1]}…"
 
 
@@ -57,6 +62,8 @@ def width() -> int:
 
 def width_of(text: str) -> int:
     """How many columns a text takes; a wide script's letters take two."""
+    if text.isascii() and text.isprintable():
+        return len(text)
     from rich.cells import cell_len
 
     return cell_len(text)
@@ -123,19 +130,39 @@ def print_columns(
     headings: "Sequence[Heading]", rows: Sequence[Sequence[str]], widths: Sequence[int]
 ) -> None:
     """Prints a table whose columns are as wide as told."""
-    from rich import box
-    from rich.table import Table
-    from rich.text import Text
+    out, sides = console(), [heading.align for heading in headings]
+    between, rule, joint = (" |", "-", "-+") if plain_only(sys.stdout) else (" " * GAP, "─", "──")
+    heads = row_lines([heading.text for heading in headings], widths, sides, between, low=True)
+    out.out("\n".join(heads), style="bold", highlight=False)
+    told = [joint.join(rule * columns for columns in widths)]
+    told += [line for row in rows for line in row_lines(row, widths, sides, between)]
+    out.out("\n".join(told), highlight=False)
 
-    table = Table(box=box.ASCII2 if plain_only(sys.stdout) else box.SIMPLE_HEAD, pad_edge=False,
-                  show_edge=False, header_style="bold", padding=(0, 1, 0, 0))  # fmt: skip
-    for heading, columns in zip(headings, widths, strict=True):
-        table.add_column(Text(heading.text), justify=heading.align, overflow="fold", width=columns)
-    for row in rows:
-        table.add_row(*map(Text, row))
-    out = console()
-    out.width = max(width(), 1 + sum(widths) + 3 * len(widths))
-    out.print(table, crop=False)
+
+def row_lines(
+    cells: Sequence[str], widths: Sequence[int], sides: Sequence[str], between: str, *,
+    low: bool = False,
+) -> list[str]:  # fmt: skip
+    """A row of a table in lines, ``low`` ones ending together; a cell wider than its column is
+    folded."""
+    lines = [[cell] if width_of(cell) <= columns else folded(cell, columns)
+             for cell, columns in zip(cells, widths, strict=True)]  # fmt: skip
+    most = max(map(len, lines), default=1)
+    lines = [[""] * (most - len(cell)) * low + cell + [""] * (most - len(cell)) for cell in lines]
+    told = [
+        between.join(
+            padded(cell[at], columns, side)
+            for cell, columns, side in zip(lines, widths, sides, strict=True)
+        )
+        for at in range(most)
+    ]
+    return [line.rstrip() for line in told]
+
+
+def padded(text: str, columns: int, side: str) -> str:
+    """A text with room at its other side, so that it takes so many columns."""
+    room = " " * (columns - width_of(text))
+    return room + text if side == "right" else text + room
 
 
 def print_blocks(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:

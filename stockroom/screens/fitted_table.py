@@ -7,12 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from stockroom.screens.console import width_of
+from stockroom.screens.console import GAP, width_of
 
-__all__ = ["GAP", "Heading", "fit"]
+__all__ = ["Heading", "fit"]
 
-GAP = 2
-"""Columns between two of the table's."""
 ROOMY = 20
 """A column of sentences is not folded to fewer columns than this while another way is left."""
 
