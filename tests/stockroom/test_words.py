@@ -109,9 +109,16 @@ def sentences(path: Path) -> Iterator[str]:
     """The texts of a module that a framer may read: no docstrings, no names, no queries."""
     tree = ast.parse(path.read_text("utf-8"))
     notes = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    notes |= {id(name) for node in tree.body if is_list_of_names(node)
+              for name in ast.walk(node)}  # fmt: skip
     for node in ast.walk(tree):
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in notes:
             yield node.value
+
+
+def is_list_of_names(node: ast.stmt) -> bool:
+    """True for a module's list of what it gives to others."""
+    return isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__"
 
 
 def plain(text: str) -> str:
