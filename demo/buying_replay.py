@@ -22,7 +22,7 @@ from demo.buyingyear import (
     review,
 )
 from stockroom.buying.spare import Stake
-from stockroom.replay import Demand, ReplayFault, invented_shop
+from stockroom.replay import ReplayFault, ShopDemand, invented_shop
 
 __all__ = ["Row", "World"]
 
@@ -60,7 +60,7 @@ class World:
         self.demands = [replace(demand, lead=notice) for demand in invented_shop(5, profiles)]
         self.known: dict[tuple[str, int, Rule], Year] = {}
 
-    def kept(self, demand: Demand, sticks: int, rule: Rule = fixed_minimum) -> Year:
+    def kept(self, demand: ShopDemand, sticks: int, rule: Rule = fixed_minimum) -> Year:
         """One profile's year with a fixed minimum, replayed once."""
         if (demand.profile, sticks, rule) not in self.known:
             self.known[demand.profile, sticks, rule] = replay_buying(
@@ -68,7 +68,7 @@ class World:
             )
         return self.known[demand.profile, sticks, rule]
 
-    def under(self, buyer: Callable[[Demand], Buyer]) -> list[Year]:
+    def under(self, buyer: Callable[[ShopDemand], Buyer]) -> list[Year]:
         """Each profile's year where its buyer orders."""
         return [
             replay_buying(demand, buyer(demand), SEED, self.lead, self.days, self.times)
@@ -81,7 +81,7 @@ class World:
             lambda demand: foreseeing(demand, SEED, self.lead, self.days, self.times)
         ))  # fmt: skip
 
-    def minimums(self, sticks: Callable[[Demand], int], rule: Rule = fixed_minimum) -> Row:
+    def minimums(self, sticks: Callable[[ShopDemand], int], rule: Rule = fixed_minimum) -> Row:
         """The shop's year with a fixed minimum for each profile."""
         return self.added([self.kept(demand, sticks(demand), rule) for demand in self.demands])
 
@@ -107,7 +107,7 @@ class World:
     def multiple(self, quarters: int, rule: Rule = fixed_minimum) -> Row:
         """Minimums of so many quarters of what last year's mean window took."""
 
-        def sticks(demand: Demand) -> int:
+        def sticks(demand: ShopDemand) -> int:
             windows = self.windows[demand.profile]
             return ceil(quarters * sum(windows) / (4 * len(windows)))
 
@@ -139,7 +139,7 @@ def enough(windows: Sequence[int], service: float) -> int:
     return sorted(windows)[len(windows) - 1 - int(len(windows) * (1 - service) + 1e-9)]
 
 
-def by_money(wait: float) -> Callable[[Demand], Buyer]:
+def by_money(wait: float) -> Callable[[ShopDemand], Buyer]:
     """The review, where a frame that waits costs so much (minor units)."""
     return lambda demand: review(Stake.until_review(wait, STICK_PRICES[demand.kind], REVIEW_DAYS))
 

@@ -14,8 +14,8 @@ from planner.score import offcut_left
 from planner.values import Frame, Piece, Problem
 from stockroom.buying.forecast import by_week, forecast
 from stockroom.buying.spare import Stake, spare_sticks
-from stockroom.buying.windows import Ask, Case, as_free, outcomes, sticks_opened, with_order
-from stockroom.replay import Demand, Order, orders_of
+from stockroom.buying.windows import Asking, Case, as_free, outcomes, sticks_opened, with_order
+from stockroom.replay import Order, ShopDemand, orders_of
 from stockroom.replay.asked_frames import FIRST_DAY
 
 __all__ = [
@@ -87,7 +87,7 @@ def review(stake: Stake) -> Buyer:
     return buy
 
 
-def foreseeing(demand: Demand, seed: int, lead: int, days: int, times: float) -> Buyer:
+def foreseeing(demand: ShopDemand, seed: int, lead: int, days: int, times: float) -> Buyer:
     """Buys for open jobs, and for what is due before the next review's order and will come in."""
     orders = asked_of(demand, seed, days, times)
 
@@ -103,7 +103,7 @@ def foreseeing(demand: Demand, seed: int, lead: int, days: int, times: float) ->
 class _Shelf:
     """One profile's rack and the sticks on order, in a replay."""
 
-    def __init__(self, demand: Demand) -> None:
+    def __init__(self, demand: ShopDemand) -> None:
         self.demand, self.number = demand, 0
         self.rack: dict[str, Piece] = {}
         self.coming: Counter[int] = Counter()
@@ -148,7 +148,7 @@ class _Shelf:
             self.demand.profile, rules, length,
             tuple(as_free(piece) for piece in (*self.rack.values(), *ordered)),
             tuple(order.frame for order in waiting),
-            tuple(Ask(on, (pair,)) for on, pair in asked),  # type: ignore[arg-type]
+            tuple(Asking(on, (pair,)) for on, pair in asked),  # type: ignore[arg-type]
             FIRST_DAY, self.demand.matched, forecast([len(week) for week in weeks]), today,
             max(0, lead + WEEK - self.demand.lead),
         )  # fmt: skip
@@ -165,7 +165,7 @@ class _Shelf:
         )
 
 
-def asked_of(demand: Demand, seed: int, days: int, times: float) -> list[Order]:
+def asked_of(demand: ShopDemand, seed: int, days: int, times: float) -> list[Order]:
     """The frames of a year of history and of the days after it, when ``times`` as many come in."""
     busier = replace(demand, pace=demand.pace * max(1.0, times))
     luck = Random(f"kept {seed} {demand.profile}")
@@ -177,7 +177,7 @@ def asked_of(demand: Demand, seed: int, days: int, times: float) -> list[Order]:
     ]
 
 
-def last_years_windows(demand: Demand, seed: int, days: int, times: float = 1.0) -> list[int]:
+def last_years_windows(demand: ShopDemand, seed: int, days: int, times: float = 1.0) -> list[int]:
     """Sticks, by length, that the frames of each window of so many days of the history took.
 
     It is all that a shop without this program can know when it sets a minimum.
@@ -194,7 +194,7 @@ def last_years_windows(demand: Demand, seed: int, days: int, times: float = 1.0)
 
 
 def replay_buying(
-    demand: Demand, buyer: Buyer, seed: int, lead: int, days: int = YEAR, times: float = 1.0
+    demand: ShopDemand, buyer: Buyer, seed: int, lead: int, days: int = YEAR, times: float = 1.0
 ) -> Year:
     """A year of one profile after a year of history, ordered for weekly by this buyer.
 

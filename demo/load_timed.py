@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from demo.million import Size, made
+from demo.million import RecordSize, made
 from stockroom.services.counter.typed_jobs import take_file
 from stockroom.services.rack.rack_file import load_rack
 from stockroom.services.shop import Shop
@@ -43,7 +43,7 @@ FILES: dict[str, tuple[Callable[[int], Iterable[str]], Callable[[Shop, Path], ob
 
 def timed(folder: Path, rows: int) -> dict[str, float]:
     """Seconds of the processor that each file takes."""
-    shop = made(str(folder / "shop.db"), Size(100, 1))
+    shop = made(str(folder / "shop.db"), RecordSize(100, 1))
     seconds = {}
     for name, (lines, load) in FILES.items():
         path = folder / f"{name}.csv"

@@ -36,7 +36,7 @@ from stockroom.record.tables import (
 )
 from stockroom.services.shop import Shop, set_up
 
-__all__ = ["MONDAY", "Size", "code_of", "made"]
+__all__ = ["MONDAY", "RecordSize", "code_of", "made"]
 
 MONDAY = date(2026, 11, 23)
 THEN = datetime(2026, 11, 20, 9, tzinfo=UTC)
@@ -53,7 +53,7 @@ Rows = dict[type[SQLModel], list[dict[str, Any]]]
 
 
 @dataclass(frozen=True, slots=True)
-class Size:
+class RecordSize:
     """How large a shop is: entries at least, profiles, and whole sticks of each on the rack."""
 
     entries: int
@@ -78,7 +78,7 @@ def code_of(profile: int) -> str:
     return f"M-{profile:03d}"
 
 
-def made(where: str, size: Size) -> Shop:
+def made(where: str, size: RecordSize) -> Shop:
     """A shop of this size, made new at a file or URL."""
     shop = set_up(where, "marn", {"unit": "mm", "clean_up": "0.5"}, MONDAY)
     with changing(shop.engine) as session:
@@ -118,7 +118,7 @@ def write(session: Session, rows: Rows) -> None:
 class Years:
     """Years of work as rows, numbered as the services number them."""
 
-    def __init__(self, size: Size) -> None:
+    def __init__(self, size: RecordSize) -> None:
         self.size = size
         self.rows: Rows = {table: [] for table in ORDER}
         self.entry, self.line, self.piece, self.move, self.job = 1, 0, 0, 0, 0

@@ -8,7 +8,7 @@ from contextlib import redirect_stdout
 from dataclasses import replace
 from pathlib import Path
 
-from demo.million import MONDAY, Size, code_of, made
+from demo.million import MONDAY, RecordSize, code_of, made
 from stockroom.cli.rack import show_pieces
 from stockroom.record.audit import audit
 from stockroom.record.database import reading, shown
@@ -25,7 +25,7 @@ from stockroom.services.weekly.review import reorder
 
 __all__ = ["LARGE", "SMALL", "main", "timed"]
 
-SMALL, LARGE = Size(1_000, 2), Size(1_000_000, 400)
+SMALL, LARGE = RecordSize(1_000, 2), RecordSize(1_000_000, 400)
 JOBS = 12
 LIMITS = {"find pieces of a profile": 2.0, "record a cut": 2.0}
 SECONDS = {"list the whole rack": 3.0, "the order list": 3.0, "audit": 120.0}
@@ -53,7 +53,7 @@ def main(folder: Path, servers: Sequence[str] = ()) -> int:
     return bool(passed)
 
 
-def made_and_timed(place: str, size: Size) -> dict[str, float]:
+def made_and_timed(place: str, size: RecordSize) -> dict[str, float]:
     """A shop of this size made at a file or URL, and the work timed there."""
     begun = time.perf_counter()
     shop = made(place, size)

@@ -12,7 +12,7 @@ from typing import Any
 
 import httpx
 
-from demo.million import MONDAY, Size, made
+from demo.million import MONDAY, RecordSize, made
 from demo.million_timed import plan, take
 from stockroom.page.application import application
 from stockroom.page.served import serve_shop
@@ -23,7 +23,7 @@ from stockroom.services.shop import Shop
 
 __all__ = ["LARGE", "main", "timed"]
 
-LARGE = Size(1_000_000, 20)
+LARGE = RecordSize(1_000_000, 20)
 JOBS, TIMES = 12, 7
 PAGE_SECONDS, CUT_SECONDS = 0.100, 0.050
 PAGES = ("/", "/saw", "/saw/work", "/rack", "/rack?at=A1", "/rack?find=M-003", "/rack/1",

@@ -19,10 +19,10 @@ from stockroom.files.csv_rows import csv_text
 from stockroom.paper.drawing import Drawing, png, svg
 from stockroom.replay import (
     POLICIES,
-    Demand,
     Figures,
     Policy,
     Run,
+    ShopDemand,
     figures,
     invented_shop,
     least_bought,
@@ -36,7 +36,7 @@ from stockroom.worth.by_fill import learn_worth
 from stockroom.worth.by_waiting import learn_waiting
 from stockroom.worth.choose_batch import given_up
 
-__all__ = ["Entry", "Tried", "curves_of", "main", "table"]
+__all__ = ["ReplayRow", "Tried", "curves_of", "main", "table"]
 
 YEAR = 365
 BEFORE = 1000
@@ -64,7 +64,7 @@ class Tried:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class ReplayRow:
     """A line of the table: a policy for one kind of profile, or for all, over the seeds."""
 
     kind: str
@@ -76,7 +76,7 @@ class Entry:
 
 
 def try_all(
-    demand: Demand, seed: int, days: int, policies: Sequence[Policy] = POLICIES
+    demand: ShopDemand, seed: int, days: int, policies: Sequence[Policy] = POLICIES
 ) -> list[Tried]:
     """Every policy, and worth by learned curves, on one profile and seed."""
     orders = orders_of(demand, seed, days)
@@ -95,7 +95,7 @@ def try_all(
     return found
 
 
-def own_policies(demand: Demand, seed: int) -> list[Policy]:
+def own_policies(demand: ShopDemand, seed: int) -> list[Policy]:
     """Worth alone by the curves that two earlier years of this demand teach.
 
     Where frames come from one batch each, also by what batches are worth.
@@ -109,7 +109,7 @@ def own_policies(demand: Demand, seed: int) -> list[Policy]:
     ]
 
 
-def of_batches(demand: Demand, seed: int, curves: dict[str, Curve]) -> Policy:
+def of_batches(demand: ShopDemand, seed: int, curves: dict[str, Curve]) -> Policy:
     """Batches by their worth together, which two earlier years teach; what adds little goes."""
     worth = BatchWorth(history(demand, seed), demand.rules, demand.sticks[1])
     return Policy(
@@ -118,12 +118,12 @@ def of_batches(demand: Demand, seed: int, curves: dict[str, Curve]) -> Policy:
     )  # fmt: skip
 
 
-def history(demand: Demand, seed: int) -> list[tuple[int, ...]]:
+def history(demand: ShopDemand, seed: int) -> list[tuple[int, ...]]:
     """The rails of the frames of two years before the replay."""
     return [o.frame.rails for o in orders_of(demand, BEFORE + seed, 2 * YEAR)]
 
 
-def curves_of(demand: Demand, seed: int) -> tuple[dict[str, Curve], dict[str, Curve]]:
+def curves_of(demand: ShopDemand, seed: int) -> tuple[dict[str, Curve], dict[str, Curve]]:
     """The curves of one profile learned from two years before the replay: by fill, by waiting."""
     frames = history(demand, seed)
     filled = learn_worth(frames, demand.rules, demand.sticks[1], whole=False, ahead=8)
@@ -142,7 +142,7 @@ def tried(run: Run, bound: float) -> Tried:
     )  # fmt: skip
 
 
-def table(found: Iterable[Tried]) -> list[Entry]:
+def table(found: Iterable[Tried]) -> list[ReplayRow]:
     """The lines: each kind of profile, then all together; policies in their order.
 
     A policy that ran for some kinds only has no line for all.
@@ -156,14 +156,14 @@ def table(found: Iterable[Tried]) -> list[Entry]:
             if (kind, policy) in ran or (kind == "all" and policy in everywhere)]  # fmt: skip
 
 
-def entry(every: Sequence[Tried], kind: str, policy: str) -> Entry:
+def entry(every: Sequence[Tried], kind: str, policy: str) -> ReplayRow:
     """One line: pooled over profiles and seeds, and how the seeds spread."""
     here = [one for one in every if kind in ("all", one.kind) and one.policy == policy]
     seeds = sorted({one.seed for one in here})
     by_seed = [pooled([one.found for one in here if one.seed == seed]).gross for seed in seeds]
     needed = sum(one.found.needed for one in here)
     bound = sum(one.bound * one.found.needed for one in here) / needed if needed else 0.0
-    return Entry(kind, policy, fmean(by_seed), pstdev(by_seed), bound,
+    return ReplayRow(kind, policy, fmean(by_seed), pstdev(by_seed), bound,
                  pooled([one.found for one in here]))  # fmt: skip
 
 
@@ -171,7 +171,7 @@ COLUMNS = ("kind", "policy", "bought %", "spread", "net %", "limit %", "scrap %"
            "most", "oldest", "pieces/frame", "ms/plan")  # fmt: skip
 
 
-def cells(one: Entry) -> list[str]:
+def cells(one: ReplayRow) -> list[str]:
     """A line as text."""
     found = one.figures
     return [

@@ -64,6 +64,10 @@ TWO_MEANINGS = {"enumeration", "knapsack", "solve", "values", "schema", "sizes",
 """The plain engine's parts are named as the planner's that do the same for frames; schemas are of
 JSON and of tables; benchmarks are named for what they measure."""
 
+BOTH_SIDES = {"Frame", "Piece", "Plan"}
+"""Classes that the planner's values and the record's rows are called alike: the same thing, asked
+about and written down."""
+
 
 def modules(*packages: str) -> list[Path]:
     """The Python files of these packages."""
@@ -243,6 +247,17 @@ def test_a_name_stands_for_one_module() -> None:
         if len([path for path in paths if known_modules()[path].name != "__init__.py"]) > 1
     }
     assert files.keys() - TWO_MEANINGS == set(), files
+
+
+def test_a_name_stands_for_one_class() -> None:
+    """What a module keeps to itself aside, and what is one thing on both sides of the door."""
+    held: dict[str, list[str]] = {}
+    for path in modules(*PACKAGES):
+        for node in parsed(path).body if ".migrations" not in named(path) else ():
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                held.setdefault(node.name, []).append(named(path))
+    several = {name: where for name, where in held.items() if len(where) > 1}
+    assert several == {name: ["planner.values", "stockroom.record.tables"] for name in BOTH_SIDES}
 
 
 def test_no_folder_holds_more_modules_than_one_takes_in() -> None:

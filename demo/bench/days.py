@@ -10,7 +10,7 @@ from itertools import islice
 
 import planner
 from demo.bench import sizes
-from demo.bench.runs import Run, at_least, run_of, seconds, show_lines, table
+from demo.bench.runs import BenchRun, at_least, run_of, seconds, show_lines, table
 from demo.bench.textbook import textbook
 from planner.solve import split
 from planner.values import Plan
@@ -46,17 +46,17 @@ def main(arguments: list[str]) -> int:
     return 1 if wrong else 0
 
 
-def _kept(runs: Iterator[Run]) -> Iterator[Run]:
+def _kept(runs: Iterator[BenchRun]) -> Iterator[BenchRun]:
     for run in runs:
         show_lines([run])
         yield run
 
 
-def _runs(options: argparse.Namespace) -> Iterator[Run]:
+def _runs(options: argparse.Namespace) -> Iterator[BenchRun]:
     """A run for each day, before it one for each profile; after it the textbook's."""
     for seed in range(options.days):
         problem = sizes.day(seed, options.seconds)
-        profiles: list[Run] = []
+        profiles: list[BenchRun] = []
 
         def note(profile: str, done: int, of: int, plan: Plan, seed: int = seed) -> None:
             profiles.append(run_of(f"day {seed} {profile}", plan))  # noqa: B023
@@ -70,7 +70,7 @@ def _runs(options: argparse.Namespace) -> Iterator[Run]:
                 yield textbook(name, part, options.textbook_seconds)
 
 
-def _both(runs: list[Run]) -> list[tuple[Run, Run]]:
+def _both(runs: list[BenchRun]) -> list[tuple[BenchRun, BenchRun]]:
     """Profiles that the planner and the textbook model both prove."""
     own = {run.name: run for run in runs if run.proof == "optimal"}
     others = [run for run in runs if run.name.endswith("textbook") and run.proof == "optimal"]
@@ -78,7 +78,7 @@ def _both(runs: list[Run]) -> list[tuple[Run, Run]]:
     return [(mine, run) for mine, run in pairs if mine]
 
 
-def _show(runs: list[Run]) -> None:
+def _show(runs: list[BenchRun]) -> None:
     days = [run for run in runs if len(run.name.split()) == 2]
     profiles = [run for run in runs if len(run.name.split()) == 3]
     books = [run for run in runs if run.name.endswith("textbook")]
@@ -95,7 +95,7 @@ def _show(runs: list[Run]) -> None:
         )
 
 
-def _line(name: str, runs: list[Run]) -> tuple[str, ...]:
+def _line(name: str, runs: list[BenchRun]) -> tuple[str, ...]:
     times = [run.seconds for run in runs] or [0.0]
     proven = sum(run.proof == "optimal" for run in runs)
     middle = statistics.median(times)

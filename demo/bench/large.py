@@ -15,12 +15,12 @@ from typing import Any
 
 import planner
 from demo.bench import sizes
-from demo.bench.runs import Run, at_least, run_of, seconds, show_lines, table
+from demo.bench.runs import BenchRun, at_least, run_of, seconds, show_lines, table
 from planner.values import Problem
 
 __all__ = ["contract", "dask_cluster", "factory", "growth", "process_pool"]
 
-Runs = Callable[[argparse.Namespace], Iterator[Run]]
+Runs = Callable[[argparse.Namespace], Iterator[BenchRun]]
 
 
 def contract(arguments: list[str]) -> int:
@@ -58,26 +58,26 @@ def _main(name: str, runs: Runs, arguments: list[str], limit: float, count: int)
     return 0
 
 
-def _row(run: Run) -> tuple[str, ...]:
+def _row(run: BenchRun) -> tuple[str, ...]:
     (frames, opened, worth), (most, least, best) = run.value, run.bound
     metres = (f"{x / 1e6:.3f}" for x in (opened, least, worth, best))
     return run.name, str(frames), str(most), *metres, run.proof, f"{run.seconds:.2f}"
 
 
-def _contracts(options: argparse.Namespace) -> Iterator[Run]:
+def _contracts(options: argparse.Namespace) -> Iterator[BenchRun]:
     for seed in range(options.count):
         problem = sizes.contract(seed, options.frames, options.seconds)
         yield run_of(f"contract {seed}", planner.plan(problem))
 
 
-def _grown(options: argparse.Namespace) -> Iterator[Run]:
+def _grown(options: argparse.Namespace) -> Iterator[BenchRun]:
     for times in options.times:
         for seed in range(options.count):
             problem = sizes.grown(seed, times, options.seconds)
             yield run_of(f"{times} times, day {seed}", planner.plan(problem))
 
 
-def _factories(options: argparse.Namespace) -> Iterator[Run]:
+def _factories(options: argparse.Namespace) -> Iterator[BenchRun]:
     for seed in range(options.count):
         problem = sizes.factory(seed, options.seconds)
         yield _through(f"factory {seed}, this process", problem, nullcontext(None))
@@ -93,7 +93,7 @@ def _factories(options: argparse.Namespace) -> Iterator[Run]:
 
 def _through(
     name: str, problem: Problem, workers: AbstractContextManager[Executor | None]
-) -> Run:  # fmt: skip
+) -> BenchRun:  # fmt: skip
     """Plan through an executor that is ready before the watch starts."""
     with workers as executor:
         begun = time.monotonic()

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from demo.bench.built import triplets
 from demo.bench.csp import BadInstances, Instance, read
-from demo.bench.runs import Run, at_least, seconds, show_lines, table
+from demo.bench.runs import BenchRun, at_least, seconds, show_lines, table
 from planner.cuttingstock import CspLimits, solve
 
 __all__ = ["main"]
@@ -67,7 +67,7 @@ def _line(limit: float, instances: list[Instance], as_json: bool) -> tuple[tuple
     return (*counts, f"{longest:.2f}", f"{over:.1f}"), over
 
 
-def _run(limit: float, instance: Instance) -> Run:
+def _run(limit: float, instance: Instance) -> BenchRun:
     found = solve(instance.capacity, instance.items, CspLimits(limit))
     name = f"{instance.name} at {limit:g} s"
-    return Run(name, (found.value,), (found.bound,), found.proof, found.seconds)
+    return BenchRun(name, (found.value,), (found.bound,), found.proof, found.seconds)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import planner
 from demo.bench import sizes
-from demo.bench.runs import Run, run_of, show_lines, table
+from demo.bench.runs import BenchRun, run_of, show_lines, table
 from planner.values import Problem
 
 __all__ = ["main"]
@@ -42,18 +42,18 @@ def main(arguments: list[str]) -> int:
     return 0
 
 
-def _alone(name: str) -> Run:
+def _alone(name: str) -> BenchRun:
     """Plan in a process of its own."""
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(1, mp_context=context) as pool:
         return pool.submit(_planned, name).result()
 
 
-def _planned(name: str) -> Run:
+def _planned(name: str) -> BenchRun:
     begun, proof = time.monotonic(), "none"
     if name in SIZES:
         proof = run_of(name, planner.plan(SIZES[name](0))).proof
-    return Run(name, (peak(),), (), proof, time.monotonic() - begun)
+    return BenchRun(name, (peak(),), (), proof, time.monotonic() - begun)
 
 
 def peak() -> int:

@@ -7,11 +7,11 @@ from dataclasses import asdict, dataclass
 
 from planner.values import Plan, Score
 
-__all__ = ["Run", "at_least", "run_of", "seconds", "show_lines", "table", "three"]
+__all__ = ["BenchRun", "at_least", "run_of", "seconds", "show_lines", "table", "three"]
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class BenchRun:
     """One run: values reached and their proven bounds, aim by aim, the proof, the seconds."""
 
     name: str
@@ -55,10 +55,10 @@ def seconds(text: str) -> float:
     return limit
 
 
-def run_of(name: str, plan: Plan, watched: float | None = None) -> Run:
+def run_of(name: str, plan: Plan, watched: float | None = None) -> BenchRun:
     """The run that made a plan; seconds ``watched`` where a watch outside the planner was read."""
     spent = plan.seconds if watched is None else watched
-    return Run(name, three(plan.reached), three(plan.bounds), plan.proof, spent)
+    return BenchRun(name, three(plan.reached), three(plan.bounds), plan.proof, spent)
 
 
 def three(score: Score) -> tuple[int, int, int]:
@@ -66,7 +66,7 @@ def three(score: Score) -> tuple[int, int, int]:
     return score.frames_cut, score.stick_opened, score.worth
 
 
-def show_lines(runs: Iterable[Run]) -> None:
+def show_lines(runs: Iterable[BenchRun]) -> None:
     """Print each run as soon as it is done."""
     for run in runs:
         print(run.line(), flush=True)

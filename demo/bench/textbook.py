@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-from demo.bench.runs import Run
+from demo.bench.runs import BenchRun
 from planner.stretches import stretches
 from planner.values import Frame, Piece, Problem
 from planner.worth import worth_of
@@ -25,7 +25,7 @@ class TooManySums(Exception):
     """The rails fill a stretch in too many lengths to tell the worth of each leftover."""
 
 
-def textbook(name: str, problem: Problem, seconds: float) -> Run:
+def textbook(name: str, problem: Problem, seconds: float) -> BenchRun:
     """The best plan of a one-profile problem that the model finds in this time.
 
     ``proof`` is "optimal" where all three aims are proven, "feasible" where some plan was found,
@@ -42,9 +42,9 @@ def textbook(name: str, problem: Problem, seconds: float) -> Run:
     try:
         made = _Assignment(problem, cp_model.CpModel())
     except TooManySums:
-        return Run(name, (), (), "none", time.monotonic() - begun)
+        return BenchRun(name, (), (), "none", time.monotonic() - begun)
     values, proof = _in_order(made, begun + seconds)
-    return Run(name, values, values, proof, time.monotonic() - begun)
+    return BenchRun(name, values, values, proof, time.monotonic() - begun)
 
 
 def _in_order(made: "_Assignment", until: float) -> tuple[tuple[int, ...], str]:

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from planner.cuts.cut_lp import Relaxed
 from planner.cuts.gomory import tableau_sums
-from planner.cuts.table import Parts, Priced, Table, table_of
+from planner.cuts.table import Parts, PricedUses, Table, table_of
 from planner.cuts.zero_half import odd_sums, tied_sums
 from planner.model.subproblem import Added, Chosen, Stage
 from planner.stop import Stop
@@ -98,7 +98,7 @@ class _Rounding:
         self.relaxed.change_rows(kept, rows, sums.high)
         return len(rows) > 0
 
-    def _proven(self, priced: Priced) -> None:
+    def _proven(self, priced: PricedUses) -> None:
         step = self.stage.step
         self.proven = priced.total // (priced.scale * step) * step
         self.best = min(self.best, self.proven)

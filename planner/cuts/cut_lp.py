@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planner.cuts.table import Priced, Table
+from planner.cuts.table import PricedUses, Table
 from planner.lp.highs import LinearProgram
 from planner.lp.sparse import sparse
 from planner.stop import Stop
@@ -25,7 +25,7 @@ class Optimum:
     """The fractional optimum over all columns, and what its prices prove."""
 
     values: Floats
-    priced: Priced
+    priced: PricedUses
 
 
 class Relaxed:

@@ -8,7 +8,7 @@ import numpy.typing as npt
 from planner.lp.dual_bound import exact_sum, fitting, in_whole_numbers
 from planner.model.subproblem import Stage
 
-__all__ = ["EXACT", "Parts", "Priced", "Table", "table_of"]
+__all__ = ["EXACT", "Parts", "PricedUses", "Table", "table_of"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
@@ -19,7 +19,7 @@ EXACT = 2**BITS
 
 
 @dataclass(frozen=True, slots=True)
-class Priced:
+class PricedUses:
     """The bound ``total / scale``; what each use of a column, or lack of an extra, adds at prices.
 
     ``best`` is the most that a piece of each kind adds, then one lack of each extra.
@@ -88,7 +88,7 @@ class Table:
     lasting: int
     widest: Floats
 
-    def bound(self, prices: Floats) -> Priced:
+    def bound(self, prices: Floats) -> PricedUses:
         """What prices prove."""
         gains = float(np.abs(self.gains).max(initial=0)) + 1.0
         if float(np.abs(prices) @ self.widest) > EXACT // 4:
@@ -99,7 +99,7 @@ class Table:
         best = np.zeros_like(self.caps)
         np.maximum.at(best, self.kind, left)
         total = scale * self.least + room + exact_sum(best, self.caps)
-        return Priced(total, scale, left, best)
+        return PricedUses(total, scale, left, best)
 
     def furthest(self, sums: Parts, values: Floats, most: int) -> tuple[Parts, Floats]:
         """Of sums that ``values`` break those that cut most off, and their rows."""

@@ -19,7 +19,7 @@ from planner.cuttingstock.column_generation import Proof, Root, generate
 from planner.cuttingstock.heuristics import best_fit
 from planner.cuttingstock.knapsack import Fills
 from planner.cuttingstock.master import Master, Point
-from planner.cuttingstock.partial_patterns import Parts, no_parts
+from planner.cuttingstock.partial_patterns import ListedParts, no_parts
 from planner.cuttingstock.values import Demand, Ints
 from planner.stop import OutOfTime, Stop
 
@@ -106,7 +106,7 @@ class _Pair:
 class _Branch:
     """What was decided, the parts that are left, and the best proof and the optimum, if solved."""
 
-    parts: Parts
+    parts: ListedParts
     pairs: tuple[_Pair, ...]
     proof: Proof
     point: Point | None
@@ -224,7 +224,7 @@ class _Search:
                 return self._parted(branch, parts, _Pair(piece, other, copies, False))
         return None
 
-    def _parted(self, branch: _Branch, parts: Parts, apart: _Pair) -> list[_Branch] | None:
+    def _parted(self, branch: _Branch, parts: ListedParts, apart: _Pair) -> list[_Branch] | None:
         sides: list[_Branch] = []
         for pair in (apart, replace(apart, together=True)):
             kept = parts.of(pair.kept(parts.rows, self._demand.wanted))

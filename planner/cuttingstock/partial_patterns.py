@@ -17,14 +17,14 @@ from planner.cuttingstock.knapsack import Fills, Table, best_fills, completed, c
 from planner.cuttingstock.values import Demand, Ints
 from planner.stop import Stop
 
-__all__ = ["Parts", "no_parts"]
+__all__ = ["ListedParts", "no_parts"]
 
 # Worth less than this, there is no part.
 NONE = -(2**30)
 
 
 @dataclass(frozen=True, eq=False)
-class Parts:
+class ListedParts:
     """The ``listed`` lengths, and a row of copies for each part (of other lengths none)."""
 
     demand: Demand
@@ -45,11 +45,11 @@ class Parts:
         demand, others = self.demand, self._others
         return Demand(demand.capacity, demand.lengths[others], demand.wanted[others])
 
-    def of(self, these: npt.NDArray[np.bool_]) -> "Parts":
+    def of(self, these: npt.NDArray[np.bool_]) -> "ListedParts":
         """Some of them alone."""
-        return Parts(self.demand, self.listed, self.rows[these])
+        return ListedParts(self.demand, self.listed, self.rows[these])
 
-    def lifted(self, item: int) -> "Parts":
+    def lifted(self, item: int) -> "ListedParts":
         """The same with one more length listed."""
         if item in self.listed:
             return self
@@ -59,9 +59,9 @@ class Parts:
             more = self.rows[self.used <= room]
             more[:, item] = copies
             rows.append(more)
-        return Parts(self.demand, np.append(self.listed, item), np.vstack(rows))
+        return ListedParts(self.demand, np.append(self.listed, item), np.vstack(rows))
 
-    def within(self, proofs: Iterable[Proof], stocks: int, stop: Stop) -> "Parts":
+    def within(self, proofs: Iterable[Proof], stocks: int, stop: Stop) -> "ListedParts":
         """Those that a plan of so many stocks could use, with the best beside them."""
         kept = self
         for proof in proofs:
@@ -111,7 +111,7 @@ class Parts:
         return begun, best[ranks]
 
 
-def no_parts(demand: Demand) -> Parts:
+def no_parts(demand: Demand) -> ListedParts:
     """Nothing decided yet: the one part is empty."""
     width = len(demand.lengths)
-    return Parts(demand, np.zeros(0, np.int64), np.zeros((1, width), np.int64))
+    return ListedParts(demand, np.zeros(0, np.int64), np.zeros((1, width), np.int64))

@@ -7,7 +7,7 @@ from typing import Protocol
 from planner.heuristics.subset_sums import fullest
 from planner.worth import Worth
 
-__all__ = ["Contents", "Cost", "Filling", "Rack", "Rail", "Stock", "Use"]
+__all__ = ["Contents", "Cost", "Rack", "RackFilling", "Rail", "Stock", "Use"]
 
 # Rails of any batch offered at once to fill a piece; how likely the longest rail begins it.
 OFFERED, LONGEST = 24, 0.7
@@ -59,7 +59,7 @@ class Rack(Protocol):
         """A piece with these contents."""
 
 
-class Filling:
+class RackFilling:
     """Pieces filled one after the other; ``free`` rails go wherever there is room."""
 
     def __init__(self, search: Rack, free: list[int]) -> None:

@@ -15,7 +15,7 @@ import random
 from collections import Counter
 from collections.abc import Iterable
 
-from planner.heuristics.filling import Contents, Cost, Filling, Rail, Stock, Use
+from planner.heuristics.filling import Contents, Cost, RackFilling, Rail, Stock, Use
 from planner.model.profile_model import Model
 from planner.score import Laid
 from planner.stop import Stop
@@ -150,7 +150,7 @@ class WholePieces:
         """All rails laid anew, batch after batch, each with some of the frames tied to batches."""
         must = self._shared()
         free = [r for r, rail in enumerate(self.rails) if not self.ties[rail.frame]]
-        filling = Filling(self, free)
+        filling = RackFilling(self, free)
         for batch in must:
             if not filling.fill(must[batch], self._order(self.of_batch[batch])):
                 return None
@@ -211,7 +211,7 @@ class WholePieces:
         must, free = self._dealt(taken)
         batches = list(must)
         self.rng.shuffle(batches)
-        filling = Filling(self, free)
+        filling = RackFilling(self, free)
         for batch in batches:
             mine = [n for n in taken if self.stocks[n].batch == batch]
             if not filling.fill(must[batch], self._turns(mine, batch)):

@@ -12,7 +12,16 @@ from planner.worth import Worth
 from stockroom.units.lengths import Micrometres, rounded
 from stockroom.units.money import Price
 
-__all__ = ["Cutting", "Stock", "Supplied", "Way", "cut_price", "net_cost", "used_share", "ways"]
+__all__ = [
+    "BoughtStick",
+    "Cutting",
+    "Supplied",
+    "Way",
+    "cut_price",
+    "net_cost",
+    "used_share",
+    "ways",
+]
 
 WEEKS_A_YEAR = 52
 
@@ -32,7 +41,7 @@ class Supplied:
 
 
 @dataclass(frozen=True, slots=True)
-class Stock:
+class BoughtStick:
     """A profile as it is bought by the stick; ``used`` is the share of a year's leftovers used.
 
     ``points`` are the worth of a leftover as the shop has learned it; the default where None.
@@ -89,13 +98,13 @@ def used_share(chance: float) -> Fraction:
     return Fraction(1 - (1 - min(1.0, max(0.0, chance))) ** WEEKS_A_YEAR).limit_denominator(10**6)
 
 
-def left_worth(leftovers: Sequence[int], stock: Stock) -> int:
+def left_worth(leftovers: Sequence[int], stock: BoughtStick) -> int:
     """What leftovers are worth in money: their worth to the rack at the stick's price, if used."""
     worth = sum(map(Worth(stock.keep, stock.points), leftovers))
     return rounded(stock.price.exact(worth) * stock.used, "down")
 
 
-def net_cost(cutting: Cutting, stock: Stock) -> int:
+def net_cost(cutting: Cutting, stock: BoughtStick) -> int:
     """What a cutting really costs: its sticks less the worth of what is left."""
     return cutting.sticks * stock.stick_price - left_worth(cutting.leftovers, stock)
 
@@ -103,7 +112,7 @@ def net_cost(cutting: Cutting, stock: Stock) -> int:
 def ways(
     alone: Cutting,
     frames: Sequence[Sequence[int]],
-    stock: Stock,
+    stock: BoughtStick,
     rule: Supplied | None = None,
     shared: tuple[Cutting, Cutting] | None = None,
 ) -> list[Way]:

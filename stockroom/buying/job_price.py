@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stockroom.buying.cut_to_size import Cutting, Stock, net_cost
+from stockroom.buying.cut_to_size import BoughtStick, Cutting, net_cost
 from stockroom.units.lengths import Micrometres
 
 __all__ = ["MouldingPrice", "moulding_price", "rule_of_thumb", "united_inches"]
@@ -35,7 +35,7 @@ def united_inches(width: Micrometres, height: Micrometres) -> Fraction:
     return Fraction(width + height, INCH)
 
 
-def rule_of_thumb(rails: Sequence[Micrometres], stock: Stock, percent: int) -> int:
+def rule_of_thumb(rails: Sequence[Micrometres], stock: BoughtStick, percent: int) -> int:
     """Length times price plus a percentage: the perimeter (twice the united inches) at the stick's
     price by length, raised by ``percent``.
 
@@ -50,7 +50,7 @@ def rule_of_thumb(rails: Sequence[Micrometres], stock: Stock, percent: int) -> i
 def moulding_price(
     frames: Sequence[Sequence[int]],
     cutting: Cutting,
-    stock: Stock,
+    stock: BoughtStick,
     allowance: Micrometres,
     percent: int,
 ) -> MouldingPrice:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stockroom.buying.order_terms import HOLDING_PERCENT
-from stockroom.buying.windows import Outcome
+from stockroom.buying.windows import WindowOutcome
 
 __all__ = ["Spare", "Stake", "newsvendor", "spare_sticks"]
 
@@ -56,7 +56,7 @@ class Spare:
         return self.costs[0] - self.costs[self.sticks]
 
 
-def newsvendor(outcomes: Sequence[Outcome], stake: Stake, sticks: int) -> float:
+def newsvendor(outcomes: Sequence[WindowOutcome], stake: Stake, sticks: int) -> float:
     """What so many spare sticks cost: the frames that wait, and the sticks that are left.
 
     Of the frames of an outcome that wants more sticks, so many wait as the share of the sticks
@@ -70,7 +70,7 @@ def newsvendor(outcomes: Sequence[Outcome], stake: Stake, sticks: int) -> float:
     return cost
 
 
-def spare_sticks(outcomes: Sequence[Outcome], stake: Stake) -> Spare:
+def spare_sticks(outcomes: Sequence[WindowOutcome], stake: Stake) -> Spare:
     """The spare sticks that cost least; fewer before more that cost the same.
 
     Raises:

@@ -15,7 +15,7 @@ from planner.values import Frame, Piece, Problem, Rules
 from stockroom.buying.forecast import Forecast
 from stockroom.units.lengths import Micrometres
 
-__all__ = ["Ask", "Case", "Outcome", "as_free", "outcomes", "sticks_opened", "with_order"]
+__all__ = ["Asking", "Case", "WindowOutcome", "as_free", "outcomes", "sticks_opened", "with_order"]
 
 Pair = tuple[int, int]
 
@@ -25,7 +25,7 @@ FEWEST_LENGTHS = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Ask:
+class Asking:
     """A job that came in on a day, with the pair of rails of each of its frames (um)."""
 
     day: date
@@ -46,7 +46,7 @@ class Case:
     stick_length: Micrometres
     pieces: tuple[Piece, ...]
     known: tuple[Frame, ...]
-    past: tuple[Ask, ...]
+    past: tuple[Asking, ...]
     since: date
     one_batch: bool
     forecast: Forecast
@@ -59,7 +59,7 @@ class Case:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class WindowOutcome:
     """What the days to come may bring: frames, new sticks beyond those of the open jobs, and the
     share of all outcomes that this one is."""
 
@@ -68,7 +68,7 @@ class Outcome:
     share: float
 
 
-def outcomes(case: Case) -> list[Outcome]:
+def outcomes(case: Case) -> list[WindowOutcome]:
     """What the days to come may bring, shares that add up to 1.
 
     Each window of the past that goes on as the newest weeks do counts the same. Where less is
@@ -76,15 +76,15 @@ def outcomes(case: Case) -> list[Outcome]:
     """
     found = [] if not (case.days and case.forecast.rate) else list(windows(case))
     if not any(found):
-        return [Outcome(0, 0, 1.0)]
+        return [WindowOutcome(0, 0, 1.0)]
     mean = sum(map(len, found)) / len(found)
     share = min(1.0, case.forecast.rate * case.days / WEEK / mean)
     jobs, known = sticks_opened(case, ()), dict[tuple[Frame, ...], int]()
-    told = [Outcome(0, 0, 1 - share)]
+    told = [WindowOutcome(0, 0, 1 - share)]
     for frames in found:
         if frames not in known:
             known[frames] = sticks_opened(case, frames) if frames else jobs
-        told.append(Outcome(len(frames), max(0, known[frames] - jobs), share / len(found)))
+        told.append(WindowOutcome(len(frames), max(0, known[frames] - jobs), share / len(found)))
     return told
 
 
@@ -113,7 +113,7 @@ def window_starts(case: Case) -> tuple[date, date]:
     return min(first, last), last
 
 
-def expected(case: Case, asks: Iterable[Ask], start: date) -> Iterator[Frame]:
+def expected(case: Case, asks: Iterable[Asking], start: date) -> Iterator[Frame]:
     """The frames of these jobs as they would come again, were the window to begin today."""
     for number, ask in enumerate(asks):
         due = case.day + (ask.day - start) + timedelta(1)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from stockroom.services.shop import Shop
 
 __all__ = [
-    "Bench",
+    "AtBench",
     "How",
     "JobNumber",
     "NewFile",
@@ -131,7 +131,7 @@ def paged_help(command: Any) -> None:
 
 
 @dataclass(frozen=True)
-class Bench:
+class AtBench:
     """Where the shop's record is, who is at the bench, and on which of the shop's days."""
 
     where: str
@@ -237,7 +237,7 @@ def shared(
     ] = None,
 ) -> None:  # fmt: skip
     """Sets what all commands share."""
-    ctx.obj = Bench(shop or default_shop(), who or user_name(), day, wait, key)
+    ctx.obj = AtBench(shop or default_shop(), who or user_name(), day, wait, key)
     if ctx.invoked_subcommand is None:
         from stockroom.cli.what_now import say_now
 
@@ -252,9 +252,9 @@ def user_name() -> str:
         return "someone"
 
 
-def bench(ctx: typer.Context) -> Bench:
+def bench(ctx: typer.Context) -> AtBench:
     """What all commands share."""
-    found: Bench = ctx.obj
+    found: AtBench = ctx.obj
     return found
 
 

@@ -12,7 +12,7 @@ import typer
 from stockroom.cli.app import How, bench, day_typed, done, how_option, say
 from stockroom.cli.making.picturing import save_picture
 from stockroom.cli.next_steps import cut_step, rack_step
-from stockroom.insight.waste import Aged, By, Use
+from stockroom.insight.waste import Aged, By, MouldingUse
 from stockroom.paper.chart import Bar, bar_chart
 from stockroom.paper.drawing import Drawing
 from stockroom.refusals import Unreadable
@@ -73,7 +73,7 @@ def waste(
 
 
 def waste_table(
-    by: str, rows: Sequence[Use], settings: Settings
+    by: str, rows: Sequence[MouldingUse], settings: Settings
 ) -> tuple[list[Column], list[list[Cell]]]:
     """What became of the moulding, and the share that was lost."""
     most = max((use.waste for use in rows), default=0)
@@ -93,7 +93,7 @@ def waste_table(
     ]  # fmt: skip
 
 
-def waste_bar(use: Use, most: Fraction | int) -> str:
+def waste_bar(use: MouldingUse, most: Fraction | int) -> str:
     """The share that was lost as a bar: what cutting took, then what is scrap."""
     whole = bar(use.waste, most)
     saw = round(len(whole) * use.saw / max(1, use.saw + use.scrap))
@@ -101,7 +101,7 @@ def waste_bar(use: Use, most: Fraction | int) -> str:
 
 
 def lost_table(
-    by: str, rows: Sequence[Use], settings: Settings
+    by: str, rows: Sequence[MouldingUse], settings: Settings
 ) -> tuple[list[Column], list[list[Cell]]]:
     """What was lost, by its cause or to one cause."""
     most = max((lost_length(use) for use in rows), default=0)
@@ -115,7 +115,7 @@ def lost_table(
     ]  # fmt: skip
 
 
-def lost_length(use: Use) -> int:
+def lost_length(use: MouldingUse) -> int:
     """What cutting and scrap took, um."""
     return use.saw + use.scrap
 
@@ -143,7 +143,13 @@ def say_unpriced(length: Micrometres, how: str) -> None:
 
 
 def waste_chart(
-    title: str, span: str, rows: Sequence[Use], settings: Settings, *, shares: bool, weeks: bool
+    title: str,
+    span: str,
+    rows: Sequence[MouldingUse],
+    settings: Settings,
+    *,
+    shares: bool,
+    weeks: bool,
 ) -> Drawing:
     """Waste as a chart: as a share of what was cut, or as length; weeks one after another."""
     rows = sorted(rows, key=lambda use: use.name) if weeks else rows
@@ -169,7 +175,7 @@ def with_money(length: Micrometres, minor: int | None, settings: Settings) -> st
     return said if minor is None else f"{said}, {format_money(minor, settings.currency)}"
 
 
-def percent(use: Use) -> Decimal:
+def percent(use: MouldingUse) -> Decimal:
     """The share that was lost, per cent."""
     return Decimal(f"{float(100 * use.waste):.1f}")
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from stockroom.refusals import Refused
 
-__all__ = ["RULES", "Apart", "Needs", "ruled"]
+__all__ = ["RULES", "Apart", "Requires", "ruled"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +29,7 @@ class Apart:
 
 
 @dataclass(frozen=True, slots=True)
-class Needs:
+class Requires:
     """An option that says nothing without one of others."""
 
     option: str
@@ -48,9 +48,9 @@ def apart(*sides: str) -> Apart:
     return Apart(tuple(tuple(side.split()) for side in sides))
 
 
-def need(options: str, *others: str) -> tuple[Needs, ...]:
+def need(options: str, *others: str) -> tuple[Requires, ...]:
     """Options that each say nothing without one of the others."""
-    return tuple(Needs(option, others) for option in options.split())
+    return tuple(Requires(option, others) for option in options.split())
 
 
 def listed(names: Collection[str], given: Collection[str], spelt: Mapping[str, str]) -> str:
@@ -59,7 +59,7 @@ def listed(names: Collection[str], given: Collection[str], spelt: Mapping[str, s
 
 
 OF_A_CUT = "instead miscut uncut again leftover at"
-RULES: dict[str, tuple[Apart | Needs, ...]] = {
+RULES: dict[str, tuple[Apart | Requires, ...]] = {
     "cut": (
         apart("file", "as_planned", "piece"), apart("left missing", OF_A_CUT),
         apart("left", "missing"), *need(f"{OF_A_CUT} flaw left missing why", "piece"),
@@ -112,7 +112,7 @@ def once_each(command: Any) -> Any:
     return checked
 
 
-def refusing(command: Any, rules: Collection[Apart | Needs]) -> Any:
+def refusing(command: Any, rules: Collection[Apart | Requires]) -> Any:
     """The command's function behind its rules."""
     run = command.callback
     usual = {param.name: param.default for param in command.params}

@@ -10,7 +10,7 @@ from typing import Literal
 from stockroom.units.lengths import Micrometres
 from stockroom.units.money import Price
 
-__all__ = ["CUTTING_LOSS", "Aged", "By", "Gone", "Lying", "Use", "aged", "used"]
+__all__ = ["CUTTING_LOSS", "Aged", "By", "Gone", "Lying", "MouldingUse", "aged", "used"]
 
 By = Literal["profile", "supplier", "week", "cause"]
 CUTTING_LOSS = "cutting loss"
@@ -34,7 +34,7 @@ class Gone:
 
 
 @dataclass(frozen=True, slots=True)
-class Use:
+class MouldingUse:
     """What became of the moulding that was cut: rails, saw and scrap in um.
 
     ``lost`` is what saw and scrap cost, minor units, and None where no price is known;
@@ -59,7 +59,7 @@ class Use:
         return Fraction(self.saw + self.scrap, self.taken) if self.taken else Fraction(0)
 
 
-def used(gone: Iterable[Gone], by: By) -> list[Use]:
+def used(gone: Iterable[Gone], by: By) -> list[MouldingUse]:
     """What became of the moulding, by profile, supplier, week or cause.
 
     Weeks stand in their order, named by their Mondays; all else begins with what lost most money,
@@ -82,12 +82,12 @@ def used(gone: Iterable[Gone], by: By) -> list[Use]:
     return sorted(found, key=lambda use: (-(use.lost or 0), -use.saw - use.scrap, use.name))
 
 
-def use_of(name: str, row: Mapping[str, Fraction]) -> Use:
+def use_of(name: str, row: Mapping[str, Fraction]) -> MouldingUse:
     """What became of the moulding, from its sums."""
     sums = {kind: int(row.get(kind, 0)) for kind in ("rails", "saw", "scrap", "unpriced")}
     priced = sums["saw"] + sums["scrap"] > sums["unpriced"] or not sums["unpriced"]
     lost = round(row.get("lost", Fraction(0))) if priced else None
-    return Use(name, sums["rails"], sums["saw"], sums["scrap"], lost, sums["unpriced"])
+    return MouldingUse(name, sums["rails"], sums["saw"], sums["scrap"], lost, sums["unpriced"])
 
 
 def name_of(gone: Gone, by: By) -> str:

@@ -72,12 +72,12 @@ def routes() -> list[BaseRoute]:
         *enter_page.ROUTES,
         Route("/news", news),
         Route("/saw-kept.js", worker),
-        Mount("/static", Kept(static)),
-        Mount("/type", Kept(typeface)),
+        Mount("/static", KeptFile(static)),
+        Mount("/type", KeptFile(typeface)),
     ]
 
 
-class Kept:
+class KeptFile:
     """Files that a browser may keep as long as it asks whether they changed."""
 
     def __init__(self, app: StaticFiles) -> None:

@@ -64,7 +64,7 @@ class Ask:
 Page = Callable[[Ask], Response]
 
 
-class Number(Convertor[int]):
+class AskedNumber(Convertor[int]):
     """A number in a path, short enough for the record: ``/rack/{number:number}``."""
 
     regex = "[0-9]{1,9}"
@@ -78,7 +78,7 @@ class Number(Convertor[int]):
         return str(value)
 
 
-register_url_convertor("number", Number())
+register_url_convertor("number", AskedNumber())
 
 
 def shown(path: str, page: Page, role: Role = "cutter") -> Route:

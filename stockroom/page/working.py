@@ -12,11 +12,11 @@ from stockroom.services.morning.problem import Choices
 from stockroom.services.shop import Shop
 from stockroom.words.language import Lengths
 
-__all__ = ["Run", "Runs"]
+__all__ = ["PlanRun", "Runs"]
 
 
 @dataclass
-class Run:
+class PlanRun:
     """A plan being worked out: what it is at, then the draft's number or why there is none."""
 
     halt: Halt = field(default_factory=Halt)
@@ -41,11 +41,11 @@ class Runs:
 
     def __init__(self) -> None:
         self._lock = Lock()
-        self._runs: dict[str, Run] = {}
+        self._runs: dict[str, PlanRun] = {}
 
-    def start(self, who: str, shop: Shop, choices: Choices) -> Run:
+    def start(self, who: str, shop: Shop, choices: Choices) -> PlanRun:
         """Begins to plan in a thread of its own; what the device began before is thrown away."""
-        run = Run()
+        run = PlanRun()
         with self._lock:
             if before := self._runs.get(who):
                 before.halt.throw_away()
@@ -55,10 +55,10 @@ class Runs:
         return run
 
     @staticmethod
-    def _plan(run: Run, shop: Shop, choices: Choices) -> int:
+    def _plan(run: PlanRun, shop: Shop, choices: Choices) -> int:
         return plan_day(shop, choices, on_progress=run.counted, halt=run.halt).plan or 0
 
-    def of(self, who: str) -> Run | None:
+    def of(self, who: str) -> PlanRun | None:
         """What this device has being worked out, or worked out last."""
         with self._lock:
             return self._runs.get(who)
@@ -70,7 +70,7 @@ class Runs:
                 run.halt.throw_away()
 
 
-def worked_out(run: Run, plan: Callable[[], int], lengths: Lengths) -> None:
+def worked_out(run: PlanRun, plan: Callable[[], int], lengths: Lengths) -> None:
     """Works a plan out; a refusal is kept to be shown."""
     try:
         run.plan = plan()

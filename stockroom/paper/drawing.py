@@ -15,7 +15,7 @@ from math import ceil, floor
 from typing import TYPE_CHECKING, Literal
 from xml.sax.saxutils import escape, quoteattr
 
-from stockroom.paper.letters import Letters, Run, Step, contours, lost_said
+from stockroom.paper.letters import LetterRun, Letters, Step, contours, lost_said
 from stockroom.paper.page import Pages
 
 if TYPE_CHECKING:
@@ -153,7 +153,7 @@ def printable(text: str) -> str:
     return "".join(char for char in text if char.isprintable())
 
 
-def runs_of(mark: Words, font: str) -> list[tuple[float, Run]]:
+def runs_of(mark: Words, font: str) -> list[tuple[float, LetterRun]]:
     """The runs of words by the fonts that have their letters, and where each begins, mm."""
     runs = letters_of(font).runs(printable(mark.text), bold=mark.bold)
     wide = [run_wide(run, mark.size, mark.bold) for run in runs]
@@ -161,7 +161,7 @@ def runs_of(mark: Words, font: str) -> list[tuple[float, Run]]:
     return [(x + sum(wide[:at]), run) for at, run in enumerate(runs)]
 
 
-def run_wide(run: Run, size: float, bold: bool) -> float:
+def run_wide(run: LetterRun, size: float, bold: bool) -> float:
     """How wide a run is at this height, mm."""
     ems = run.wide if run.font else float(typeface(100.0, bold).getlength(run.words)) / 100
     return ems * size

@@ -11,7 +11,7 @@ from math import inf
 from stockroom.paper.codes import QR_QUIET, Code
 from stockroom.paper.page import POINT_MM, Paper
 
-__all__ = ["CAPITAL", "STEP", "Layout", "Line", "Space", "Wording", "best_layout", "short"]
+__all__ = ["CAPITAL", "STEP", "LabelLine", "Layout", "Space", "Wording", "best_layout", "short"]
 
 LEAST_TYPE, GOOD_TYPE, MOST_TYPE = 6.0, 7.5, 26.0
 """Points: what can still be read in the hand, what is read with ease, and across a rack."""
@@ -41,7 +41,7 @@ class Space:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class LabelLine:
     """Words at the left of a line and at its right; ``size`` is its type's beside the others'."""
 
     left: str
@@ -57,7 +57,7 @@ class Wording:
 
     heading: str
     code: str
-    lines: tuple[tuple[Line, ...], ...]
+    lines: tuple[tuple[LabelLine, ...], ...]
     needed: str
 
 
@@ -70,7 +70,7 @@ class Layout:
     module: float
     bars: float
     space: Space
-    lines: tuple[Line, ...]
+    lines: tuple[LabelLine, ...]
     number: float = 0.0
     line: float = 0.0
 
@@ -101,7 +101,7 @@ def short(text: str, most: int = SHORT) -> str:
     return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
 
 
-def places(space: Space, code: Code, lines: tuple[Line, ...]) -> Iterator[Layout]:
+def places(space: Space, code: Code, lines: tuple[LabelLine, ...]) -> Iterator[Layout]:
     """Where the code may stand: left of the words in three sizes, or above; bars below them."""
     x, y, wide, high = space.x, space.y, space.wide, space.high
     pad = 0.08 * high if high < 25 else 2.0
@@ -166,13 +166,13 @@ def centred(found: Layout, label: Space, code: Code) -> Layout:
     return replace(found, code=(x + over, y), space=words)
 
 
-def block_high(lines: tuple[Line, ...], number: float, line: float) -> float:
+def block_high(lines: tuple[LabelLine, ...], number: float, line: float) -> float:
     """How high a number and lines are in these sizes of type, mm."""
     sizes = sum(each.size for each in lines)
     return (CAPITAL * number + (STEP * sizes + TAIL) * line) * POINT_MM
 
 
-def line_wide(paper: Paper, line: Line) -> float:
+def line_wide(paper: Paper, line: LabelLine) -> float:
     """How wide a line is at one point of type, mm."""
     wide = paper.width(line.left, 1, bold=line.bold)
     if line.right:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from stockroom.frame.bench_ticket import Ticket
-from stockroom.paper.label_layout import Line, Wording, short
+from stockroom.paper.label_layout import LabelLine, Wording, short
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.ticket_rows import heavy
 
@@ -37,19 +37,23 @@ class Label:
                        f"{self.profile} and {self.length} of piece {name}")  # fmt: skip
 
 
-def piece_lines(label: Label) -> Iterator[tuple[Line, ...]]:
+def piece_lines(label: Label) -> Iterator[tuple[LabelLine, ...]]:
     """What a piece's label may say."""
     profile, batch, spot = label.profile, short(label.batch), short(label.spot) or "place ?"
     day = label.since.isoformat()
-    named = Line(profile, batch, bold=True)
-    length = Line(f"{label.kind} {label.length}".strip(), bold=True)
-    yield named, length, Line(spot, day), Line(FLAWS, size=0.75)
-    yield named, length, Line(spot, day)
-    length = Line(label.length, bold=True)
-    yield named, length, Line(spot, day)
-    yield Line(profile, bold=True), Line(label.length, batch, bold=True), Line(spot, day)
-    yield named, length, Line(spot)
-    yield Line(profile, bold=True), length, Line(batch, spot)
+    named = LabelLine(profile, batch, bold=True)
+    length = LabelLine(f"{label.kind} {label.length}".strip(), bold=True)
+    yield named, length, LabelLine(spot, day), LabelLine(FLAWS, size=0.75)
+    yield named, length, LabelLine(spot, day)
+    length = LabelLine(label.length, bold=True)
+    yield named, length, LabelLine(spot, day)
+    yield (
+        LabelLine(profile, bold=True),
+        LabelLine(label.length, batch, bold=True),
+        LabelLine(spot, day),
+    )
+    yield named, length, LabelLine(spot)
+    yield LabelLine(profile, bold=True), length, LabelLine(batch, spot)
 
 
 def frame_name(ticket: Ticket, frame: int) -> str:
@@ -62,17 +66,20 @@ def back_label(ticket: Ticket, settings: Settings, frame: int = 1) -> Wording:
     nothing is left out."""
     hang, name = ticket.hanging, frame_name(ticket, frame)
     sure = "as weighed" if all(weight.given for weight in ticket.weights) else "estimated"
-    weight = Line(" ".join(heavy(ticket.grams, settings)), sure, bold=True)
+    weight = LabelLine(" ".join(heavy(ticket.grams, settings)), sure, bold=True)
     each = " ".join(heavy(hang.rated_kg * 1000 / hang.factor, settings, up=True))
     apart = settings.length_with_unit(settings.settable(hang.span_um, "nearest"))
-    fixed = [Line(f"fixings {settings.length(hang.down_um)} from the top"),
-             Line(f"{apart} apart, each for {each}")]  # fmt: skip
+    fixed = [LabelLine(f"fixings {settings.length(hang.down_um)} from the top"),
+             LabelLine(f"{apart} apart, each for {each}")]  # fmt: skip
     if hang.rise_um is not None:
         hook = settings.length(hang.down_um - hang.rise_um)
-        fixed.append(Line(f"on a wire, hook {hook} from the top"))
-    lines = [(Line(short(ticket.customer, NAMES[0]), bold=True), Line(short(ticket.title, 40)),
-              weight, *fixed)] if ticket.title else []  # fmt: skip
-    lines += [(Line(short(ticket.customer, most), bold=True), weight, *fixed) for most in NAMES]
+        fixed.append(LabelLine(f"on a wire, hook {hook} from the top"))
+    title = LabelLine(short(ticket.title, 40))
+    lines = [(LabelLine(short(ticket.customer, NAMES[0]), bold=True), title, weight,
+              *fixed)] if ticket.title else []  # fmt: skip
+    lines += [
+        (LabelLine(short(ticket.customer, most), bold=True), weight, *fixed) for most in NAMES
+    ]
     return Wording(name, ticket.label, tuple(lines), f"weight and fixings of {name}")
 
 
@@ -81,9 +88,12 @@ def bundle_label(ticket: Ticket, settings: Settings, frame: int = 1) -> Wording:
     name = frame_name(ticket, frame)
     across, upright = map(settings.length, ticket.sizes.rails_um)
     rails = f"2 × {across}, 2 × {upright}" if across != upright else f"4 × {across}"
-    profile, cut = Line(ticket.profile, bold=True), Line(f"{rails} {settings.unit}", bold=True)
-    due = Line("due", ticket.due.isoformat())
-    whose = [Line(short(ticket.customer, most)) for most in NAMES]
+    profile, cut = (
+        LabelLine(ticket.profile, bold=True),
+        LabelLine(f"{rails} {settings.unit}", bold=True),
+    )
+    due = LabelLine("due", ticket.due.isoformat())
+    whose = [LabelLine(short(ticket.customer, most)) for most in NAMES]
     return Wording(name, ticket.label, ((whose[0], profile, cut, due),
                                         *((line, profile, cut) for line in whose)),
                    f"{ticket.profile} and {rails} of {name}")  # fmt: skip

@@ -18,7 +18,7 @@ from unicodedata import bidirectional, category
 if TYPE_CHECKING:
     import uharfbuzz
 
-__all__ = ["Letters", "Run", "Step", "contours", "lost_said"]
+__all__ = ["LetterRun", "Letters", "Step", "contours", "lost_said"]
 
 FONTS = (("manimgx_fonts", "NotoSans[!-]*.ttf"), ("pylopdf_fonts_jp", "NotoSans*.otf"),
          ("manimgx_fonts", "NotoEmoji*.ttf"))  # fmt: skip
@@ -40,7 +40,7 @@ Step = tuple[str, tuple[float, ...]]
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class LetterRun:
     """Words in one font, as they follow one another from the left; ``wide`` in ems.
 
     Without a ``font`` they are in the page's own typeface, and have neither width nor outline.
@@ -59,14 +59,14 @@ class Letters:
 
     def __init__(self, known: Callable[[str], bool], own: str = "") -> None:
         self.known, self.own = known, own
-        self._runs: dict[tuple[str, bool], tuple[Run, ...]] = {}
+        self._runs: dict[tuple[str, bool], tuple[LetterRun, ...]] = {}
 
-    def runs(self, words: str, *, bold: bool = False) -> tuple[Run, ...]:
+    def runs(self, words: str, *, bold: bool = False) -> tuple[LetterRun, ...]:
         """Words as they are drawn, from left to right; a letter in no font is a question mark."""
         kept = self._runs.get((words, bold))
         if kept is None:
             if all(map(self.known, words)):
-                kept = (Run(words),) if words else ()
+                kept = (LetterRun(words),) if words else ()
             else:
                 kept = tuple(run for part, leftward in laid(words)
                              for run in self.in_fonts(part, leftward, bold))  # fmt: skip
@@ -83,7 +83,7 @@ class Letters:
         """The font that has a letter: nothing for the page's own, None where none has it."""
         return "" if self.known(letter) else font_with(letter, self.own)
 
-    def in_fonts(self, part: str, leftward: bool, bold: bool) -> list[Run]:
+    def in_fonts(self, part: str, leftward: bool, bold: bool) -> list[LetterRun]:
         """A part that runs one way, by the fonts that have its letters."""
         pieces: list[tuple[str, str]] = []
         for letter in part:
@@ -171,12 +171,12 @@ def letters_of(font: str) -> frozenset[str]:
     return frozenset(map(chr, face(font).unicodes))
 
 
-def shaped(words: str, font: str, leftward: bool, bold: bool) -> Run:
+def shaped(words: str, font: str, leftward: bool, bold: bool) -> LetterRun:
     """Words as a font draws them: joined, in their forms, marks in their places."""
     import uharfbuzz
 
     if not font:
-        return Run(words[::-1].translate(MIRRORED) if leftward else words)
+        return LetterRun(words[::-1].translate(MIRRORED) if leftward else words)
     sized = uharfbuzz.Font(face(font))
     sized.set_variations({"wght": BOLD if bold else REGULAR})
     buffer = uharfbuzz.Buffer()
@@ -189,7 +189,7 @@ def shaped(words: str, font: str, leftward: bool, bold: bool) -> Run:
         pen.move((at + place.x_offset) / em, place.y_offset / em, em)
         sized.draw_glyph_with_pen(glyph.codepoint, pen)
         at += place.x_advance
-    return Run(words, font, at / em, tuple(pen.steps), leftward)
+    return LetterRun(words, font, at / em, tuple(pen.steps), leftward)
 
 
 class Pen:

@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any, Literal
 
-from stockroom.paper.letters import Letters, Run, Step, lost_said
+from stockroom.paper.letters import LetterRun, Letters, Step, lost_said
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -123,12 +123,12 @@ class Paper:
         ems = sum(self.run_wide(run, bold) for run in self.runs(words, bold))
         return ems * size * POINT_MM
 
-    def runs(self, words: str, bold: bool) -> tuple[Run, ...]:
+    def runs(self, words: str, bold: bool) -> tuple[LetterRun, ...]:
         """Words by the fonts that have their letters."""
-        return (Run(words),) if self._known.issuperset(words) else self._letters.runs(
+        return (LetterRun(words),) if self._known.issuperset(words) else self._letters.runs(
             words, bold=bold)  # fmt: skip
 
-    def run_wide(self, run: Run, bold: bool) -> float:
+    def run_wide(self, run: LetterRun, bold: bool) -> float:
         """How wide a run is, ems."""
         if run.font:
             return run.wide

@@ -7,7 +7,7 @@ from random import Random
 
 from planner.values import Frame, Rules
 
-__all__ = ["FIRST_DAY", "Demand", "Order", "invented_shop", "orders_of", "stick_lengths"]
+__all__ = ["FIRST_DAY", "Order", "ShopDemand", "invented_shop", "orders_of", "stick_lengths"]
 
 FIRST_DAY = date(2025, 1, 1)
 STEP_UM = 500
@@ -17,7 +17,7 @@ USUAL_MM = ((330, 280), (381, 305), (432, 330), (483, 381), (585, 485), (686, 53
 
 
 @dataclass(frozen=True, slots=True)
-class Demand:
+class ShopDemand:
     """How one profile is asked for and supplied; lengths in micrometres.
 
     ``pace`` is the mean of frames a day, ``matched`` says that a frame must come from one batch.
@@ -58,7 +58,7 @@ class Order:
     frame: Frame
 
 
-def invented_shop(seed: int, profiles: int = 12) -> list[Demand]:
+def invented_shop(seed: int, profiles: int = 12) -> list[ShopDemand]:
     """Profiles of every pace, free and batch-matched in turn, each with its own mix of sizes.
 
     Raises:
@@ -73,7 +73,7 @@ def invented_shop(seed: int, profiles: int = 12) -> list[Demand]:
         luck = Random(f"shop {seed} {number}")
         sizes = tuple((a * 1000, b * 1000) for a, b in luck.sample(USUAL_MM, 4))
         found.append(
-            Demand(
+            ShopDemand(
                 f"P{number + 1:02d}", f"{pace}, {'matched' if matched else 'free'}",
                 PACES[pace] * luck.uniform(0.8, 1.25), Rules(5_000, 10_000, 300_000), matched,
                 sizes, delivery={"busy": 20, "middling": 10, "slow": 5}[pace],
@@ -83,7 +83,7 @@ def invented_shop(seed: int, profiles: int = 12) -> list[Demand]:
     return found
 
 
-def orders_of(demand: Demand, seed: int, days: int) -> list[Order]:
+def orders_of(demand: ShopDemand, seed: int, days: int) -> list[Order]:
     """The frames that come in over these days, by day; the same seed gives the same orders."""
     luck = Random(f"orders {seed} {demand.profile}")
     found: list[Order] = []
@@ -99,7 +99,7 @@ def orders_of(demand: Demand, seed: int, days: int) -> list[Order]:
     return found
 
 
-def _size(luck: Random, demand: Demand) -> tuple[int, int]:
+def _size(luck: Random, demand: ShopDemand) -> tuple[int, int]:
     if demand.sizes and luck.random() < demand.usual:
         return luck.choice(demand.sizes)
     low, high = (side // STEP_UM for side in demand.sides)
@@ -117,6 +117,6 @@ def _poisson(luck: Random, mean: float) -> int:
     return count
 
 
-def stick_lengths(demand: Demand, seed: int) -> "Random":
+def stick_lengths(demand: ShopDemand, seed: int) -> "Random":
     """The luck that makes this profile's sticks, the same for every policy."""
     return Random(f"sticks {seed} {demand.profile}")

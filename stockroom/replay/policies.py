@@ -12,7 +12,7 @@ from planner.sorting import by_age, by_due
 from planner.stretches import stretches
 from planner.values import Curve, Frame, Limits, Piece, Plan, Problem, Reason, Short
 from stockroom.worth.by_batch import BatchWorth
-from stockroom.worth.choose_batch import Batches, Taken, laid_of
+from stockroom.worth.choose_batch import Batches, BatchTaken, laid_of
 
 __all__ = [
     "POLICIES",
@@ -208,7 +208,7 @@ def batch_worth(
 
 
 def _with_more(
-    problem: Problem, code: str, batches: Batches, small: Sequence[Taken],
+    problem: Problem, code: str, batches: Batches, small: Sequence[BatchTaken],
     due: Collection[str], curves: Mapping[str, Curve],
 ) -> Laid:  # fmt: skip
     """What small batches yield, and the rest planned together; nothing if a job due is left."""

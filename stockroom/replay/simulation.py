@@ -9,7 +9,7 @@ from planner.judge import faults
 from planner.score import offcut_left
 from planner.stretches import stretches
 from planner.values import Cut, Frame, Piece, Plan, Problem
-from stockroom.replay.asked_frames import FIRST_DAY, Demand, Order
+from stockroom.replay.asked_frames import FIRST_DAY, Order, ShopDemand
 from stockroom.replay.deliveries import Invented, Supply
 from stockroom.replay.policies import Policy
 
@@ -47,7 +47,7 @@ class Day:
 class Run:
     """A profile's replay: its days in order, and how many frames due by the last stay uncut."""
 
-    demand: Demand
+    demand: ShopDemand
     policy: str
     seed: int
     days: tuple[Day, ...]
@@ -55,7 +55,7 @@ class Run:
 
 
 def replay(
-    demand: Demand, orders: Sequence[Order], policy: Policy, seed: int, days: int,
+    demand: ShopDemand, orders: Sequence[Order], policy: Policy, seed: int, days: int,
     supply: Supply | None = None,
 ) -> Run:  # fmt: skip
     """The days of one profile under a policy, from an empty rack unless ``supply`` has one.
@@ -93,7 +93,7 @@ class _Worked:
 class _Shop:
     """The rack of one profile, its deliveries, and the saw."""
 
-    def __init__(self, demand: Demand, supply: Supply) -> None:
+    def __init__(self, demand: ShopDemand, supply: Supply) -> None:
         self.demand, self.supply = demand, supply
         self.rack: dict[str, Piece] = {}
         self.pieces = self.came = 0

@@ -17,7 +17,7 @@ LESS = "FRX"
 """It ends where all fits, shows colours, and leaves what was read on the screen."""
 
 
-class Held(io.StringIO):
+class HeldBack(io.StringIO):
     """What is printed to a terminal, kept until it is known how long it is."""
 
     def __init__(self, terminal: TextIO) -> None:
@@ -42,10 +42,10 @@ class Held(io.StringIO):
 def paging() -> Iterator[None]:
     """What is printed in here is shown in a pager if the screen does not hold it."""
     terminal = sys.stdout
-    if isinstance(terminal, Held) or not pages():
+    if isinstance(terminal, HeldBack) or not pages():
         yield
         return
-    held = Held(terminal)
+    held = HeldBack(terminal)
     sys.stdout = held
     try:
         yield

@@ -29,7 +29,7 @@ __all__ = [
     "WEEKDAY",
     "YES",
     "Cell",
-    "Column",
+    "Field",
     "count_of",
     "names_of",
     "needed",
@@ -51,7 +51,7 @@ class Cell:
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class Field:
     """A column by its name in the file, the field of the value that it tells, and its cells.
 
     ``needed`` ones must be told; another that is not told is ``empty``. ``kept`` is the field of
@@ -110,22 +110,22 @@ WEEKDAY = Cell(lambda text, _: weekday_of(text), lambda day, _: WEEKDAYS[day][0]
 MACHINE = Cell(lambda text, shop: known_machine(shop.settings, text), lambda value, _: value)
 
 
-def names_of(columns: Sequence[Column]) -> tuple[str, ...]:
+def names_of(columns: Sequence[Field]) -> tuple[str, ...]:
     """The columns' names, in order."""
     return tuple(column.name for column in columns)
 
 
-def needed(columns: Sequence[Column]) -> tuple[str, ...]:
+def needed(columns: Sequence[Field]) -> tuple[str, ...]:
     """The names of the columns that must be told."""
     return tuple(column.name for column in columns if column.needed)
 
 
-def read_cell(column: Column, shop: Shop, text: str) -> Any:
+def read_cell(column: Field, shop: Shop, text: str) -> Any:
     """What a cell of a column tells."""
     return column.cell.read(text, shop)
 
 
-def read_row(columns: Sequence[Column], cells: Mapping[str, str], shop: Shop) -> dict[str, Any]:
+def read_row(columns: Sequence[Field], cells: Mapping[str, str], shop: Shop) -> dict[str, Any]:
     """The fields that a row tells.
 
     Raises:
@@ -141,7 +141,7 @@ def read_row(columns: Sequence[Column], cells: Mapping[str, str], shop: Shop) ->
     }  # fmt: skip
 
 
-def written_row(columns: Sequence[Column], value: Any, shop: Shop) -> Row:
+def written_row(columns: Sequence[Field], value: Any, shop: Shop) -> Row:
     """A row that reads back to this value."""
     found = {column: getattr(value, column.kept or column.field) for column in columns}
     return {

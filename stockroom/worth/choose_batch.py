@@ -14,7 +14,7 @@ from planner.stretches import stretches
 from planner.values import Frame, Micrometres, Piece, Problem, Rules
 from stockroom.worth.by_batch import BatchWorth, Lot
 
-__all__ = ["Batches", "Taken", "given_up", "laid_of", "lying_by_batch"]
+__all__ = ["BatchTaken", "Batches", "given_up", "laid_of", "lying_by_batch"]
 
 Place = tuple[str, int]
 Counts = tuple[int, ...]
@@ -25,7 +25,7 @@ WAYS = 12
 """Ways of cutting a frame from a batch that are weighed by what the whole batch is worth after."""
 
 
-class Lying(NamedTuple):
+class BatchLying(NamedTuple):
     """A stretch on the rack: what is left of it, um, and whether its stick is not yet opened."""
 
     length: Micrometres
@@ -33,10 +33,10 @@ class Lying(NamedTuple):
     stick: bool
 
 
-Batch = tuple[Lying, ...]
+Batch = tuple[BatchLying, ...]
 
 
-class Taken(NamedTuple):
+class BatchTaken(NamedTuple):
     """A frame cut from a batch: where each rail goes."""
 
     frame: str
@@ -50,15 +50,15 @@ class _Node:
 
     cost: int
     rack: Mapping[str, Batch]
-    taken: tuple[Taken, ...]
+    taken: tuple[BatchTaken, ...]
 
 
 def lying_by_batch(pieces: Iterable[Piece], rules: Rules) -> dict[str, Batch]:
     """What lies of each batch, shortest first."""
-    found: dict[str, list[Lying]] = {}
+    found: dict[str, list[BatchLying]] = {}
     for piece in pieces:
         for number, stretch in enumerate(stretches(piece, rules)):
-            lying = Lying(stretch.length, (piece.id, number), piece.kind == "stick")
+            lying = BatchLying(stretch.length, (piece.id, number), piece.kind == "stick")
             found.setdefault(piece.batch, []).append(lying)
     return {batch: tuple(sorted(all_of)) for batch, all_of in found.items()}
 
@@ -77,7 +77,7 @@ class Batches:
         self.rack = lying_by_batch(pieces, self.rules)
         self._ways: dict[tuple[Batch, Counts, Counts], list[tuple[int, Batch, list[Place]]]] = {}
 
-    def plan(self, frames: Iterable[Frame], due: Collection[str]) -> tuple[Taken, ...]:
+    def plan(self, frames: Iterable[Frame], due: Collection[str]) -> tuple[BatchTaken, ...]:
         """Lays the frames, the earliest due first, so that the batches lose the least worth.
 
         A frame that is not due is cut only where its batch loses less by it than its rails and
@@ -114,7 +114,7 @@ class Batches:
                 continue
             for cost, after, places in self.ways(lying, lengths, asked):
                 rails = sorted(range(len(frame.rails)), key=lambda i: (-frame.rails[i], i))
-                taken = Taken(frame.id, batch, tuple(zip(places, rails, strict=True)))
+                taken = BatchTaken(frame.id, batch, tuple(zip(places, rails, strict=True)))
                 yield _Node(node.cost + cost, {**node.rack, batch: after}, (*node.taken, taken))
 
     def ways(
@@ -131,7 +131,7 @@ class Batches:
             for way in nsmallest(WAYS, self.splits(batch, lengths, asked)):
                 after = list(batch)
                 for _, number, left, _ in way[1]:
-                    after[number] = Lying(left, batch[number].place, stick=False)
+                    after[number] = BatchLying(left, batch[number].place, stick=False)
                 rest = tuple(sorted(lying for lying in after if lying.length))
                 places = [
                     batch[number].place for kind in range(len(lengths))
@@ -199,7 +199,7 @@ def splits_of(asked: Counts) -> tuple[tuple[Counts, ...], ...]:
     return tuple(found)
 
 
-def laid_of(taken: Sequence[Taken]) -> Laid:
+def laid_of(taken: Sequence[BatchTaken]) -> Laid:
     """What is taken, stretch by stretch."""
     laid: Laid = {}
     for one in taken:

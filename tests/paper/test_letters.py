@@ -12,7 +12,7 @@ from PIL import Image
 
 from stockroom.paper import letters
 from stockroom.paper.drawing import Drawing, Words, png, svg, words_width
-from stockroom.paper.letters import Letters, Run
+from stockroom.paper.letters import LetterRun, Letters
 from stockroom.paper.page import POINT_MM, Paper
 from tests.paper.reading import pages_of, picture
 
@@ -39,7 +39,7 @@ def no_fonts(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     letters.font_with.cache_clear()
 
 
-def only(runs: tuple[Run, ...]) -> Run:
+def only(runs: tuple[LetterRun, ...]) -> LetterRun:
     """The only run."""
     (run,) = runs
     return run
@@ -77,9 +77,9 @@ def test_bold_is_heavier_and_emoji_is_drawn(found: Letters) -> None:
 
 
 def test_known_words_load_no_font(no_fonts: None) -> None:
-    assert Letters(str.isascii).runs("J12") == (Run("J12"),)
+    assert Letters(str.isascii).runs("J12") == (LetterRun("J12"),)
     assert Letters(str.isascii).lost("山 J12") == "山"
-    assert Letters(str.isascii).runs("山 J12") == (Run("? J12"),)
+    assert Letters(str.isascii).runs("山 J12") == (LetterRun("? J12"),)
 
 
 def test_a_font_of_the_shops_own_goes_first(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from demo.workshop import MONDAY, WHO, make_workshop
-from stockroom.cli.app import Bench, answer, bench, say
+from stockroom.cli.app import AtBench, answer, bench, say
 from stockroom.page.safety.pairing import MINUTES
 from stockroom.page.served import Served, serve_shop
 from stockroom.page.server import addresses, hosts_of, listening, run
@@ -57,7 +57,7 @@ def serve(
         )
 
 
-def open_pages(here: Bench, host: str, port: int, role: str) -> None:
+def open_pages(here: AtBench, host: str, port: int, role: str) -> None:
     """Serves a shop until Ctrl-C, and says where."""
     shop = here.open()
     names = addresses(host)

@@ -24,7 +24,7 @@ FAR = timedelta(days=365)
 
 
 @dataclass(frozen=True, slots=True)
-class Short:
+class ShortFrame:
     """Frames that can't be cut for one reason, folded into one line."""
 
     frames: Sequence[str]
@@ -122,10 +122,10 @@ def plan(ask: Ask) -> Response:
                   mine=mine)  # fmt: skip
 
 
-def folded(ask: Ask, sheet: Sheet) -> list[Short]:
+def folded(ask: Ask, sheet: Sheet) -> list[ShortFrame]:
     """The frames that can't be cut, those of a job that are told the same together."""
     show = ask.shop.settings.length_with_unit
-    return [Short([called], whole(why, show)) for called, _, why in alike_told(sheet.short)]
+    return [ShortFrame([called], whole(why, show)) for called, _, why in alike_told(sheet.short)]
 
 
 def take(ask: Ask) -> Response:

@@ -30,14 +30,14 @@ from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import CAUTIONS, Part, SheetPiece
 
-__all__ = ["ROUTES", "Cut"]
+__all__ = ["ROUTES", "CutForm"]
 
 Number = Annotated[int, Field(ge=1, lt=10**9)]
 Key = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{32}$")]
 Text = Annotated[str, StringConstraints(max_length=200)]
 
 
-class Cut(BaseModel):
+class CutForm(BaseModel):
     """What happened to one piece, as the tablet tells it: positions from 1, lengths as typed.
 
     A miscut rail is its position, or ``2=440 mm`` where what remains of it was measured.
@@ -145,7 +145,7 @@ def clock(moment: datetime, settings: Settings) -> str:
 
 def cut(ask: Ask) -> Response:
     """Records one piece, once: a key that came before is answered as it was then."""
-    told: Cut = ask.body
+    told: CutForm = ask.body
     try:
         done = recorded(ask.shop, told)
     except Recorded as before:
@@ -159,7 +159,7 @@ def cut(ask: Ask) -> Response:
     })  # fmt: skip
 
 
-def recorded(shop: Shop, told: Cut) -> CutDone:
+def recorded(shop: Shop, told: CutForm) -> CutDone:
     """The piece as cut, or as left; beside its plan where the framer says that it is true."""
     moment = moment_told(told.cut_at)
     report = report_told(told.plan, told.model_dump(), shop.settings)
@@ -222,7 +222,7 @@ def label(ask: Ask) -> Response:
 ROUTES = (
     shown("/saw", saw),
     shown("/saw/work", work),
-    changes("/saw/cut", cut, body=Cut),
+    changes("/saw/cut", cut, body=CutForm),
     changes("/saw/undo/{number:number}", undo_entry, "owner"),
     changes("/saw/label/{number:number}", label),
 )

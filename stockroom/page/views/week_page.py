@@ -29,7 +29,7 @@ __all__ = ["ROUTES"]
 
 
 @dataclass(frozen=True, slots=True)
-class Supply:
+class SupplyShown:
     """What the list asks of one supplier, and what its terms say of that."""
 
     code: str
@@ -60,11 +60,11 @@ def typed(ask: Ask) -> dict[str, str]:
     return dict(zip(ask.many.get("profile", ()), ask.many.get("sticks", ()), strict=False))
 
 
-def supplies(lines: list[OrderLine]) -> Iterator[Supply]:
+def supplies(lines: list[OrderLine]) -> Iterator[SupplyShown]:
     """The lines by supplier."""
     for code in sorted({line.supplier for line in lines}):
         mine = tuple(line for line in lines if line.supplier == code)
-        yield Supply(code, mine[0].supplier_name, mine, sum(line.price or 0 for line in mine))
+        yield SupplyShown(code, mine[0].supplier_name, mine, sum(line.price or 0 for line in mine))
 
 
 def drafts(ask: Ask) -> Response:

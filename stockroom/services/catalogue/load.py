@@ -23,7 +23,7 @@ from stockroom.services.csv_columns import (
     TEXT,
     WEEKDAY,
     YES,
-    Column,
+    Field,
     names_of,
     needed,
     read_row,
@@ -41,34 +41,34 @@ __all__ = [
 ]
 
 SUPPLIER = (
-    Column("code", "code", TEXT, needed=True), Column("name", "name", TEXT, needed=True),
-    Column("note", "note", TEXT, empty=""), Column("lead_days", "lead_days", COUNT),
-    Column("delivery_day", "delivery_day", WEEKDAY),
-    Column("order_minimum", "order_minimum_minor", MONEY),
-    Column("carriage", "carriage_minor", MONEY),
-    Column("free_carriage", "free_carriage_minor", MONEY),
-    Column("cut_percent", "cut_percent", COUNT), Column("cut_fee", "cut_fee_minor", MONEY),
-    Column("cut_minimum", "cut_minimum_minor", MONEY),
+    Field("code", "code", TEXT, needed=True), Field("name", "name", TEXT, needed=True),
+    Field("note", "note", TEXT, empty=""), Field("lead_days", "lead_days", COUNT),
+    Field("delivery_day", "delivery_day", WEEKDAY),
+    Field("order_minimum", "order_minimum_minor", MONEY),
+    Field("carriage", "carriage_minor", MONEY),
+    Field("free_carriage", "free_carriage_minor", MONEY),
+    Field("cut_percent", "cut_percent", COUNT), Field("cut_fee", "cut_fee_minor", MONEY),
+    Field("cut_minimum", "cut_minimum_minor", MONEY),
 )  # fmt: skip
 PROFILE = (
-    Column("code", "code", TEXT, needed=True),
-    Column("supplier", "supplier_code", TEXT, needed=True),
-    Column("name", "name", TEXT, needed=True), Column("kind", "kind", TEXT, needed=True),
-    Column("face", "face_um", LENGTH_DOWN, needed=True),
-    Column("stick_length", "stick_length_um", LENGTH_DOWN, needed=True),
-    Column("shortest_kept", "keep_um", LENGTH_DOWN, needed=True),
-    Column("end_trim", "end_trim_um", LENGTH_DOWN, needed=True),
-    Column("rabbet_width", "rabbet_width_um", LENGTH),
-    Column("rabbet_depth", "rabbet_depth_um", LENGTH), Column("wall", "wall_um", LENGTH),
-    Column("recess_depth", "recess_depth_um", LENGTH), Column("height", "height_um", LENGTH),
-    Column("price_per_stick", "stick_price_minor", MONEY),
-    Column("price_per_metre", "metre_price_minor", MONEY),
-    Column("batch_matched", "batch_matched", YES, empty=False),
-    Column("minimum_sticks", "minimum_sticks", COUNT, empty=0),
-    Column("species", "species", TEXT, empty=""), Column("box_sticks", "box_sticks", COUNT),
-    Column("discontinued", "discontinued", YES, empty=False),
-    Column("last_order", "last_order", DAY), Column("last_sticks", "last_sticks", COUNT),
-    Column("machine", "machine", MACHINE, empty=""), Column("margin", "margin_um", LENGTH),
+    Field("code", "code", TEXT, needed=True),
+    Field("supplier", "supplier_code", TEXT, needed=True),
+    Field("name", "name", TEXT, needed=True), Field("kind", "kind", TEXT, needed=True),
+    Field("face", "face_um", LENGTH_DOWN, needed=True),
+    Field("stick_length", "stick_length_um", LENGTH_DOWN, needed=True),
+    Field("shortest_kept", "keep_um", LENGTH_DOWN, needed=True),
+    Field("end_trim", "end_trim_um", LENGTH_DOWN, needed=True),
+    Field("rabbet_width", "rabbet_width_um", LENGTH),
+    Field("rabbet_depth", "rabbet_depth_um", LENGTH), Field("wall", "wall_um", LENGTH),
+    Field("recess_depth", "recess_depth_um", LENGTH), Field("height", "height_um", LENGTH),
+    Field("price_per_stick", "stick_price_minor", MONEY),
+    Field("price_per_metre", "metre_price_minor", MONEY),
+    Field("batch_matched", "batch_matched", YES, empty=False),
+    Field("minimum_sticks", "minimum_sticks", COUNT, empty=0),
+    Field("species", "species", TEXT, empty=""), Field("box_sticks", "box_sticks", COUNT),
+    Field("discontinued", "discontinued", YES, empty=False),
+    Field("last_order", "last_order", DAY), Field("last_sticks", "last_sticks", COUNT),
+    Field("machine", "machine", MACHINE, empty=""), Field("margin", "margin_um", LENGTH),
 )  # fmt: skip
 
 
@@ -142,7 +142,7 @@ def put(session: Session, shop: Shop, kind: "Kind", path: Path, told: Parsed[Any
 class Kind:
     """What a file of the catalogue holds: its columns, what a row is, how it is put in."""
 
-    columns: Sequence[Column]
+    columns: Sequence[Field]
     row: Callable[..., Any]
     add: Callable[[Session, Any], None]
     entry: str

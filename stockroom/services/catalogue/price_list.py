@@ -18,18 +18,18 @@ from stockroom.services.catalogue.profiles import change_in
 from stockroom.services.csv_columns import names_of, needed, read_row
 from stockroom.services.shop import Shop
 
-__all__ = ["Listed", "load_over"]
+__all__ = ["PricesTaken", "load_over"]
 
 
 @dataclass(frozen=True, slots=True)
-class Listed:
+class PricesTaken:
     """What a list makes of the catalogue: profiles that are new, and what changes of others."""
 
     new: tuple[str, ...]
     changes: Mapping[str, tuple[str, ...]]
 
 
-def load_over(shop: Shop, path: Path, *, dry_run: bool = False) -> Listed:
+def load_over(shop: Shop, path: Path, *, dry_run: bool = False) -> PricesTaken:
     """Loads a list of profiles over those that are there, all of it or nothing.
 
     A profile that is there keeps what the list has no value for; a new one needs all of its
@@ -62,7 +62,7 @@ def load_over(shop: Shop, path: Path, *, dry_run: bool = False) -> Listed:
             post(session, shop.hand, "load profiles", detail={"changed": [
                 f"{code} {said}" for code, every in changes.items() for said in every
             ]}, touches=[("profile", code) for code in (*new, *changes)])  # fmt: skip
-    return Listed(tuple(new), changes)
+    return PricesTaken(tuple(new), changes)
 
 
 def add_new(session: Session, shop: Shop, cells: Mapping[str, str]) -> None:

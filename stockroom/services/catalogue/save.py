@@ -17,7 +17,7 @@ from stockroom.record.tables import Job, Profile
 from stockroom.refusals import Unreadable
 from stockroom.services.catalogue.load import PROFILE, SUPPLIER
 from stockroom.services.counter.typed_jobs import JOB
-from stockroom.services.csv_columns import Column, names_of, written_row
+from stockroom.services.csv_columns import Field, names_of, written_row
 from stockroom.services.rack.rack_file import PIECE
 from stockroom.services.shop import Shop
 
@@ -74,7 +74,7 @@ def job_kept(job: Job, profile: Profile, frames: int) -> SimpleNamespace:
                               "held": job.state == "held"})  # fmt: skip
 
 
-SAVED: Mapping[str, tuple[Sequence[Column], Callable[[Session, Shop], Iterator[Row]]]] = {
+SAVED: Mapping[str, tuple[Sequence[Field], Callable[[Session, Shop], Iterator[Row]]]] = {
     "suppliers": (SUPPLIER, supplier_rows), "profiles": (PROFILE, profile_rows),
     "rack": (PIECE, rack_rows), "jobs": (JOB, job_rows),
 }  # fmt: skip

@@ -31,7 +31,7 @@ from stockroom.services.csv_columns import (
     TEXT,
     YES,
     Cell,
-    Column,
+    Field,
     count_of,
     names_of,
     needed,
@@ -88,27 +88,27 @@ DROPS = {"rabbeted": "gap", "float": "allowance"}
 JOB_NUMBER = Cell(lambda text, _: count_of(text.strip().upper().removeprefix("J")),
                   lambda number, _: str(number))  # fmt: skip
 SIDES = (
-    Column("width", "widths", several(readings), needed=True, kept="widths_um"),
-    Column("height", "heights", several(readings), needed=True, kept="heights_um"),
+    Field("width", "widths", several(readings), needed=True, kept="widths_um"),
+    Field("height", "heights", several(readings), needed=True, kept="heights_um"),
 )
 SET = (
-    Column("depth", "depth", LENGTH_UP, kept="depth_um"),
-    Column("gap", "gap", LENGTH, kept="gap_um"),
-    Column("allowance", "allowance", LENGTH, kept="allowance_um"),
-    Column("mat", "mat", several(mat_borders), kept="mat_um"),
-    Column("overlap", "overlap", LENGTH, kept="mat_overlap_um"),
+    Field("depth", "depth", LENGTH_UP, kept="depth_um"),
+    Field("gap", "gap", LENGTH, kept="gap_um"),
+    Field("allowance", "allowance", LENGTH, kept="allowance_um"),
+    Field("mat", "mat", several(mat_borders), kept="mat_um"),
+    Field("overlap", "overlap", LENGTH, kept="mat_overlap_um"),
 )
 ARTWORK = {column.name: column for column in (*SIDES, *SET)}
 """What is told of the artwork; the other columns are the job's own."""
 JOB = (
-    Column("customer", "customer", TEXT, needed=True),
-    Column("profile", "profile", TEXT, needed=True, kept="profile_code"),
-    *SIDES, Column("due", "due", DAY, needed=True), Column("title", "title", TEXT), *SET,
-    Column("quantity", "quantity", COUNT), Column("one_batch", "one_batch", YES),
-    Column("one_piece", "one_piece", YES), Column("proud", "proud", YES),
-    Column("note", "note", TEXT), Column("number", "number", JOB_NUMBER, kept="id"),
-    Column("held", "held", YES), Column("bench_days", "bench_days", COUNT),
-    Column("phone", "phone", TEXT),
+    Field("customer", "customer", TEXT, needed=True),
+    Field("profile", "profile", TEXT, needed=True, kept="profile_code"),
+    *SIDES, Field("due", "due", DAY, needed=True), Field("title", "title", TEXT), *SET,
+    Field("quantity", "quantity", COUNT), Field("one_batch", "one_batch", YES),
+    Field("one_piece", "one_piece", YES), Field("proud", "proud", YES),
+    Field("note", "note", TEXT), Field("number", "number", JOB_NUMBER, kept="id"),
+    Field("held", "held", YES), Field("bench_days", "bench_days", COUNT),
+    Field("phone", "phone", TEXT),
 )  # fmt: skip
 KINDS = {column.name: column for column in JOB}
 

@@ -14,7 +14,7 @@ from stockroom.record.tables import Entry
 from stockroom.refusals import Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.replay import POLICIES, Figures, Policy, Run, figures, pooled, replay
-from stockroom.replay.deliveries import Recorded
+from stockroom.replay.deliveries import RecordedSupply
 from stockroom.replay.policies import learned, learned_together
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.past.replayed_days import Lived, lived
@@ -119,7 +119,7 @@ def relive(
 
 def again(past: Lived, policy: Policy, *, as_needed: bool) -> Relived:
     """One profile's days under one policy; the first day of the run is the evening before."""
-    supply = Recorded(past.arrivals, past.demand, as_needed=as_needed)
+    supply = RecordedSupply(past.arrivals, past.demand, as_needed=as_needed)
     with planning():
         run: Run = replay(past.demand, past.orders, policy, 0, past.days + 1, supply)
     found, late = figures(run, 1, past.days + 1), sum(day.late for day in run.days)

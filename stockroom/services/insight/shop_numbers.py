@@ -6,7 +6,7 @@ from datetime import date
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
-from stockroom.insight.waste import CUTTING_LOSS, Aged, By, Gone, Lying, Use, aged, used
+from stockroom.insight.waste import CUTTING_LOSS, Aged, By, Gone, Lying, MouldingUse, aged, used
 from stockroom.record.catalogue import price_of, profile_named
 from stockroom.record.database import reading
 from stockroom.record.ledger import on_rack, stands
@@ -28,7 +28,7 @@ def waste_numbers(
     *,
     profile: str | None = None,
     cause: str | None = None,
-) -> list[Use]:
+) -> list[MouldingUse]:
     """What became of the moulding cut from ``since`` to ``until``, both days included.
 
     Of one profile, or to one cause alone, where they are given. What was undone does not count.

@@ -8,7 +8,7 @@ from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from stockroom.buying.forecast import Forecast, by_week, forecast
-from stockroom.buying.windows import Ask
+from stockroom.buying.windows import Asking
 from stockroom.record.jobs import FOR_STOCK
 from stockroom.record.tables import Entry, Frame, Job
 from stockroom.services.past.old_book import PastFrames, past_kept
@@ -25,7 +25,7 @@ class Asked:
 
     forecast: Forecast
     since: date
-    asks: tuple[Ask, ...] = field(repr=False)
+    asks: tuple[Asking, ...] = field(repr=False)
 
     @property
     def frames(self) -> int:
@@ -57,14 +57,14 @@ def asked_for(session: Session, today: date, most: int | None = None) -> dict[st
     record's first day, and two years ago at most.
     """
     since, book = begun(session, today)
-    asks: dict[str, list[Ask]] = {}
+    asks: dict[str, list[Asking]] = {}
     for one in jobs_of((*book, *taken_in(session, since, today))):
         if most is None or len(one[1].pairs) <= most:
             asks.setdefault(one[0], []).append(one[1])
     return {profile: past_of(found, since, today) for profile, found in asks.items()}
 
 
-def jobs_of(frames: Iterable[PastFrames]) -> list[tuple[str, Ask]]:
+def jobs_of(frames: Iterable[PastFrames]) -> list[tuple[str, Asking]]:
     """Frames by the job they came in with, each with its profile, oldest first; a row of the old
     book is a job."""
     found: dict[tuple[str, object], list[PastFrames]] = {}
@@ -72,14 +72,14 @@ def jobs_of(frames: Iterable[PastFrames]) -> list[tuple[str, Ask]]:
         key = one.profile, (f"row {number}" if one.job is None else one.job)
         found.setdefault(key, []).append(one)
     told = [
-        (profile, Ask(rows[0].day, tuple((one.across, one.upright) for one in rows
+        (profile, Asking(rows[0].day, tuple((one.across, one.upright) for one in rows
                                          for _ in range(one.count))))
         for (profile, _), rows in found.items()
     ]  # fmt: skip
     return sorted(told, key=lambda one: one[1].day)
 
 
-def past_of(asks: Sequence[Ask], since: date, today: date) -> Asked:
+def past_of(asks: Sequence[Asking], since: date, today: date) -> Asked:
     """The past of a profile, from all its jobs."""
     weeks = by_week(((ask.day, len(ask.pairs)) for ask in asks), since, today)
     return Asked(forecast([sum(week) for week in weeks]), since, tuple(asks))

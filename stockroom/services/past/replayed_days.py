@@ -11,9 +11,9 @@ from sqlmodel import Session
 from planner.values import Frame, Piece, Rules
 from stockroom.record.jobs import FOR_STOCK
 from stockroom.record.tables import Job, Profile
-from stockroom.replay import Demand, Figures, Order
+from stockroom.replay import Figures, Order, ShopDemand
 from stockroom.replay.asked_frames import FIRST_DAY
-from stockroom.replay.deliveries import Arrival
+from stockroom.replay.deliveries import Arriving
 from stockroom.services.past.past_days import (
     Moved,
     Span,
@@ -38,10 +38,10 @@ class Lived:
     Day 0 is the evening before the first day. ``late`` counts frames cut after their due day.
     """
 
-    demand: Demand
+    demand: ShopDemand
     days: int
     orders: tuple[Order, ...]
-    arrivals: tuple[Arrival, ...]
+    arrivals: tuple[Arriving, ...]
     happened: Figures
     late: int
 
@@ -85,7 +85,7 @@ def one_profile(
     cut = [one for one in moved if one.kind == "cut" and one.line.place == "rails"]
     longest = max(one.line.length_um for one in cut)
     stick = max(profile.stick_length_um, longest + 2 * rules.end_trim)
-    demand = Demand(profile.code, "", 1.0, rules, profile.batch_matched, sides=(1, longest),
+    demand = ShopDemand(profile.code, "", 1.0, rules, profile.batch_matched, sides=(1, longest),
                     sticks=(stick, stick), delivery=1, minimum=1)  # fmt: skip
     orders = orders_of(profile.code, span, cut, jobs)
     return Lived(
@@ -111,7 +111,7 @@ def orders_of(
     return tuple(found)
 
 
-def arrivals_of(stays: Sequence[Stay], span: Span) -> tuple[Arrival, ...]:
+def arrivals_of(stays: Sequence[Stay], span: Span) -> tuple[Arriving, ...]:
     """What lay on the rack the evening before, and what came from outside on which day.
 
     Pieces that left otherwise than by being cut could not have been cut, and are left out.
@@ -122,7 +122,7 @@ def arrivals_of(stays: Sequence[Stay], span: Span) -> tuple[Arrival, ...]:
         if (day := stay.born_at(span)) is not None and not lost:
             groups[day, stay.row.came_in if day else 0, stay.row.kind if day else ""].append(stay)
     return tuple(
-        Arrival(day, tuple(piece_of(stay, span) for stay in group))
+        Arriving(day, tuple(piece_of(stay, span) for stay in group))
         for (day, _, _), group in sorted(groups.items())
     )
 

@@ -19,7 +19,7 @@ from stockroom.services.csv_columns import (
     PAST_DAY,
     TEXT,
     Cell,
-    Column,
+    Field,
     names_of,
     needed,
     read_row,
@@ -61,21 +61,21 @@ def flaws_said(flaws: Sequence[tuple[Micrometres, Micrometres]], shop: Shop) -> 
 
 
 PIECE = (
-    Column("profile", "profile", TEXT, needed=True), Column("batch", "batch", TEXT, needed=True),
-    Column("kind", "kind", Cell(kind_told, lambda kind, _: kind), needed=True),
-    Column("length", "length", LENGTH_DOWN, needed=True),
-    Column("id", "number", Cell(number_told, lambda number, _: str(number)), kept="id"),
-    Column("place", "spot", TEXT, empty=""), Column("since", "since", PAST_DAY),
-    Column("flaws", "flaws", Cell(flaws_told, flaws_said), empty=()),
-    Column("note", "note", TEXT, empty=""),
-    Column("ends", "ends", Cell(lambda text, _: ends_told(text), lambda ends, _: " ".join(ends)),
+    Field("profile", "profile", TEXT, needed=True), Field("batch", "batch", TEXT, needed=True),
+    Field("kind", "kind", Cell(kind_told, lambda kind, _: kind), needed=True),
+    Field("length", "length", LENGTH_DOWN, needed=True),
+    Field("id", "number", Cell(number_told, lambda number, _: str(number)), kept="id"),
+    Field("place", "spot", TEXT, empty=""), Field("since", "since", PAST_DAY),
+    Field("flaws", "flaws", Cell(flaws_told, flaws_said), empty=()),
+    Field("note", "note", TEXT, empty=""),
+    Field("ends", "ends", Cell(lambda text, _: ends_told(text), lambda ends, _: " ".join(ends)),
            empty=()),
 )  # fmt: skip
 MEND = "mend_rows_unloaded"
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundRow:
     """A piece of the file: its profile as it is typed, its batch as it is kept."""
 
     profile: str
@@ -105,7 +105,7 @@ def load_rack(shop: Shop, path: Path, *, dry_run: bool = False) -> int:
     return len(rows)
 
 
-def found_told(cells: Mapping[str, str], shop: Shop) -> Found:
+def found_told(cells: Mapping[str, str], shop: Shop) -> FoundRow:
     """A piece as a file's row tells it.
 
     Raises:
@@ -115,10 +115,12 @@ def found_told(cells: Mapping[str, str], shop: Shop) -> Found:
     kept_text(told["note"], "note")
     kept_text(told["spot"], "place", 40)
     profile, batch, kind = told.pop("profile"), told.pop("batch"), told.pop("kind")
-    return Found(profile, clean_code(batch, "batch"), kind, Arrival(**told))
+    return FoundRow(profile, clean_code(batch, "batch"), kind, Arrival(**told))
 
 
-def faults_of(session: Session, pieces: Sequence[tuple[int, Found]]) -> list[tuple[int, Tellable]]:
+def faults_of(
+    session: Session, pieces: Sequence[tuple[int, FoundRow]]
+) -> list[tuple[int, Tellable]]:
     """What the record has against these rows: an unknown profile, a number that is taken."""
     own = Counter(found.piece.number for _, found in pieces)
     taken = numbers_taken(session, [number for number in own if number is not None])
@@ -149,7 +151,7 @@ def unknown_profiles(session: Session, typed: Collection[str]) -> dict[str, Stoc
     return against
 
 
-def put(session: Session, shop: Shop, path: Path, pieces: Sequence[Found]) -> None:
+def put(session: Session, shop: Shop, path: Path, pieces: Sequence[FoundRow]) -> None:
     """Puts the pieces of a file on the record in one entry."""
     entry = open_entry(session, shop.hand, "found", why=f"loaded from {path.name}")
     codes = {typed: profile_named(session, typed).code

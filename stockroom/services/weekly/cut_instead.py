@@ -4,7 +4,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.values import Curve
-from stockroom.buying.cut_to_size import Cutting, Stock, Supplied, cut_price, net_cost, used_share
+from stockroom.buying.cut_to_size import (
+    BoughtStick,
+    Cutting,
+    Supplied,
+    cut_price,
+    net_cost,
+    used_share,
+)
 from stockroom.record.catalogue import price_of
 from stockroom.record.jobs import OpenFrame
 from stockroom.record.tables import Profile, Supplier
@@ -30,14 +37,14 @@ class CutToSize:
     said: str
 
 
-def stock_of(profile: Profile, chance: float, worth: Curve | None) -> Stock | None:
+def stock_of(profile: Profile, chance: float, worth: Curve | None) -> BoughtStick | None:
     """A profile as it is bought by the stick; None where it has no price.
 
     ``chance`` is that of any demand in a week, ``worth`` that of its leftovers as learned.
     """
     if profile.stick_price_minor is None:
         return None
-    return Stock(profile.stick_length_um, profile.stick_price_minor, profile.keep_um,
+    return BoughtStick(profile.stick_length_um, profile.stick_price_minor, profile.keep_um,
                  used_share(chance), worth)  # fmt: skip
 
 
@@ -91,7 +98,7 @@ def jobs_short(shelf: Shelf, need: Need) -> dict[int, list[OpenFrame]]:
 
 
 def dearest(
-    needs: Needs, stock: Stock, rule: Supplied,
+    needs: Needs, stock: BoughtStick, rule: Supplied,
     jobs: Mapping[int, Sequence[OpenFrame]], waiting: Sequence[OpenFrame], now: Need,
 ) -> CutToSize | None:  # fmt: skip
     """The job that saves most if the supplier cuts it; None where none saves anything."""
@@ -109,7 +116,7 @@ def dearest(
     return None if best is None else best[1]
 
 
-def cost_of(need: Need, stock: Stock) -> int:
+def cost_of(need: Need, stock: BoughtStick) -> int:
     """What the sticks of a need really cost, minor units."""
     return net_cost(Cutting(need.sticks, need.leftovers), stock)
 

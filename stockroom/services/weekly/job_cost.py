@@ -6,7 +6,7 @@ from sqlmodel import Session
 
 from planner.score import clear_left
 from planner.values import Frame, Limits, Problem
-from stockroom.buying.cut_to_size import Cutting, Stock, Way, ways
+from stockroom.buying.cut_to_size import BoughtStick, Cutting, Way, ways
 from stockroom.buying.job_price import MouldingPrice, moulding_price
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import reading
@@ -69,7 +69,7 @@ def price_job(shop: Shop, typed: str, percent: int) -> MouldingPrice:
                           rules_for(shop.settings, profile).cut_allowance, percent)  # fmt: skip
 
 
-def priced(session: Session, shop: Shop, job: Job) -> tuple[Profile, Stock]:
+def priced(session: Session, shop: Shop, job: Job) -> tuple[Profile, BoughtStick]:
     """A job's profile as it is bought by the stick.
 
     Raises:
@@ -100,7 +100,9 @@ def frames_of(session: Session, job: Job) -> list[Frame]:
     return frames
 
 
-def cutting_of(shop: Shop, profile: Profile, stock: Stock, frames: Sequence[Frame]) -> Cutting:
+def cutting_of(
+    shop: Shop, profile: Profile, stock: BoughtStick, frames: Sequence[Frame]
+) -> Cutting:
     """What these frames take of new sticks, by the planner."""
     rules = rules_for(shop.settings, profile)
     sticks = tuple(new_sticks(profile, frames))

@@ -11,7 +11,7 @@ from stockroom.record.tables import Entry, Frame, Job
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.purchase_orders import ADVISED
 
-__all__ = ["Line", "lines_told", "odds_kept"]
+__all__ = ["KeptLine", "lines_told", "odds_kept"]
 
 ENOUGH = 12
 """With fewer lines whose time is over nothing is said: chance alone would speak."""
@@ -19,7 +19,7 @@ FAR = 2.0
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class KeptLine:
     """A line of a list whose time is over: its profile, its day, its odds, whether a frame that
     came in during it was cut too late."""
 
@@ -47,7 +47,7 @@ def odds_kept(shop: Shop) -> list[str]:
             "else than sticks."]  # fmt: skip
 
 
-def lines_told(session: Session, shop: Shop) -> list[Line]:
+def lines_told(session: Session, shop: Shop) -> list[KeptLine]:
     """The lines that were ordered as the list said or more, and whose days are over."""
     rows = session.exec(
         select(Entry, PurchaseLine)
@@ -65,7 +65,7 @@ def lines_told(session: Session, shop: Shop) -> list[Line]:
         over = entry.day + timedelta(days)
         if days and line.sticks >= sticks and over < shop.hand.day:
             late = waited(session, shop, line.profile_code, entry.day, over)
-            found.append(Line(line.profile_code, entry.day, short, late))
+            found.append(KeptLine(line.profile_code, entry.day, short, late))
     return found
 
 

@@ -9,13 +9,13 @@ from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import CutToSize
 from stockroom.services.weekly.profile_state import Shelf, horizon
 
-__all__ = ["Parts", "odds", "reason"]
+__all__ = ["LineParts", "odds", "reason"]
 
 SELDOM = 0.01
 
 
 @dataclass(frozen=True, slots=True)
-class Parts:
+class LineParts:
     """What makes up the sticks of a line: for frames ``due``, for later ones, for what is expected
     (by the odds of ``spare``), for the minimum; ``left`` whole sticks are there without them.
 
@@ -38,11 +38,11 @@ class Parts:
         """Sticks wanted, before boxes are filled."""
         return self.now + self.later + self.expected + self.minimum + self.fill
 
-    def boxed(self, size: int) -> "Parts":
+    def boxed(self, size: int) -> "LineParts":
         """The same with the last box filled."""
         return replace(self, box=-self.needed % size)
 
-    def kept_to(self, most: int) -> "Parts":
+    def kept_to(self, most: int) -> "LineParts":
         """The same with no more sticks than this; cover goes first, then what is due last."""
         left, kept = most, {}
         for name in ("now", "later", "expected"):
@@ -52,7 +52,7 @@ class Parts:
         return replace(self, **kept, lacking=lacking)
 
 
-def reason(shop: Shop, shelf: Shelf, parts: Parts, cut: Sequence[CutToSize]) -> str:
+def reason(shop: Shop, shelf: Shelf, parts: LineParts, cut: Sequence[CutToSize]) -> str:
     """Why these sticks are wanted, or cannot be had."""
     others = [frame for frame in shelf.waiting if frame not in parts.due]
     words = [
@@ -70,7 +70,7 @@ def reason(shop: Shop, shelf: Shelf, parts: Parts, cut: Sequence[CutToSize]) -> 
     return "; ".join(said for told, said in words if told)
 
 
-def expectation(shop: Shop, shelf: Shelf, parts: Parts) -> str:
+def expectation(shop: Shop, shelf: Shelf, parts: LineParts) -> str:
     """How many are usual and spare, how long, the odds that they fall short, and the evidence."""
     past, spare = shelf.asked.forecast, parts.spare
     if spare is None:
@@ -99,7 +99,7 @@ def often(share: float) -> str:
     return "most times" if share > 2 / 3 else f"one time in {round(1 / share)}"
 
 
-def ending(shop: Shop, shelf: Shelf, parts: Parts) -> str:
+def ending(shop: Shop, shelf: Shelf, parts: LineParts) -> str:
     """What follows from a profile's end."""
     profile = shelf.profile
     if shelf.is_gone(shop.hand.day):

@@ -11,7 +11,7 @@ from stockroom.services.planning import deadline
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import CutToSize, cut_instead
 from stockroom.services.weekly.needs import Needs
-from stockroom.services.weekly.order_reasons import Parts, reason
+from stockroom.services.weekly.order_reasons import LineParts, reason
 from stockroom.services.weekly.profile_state import Shelf, shelves_of
 from stockroom.services.weekly.purchase_orders import Advised, Wanted
 from stockroom.services.weekly.spare_held import spare_of
@@ -159,7 +159,9 @@ def order_line(needs: Needs, until: date, sticks_only: bool) -> OrderLine | None
     return replace(line_of(shop, shelf, parts, tuple(cut)), hasty=needs.stop.over())
 
 
-def line_of(shop: Shop, shelf: Shelf, parts: Parts, cut: tuple[CutToSize, ...] = ()) -> OrderLine:
+def line_of(
+    shop: Shop, shelf: Shelf, parts: LineParts, cut: tuple[CutToSize, ...] = ()
+) -> OrderLine:
     """The line of a profile, made of these parts."""
     profile, supplier = shelf.profile, shelf.supplier
     sticks, price = parts.needed + parts.box, profile.stick_price_minor
@@ -171,7 +173,7 @@ def line_of(shop: Shop, shelf: Shelf, parts: Parts, cut: tuple[CutToSize, ...] =
     )  # fmt: skip
 
 
-def parts_of(shelf: Shelf, until: date, needs: Needs) -> Parts:
+def parts_of(shelf: Shelf, until: date, needs: Needs) -> LineParts:
     """What makes up a profile's sticks, by the frames that wait on this shelf."""
     shop, need = needs.shop, needs.of(shelf.waiting, shelf.coming)
     today, profile = shop.hand.day, shelf.profile
@@ -180,7 +182,7 @@ def parts_of(shelf: Shelf, until: date, needs: Needs) -> Parts:
     spare = spare_of(shop, shelf, need.sticks) if shelf.expects else None
     keeps = not (shelf.trusted or shelf.discontinued)
     minimum = max(0, profile.minimum_sticks - need.left) if keeps else 0
-    parts = Parts(due, now, need.sticks - now, spare.sticks if spare else 0, minimum, need.left,
+    parts = LineParts(due, now, need.sticks - now, spare.sticks if spare else 0, minimum, need.left,
                   spare=spare)  # fmt: skip
     if shelf.is_gone(today):
         return parts.kept_to(0)

@@ -7,7 +7,7 @@ from stockroom.buying.order_terms import TopUp, economic_order, top_up
 from stockroom.record.database import reading
 from stockroom.record.tables import Supplier
 from stockroom.services.shop import Shop
-from stockroom.services.weekly.order_reasons import Parts
+from stockroom.services.weekly.order_reasons import LineParts
 from stockroom.services.weekly.profile_state import Shelf, shelves_of
 from stockroom.services.weekly.purchase_orders import order_rows
 from stockroom.services.weekly.review import OrderLine, line_of
@@ -130,7 +130,7 @@ def filled(shop: Shop, lines: Sequence[OrderLine], terms: Sequence[Terms]) -> li
         shelves = {shelf.profile.code: shelf for shelf in every}
     there = {line.profile: line for line in lines}
     for code, sticks in wanted.items():
-        parts = Parts((), 0, 0, 0, 0, 0, fill=sticks)
+        parts = LineParts((), 0, 0, 0, 0, 0, fill=sticks)
         line = there.get(code)
         fresh = line_of(shop, shelves[code], parts)
         there[code] = fresh if line is None else with_fill(line, fresh)

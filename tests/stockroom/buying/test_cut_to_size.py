@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stockroom.buying.cut_to_size import (
+    BoughtStick,
     Cutting,
-    Stock,
     Supplied,
     cut_price,
     net_cost,
@@ -23,7 +23,7 @@ from stockroom.services.weekly.job_cost import price_job, ways_for
 from stockroom.units.money import Price
 from tests.stockroom.hard.shopwork import take
 
-STICK = Stock(3_000_000, 2_000, 300_000, Fraction(1))
+STICK = BoughtStick(3_000_000, 2_000, 300_000, Fraction(1))
 RAILS = (400_000, 300_000, 400_000, 300_000)
 
 
@@ -41,7 +41,7 @@ def test_a_fee_a_cut_and_a_minimum_a_frame_are_added() -> None:
 
 def test_a_leftover_counts_by_its_worth_to_a_profile_that_is_asked_for() -> None:
     cutting = Cutting(1, (1_500_000,))
-    busy, never = net_cost(cutting, STICK), net_cost(cutting, Stock(3_000_000, 2_000, 300_000,
+    busy, never = net_cost(cutting, STICK), net_cost(cutting, BoughtStick(3_000_000, 2_000, 300_000,
                                                                   Fraction(0)))  # fmt: skip
     assert never == 2_000
     # default_worth(1.5 m, keep 0.3 m) = 1.4423 m of 3 m at 20.00.
@@ -51,12 +51,12 @@ def test_a_leftover_counts_by_its_worth_to_a_profile_that_is_asked_for() -> None
 
 def test_a_rare_moulding_is_cheaper_cut_to_size_and_a_busy_one_by_the_stick() -> None:
     alone, rule = Cutting(1, (1_500_000,)), Supplied(Price(800), 60)
-    rare = Stock(3_000_000, 2_000, 300_000, used_share(1 / 104))
+    rare = BoughtStick(3_000_000, 2_000, 300_000, used_share(1 / 104))
     names = [way.name for way in ways(alone, [RAILS], STICK, rule)]
     assert names == ["stick", "cut to size (chop)"]
     # Asked for once in two years: 1 - (103/104)^52 = 0.3950 of the leftover's 9.61 counts.
     assert ways(alone, [RAILS], rare, rule)[0].cost == pytest.approx(2_000 - 380, abs=1)
-    never = Stock(3_000_000, 2_000, 300_000, used_share(0.0))
+    never = BoughtStick(3_000_000, 2_000, 300_000, used_share(0.0))
     assert ways(alone, [RAILS], never, rule)[0].name == "cut to size (chop)"
 
 
@@ -85,7 +85,7 @@ def test_united_inches_as_published_and_the_rule_of_thumb() -> None:
 
 def test_a_job_that_wastes_its_stick_loses_money_by_the_rule_of_thumb() -> None:
     # Rails of 1.1 m: two to a stick of 3 m, 0.77 m left of each, which nobody wants.
-    rails, rare = (1_100_000,) * 4, Stock(3_000_000, 2_000, 300_000, Fraction(0))
+    rails, rare = (1_100_000,) * 4, BoughtStick(3_000_000, 2_000, 300_000, Fraction(0))
     price = moulding_price([rails], Cutting(2, (770_000, 770_000)), rare, 5_000, 20)
     assert (price.cost, price.rule, price.gain, price.saw) == (4_000, 3_520, -480, 20_000)
     assert moulding_price([rails], Cutting(2, (770_000,) * 2), STICK, 5_000, 20).gain > 0

@@ -10,18 +10,18 @@ from scipy.stats import poisson
 from stockpyl.newsvendor import newsvendor_discrete, newsvendor_normal
 
 from stockroom.buying.spare import Stake, newsvendor, spare_sticks
-from stockroom.buying.windows import Outcome
+from stockroom.buying.windows import WindowOutcome
 
 PARTS = 5
 """A textbook's unit in so many sticks, each of which a frame waits for."""
 
 
-def demand(shares: dict[int, float]) -> list[Outcome]:
+def demand(shares: dict[int, float]) -> list[WindowOutcome]:
     """Outcomes in which each stick that lacks makes one frame wait."""
-    return [Outcome(count, count, share) for count, share in shares.items()]
+    return [WindowOutcome(count, count, share) for count, share in shares.items()]
 
 
-def normal(mean: float, spread: float, parts: int = PARTS) -> list[Outcome]:
+def normal(mean: float, spread: float, parts: int = PARTS) -> list[WindowOutcome]:
     """A normal demand in so many parts of a unit."""
     curve = NormalDist(mean, spread)
     first, last = (int(parts * (mean + side * 6 * spread)) for side in (-1, 1))
@@ -47,7 +47,7 @@ def normal(mean: float, spread: float, parts: int = PARTS) -> list[Outcome]:
     ],
 )
 def test_the_sticks_that_cost_least_are_the_textbooks_quantity(
-    outcomes: list[Outcome], ratio: float, held: float, near: float
+    outcomes: list[WindowOutcome], ratio: float, held: float, near: float
 ) -> None:
     parts = 1 if held > 900 else PARTS
     assert spare_sticks(outcomes, Stake(ratio, 1 - ratio)).sticks / parts == pytest.approx(
@@ -108,12 +108,12 @@ def test_a_last_buy_is_no_more_than_its_money_is_worth() -> None:
 
 def test_frames_wait_by_the_share_of_the_sticks_that_lack() -> None:
     # Twelve frames out of four sticks: a stick less makes three of them wait.
-    outcome = [Outcome(12, 4, 1.0)]
+    outcome = [WindowOutcome(12, 4, 1.0)]
     assert newsvendor(outcome, Stake(10, 1), 3) == 30
     assert newsvendor(outcome, Stake(10, 1), 6) == 2
 
 
 def test_nothing_to_come_needs_no_stick_and_is_never_short() -> None:
-    found = spare_sticks([Outcome(0, 0, 1.0)], Stake(10, 1))
+    found = spare_sticks([WindowOutcome(0, 0, 1.0)], Stake(10, 1))
     assert (found.sticks, found.usual, found.short, found.saved) == (0, 0, (0,), 0)
     assert math.isclose(sum(found.costs), 0)

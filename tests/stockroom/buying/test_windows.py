@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from planner.values import Frame, Piece, Rules
 from stockroom.buying.forecast import forecast
 from stockroom.buying.spare import Stake, spare_sticks
-from stockroom.buying.windows import Ask, Case, as_free, outcomes, sticks_opened, windows
+from stockroom.buying.windows import Asking, Case, as_free, outcomes, sticks_opened, windows
 
 RULES = Rules(cut_allowance=5_000, end_trim=10_000, keep=300_000)
 DAY = date(2026, 11, 23)
@@ -22,7 +22,7 @@ def case(counts: tuple[int, ...], weeks: int = 2, side: int = 600_000, racked: i
     some sticks are on the rack."""
     since = DAY - timedelta(7 * len(counts) - 1)
     past = tuple(
-        Ask(DAY - timedelta(7 * (len(counts) - 1 - week)), ((side, side),) * count)
+        Asking(DAY - timedelta(7 * (len(counts) - 1 - week)), ((side, side),) * count)
         for week, count in enumerate(counts) if count
     )  # fmt: skip
     sticks = [Piece(f"{n}", "ASH-22", "B1", "stick", 3_000_000) for n in range(racked)]

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from sqlalchemy import event
 
-from demo.million import MONDAY, Size, code_of, made
+from demo.million import MONDAY, RecordSize, code_of, made
 from demo.million_timed import take, timed
 from stockroom.record.audit import audit
 from stockroom.record.database import reading
@@ -21,7 +21,7 @@ from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
 
-YOUNG, OLD = Size(1_000, 2), Size(20_000, 40)
+YOUNG, OLD = RecordSize(1_000, 2), RecordSize(20_000, 40)
 EVERY = 10
 
 
@@ -55,11 +55,11 @@ def ratio(shops: tuple[Shop, Shop], do: Callable[[Shop], object]) -> float:
 
 
 def test_a_shop_written_in_bulk_is_as_true_as_one_that_was_worked(where: str) -> None:
-    shop = made(where, Size(600, 2))
+    shop = made(where, RecordSize(600, 2))
     with reading(shop.engine) as session:
         assert audit(session) == []
         assert serial(session, Entry) - 1 >= 600
-    assert len(rack.find(shop)) == Size(600, 2).pieces
+    assert len(rack.find(shop)) == RecordSize(600, 2).pieces
 
 
 def test_the_large_shop_has_the_size_that_is_claimed() -> None:
@@ -90,7 +90,7 @@ def test_a_day_takes_no_more_steps_in_an_old_shop(shops: tuple[Shop, Shop]) -> N
 
 
 def test_the_benchmark_times_all_that_it_names(tmp_path: Path) -> None:
-    found = timed(made(str(tmp_path / "shop.db"), Size(300, 2)))
+    found = timed(made(str(tmp_path / "shop.db"), RecordSize(300, 2)))
     assert set(found) >= {"find pieces of a profile", "take a job in", "plan a day",
                           "record a cut", "the order list", "audit"}  # fmt: skip
     assert min(found.values()) > 0

@@ -10,10 +10,10 @@ from planner.heuristics.best_fit import hand_plan
 from planner.values import Cut, Frame, Piece, Plan, Problem, RailCut, Rules, Score
 from stockroom.replay import (
     POLICIES,
-    Demand,
     Policy,
     ReplayFault,
     Run,
+    ShopDemand,
     figures,
     invented_shop,
     least_bought,
@@ -146,9 +146,9 @@ def test_nonsense_is_refused() -> None:
     with pytest.raises(ValueError, match="days ahead"):
         Policy("x", hand_plan, -1)
     with pytest.raises(ValueError, match="must be positive"):
-        Demand("A", "x", 0.0, Rules(0, 0, 0))
+        ShopDemand("A", "x", 0.0, Rules(0, 0, 0))
     with pytest.raises(ValueError, match="fits no stick"):
-        Demand("A", "x", 1.0, Rules(0, 0, 0), sides=(1, 9_000_000))
+        ShopDemand("A", "x", 1.0, Rules(0, 0, 0), sides=(1, 9_000_000))
     with pytest.raises(ValueError, match="at least 1"):
         invented_shop(1, 0)
     with pytest.raises(ValueError, match="within a run"):

@@ -18,7 +18,7 @@ from stockroom.record.database import reading
 from stockroom.record.tables import Line
 from stockroom.replay import Policy, Run, figures, replay
 from stockroom.replay.asked_frames import FIRST_DAY
-from stockroom.replay.deliveries import Recorded
+from stockroom.replay.deliveries import RecordedSupply
 from stockroom.services.insight.replay_shop import AS_IT_WAS, last_days, policies_named, relive
 from stockroom.services.past.replayed_days import Lived, lived
 from stockroom.services.shop import Shop
@@ -136,7 +136,7 @@ def rails_cut(shop: Shop) -> int:
 
 def again(one: Lived, *, as_needed: bool = False) -> Run:
     """One profile's days by hand."""
-    supply = Recorded(one.arrivals, one.demand, as_needed=as_needed)
+    supply = RecordedSupply(one.arrivals, one.demand, as_needed=as_needed)
     return replay(one.demand, one.orders, BY_HAND, 0, one.days + 1, supply)
 
 
