@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any, Literal
 
-from stockroom.paper.letters import LetterRun, Letters, Step, lost_said
+from stockroom.paper.letters import Letters, Step, lost_said
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -79,6 +79,9 @@ class Paper:
         self._widths = [{chr(code): wide for code, wide in each.cw.items()}
                         for each in self._fonts]  # fmt: skip
         self._lost: dict[str, None] = {}
+        self._set: tuple[bool, float] | None = None
+        self._grey: int | None = None
+        self._filled = filled()
         self._foot = isinstance(size, str)
         self._pdf.set_title(title)
         self._pdf.set_creation_date(datetime(day.year, day.month, day.day, tzinfo=UTC))
@@ -88,18 +91,29 @@ class Paper:
         align: Align = "left", within: float | None = None,
     ) -> None:  # fmt: skip
         """Words on the baseline ``y``, from, to or around ``x``, shortened to fit ``within`` mm."""
-        self._lost |= dict.fromkeys(self.lacked(words))
+        if not self._known.issuperset(words):
+            self._lost |= dict.fromkeys(self._letters.lost(words))
         words = words if within is None else self.fitted(words, within, size, bold=bold)
         left = x
         if align != "left":
             left -= self.width(words, size, bold=bold) / (1 if align == "right" else 2)
-        for run in self.runs(words, bold):
+        if self._known.issuperset(words):
+            self.plain(left, y, words, size, bold)
+            return
+        for run in self._letters.runs(words, bold=bold):
             if run.font:
                 self.outline((left, y), run.outline, size * POINT_MM)
             else:
+                self.plain(left, y, run.words, size, bold)
+            left += (run.wide or self.ems(run.words, bold)) * size * POINT_MM
+
+    def plain(self, x: float, y: float, words: str, size: float, bold: bool) -> None:
+        """Words that the page's own typeface has, from ``x``."""
+        if words:
+            if self._set != (bold, size):
                 self._pdf.set_font("body", "B" if bold else "", size)
-                self._pdf.text(left, y, run.words)
-            left += self.run_wide(run, bold) * size * POINT_MM
+                self._set = (bold, size)
+            self._pdf.text(x, y, words)
 
     def outline(self, at: Point, steps: Sequence[Step], em: float) -> None:
         """A filled outline from its baseline's left end; an em is so many mm."""
@@ -120,25 +134,15 @@ class Paper:
 
     def width(self, words: str, size: float = BODY, *, bold: bool = False) -> float:
         """How wide words are, mm."""
-        ems = sum(self.run_wide(run, bold) for run in self.runs(words, bold))
-        return ems * size * POINT_MM
+        if self._known.issuperset(words):
+            return self.ems(words, bold) * size * POINT_MM
+        runs = self._letters.runs(words, bold=bold)
+        return sum(run.wide or self.ems(run.words, bold) for run in runs) * size * POINT_MM
 
-    def runs(self, words: str, bold: bool) -> tuple[LetterRun, ...]:
-        """Words by the fonts that have their letters."""
-        return (LetterRun(words),) if self._known.issuperset(words) else self._letters.runs(
-            words, bold=bold)  # fmt: skip
-
-    def run_wide(self, run: LetterRun, bold: bool) -> float:
-        """How wide a run is, ems."""
-        if run.font:
-            return run.wide
-        widths = self._widths[bold]
-        units: float = sum(map(widths.__getitem__, run.words))
+    def ems(self, words: str, bold: bool) -> float:
+        """How wide words in the page's own typeface are, beside the type's size."""
+        units: float = sum(map(self._widths[bold].__getitem__, words))
         return units / 1000
-
-    def lacked(self, words: str) -> str:
-        """The letters of words that no font has."""
-        return "" if self._known.issuperset(words) else self._letters.lost(words)
 
     def fitted(self, words: str, within: float, size: float = BODY, *, bold: bool = False) -> str:
         """Words shortened with an ellipsis until they are no wider than ``within`` mm."""
@@ -150,16 +154,18 @@ class Paper:
         )
         return words[: max(0, fits - 1)].rstrip() + "…"
 
-    def folded(self, words: str, within: float, size: float = BODY) -> list[str]:
+    def folded(
+        self, words: str, within: float, size: float = BODY, *, bold: bool = False
+    ) -> list[str]:
         """Words in as many lines as they need, none wider than ``within`` mm."""
         lines = [""]
         for word in words.split():
             longer = f"{lines[-1]} {word}".strip()
-            if lines[-1] and self.width(longer, size) > within:
+            if lines[-1] and self.width(longer, size, bold=bold) > within:
                 lines.append(word)
             else:
                 lines[-1] = longer
-        return [self.fitted(line, within, size) for line in lines]
+        return [self.fitted(line, within, size, bold=bold) for line in lines]
 
     def line(self, start: Point, end: Point, width: float = 0.2) -> None:
         """A straight line, its width in mm."""
@@ -169,7 +175,7 @@ class Paper:
     def shape(self, points: Sequence[Point], grey: int = 255, width: float = 0.25) -> None:
         """A closed outline, filled with a grey from 0, black, to 255, white."""
         self._pdf.set_line_width(width)
-        self._pdf.set_fill_color(grey)
+        self.ink(grey)
         self._pdf.polygon(points, style="DF")
 
     def box(self, x: float, y: float, across: float, down: float, width: float = 0.3) -> None:
@@ -179,8 +185,14 @@ class Paper:
 
     def black(self, x: float, y: float, across: float, down: float) -> None:
         """A black area without an outline, such as a bar of a code."""
-        self._pdf.set_fill_color(0)
-        self._pdf.rect(x, y, across, down, style="F")
+        self.ink(0)
+        self._pdf.rect(x, y, across, down, style=self._filled)
+
+    def ink(self, grey: int) -> None:
+        """What areas are filled with from now on."""
+        if self._grey != grey:
+            self._pdf.set_fill_color(grey)
+            self._grey = grey
 
     def finish(self) -> Pages:
         """The document; nothing can be drawn on it afterwards. Where letters were lost, the foot
@@ -211,3 +223,10 @@ def blank(across: float, down: float) -> "FPDF":
     pdf.add_font("body", "B", str(folder / "Roboto-Bold.ttf"))
     pdf.add_page()
     return pdf
+
+
+def filled() -> Any:
+    """The library's own word for an area that is filled and has no outline."""
+    from fpdf.enums import RenderStyle
+
+    return RenderStyle.F

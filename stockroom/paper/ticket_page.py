@@ -19,6 +19,8 @@ __all__ = ["ticket_page"]
 ROW, LINE, TICK = 5.2, 4.0, 5.0
 GUTTER = 8.0
 MODULE = 0.55
+LEADING, MOST_LINES = 5.0, 3
+"""The step of lines in the heading, mm; a name or a title longer than so many is cut off."""
 DRAWN, LEAST_DRAWN = 60.0, 36.0
 """The room of the section as it should be, and where much else is said, mm."""
 
@@ -82,19 +84,23 @@ def heading(paper: Paper, ticket: Ticket) -> float:
     due = f"{many}due {ticket.due:%a} {ticket.due.isoformat()}"
     room = edge - x - paper.width(due, BODY, bold=True) - 4
     whose = "   ".join(filter(None, (ticket.customer, ticket.phone)))
-    paper.text(x, 19, whose, BODY, bold=True, within=room)
-    paper.text(x, 24, ticket.title, BODY, within=room)
+    y = 19.0
+    for words, bold in ((whose, True), (ticket.title, False)):
+        for line in paper.folded(words, room, BODY, bold=bold)[:MOST_LINES]:
+            paper.text(x, y, line, BODY, bold=bold)
+            y += LEADING
+    low = max(29.0, y)
     paper.text(edge, 19, due, BODY, bold=True, align="right")
     paper.text(edge, 24, ticket.shop, SMALL, align="right", within=edge - x - room)
     style = f"{ticket.profile}, {ticket.style}, {ticket.moulding.kind}"
-    paper.line((MARGIN, 29), (paper.across - MARGIN, 29), 0.5)
+    paper.line((MARGIN, low), (paper.across - MARGIN, low), 0.5)
     edge = paper.across - MARGIN
     if ticket.cut_by is not None and ticket.cut_by != ticket.due:
         cut_by = f"cut by {ticket.cut_by:%a} {ticket.cut_by.isoformat()}"
-        paper.text(edge, 34, cut_by, BODY, bold=True, align="right")
+        paper.text(edge, low + 5, cut_by, BODY, bold=True, align="right")
         edge -= paper.width(cut_by, BODY, bold=True) + 4
-    paper.text(MARGIN, 34, style, BODY, within=edge - MARGIN)
-    return 40.0
+    paper.text(MARGIN, low + 5, style, BODY, within=edge - MARGIN)
+    return low + 11
 
 
 def sizes_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: Settings) -> float:

@@ -17,7 +17,7 @@ from stockroom.paper.drawing import Area, Drawing, Words, png, svg, words_width
 from stockroom.paper.pictures import A_PAGE, plan_picture, rack_pictures
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.rack_row import RackRow
-from stockroom.views.sheet import Sheet
+from stockroom.views.sheet import CAUTIONS, Sheet
 from tests.stockroom.screens.sheets import fixed
 
 MM = Settings(unit="mm")
@@ -75,6 +75,10 @@ def rack_picture(rows: Sequence[RackRow], settings: Settings = MM) -> Drawing:
     """The only page of a small rack."""
     (page,) = rack_pictures(rows, settings, DAY, "ASH-22")
     return page
+
+
+def test_a_plans_picture_has_the_saws_cautions() -> None:
+    assert [line for line in CAUTIONS if line not in texts(svg(plan_picture(fixed(), MM)))] == []
 
 
 def test_the_rack_is_drawn_by_its_places_with_flaws_and_plans() -> None:

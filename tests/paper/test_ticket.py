@@ -113,6 +113,18 @@ def test_a_float_whose_height_nobody_told_is_ticketed_with_what_is_known() -> No
     assert "longest screw" not in bare
 
 
+def test_a_long_name_and_a_long_title_are_told_in_full() -> None:
+    customer = "The Society of Friends of the Old Harbour and its Lighthouse at Netherby Quay"
+    title = "Three boats at dusk, seen from the upper window of the chandler's house, with gulls"
+    for size in FORMATS:
+        page = read(ticket_page(made(ASH, customer=customer, title=title), Settings(), size))
+        assert_sound(page)
+        half = page.within_bbox((130, 40, 400, 140))
+        said = " ".join(half.extract_text().split())
+        assert all(word in said for word in (*customer.split(), *title.split()))
+        assert "…" not in said
+
+
 def test_estimated_weights_are_told_from_given_ones() -> None:
     text = read(ticket_page(made(ASH, bench=Bench(artwork_g=900)), Settings())).extract_text()
     assert "given: as weighed" in text
