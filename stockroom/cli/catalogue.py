@@ -11,6 +11,7 @@ from stockroom.cli.app import How, bench, counted, done, how_option, say
 from stockroom.cli.asking.catalogue_questions import ask_profile, ask_supplier, asks
 from stockroom.cli.asking.completing import profiles_known
 from stockroom.cli.next_steps import rack_step
+from stockroom.cli.remedies import words
 from stockroom.refusals import Refused
 from stockroom.screens.ask import ask_choice
 from stockroom.screens.console import spinner
@@ -85,8 +86,8 @@ def profile(
     elif values:
         changes = profiling.change_profile(shop, code, values, why)
         say("\n".join(changes) or "nothing is changed by that")
-    for unfit in unfit_profiles(shop, code.strip().upper()):
-        say(f"! {unfit}")
+    for unfit, why in unfit_profiles(shop, code.strip().upper()):
+        say(f"! {unfit}: {words().say(why)}")
     rows = list(profiling.profile_cells(shop, code).items())
     show_rows([Column("name", "value of"), Column("value", "", wraps=True)], rows, how_option(how))
 
@@ -125,8 +126,8 @@ def supplier(
     elif values:
         changes = supplying.change_supplier(shop, code, values, why)
         say("\n".join(changes) or "nothing is changed by that")
-    for unfit in unfit_profiles(shop, code.strip().upper()):
-        say(f"! {unfit}")
+    for unfit, why in unfit_profiles(shop, code.strip().upper()):
+        say(f"! {unfit}: {words().say(why)}")
     rows = list(supplying.supplier_cells(shop, code).items())
     show_rows([Column("name", "value of"), Column("value", "", wraps=True)], rows, how_option(how))
 
@@ -165,8 +166,8 @@ def load_profiles(
         return
     with spinner(f"Reading {file.name}"):
         read = read_profiles(shop, file, dry_run=dry_run)
-    for unfit in unfit_profiles(shop):
-        say(f"! {unfit}")
+    for unfit, why in unfit_profiles(shop):
+        say(f"! {unfit}: {words().say(why)}")
     loaded(
         counted(read, "profile"),
         f"stockroom load-profiles {quote(str(file))}",

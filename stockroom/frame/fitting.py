@@ -1,8 +1,9 @@
 """What is fitted into a rabbet: sheets to cut, how thick they lie, glass with care."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
+from stockroom.facts import Fact
 from stockroom.frame.bench_ticket import Package, Ticket
 from stockroom.frame.sizes import FrameSizes, Pair
 
@@ -50,17 +51,17 @@ def package_thick(package: Package, matted: bool) -> int:
             + package.backing_um)  # fmt: skip
 
 
-def minded(ticket: Ticket, show: Callable[[int], str]) -> Iterator[str]:
-    """What the bench minds beyond what the counter said; ``show`` prints a length."""
+def minded(ticket: Ticket) -> Iterator[Fact]:
+    """What the bench minds beyond what the counter said."""
     rabbet = ticket.moulding.rabbet_depth_um
     if rabbet is not None and ticket.depth_um is None:
         thick = package_thick(ticket.package, ticket.matted)
         if thick > rabbet:
-            yield (f"The package is about {show(thick)} thick as reckoned and the rabbet is "
-                   f"{show(rabbet)} deep: it stands out behind by {show(thick - rabbet)}. Measure "
-                   "it; thinner backing, offset clips or a deeper moulding.")  # fmt: skip
+            yield Fact("package_thick", {
+                "thick_um": thick, "rabbet_um": rabbet, "behind_um": thick - rabbet
+            })  # fmt: skip
     if ticket.hanging.method == "wire" and ticket.grams > HEAVY_ON_WIRE_G:
-        yield "Heavy for a wire: two fixings on the wall, or a cleat, are preferred."
+        yield Fact("heavy_on_wire")
 
 
 def glass_care(ticket: Ticket) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from fractions import Fraction
 from math import atan2, degrees, isqrt, radians, sin
 from typing import Literal
 
+from stockroom.facts import Fact
 from stockroom.refusals import Unfit
 
 __all__ = [
@@ -72,7 +73,7 @@ class Hang:
     pull_n: float
     rated_kg: float
     factor: float
-    warnings: tuple[str, ...]
+    warnings: tuple[Fact, ...]
 
 
 def wire_angle(span_um: int, rise_um: int) -> float:
@@ -141,9 +142,7 @@ def hang(
         raise Unfit("hook_above_frame")
     angle = wire_angle(span, rise)
     if angle < FLAT:
-        warned = (f"The wire is flat, {angle:.0f} degrees: each half pulls "
-                  f"{tension_ratio(angle):.1f} times the weight. Give it more rise, "
-                  "or use two hangers.", *warned)  # fmt: skip
+        warned = (Fact("wire_is_flat", {"angle": angle, "times": tension_ratio(angle)}), *warned)
     taut = isqrt(span * span + 4 * rise * rise) + 1
     pull = tension_ratio(angle)
     buy, rated = max(outside[0] * 3 // 2, taut + 200_000), load_needed(grams / 1000 * pull, factor)
@@ -155,8 +154,8 @@ def usual_rise(span_um: int, down_um: int) -> int:
     return max(1, min(isqrt(span_um * span_um // 12), down_um - HEAD_ROOM_UM))
 
 
-def lifting(outside: tuple[int, int], grams: float, rules: Hanging) -> tuple[str, ...]:
-    """Whether the work wants two people, as a sentence."""
+def lifting(outside: tuple[int, int], grams: float, rules: Hanging) -> tuple[Fact, ...]:
+    """Whether the work wants two people."""
     if grams > rules.one_person_g or max(outside) > rules.one_person_um:
-        return ("This work wants two people to lift and hang.",)
+        return (Fact("wants_two_people"),)
     return ()

@@ -1,12 +1,13 @@
 """What the counter should say before a frame is agreed."""
 
-from collections.abc import Callable
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from stockroom.facts import Fact
 from stockroom.units.lengths import Micrometres
 
-__all__ = ["Notice", "notice", "notice_text", "notices"]
+__all__ = ["Notice", "notice", "notices"]
 
 USUAL_DROP = (3_000, 10_000)
 """A floated canvas sits about 1/4 in below the front (common practice); beyond this it is said."""
@@ -26,7 +27,13 @@ class Notice:
 
     code: Code
     amounts: tuple[Micrometres, ...]
-    which: str = ""
+    which: str | Fact = ""
+
+    @property
+    def about(self) -> Mapping[str, object]:
+        """The lengths by their place, and which side, machine or day it is."""
+        named = zip(("first_um", "second_um", "third_um"), self.amounts, strict=False)
+        return {**dict(named), "which": self.which}
 
 
 def notices(
@@ -59,7 +66,7 @@ def notices(
     return tuple(said)
 
 
-def notice(code: Code, *amounts: int, which: str = "") -> Notice:
+def notice(code: Code, *amounts: int, which: str | Fact = "") -> Notice:
     """A notice of these lengths."""
     return Notice(code, tuple(map(Micrometres, amounts)), which)
 
@@ -74,35 +81,3 @@ def lip_notices(
     if max(cover) > most + NEAR_UM:
         return [notice("cover much", max(cover), least, most)]
     return [notice("painting covered", max(cover))] if painting else []
-
-
-def notice_text(notice: Notice, show: Callable[[int], str]) -> str:
-    """A notice as a sentence, its lengths as the shop shows them."""
-    shown = [show(amount) for amount in notice.amounts]
-    if notice.code == "out of square":
-        return (f"Out of square: the {notice.which} differ by {shown[0]}, more than the "
-                f"{shown[1]} of play forgives; the largest counts.")  # fmt: skip
-    if notice.code == "proud":
-        return f"The canvas stands {shown[0]} proud of the frame's front."
-    if notice.code == "drop unusual":
-        return f"The canvas sits {shown[0]} below the front; about 1/4 in (6 mm) is usual."
-    if notice.code == "cover little":
-        return (f"The lip holds {shown[0]} of each edge; {shown[1]} to {shown[2]} is usual. "
-                "See that the artwork cannot slip through.")  # fmt: skip
-    if notice.code == "cover much":
-        return (f"The lip covers {shown[0]} of each edge; {shown[1]} to {shown[2]} is usual. "
-                "Look for a signature near the edge.")  # fmt: skip
-    if notice.code == "painting covered":
-        return (f"The lip covers {shown[0]} of each edge of the painting: "
-                "look for a signature near the edge.")  # fmt: skip
-    if notice.code in ("too wide", "too tall"):
-        what = "face" if notice.code == "too wide" else "height"
-        return f"Its {what} of {shown[0]} is more than the {shown[1]} of {notice.which}."
-    if notice.code == "no time":
-        return (f"The promise leaves no time at the bench: it was to be cut by {notice.which}. "
-                "Promise a later day, or see who can hurry.")  # fmt: skip
-    if notice.code == "rail short":
-        return (f"A rail of {shown[0]} is shorter than the {shown[1]} that {notice.which} holds "
-                "clear: use a clamp or jig, or cut it elsewhere.")  # fmt: skip
-    return (f"The package is {shown[0]} deep and the rabbet {shown[1]}: it stands out behind; "
-            "build the back up or choose a deeper rabbet.")  # fmt: skip

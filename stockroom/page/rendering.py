@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from starlette.responses import HTMLResponse
 
-from stockroom.facts import Fact
-from stockroom.frame.notices import Notice, notice_text
+from stockroom.facts import Tellable
 from stockroom.page.wording import words
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
@@ -39,7 +38,6 @@ def environment() -> "Environment":
         day=day_said,
         clock=clock_said,
         count=counted,
-        notice=notice_said,
         told=fact_said,
         money=format_money,
         size_rows=pair_rows,
@@ -57,12 +55,7 @@ def html(
     return HTMLResponse(text, status, headers)
 
 
-def notice_said(notice: Notice, settings: Settings) -> str:
-    """What should be said before a frame is agreed."""
-    return notice_text(notice, settings.length_with_unit)
-
-
-def fact_said(fact: Fact, settings: Settings) -> str:
+def fact_said(fact: Tellable, settings: Settings) -> str:
     """What is so, in a page's words."""
     return words(settings.length_with_unit).say(fact)
 

@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
+from stockroom.facts import Tellable
 from stockroom.frame.bench_ticket import CORNERS, DEFERS, Ticket
 from stockroom.frame.fitting import STEPS, glass_care, minded
-from stockroom.frame.notices import notice_text
 from stockroom.paper.codes import code_of, draw_code
 from stockroom.paper.page import BODY, LARGE, MARGIN, NOTE, SMALL, Pages, Paper
 from stockroom.paper.parts import number, sentences, title
@@ -13,6 +13,7 @@ from stockroom.paper.section_drawing import draw_section
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.size_rows import pair_rows
 from stockroom.views.ticket_rows import Row, cutting_rows, hang_rows, joining_rows, weight_rows
+from stockroom.words.language import Voice
 
 __all__ = ["ticket_page"]
 
@@ -63,8 +64,11 @@ def laid(ticket: Ticket, settings: Settings, size: str, drawn: float) -> tuple[P
 
 def to_mind(ticket: Ticket, settings: Settings) -> list[str]:
     """All that is out of the ordinary."""
-    return [*(notice_text(n, settings.length_with_unit) for n in ticket.sizes.notices),
-            *minded(ticket, settings.length_with_unit), *ticket.hanging.warnings]  # fmt: skip
+    voice = Voice("on_a_page", settings.length_with_unit)
+    told: tuple[Tellable, ...] = (
+        *ticket.sizes.notices, *minded(ticket), *ticket.hanging.warnings
+    )  # fmt: skip
+    return list(map(voice.say, told))
 
 
 def heading(paper: Paper, ticket: Ticket) -> float:

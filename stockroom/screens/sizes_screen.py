@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from stockroom.frame.notices import notice_text
 from stockroom.frame.sizes import FrameSizes
 from stockroom.screens.console import folded, print_spans, width
 from stockroom.views.size_rows import pair_rows
+from stockroom.words.language import Voice
 
 if TYPE_CHECKING:
     from stockroom.screens.console import Span
@@ -33,7 +33,8 @@ def size_lines(
     for name, length in single_sizes(sizes, settings, quantity):
         yield [(f"{name:<18}{show(length):>12}", "")]
     for notice in sizes.notices:
-        text = f"! {notice_text(notice, settings.length_with_unit)}"
+        told = Voice("at_the_command_line", settings.length_with_unit).say(notice)
+        text = f"! {told}"
         for number, line in enumerate(folded(text, columns - 2)):
             yield [(f"{'  ' if number else ''}{line}", "bold")]
 

@@ -17,6 +17,7 @@ from stockroom.cli.app import (
     say,
 )
 from stockroom.cli.making.printing import FULL_SIZE, Page, check_paper, write_pages
+from stockroom.cli.remedies import words
 from stockroom.frame.bench_ticket import DEFERS, Ticket
 from stockroom.frame.fitting import glass_care, minded
 from stockroom.paper.ticket_page import ticket_page
@@ -69,8 +70,8 @@ def hang(
     columns = [Column("what", "what"), Column("value", "", "right"), Column("unit", ""),
                Column("how", "", wraps=True)]  # fmt: skip
     show_rows(columns, facts(found, settings), how)
-    for warning in (*minded(found, settings.length_with_unit), *found.hanging.warnings):
-        say(f"! {warning}")
+    for warning in (*minded(found), *found.hanging.warnings):
+        say(f"! {words().say(warning)}")
     for line in (*glass_care(found), *DEFERS):
         say(f"! {line}")
 

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 
-from stockroom.frame.notices import Notice, notice, notice_text
+from stockroom.facts import Fact
+from stockroom.frame.notices import Notice, notice
 from stockroom.record.catalogue import profiles
 from stockroom.record.database import reading
 from stockroom.record.tables import Profile
@@ -26,8 +27,9 @@ def machine_notices(
     if said:
         others = [name for name in machines_known(settings)
                   if not any(section_notices(on_machine(settings, name), profile))]  # fmt: skip
-        fits = f"it fits {', '.join(others)}" if others else "it fits no machine of the shop"
-        said = [notice(one.code, *one.amounts, which=f"{own.machine}; {fits}") for one in said]
+        about = {"machine": own.machine, "others": tuple(others)}
+        fits = Fact("machine_fits" if others else "machine_fits_none", about)
+        said = [notice(one.code, *one.amounts, which=fits) for one in said]
     if rails is not None and min(rails) < own.shortest_um:
         said.append(notice("rail short", min(rails), own.shortest_um, which=own.machine))
     return tuple(said)
@@ -41,12 +43,12 @@ def section_notices(machine: Settings, profile: Profile) -> Iterator[Notice]:
         yield notice("too tall", profile.height_um or 0, machine.tallest_um)
 
 
-def unfit_profiles(shop: Shop, code: str | None = None) -> list[str]:
-    """What is to be said of profiles, or of one, that do not fit their machine."""
+def unfit_profiles(shop: Shop, code: str | None = None) -> list[tuple[str, Notice]]:
+    """What is to be said of profiles, or of one, that do not fit their machine; by profile."""
     with reading(shop.engine) as session:
         every = profiles(session)
     return [
-        f"{profile.code}: {notice_text(one, shop.settings.length_with_unit)}"
+        (profile.code, one)
         for profile in every
         if code in (None, profile.code)
         for one in machine_notices(shop.settings, profile)

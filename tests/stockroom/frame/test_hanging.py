@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stockroom.frame.hanging import Hanging, hang, load_needed, tension_ratio, wire_angle
+from stockroom.words.language import Voice
 
 
 def test_a_wire_40_cm_wide_raised_3_cm_pulls_as_published() -> None:
@@ -84,8 +85,9 @@ def test_a_wire_rises_at_thirty_degrees_and_then_pulls_as_much_as_the_weight() -
 
 def test_a_flat_wire_is_warned_of() -> None:
     hung = hang((600_000, 900_000), 20_000, 2_000, Hanging(), method="wire", rise_um=30_000)
-    assert "flat, 6 degrees" in hung.warnings[0]
-    assert "4.9 times the weight" in hung.warnings[0]
+    said = Voice("on_a_page").say(hung.warnings[0])
+    assert "flat, 6 degrees" in said
+    assert "4.9 times the weight" in said
 
 
 @pytest.mark.parametrize(

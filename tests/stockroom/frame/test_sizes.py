@@ -7,7 +7,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from stockroom.frame.mitres import rule_of_thumb, stick_for
-from stockroom.frame.notices import Notice, notice_text
+from stockroom.frame.notices import Notice
 from stockroom.frame.sizes import (
     FrameSizes,
     Mat,
@@ -18,6 +18,7 @@ from stockroom.frame.sizes import (
     glass_size,
 )
 from stockroom.units.lengths import Micrometres, exact_length, parse_length
+from stockroom.words.language import Voice
 
 
 def um(text: str) -> Micrometres:
@@ -176,7 +177,7 @@ def test_a_rabbet_usually_covers_an_eighth_to_a_quarter_inch_of_each_edge(
 def test_much_cover_warns_of_a_signature_and_little_of_slipping_through() -> None:
     def said(rabbet: str) -> str:
         (notice,) = framed("16", "20", rabbeted("2", rabbet), "1/8").notices
-        return notice_text(notice, lambda length: exact_length(length, "in"))
+        return Voice("on_a_page", lambda um, _: exact_length(um, "in")).say(notice)
 
     much, little = said("3/8"), said("1/8")
     assert much.startswith("The lip covers 5/16 in of each edge; 1/8 in to 1/4 in is usual.")
@@ -192,7 +193,7 @@ def test_the_lip_is_spoken_of_over_a_painting_and_not_over_a_matted_work_it_cove
     assert codes(framed("16", "20", seven, "3 mm")) == []
     painting = framed("16", "20", seven, "3 mm", depth=um("18 mm"))
     assert codes(painting) == ["painting covered"]
-    assert "signature" in notice_text(painting.notices[0], str)
+    assert "signature" in Voice("on_a_page").say(painting.notices[0])
     assert codes(framed("16", "20", seven, "3 mm", depth=um("6 mm"), mat=mat("1/4"))) == []
 
 
@@ -242,7 +243,7 @@ def test_out_of_square_is_said_beyond_what_the_allowance_or_the_gap_forgives() -
     # 3/16 in is 4762.5 um.
     assert sizes.notices == (Notice("out of square", (Micrometres(4_762), um("1/8")), "widths"),)
     assert frame_sizes(readings, floating(), um("3/8")).notices == ()
-    said = notice_text(sizes.notices[0], lambda length: exact_length(length, "mm"))
+    said = Voice("on_a_page", lambda um, _: exact_length(um, "mm")).say(sizes.notices[0])
     assert said.startswith("Out of square: the widths differ by 4.762 mm, more than the 3.175 mm")
 
 
@@ -391,4 +392,4 @@ def test_any_float_frame_adds_up(
         assert sizes.sight_um[way] == sizes.opening_um[way] == artwork + 2 * gap
     assert sizes.drop_um == 40_000 - depth
     assert ("proud" in codes(sizes)) == (depth > 40_000)
-    assert all(notice_text(notice, str) for notice in sizes.notices)
+    assert all(Voice("on_a_page").say(notice) for notice in sizes.notices)

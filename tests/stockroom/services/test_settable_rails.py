@@ -15,6 +15,8 @@ from hypothesis import strategies as st
 
 import planner
 from planner.values import Frame, Problem
+from stockroom.facts import Fact
+from stockroom.frame.notices import Notice
 from stockroom.frame.sizes import FrameSizes, Stop
 from stockroom.record.catalogue import moulding_of
 from stockroom.record.database import changing
@@ -34,6 +36,7 @@ from stockroom.services.shop import Shop, change_setting, open_shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.settings.typed_settings import with_setting
 from stockroom.units.lengths import parse_length
+from stockroom.words.language import Voice
 from tests.stockroom.conftest import MONDAY, profiles, stocked
 
 RECORDS = Path(__file__).parents[1] / "hard" / "records"
@@ -222,6 +225,12 @@ def test_each_profile_is_planned_and_booked_by_the_machine_it_goes_to(tmp_path: 
     assert by_profile["ASH-22"].measures(by_profile["ASH-22"].rails[0])[0][0] == "long point"
 
 
+def fits(notice: Notice) -> str:
+    """Which machine a notice names, and which others would do."""
+    assert isinstance(notice.which, Fact)
+    return Voice("on_a_page").say(notice.which)
+
+
 def test_a_profile_that_fits_no_machine_is_said_when_a_job_is_taken_in(tmp_path: Path) -> None:
     shop = stocked(str(tmp_path / "shop.db"))
     change_setting(shop, "machine", "chopper")
@@ -231,12 +240,12 @@ def test_a_profile_that_fits_no_machine_is_said_when_a_job_is_taken_in(tmp_path:
     leaf = NewJob("R. Aldous", "LEAF-40", Artwork((300_000,), (140_000,)), MONDAY)
     (taken,) = try_jobs(shop, [leaf])
     wide, short = taken.sizes.notices
-    assert (wide.code, wide.which) == ("too wide", "chopper; it fits main")
+    assert (wide.code, fits(wide)) == ("too wide", "chopper; it fits main")
     assert (short.code, short.amounts) == ("rail short", (211_000, 250_000))
     change_setting(shop, "widest", "35 mm", "main")
     shop = open_shop(str(tmp_path / "shop.db"), "ada", MONDAY)
     (taken,) = try_jobs(shop, [leaf])
-    assert taken.sizes.notices[0].which == "chopper; it fits no machine of the shop"
+    assert fits(taken.sizes.notices[0]) == "chopper; it fits no machine of the shop"
 
 
 @hypothesis_settings(max_examples=50)
