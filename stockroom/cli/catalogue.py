@@ -86,8 +86,8 @@ def profile(
     elif values:
         changes = profiling.change_profile(shop, code, values, why)
         say("\n".join(changes) or "nothing is changed by that")
-    for unfit, told in unfit_profiles(shop, code.strip().upper()):
-        say(f"! {unfit}: {words().say(told)}")
+    for unfit, fact in unfit_profiles(shop, code.strip().upper()):
+        say(f"! {unfit}: {words().say(fact)}")
     rows = list(profiling.profile_cells(shop, code).items())
     show_rows([Column("name", "value of"), Column("value", "", wraps=True)], rows, how_option(how))
 
@@ -126,8 +126,8 @@ def supplier(
     elif values:
         changes = supplying.change_supplier(shop, code, values, why)
         say("\n".join(changes) or "nothing is changed by that")
-    for unfit, told in unfit_profiles(shop, code.strip().upper()):
-        say(f"! {unfit}: {words().say(told)}")
+    for unfit, fact in unfit_profiles(shop, code.strip().upper()):
+        say(f"! {unfit}: {words().say(fact)}")
     rows = list(supplying.supplier_cells(shop, code).items())
     show_rows([Column("name", "value of"), Column("value", "", wraps=True)], rows, how_option(how))
 
@@ -166,8 +166,8 @@ def load_profiles(
         return
     with spinner(f"Reading {file.name}"):
         read = read_profiles(shop, file, dry_run=dry_run)
-    for unfit, told in unfit_profiles(shop):
-        say(f"! {unfit}: {words().say(told)}")
+    for unfit, fact in unfit_profiles(shop):
+        say(f"! {unfit}: {words().say(fact)}")
     loaded(
         counted(read, "profile"),
         f"stockroom load-profiles {quote(str(file))}",
