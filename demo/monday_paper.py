@@ -40,6 +40,7 @@ def printed(run: Runner, folder: Path) -> Iterator[Path]:
         ("glass", ("paper", "glass", "--until", "2026-11-28")),
         *((f"ticket-{job}", ("ticket", job)) for job in TICKETS),
         ("shelf", ("paper", "shelves", "--at", "A1")), ("receipt", ("paper", "receipt", "J19")),
+        ("backs", ("paper", "label", "J7")),
     ]  # fmt: skip
     for name, words in todo:
         file = folder / f"{name}.pdf"

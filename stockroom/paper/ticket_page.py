@@ -161,7 +161,7 @@ def rows_table(
         lines = paper.folded(how.replace("estimated: ", "est. "), x + wide - stop - 20, SMALL)
         paper.text(x, base, what, SMALL, within=29)
         number(paper, stop, base, value, bold="in all" in what)
-        paper.text(stop + 12.4, base, {"degrees": "°"}.get(unit, unit), SMALL, within=7)
+        paper.text(stop + 13.4, base, {"degrees": "°"}.get(unit, unit), SMALL, within=6)
         for row, line in enumerate(lines):
             paper.text(stop + 20, base + 3.4 * row, line, SMALL)
         base += ROW + 3.4 * (len(lines) - 1)

@@ -35,12 +35,12 @@ def test_monday_is_played_to_its_end(
     run = Runner(tmp_path / "kept" / "shop.db")
     read = {file.stem: pages_of(file.read_bytes()) for file in printed(run, tmp_path)}
     assert list(read) == ["day", "sheet", "stops", "glass", "ticket-J1", "ticket-J5", "ticket-J7",
-                          "shelf", "receipt", "labels", "week", "order"]  # fmt: skip
+                          "shelf", "receipt", "backs", "labels", "week", "order"]  # fmt: skip
     for name, pages in read.items():
         for page in pages:
             assert_words_apart(page)
             assert_inside(page, 10, 10, page.width - 10, page.height - 10)
-        assert name == "labels" or "Gull Lane Framing" in pages[0].extract_text()
+        assert name in ("backs", "labels") or "Gull Lane Framing" in pages[0].extract_text()
     assert "J7" in read["ticket-J7"][0].extract_text()
     assert "ASH-22 plain ash 6" in read["order"][0].extract_text()
 
