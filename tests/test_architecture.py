@@ -133,12 +133,19 @@ def test_the_planner_knows_no_shop_no_database_and_no_screen(stranger: str) -> N
         ("planner", "threadpoolctl"),
         ("stockroom", "rich"),
         ("stockroom", "fpdf"),
-        ("stockroom", "PIL"),
+        ("stockroom", "zxingcpp"),
         ("stockroom", "segno"),
     ],
 )
 def test_a_heavy_library_lives_in_one_module(package: str, library: str) -> None:
     assert len(importers(package, library)) == 1
+
+
+def test_pictures_are_drawn_for_paper_and_photos_read_for_pages() -> None:
+    assert importers("stockroom", "PIL") == {
+        "stockroom.page.label_photo",
+        "stockroom.paper.drawing",
+    }
 
 
 @pytest.mark.parametrize(

@@ -28,6 +28,8 @@ from stockroom.page.views import (
     rack_changes_page,
     rack_page,
     saw_page,
+    scan_page,
+    trust_page,
     week_page,
 )
 from stockroom.page.wording import Worded
@@ -36,7 +38,7 @@ __all__ = ["application"]
 
 PAGES = (
     home_page, morning_page, saw_page, counter_page, rack_page, rack_changes_page, count_page,
-    week_page, numbers_page, devices_page,
+    week_page, numbers_page, devices_page, scan_page,
 )  # fmt: skip
 """The modules that hold pages: each has its ``ROUTES``."""
 SAID = {
@@ -70,6 +72,7 @@ def routes() -> list[BaseRoute]:
     return [
         *(route for module in PAGES for route in module.ROUTES),
         *enter_page.ROUTES,
+        *trust_page.ROUTES,
         Route("/news", news),
         Route("/saw-kept.js", worker),
         Mount("/static", KeptFile(static)),

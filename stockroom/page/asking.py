@@ -40,7 +40,8 @@ class Ask:
     """What a page is asked: by which device, of which shop, with what.
 
     ``form`` holds a form's fields as typed (the last of a name), ``many`` all of a name, ``body``
-    the checked body of a page that has a model, ``photo`` the bytes of an upload. ``refusal`` is
+    the checked body of a page that has a model, ``photo`` the bytes of an upload; ``program`` says
+    that a program of the page asks, not a person who waits for another page. ``refusal`` is
     why a change was not made, where its page is shown again with what was typed.
     """
 
@@ -54,6 +55,7 @@ class Ask:
     many: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     body: Any = None
     photo: bytes = b""
+    program: bool = False
     refusal: Worded | None = None
 
     def may(self, role: Role) -> bool:
@@ -162,6 +164,7 @@ def called(
             request.url.path,
             dict(request.path_params),
             plain(request.query_params.multi_items()),
+            program=for_program(request),
             **told,
         )
         return page(ask)
@@ -254,10 +257,15 @@ def plain(pairs: list[tuple[str, str]]) -> dict[str, str]:
     return dict(pairs)
 
 
+def for_program(request: Request) -> bool:
+    """True where a program of the page asks."""
+    return "application/json" in request.headers.get("accept", "")
+
+
 def refused(request: Request, served: Served, device: Device | None, refusal: Worded) -> Response:
     """A refusal as a page of its own, or as JSON for a program."""
     headers = {"Retry-After": "2"} if refusal.status == 503 else None
-    if "application/json" in request.headers.get("accept", ""):
+    if for_program(request):
         told = {"kind": refusal.kind, "said": refusal.said or refusal.heading,
                 "remedy": refusal.remedy}  # fmt: skip
         return JSONResponse(told, refusal.status, headers)

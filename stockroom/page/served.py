@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import TYPE_CHECKING
 
 from starlette.requests import HTTPConnection
 
@@ -14,6 +15,9 @@ from stockroom.services.record.history import newest
 from stockroom.services.record.kept_open import kept_open
 from stockroom.services.shop import Shop, for_hand
 
+if TYPE_CHECKING:
+    from stockroom.page.safety.authority import Authority
+
 __all__ = ["Served", "serve_shop"]
 
 HERE = ("127.0.0.1", "::1")
@@ -22,16 +26,21 @@ HERE = ("127.0.0.1", "::1")
 
 @dataclass(frozen=True)
 class Served:
-    """A shop being served: on which hosts, by which scheme, on which day if not today."""
+    """A shop being served: on which hosts, by whose word over https, on which day if not today."""
 
     shop: Shop
     devices: Devices
     news: News
     hosts: tuple[str, ...]
-    scheme: str = "http"
+    authority: "Authority | None" = None
     day: date | None = None
     codes: Codes = field(default_factory=Codes)
     runs: Runs = field(default_factory=Runs)
+
+    @property
+    def scheme(self) -> str:
+        """How its addresses begin."""
+        return "https" if self.authority else "http"
 
     def device_of(self, connection: HTTPConnection) -> Device | None:
         """The device that asks; None where it was not let in.
@@ -57,7 +66,10 @@ class Served:
 
 
 def serve_shop(
-    shop: Shop, hosts: tuple[str, ...], scheme: str = "http", day: date | None = None
+    shop: Shop,
+    hosts: tuple[str, ...],
+    authority: "Authority | None" = None,
+    day: date | None = None,
 ) -> Served:
     """Makes ready to serve a shop; its devices are listed in a file beside its record."""
 
@@ -67,4 +79,4 @@ def serve_shop(
         return newest(shop)
 
     devices = Devices(folder_beside(shop.engine, "page") / "devices.json")
-    return Served(shop, devices, News(look), hosts, scheme, day)
+    return Served(shop, devices, News(look), hosts, authority, day)

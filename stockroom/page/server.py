@@ -12,7 +12,7 @@ from stockroom.refusals import Refused
 if TYPE_CHECKING:
     import uvicorn
 
-__all__ = ["PORT", "addresses", "hosts_of", "listening", "run", "server_of"]
+__all__ = ["PORT", "addresses", "hosts_of", "listening", "names_of", "run", "server_of"]
 
 PORT = 8377
 MOST_AT_ONCE = 200
@@ -104,6 +104,11 @@ def protocol() -> "type[asyncio.Protocol]":
     return Impatient
 
 
+def names_of(hosts: tuple[str, ...]) -> list[str]:
+    """The addresses in these hosts, without their port."""
+    return [host.rsplit(":", 1)[0].strip("[]") for host in hosts]
+
+
 def server_of(served: Served, started: Callable[[], None] | None = None) -> "uvicorn.Server":
     """A server with its limits, which ends at once although streams are open."""
     import uvicorn
@@ -120,12 +125,16 @@ def server_of(served: Served, started: Callable[[], None] | None = None) -> "uvi
             served.news.close()
             await super().shutdown(sockets)
 
-    return Server(uvicorn.Config(
+    config = uvicorn.Config(
         application(served), log_level="warning", access_log=False, server_header=False,
         limit_concurrency=MOST_AT_ONCE, timeout_keep_alive=KEEP_ALIVE_SECONDS,
         timeout_graceful_shutdown=GRACE_SECONDS, h11_max_incomplete_event_size=MOST_HEADERS,
         http=protocol(), ws="none", proxy_headers=False, loop="asyncio",
-    ))  # fmt: skip
+    )  # fmt: skip
+    config.load()
+    if served.authority is not None:
+        config.ssl = served.authority.context(names_of(served.hosts))
+    return Server(config)
 
 
 def run(served: Served, at: socket.socket, started: Callable[[], None]) -> None:

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import httpx
 
+from stockroom.page.safety.authority import Authority
 from stockroom.page.served import Served, serve_shop
 from stockroom.page.server import hosts_of, listening, server_of
 from stockroom.services.shop import Shop
@@ -45,12 +46,12 @@ class Open:
     @property
     def here(self) -> str:
         """The address of this computer, whose user is the owner."""
-        return f"http://127.0.0.1:{self.port}"
+        return f"{self.served.scheme}://127.0.0.1:{self.port}"
 
     @property
     def tablet(self) -> str:
         """The address for another device."""
-        return f"http://{TABLET}:{self.port}"
+        return f"{self.served.scheme}://{TABLET}:{self.port}"
 
     def ask(self, method: str, path: str, **more: object) -> httpx.Response:
         """One request of this computer's own, as its page would send it."""
@@ -60,11 +61,11 @@ class Open:
 
 
 @contextmanager
-def serving(shop: Shop, port: int = 0) -> Iterator[Open]:
+def serving(shop: Shop, port: int = 0, authority: Authority | None = None) -> Iterator[Open]:
     """Serves a shop in a thread until the end of the block."""
     at = listening("0.0.0.0", port)
     port = at.getsockname()[1]
-    served = serve_shop(shop, hosts_of([TABLET], port), day=shop.hand.day)
+    served = serve_shop(shop, hosts_of([TABLET], port), authority, shop.hand.day)
     started = threading.Event()
     server = server_of(served, started.set)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [at]})

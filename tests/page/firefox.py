@@ -10,6 +10,7 @@ import shutil
 import socket
 import subprocess
 import time
+from base64 import b64encode
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,8 @@ PART = "element-6066-11e4-a52e-4f735466cecf"
 RESTED = "return !document.documentElement.classList.contains('resting')"
 SHOWN = """return [...document.querySelectorAll(arguments[0])].find((one) =>
     one.checkVisibility() && one.textContent.includes(arguments[1])) ?? null"""
+TRUSTED = """Cc["@mozilla.org/security/x509certdb;1"].getService(Ci.nsIX509CertDB)
+    .addCertFromBase64(arguments[0], "C,,")"""
 PATIENCE_SECONDS = 60.0
 
 
@@ -37,7 +40,8 @@ class Firefox:
         profile.mkdir(exist_ok=True)
         (profile / "user.js").write_text('user_pref("marionette.port", 0);\n')
         self.process = subprocess.Popen(
-            [file, "--headless", "--marionette", "--no-remote", "--profile", str(profile)],
+            [file, "--headless", "--marionette", "--remote-allow-system-access", "--no-remote",
+             "--profile", str(profile)],
             stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
         )  # fmt: skip
         assert self.process.stdout is not None
@@ -69,6 +73,11 @@ class Firefox:
         """Opens a page."""
         self.tell("WebDriver:Navigate", url=address)
 
+    def reloads(self) -> None:
+        """The page is opened anew, as by its reload key; then it is another."""
+        self.asked("window.older = true; setTimeout(() => location.reload())")
+        self.until("return !window.older && document.readyState === 'complete'")
+
     def asked(self, script: str, *args: Any) -> Any:
         """What a script in the page returns."""
         return self.tell("WebDriver:ExecuteScript", script=script, args=args)["value"]
@@ -99,6 +108,12 @@ class Firefox:
         acts = [{"type": kind, "value": key} for key in keys for kind in ("keyDown", "keyUp")]
         self.tell("WebDriver:PerformActions",
                   actions=[{"type": "key", "id": "keys", "actions": acts}])  # fmt: skip
+
+    def trusts(self, certificate: bytes) -> None:
+        """An authority's certificate is installed, as by hand in the settings."""
+        self.tell("Marionette:SetContext", value="chrome")
+        self.asked(TRUSTED, b64encode(certificate).decode())
+        self.tell("Marionette:SetContext", value="content")
 
     def text(self) -> str:
         """All that the page shows."""

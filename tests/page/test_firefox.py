@@ -15,6 +15,7 @@ from unittest.mock import patch
 import pytest
 
 from demo.workshop import make_workshop
+from stockroom.page.safety.authority import authority_in
 from stockroom.record.audit import audit
 from stockroom.record.database import reading
 from stockroom.record.ledger import Hand
@@ -29,11 +30,21 @@ from stockroom.services.saw.bench_work import BenchPiece, bench_work
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
-from tests.page.browser import Open, serving
+from tests.page.browser import TABLET, Open, serving
 from tests.page.firefox import Firefox, firefox_file
 
 ENTER = "\ue007"
 """The key, as WebDriver names it (17.4.2)."""
+
+
+KEPT = """return caches.open("saw").then(async (kept) => {
+    const path = (address) => new URL(address).pathname;
+    const names = new Set((await kept.keys()).map((one) => path(one.url)));
+    const parts = performance.getEntriesByType("resource").map((one) => path(one.name));
+    return names.has("/saw") && parts.length > 12
+        && parts.filter((one) => /^.(static|type)/.test(one)).every((one) => names.has(one));
+})"""
+"""True once all that the saw's page is made of is kept for a reload."""
 
 
 @pytest.fixture(scope="module")
@@ -138,6 +149,32 @@ def detail(shop: Shop, entry: int) -> dict[str, Any]:
     """What an entry keeps beside its lines."""
     with reading(shop.engine) as session:
         return session.get_one(Entry, entry).detail
+
+
+def test_over_https_a_tablet_that_trusts_the_shop_keeps_the_page_through_a_reload(
+    shop: Shop, waiting: list[BenchPiece], tablet: Tablet, tmp_path: Path
+) -> None:
+    before, page = cuts(shop), tablet.page
+    authority = authority_in(tmp_path, [TABLET, "127.0.0.1", "localhost"])
+    with serving(shop, authority=authority) as saw:
+        with pytest.raises(AssertionError, match="insecure certificate"):
+            page.goto(f"{saw.tablet}/trust")
+        page.trusts(authority.as_file)
+        page.goto(f"{saw.tablet}/enter#{saw.served.codes.new('cutter')}")
+        page.asked("document.getElementById('f-who').value = 'ben'")
+        page.touch("Let me in")
+        page.shows("At this screen: ben")
+        page.goto(f"{saw.tablet}/saw")
+        page.shows("is cut", "#main-key")
+        assert page.asked("return isSecureContext")
+        page.until(KEPT)
+    page.reloads()
+    cuts_it(page, waiting[0])
+    page.shows("1 kept on this device", "#state")
+    with serving(shop, saw.port, authority):
+        page.shows(".", "#note-words")
+        page.until("return !document.getElementById('state').textContent")
+    assert len(cuts(shop)) == len(before) + 1
 
 
 def test_power_and_server_fail_and_each_piece_is_one_entry_in_order_of_cutting(

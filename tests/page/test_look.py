@@ -2,14 +2,16 @@
 
 from collections.abc import Callable, Iterator
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from stockroom.page.safety.authority import authority_in
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.purchase_orders import Wanted, draft, place
 from stockroom.services.weekly.review import Review
-from tests.page.browser import SIZES, serving
+from tests.page.browser import SIZES, TABLET, serving
 
 PAGES: tuple[tuple[str, ...], ...] = (
     ("/",),
@@ -22,7 +24,7 @@ PAGES: tuple[tuple[str, ...], ...] = (
     ("/rack/count?at=A1",), ("/rack/count?at=A1", "Beside the record"),
     ("/morning",), ("/morning/1",),
     ("/week",), ("/week/list",), ("/week/1",), ("/week/2",), ("/week/numbers",),
-    ("/devices",), ("/devices", "Show a code"), ("/enter",), ("/none",),
+    ("/devices",), ("/devices", "Show a code"), ("/enter",), ("/trust",), ("/none",),
 )  # fmt: skip
 """Pages to look at, and keys to touch there first; a page that is added is put here."""
 AFTER = {"/rack/count?at=A1": "Count again", "/devices": "Treat it like a key"}
@@ -50,14 +52,16 @@ def test_axe_finds_nothing_no_page_scrolls_sideways_and_targets_are_60_px(
     tab: Callable[..., Any],
     week_known: Review,
     monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
 ) -> None:
     monkeypatch.setattr("stockroom.page.views.week_page.review_week", lambda _shop: week_known)
     faults = []
     for _ in range(2):
         draft(planned, "LARK", [Wanted("ASH-22", 2, "two to keep")])
     place(planned, "2", "R-17")
-    with serving(planned) as opened:
-        page = tab()
+    authority = authority_in(tmp_path / "page", [TABLET, "127.0.0.1", "localhost"])
+    with serving(planned, authority=authority) as opened:
+        page = tab(ignore_https_errors=True)
         page.set_default_timeout(120_000)
         for path, *keys in PAGES:
             page.goto(f"{opened.tablet if path == '/enter' else opened.here}{path}")

@@ -1,9 +1,10 @@
 """The command that serves the page: serve."""
 
+import sys
 import tempfile
 from dataclasses import replace
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -11,10 +12,15 @@ from demo.workshop import MONDAY, WHO, make_workshop
 from stockroom.cli.app import AtBench, answer, bench, say
 from stockroom.page.safety.pairing import MINUTES
 from stockroom.page.served import Served, serve_shop
-from stockroom.page.server import addresses, hosts_of, listening, run
+from stockroom.page.server import addresses, hosts_of, listening, names_of, run
 from stockroom.paper.codes import code_of
-from stockroom.refusals import Unreadable
+from stockroom.record.copies import folder_beside
+from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.qr_lines import qr_lines
+from stockroom.services.shop import Shop
+
+if TYPE_CHECKING:
+    from stockroom.page.safety.authority import Authority
 
 __all__ = ["serve"]
 
@@ -34,6 +40,11 @@ def serve(
         typer.Option("--role", metavar="cutter|owner",
                      help="What the device may do that the code shown now lets in."),
     ] = "cutter",
+    secure: Annotated[
+        bool,
+        typer.Option("--secure", help="Over https, by an authority of the shop's own; /trust has "
+                     "the steps for a tablet."),
+    ] = False,
     demo: Annotated[
         bool, typer.Option("--demo", help="Serve the invented workshop, in a record of its own.")
     ] = False,
@@ -46,24 +57,40 @@ def serve(
         raise Unreadable(role, "cutter or owner")
     here = bench(ctx)
     if not demo:
-        open_pages(here, host, port, role)
+        open_pages(here, host, port, role, secure=secure)
         return
     with tempfile.TemporaryDirectory(prefix="stockroom-demo-") as folder:
         record = Path(folder) / "shop.db"
         make_workshop(record)
         say("The invented workshop, on a Monday; nothing of it is kept.")
-        open_pages(
-            replace(here, where=str(record), who=WHO, day=MONDAY.isoformat()), host, port, role
-        )
+        there = replace(here, where=str(record), who=WHO, day=MONDAY.isoformat())
+        open_pages(there, host, port, role, secure=secure)
 
 
-def open_pages(here: AtBench, host: str, port: int, role: str) -> None:
+def open_pages(here: AtBench, host: str, port: int, role: str, *, secure: bool) -> None:
     """Serves a shop until Ctrl-C, and says where."""
     shop = here.open()
-    names = addresses(host)
+    hosts = hosts_of(addresses(host), port)
+    authority = authority_for(shop, names_of(hosts)) if secure else None
     at = listening(host, port)
-    served = serve_shop(shop, hosts_of(names, port), day=shop.hand.day if here.day else None)
+    served = serve_shop(shop, hosts, authority, shop.hand.day if here.day else None)
     run(served, at, lambda: tell(served, role, lets_in=host not in HERE))
+
+
+def authority_for(shop: Shop, names: list[str]) -> "Authority":
+    """The shop's authority for these addresses, kept beside its record.
+
+    Raises:
+        Refused: the library for certificates is not there, or what is kept can't be read.
+    """
+    try:
+        from stockroom.page.safety.authority import authority_in
+    except ModuleNotFoundError:
+        raise Refused(
+            "https takes one more package, cryptography",
+            f"add it: {sys.executable} -m pip install cryptography",
+        ) from None
+    return authority_in(folder_beside(shop.engine, "page"), names)
 
 
 def tell(served: Served, role: str, *, lets_in: bool) -> None:
@@ -78,5 +105,10 @@ def tell(served: Served, role: str, *, lets_in: bool) -> None:
             answer(line)
         answer(f"A device is let in once, as {role}, within {MINUTES} minutes: scan this, "
                    f"or open {address} and type {code[:4]} {code[4:]}.")  # fmt: skip
-        answer("The way there is not encrypted: whoever is on the shop's network can listen.")
+        if served.authority is None:
+            answer("The way there is not encrypted: whoever is on the shop's network can listen.")
+    if served.authority is not None:
+        made = "new; every tablet is to trust it" if served.authority.fresh else "as before"
+        answer(f"The shop's own authority ({made}): {served.scheme}://{served.hosts[0]}/trust has "
+               f"the steps. Its fingerprint: {served.authority.fingerprint}")  # fmt: skip
     answer("Ctrl-C ends it.")

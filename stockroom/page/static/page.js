@@ -2,12 +2,13 @@
 // and opens a keypad beside a length.
 import "./fields.js";
 import { listen } from "./news.js";
+import { photographed } from "./photo.js";
 import { scanned } from "./scanner.js";
 
 const SENT_MS = 3000; // a second touch while an answer is on its way sends nothing
 
 listen();
-scanned((digits) => {
+for (const reader of [scanned, photographed]) reader((digits) => {
   const heard = new CustomEvent("scanned", { detail: digits, cancelable: true });
   if (document.dispatchEvent(heard)) location.assign(`/scanned?piece=${digits}`);
 });

@@ -5,7 +5,7 @@ from itertools import groupby
 
 from starlette.responses import Response
 
-from stockroom.page.asking import Ask, go, number_typed, render, shown
+from stockroom.page.asking import Ask, render, shown
 from stockroom.services.rack.pieces import find
 from stockroom.services.record.history import PieceLife, piece_life
 from stockroom.units.places import place_order
@@ -58,13 +58,7 @@ def lies_there(life: PieceLife, number: int) -> bool:
             else any(lies_there(child, number) for child in life.offspring))  # fmt: skip
 
 
-def jump(ask: Ask) -> Response:
-    """The page of a piece whose label was scanned."""
-    return go(f"/rack/{number_typed(ask.query.get('piece', ''))}")
-
-
 ROUTES = (
     shown("/rack", rack),
     shown("/rack/{number:number}", piece),
-    shown("/scanned", jump),
 )

@@ -5,6 +5,7 @@ import { askLength } from "./keypad.js";
 import { Measure, exactText } from "./lengths.js";
 import { listen } from "../news.js";
 import { Outbox, newKey } from "./outbox.js";
+import { photographed } from "../photo.js";
 import { scanned } from "../scanner.js";
 import { expected, fresh, nextRail, oneBack, oneMore, spoilt, stretchesCut, told } from "./steps.js";
 import { dropHalf, halfCut, keepHalf, keepWork, keptWork } from "./store.js";
@@ -35,6 +36,7 @@ async function begin() {
   addEventListener("online", () => outbox.send());
   addEventListener("resize", show);
   scanned(found);
+  photographed(found);
   listen((words) => { away = words; if (!words) outbox.send(); showState(outbox, away, note); });
 }
 
