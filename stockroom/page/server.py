@@ -17,6 +17,7 @@ __all__ = ["PORT", "addresses", "hosts_of", "listening", "names_of", "run", "ser
 PORT = 8377
 MOST_AT_ONCE = 200
 KEEP_ALIVE_SECONDS, GRACE_SECONDS = 15, 2
+FAREWELL_SECONDS = 0.3
 HEAD_SECONDS = 10.0
 """How long a request's head may take to come; a slower client is dropped."""
 MOST_HEADERS = 16 * 1024
@@ -123,7 +124,17 @@ def server_of(served: Served, started: Callable[[], None] | None = None) -> "uvi
 
         async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
             served.news.close()
+            asyncio.get_running_loop().call_later(FAREWELL_SECONDS, self.let_go)
             await super().shutdown(sockets)
+            self.let_go()
+            await asyncio.sleep(0)
+
+        def let_go(self) -> None:
+            """Ends connections that were answered: over https the other end must say goodbye too,
+            and a device that sleeps does not."""
+            for one in list(self.server_state.connections):
+                if one.cycle is None or one.cycle.response_complete:  # type: ignore[union-attr]
+                    one.transport.abort()
 
     config = uvicorn.Config(
         application(served), log_level="warning", access_log=False, server_header=False,

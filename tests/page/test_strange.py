@@ -127,7 +127,8 @@ def test_no_strange_request_is_a_fault_of_the_program_and_the_record_stays_true(
 
     # In a thread of its own: this one may have a browser's loop running.
     no_plan = patch("stockroom.page.working.plan_day", side_effect=Refused("not now"))
-    with ThreadPoolExecutor(1) as alone, no_plan:
+    no_list = patch("stockroom.page.views.week_page.review_week", side_effect=Refused("not now"))
+    with ThreadPoolExecutor(1) as alone, no_plan, no_list:
         faults, changed = alone.submit(lambda: asyncio.run(every_one())).result()
     assert faults == []
     # Most are refused, yet enough are taken for the record to be tried.

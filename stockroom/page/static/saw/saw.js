@@ -268,4 +268,4 @@ async function keepPage() {
 }
 
 begin();
-keepPage();
+keepPage().catch(() => null); // none is given where a certificate's warning was clicked away
