@@ -40,7 +40,7 @@ RUN = """async (rules) => (await axe.run(document, rules)).violations
     .map((one) => `${one.id}: ${one.nodes[0].html}`)"""
 SMALL = """() => [...document.querySelectorAll("a, button, input, select, textarea, summary")]
     .filter((one) => one.checkVisibility({ visibilityProperty: true }))
-    .map((one) => ({ one: one.closest(".choice label, .photo label") ?? one, text: one.outerHTML.slice(0, 90) }))
+    .map((one) => ({ one: one.closest("label") ?? one, text: one.outerHTML.slice(0, 90) }))
     .filter(({ one }) => !one.classList.contains("skip"))
     .map(({ one, text }) => ({ text, box: one.getBoundingClientRect() }))
     .filter(({ box }) => box.width < 59.5 || box.height < 59.5)
