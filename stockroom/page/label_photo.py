@@ -36,7 +36,7 @@ def number_in_photo(photo: bytes) -> int:
     return found.pop()
 
 
-def opened(photo: bytes, across: int) -> "Image.Image":
+def opened(photo: bytes, pixels: int) -> "Image.Image":
     """A photo in grays, reduced to about this many pixels across where it is a larger JPEG.
 
     Raises:
@@ -48,8 +48,8 @@ def opened(photo: bytes, across: int) -> "Image.Image":
         picture = Image.open(BytesIO(photo), formats=FORMATS)
         if picture.width * picture.height > MOST_PIXELS:
             raise Unreadable("the photo", f"a picture of at most {MOST_PIXELS // 10**6} megapixels")
-        if across:
-            picture.draft("L", (across, across))
+        if pixels:
+            picture.draft("L", (pixels, pixels))
         return picture.convert("L")
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
         raise Unreadable("the photo", "a picture of a label, as a camera takes it") from error
