@@ -40,6 +40,10 @@ __all__ = [
 ]
 
 
+NARROW = 40
+"""A line that is shorter than this fits every terminal."""
+
+
 class Program(TyperGroup):
     """All commands, each loaded when it is called; a refusal becomes its message and exit code."""
 
@@ -188,7 +192,18 @@ def day_typed(shop: "Shop", typed: str | None, *, past: bool = False) -> date | 
 def say(message: str) -> None:
     """A message to whoever is at the bench, on standard error."""
     for line in message.splitlines():
-        answer(line[:2000], err=True)
+        for part in on_screen(line[:2000]):
+            answer(part, err=True)
+
+
+def on_screen(line: str) -> list[str]:
+    """A message in lines that a terminal shows without breaking a word; a command to be copied, and
+    what no terminal shows, stays whole."""
+    if len(line) < NARROW or line.startswith("Next: ") or not sys.stderr.isatty():
+        return [line]
+    from stockroom.screens.console import folded, width
+
+    return folded(line, width())
 
 
 def answer(text: str, *, err: bool = False) -> None:

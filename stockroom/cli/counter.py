@@ -15,7 +15,7 @@ from stockroom.cli.app import (
     say,
 )
 from stockroom.cli.asking.completing import jobs_known, profiles_known
-from stockroom.cli.asking.questions import ask_job, rails_to, tell_back
+from stockroom.cli.asking.questions import ask_job, out_of_plan, rails_to, tell_back
 from stockroom.cli.bench_stages import told_state
 from stockroom.cli.next_steps import plan_step
 from stockroom.cli.remedies import batch_said, words
@@ -267,7 +267,9 @@ def change(
     told = given(ctx.params)
     if not told:
         raise Refused("nothing to change was given", "stockroom change --help")
-    to = rails_to(shop, rails, lambda: at_stake(shop, typed, wanted_told(shop, typed, told)))
+    wanted = wanted_told(shop, typed, told)
+    out_of_plan(shop, typed)
+    to = rails_to(shop, rails, lambda: at_stake(shop, typed, wanted))
     taken = change_told(shop, typed, told, to)
     show_taken(taken, shop)
     tell_back(shop, taken.back, taken.scrapped)

@@ -16,6 +16,7 @@ from stockroom.cli.app import (
     how_option,
     say,
 )  # fmt: skip
+from stockroom.cli.asking.questions import taken_out
 from stockroom.cli.making.printing import print_sheet
 from stockroom.cli.next_steps import plan_step
 from stockroom.cli.remedies import batch_said
@@ -252,10 +253,7 @@ def drop(
     """
     shop = bench(ctx).open()
     if job is not None:
-        out = take_out(shop, job, why)
-        also = f"; {', '.join(out.others)} wait again too" if out.others else ""
-        done(f"{job} is taken out of plan {out.plan}; free again: "
-             f"{', '.join(map(str, out.pieces))}{also}.", plan_step(shop))  # fmt: skip
+        done(taken_out(job, take_out(shop, job, why)), plan_step(shop))
         return
     number = number or newest_plan(shop, ("drafted", "accepted"), own=True)
     freed = let_go(shop, number, why)

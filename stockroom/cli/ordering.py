@@ -27,6 +27,7 @@ from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money, parse_money
 
 Number = Annotated[str, typer.Argument(metavar="ORDER", help="The order's number, such as 3.")]
+Numbers = Annotated[list[str], typer.Argument(metavar="ORDER...", help="Their numbers.")]
 Lines = Annotated[
     list[str],
     typer.Argument(metavar="PROFILE=STICKS...", help="Sticks of a profile, such as ASH-22=6."),
@@ -152,7 +153,7 @@ def change(ctx: typer.Context, number: Number, lines: Lines, why: Why = "") -> N
 @orders.command()
 def place(
     ctx: typer.Context,
-    number: Number,
+    numbers: Numbers,
     reference: Annotated[str, typer.Option("--reference", help="The supplier's own.")] = "",
     due: Annotated[
         str | None,
@@ -160,16 +161,17 @@ def place(
                      "supplier's next delivery day after the lead time."),
     ] = None,
 ) -> None:  # fmt: skip
-    """Note that an order was sent to its supplier.
+    """Note that orders were sent to their suppliers.
 
     [dim]Example: stockroom orders place 3 --reference R-17[/dim]
     """
+    if reference and len(numbers) > 1:
+        raise Refused("one reference is not several suppliers'", "place these orders one by one")
     shop = bench(ctx).open()
-    order = purchase_orders.place(shop, number, reference, day_typed(shop, due))
-    done(
-        f"Order {order.number} is placed, due {day_with_weekday(order.due)}.",
-        f"stockroom orders receive {order.number}, when it comes",
-    )
+    for number in numbers:
+        order = purchase_orders.place(shop, number, reference, day_typed(shop, due))
+        say(f"Order {order.number} is placed, due {day_with_weekday(order.due)}.")
+    say(f"Next: stockroom orders receive {numbers[0]}, when it comes")
 
 
 @orders.command()

@@ -86,7 +86,8 @@ def order(
     if draft:
         numbers = draft_each(shop, [line for line in lines if line.supplier not in alone])
         made = ", ".join(f"order {number}" for number in numbers) or "nothing"
-        step = f"stockroom orders place {numbers[0]}, when it is sent" if numbers else ""
+        sent = f"{' '.join(map(str, numbers))}, when {'it is' if len(numbers) == 1 else 'they are'}"
+        step = f"stockroom orders place {sent} sent" if numbers else ""
         left = f" Left alone, as advised: {', '.join(sorted(alone))}." if alone else ""
         done(f"{total} Drafted: {made}.{left}", step)
     elif any(line.sticks for line in lines):

@@ -124,7 +124,7 @@ def check_header(
     if any(wrong.values()):
         faults = [(1, Fact(code, {"column": name})) for code, names in wrong.items()
                   for name in names]  # fmt: skip
-        known = (*required, *(f"[{name}]" for name in optional))
+        known = (*required, *(f"[{name}]" for name in optional if name not in required))
         raise BadFile(str(path), faults, "give_columns", columns=known)
 
 

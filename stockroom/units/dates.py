@@ -37,14 +37,19 @@ SHORTEST = 3
 def parse_day(text: str, today: date, *, day_first: bool, past: bool = False) -> date:
     """A day as it is typed; one without its year is the next such day, or with ``past`` the last.
 
-    ``day_first`` says how the shop writes days: 4.12. and 4/12 are 4 December, else 12 April. A
+    A weekday before it, as days are shown, must be its own. ``day_first`` says how the shop writes days: 4.12. and 4/12 are 4 December, else 12 April. A
     weekday is the next one, today's among them.
 
     Raises:
         Unreadable: it is no day; says what was read and how days may be typed.
     """
     word = text.strip().lower().rstrip(",")
+    named, _, rest = word.partition(" ")
+    days = weekdays(named.rstrip(".,")) if rest[:1].isdigit() else []
+    word = rest.strip() if days else word
     for found in (*by_word(word, today, past), *by_numbers(word, today, day_first, past)):
+        if days and found.weekday() not in days:
+            raise Unreadable(text, "of_its_weekday", day=found)
         if found.year not in YEARS:
             raise Unreadable(text, "of_years", first=YEARS.start, last=YEARS.stop - 1)
         return found

@@ -16,11 +16,13 @@ from stockroom.services.csv_columns import count_of
 from stockroom.services.morning.sheets import sheet_of, to_settle
 from stockroom.services.rack.rails_back import RailsTo, StandingRail
 from stockroom.services.saw.record_cut import CutDone, fits_again
+from stockroom.services.saw.take_out import TakenOut, plan_that_cuts, take_out
 from stockroom.services.saw.typed_cuts import answer_told, report_told
 from stockroom.services.shop import Shop
+from stockroom.units.dates import day_with_weekday
 from stockroom.views.sheet import CAUTIONS
 
-__all__ = ["ask_cuts", "ask_job", "rails_to", "tell_back", "unless_odd"]
+__all__ = ["ask_cuts", "ask_job", "out_of_plan", "rails_to", "taken_out", "tell_back", "unless_odd"]
 
 
 def ask_job(shop: Shop) -> dict[str, Any]:
@@ -46,7 +48,7 @@ def ask_job(shop: Shop) -> dict[str, Any]:
     else:
         told["mat"] = ask_text("Mat border (empty: no mat)", "--mat", default="",
                                read=length("mat"))  # fmt: skip
-    told["due"] = ask_text("Due", "--due", default=shop.hand.day.isoformat(), read=shop.day)
+    told["due"] = ask_text("Due", "--due", default=day_with_weekday(shop.hand.day), read=shop.day)
     told["quantity"] = ask_text("How many", "--quantity", default="1", read=count_of)
     return {name: value for name, value in told.items() if value}
 
@@ -122,6 +124,22 @@ def cut_again(shop: Shop, plan: int, typed: dict[str, Any]) -> dict[str, Any]:
     ):
         typed["leftover"] = [left]
     return typed
+
+
+def out_of_plan(shop: Shop, job: str) -> None:
+    """Asks at a terminal whether a job that a plan is about to cut is taken out of it first."""
+    if not sys.stdin.isatty() or (plan := plan_that_cuts(shop, job)) is None:
+        return
+    say(f"Plan {plan} is about to cut {job}.")
+    if ask_choice("Take it out of the plan first?", "drop --job", ("yes", "no"), "yes") == "yes":
+        say(taken_out(job, take_out(shop, job)))
+
+
+def taken_out(job: str, out: TakenOut) -> str:
+    """What was let go with a job that was taken out of its plan."""
+    also = f"; {', '.join(out.others)} wait again too" if out.others else ""
+    return (f"{job} is taken out of plan {out.plan}; free again: "
+            f"{', '.join(map(str, out.pieces))}{also}.")  # fmt: skip
 
 
 def rails_to(

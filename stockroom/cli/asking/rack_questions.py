@@ -9,7 +9,7 @@ from stockroom.cli.remedies import worded
 from stockroom.record.ledger import RackPiece
 from stockroom.record.orders import OrderState
 from stockroom.record.stocktake import UNKNOWN_BATCH
-from stockroom.refusals import StockroomError, Unreadable
+from stockroom.refusals import StockroomError, Unknown, Unreadable
 from stockroom.screens.ask import ask_text
 from stockroom.services.catalogue.load import profile_rows
 from stockroom.services.rack.likely_length import check_found, check_usual
@@ -18,6 +18,7 @@ from stockroom.services.rack.typed_pieces import flaws_typed, sticks_typed, stoc
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.receive_order import Bundle
 from stockroom.units.lengths import Micrometres
+from stockroom.units.texts import near
 
 __all__ = ["ask_delivery", "ask_found"]
 
@@ -113,6 +114,8 @@ def line_told(shop: Shop, typed: str, before: PieceLine, known: set[str]) -> Pie
         except Unreadable:
             continue
         return replace(line, length=um, spot=" ".join(rest[count:]))
+    if rest and rest[0][:1].isalpha():
+        raise Unknown("unknown_profile", rest[0], near(rest[0].upper(), sorted(known)))
     if rest:
         raise Unreadable(" ".join(rest), "a length and a place, such as 920 C2; or a profile")
     return line

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
 
-from stockroom.record.database import changing
+from stockroom.record.database import changing, reading
 from stockroom.record.jobs import job_named, labels
 from stockroom.record.ledger import post
 from stockroom.record.tables import Frame, PlanPiece, PlanRail
@@ -14,7 +14,7 @@ from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import close_if_done, rails_planned, settle, touch_jobs
 from stockroom.services.shop import Shop
 
-__all__ = ["TakenOut", "take_out"]
+__all__ = ["TakenOut", "plan_that_cuts", "take_out"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +53,17 @@ def take_out(shop: Shop, typed: str, why: str = "") -> TakenOut:
             others |= dict.fromkeys(labels(session, frames).values())
         close_if_done(session, entry, plan)
         return TakenOut(plan, tuple(row.piece_id for row in held), tuple(others))
+
+
+def plan_that_cuts(shop: Shop, typed: str) -> int | None:
+    """The accepted plan that still has rails of this job to cut, if one has.
+
+    Raises:
+        Unreadable, Unknown: it is no job.
+    """
+    with reading(shop.engine) as session:
+        held = pieces_of(session, job_named(session, typed).id)
+        return held[0].plan_id if held else None
 
 
 def pieces_of(session: Session, job: int) -> list[PlanPiece]:

@@ -21,6 +21,7 @@ DAYS = st.dates(date(2020, 1, 1), date(2040, 12, 31))
      ("Fri", date(2026, 11, 27)), ("freitag", date(2026, 11, 27)), ("Di", date(2026, 11, 24)),
      ("Monday", MONDAY), ("today", MONDAY), ("heute", MONDAY), ("tomorrow", date(2026, 11, 24)),
      ("morgen", date(2026, 11, 24)), ("+4", date(2026, 11, 27)), ("-1", date(2026, 11, 22)),
+     ("Fri 2026-12-04", date(2026, 12, 4)), ("Fr, 4.12.", date(2026, 12, 4)),
      ("3.1.", date(2027, 1, 3)), ("29.2.", date(2028, 2, 29))],
 )  # fmt: skip
 def test_a_day_is_read_as_a_metric_shop_types_it(typed: str, day: date) -> None:
