@@ -37,8 +37,8 @@ SHORTEST = 3
 def parse_day(text: str, today: date, *, day_first: bool, past: bool = False) -> date:
     """A day as it is typed; one without its year is the next such day, or with ``past`` the last.
 
-    A weekday before it, as days are shown, must be its own. ``day_first`` says how the shop writes days: 4.12. and 4/12 are 4 December, else 12 April. A
-    weekday is the next one, today's among them.
+    ``day_first`` says how the shop writes days: 4.12. and 4/12 are 4 December, else 12 April. A
+    weekday is the next one, today's among them; one before a day, as days are shown, is its own.
 
     Raises:
         Unreadable: it is no day; says what was read and how days may be typed.

@@ -41,8 +41,10 @@ class Terminal:
     def close(self) -> None:
         """Nothing more is typed."""
         assert self.nursery.stdin is not None
+        assert self.nursery.stdout is not None
         self.nursery.stdin.close()
         self.nursery.wait(PATIENCE)
+        self.nursery.stdout.close()
 
     def begin(self, *words: str, who: str = "mia") -> "Talk":
         """A command that is typed, to be answered."""
