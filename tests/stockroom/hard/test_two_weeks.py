@@ -64,7 +64,8 @@ class Fortnight(Terminal):
     def walk(self, talk: Talk, lines: Callable[[str], Iterator[str]]) -> int:
         """Pieces cut in their walk, each answered as ``lines`` has it for its profile; gives how
         many there were. ``{left}`` in a line is what the plan leaves."""
-        pieces, typed, left = 0, iter(()), ""
+        pieces, left = 0, ""
+        typed: Iterator[str] = iter(())
         while asked := talk.next_question():
             if found := HEAD.search(asked[0]):
                 pieces += 1
