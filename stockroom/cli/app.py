@@ -17,6 +17,7 @@ from stockroom.cli.command_list import ALSO_CALLED, COMMANDS, one_screen
 from stockroom.cli.option_rules import ruled
 from stockroom.cli.remedies import measure, worded
 from stockroom.refusals import Refused, StockroomError, Unreadable
+from stockroom.screens.pager import paged
 from stockroom.units.texts import counted
 
 if TYPE_CHECKING:
@@ -115,23 +116,9 @@ def loaded(name: str) -> Any:
         found = alone
     command = typer.main.get_command(found)
     ruled(command, name)
-    paged_help(command)
+    for part in (command, *getattr(command, "commands", {}).values()):
+        part.format_help = paged(part.format_help)
     return command
-
-
-def paged_help(command: Any) -> None:
-    """Has a command, and each part of one, show help that is longer than the screen in a pager."""
-    told = command.format_help
-
-    def paged(ctx: Any, formatter: Any) -> None:
-        from stockroom.screens.pager import paging
-
-        with paging():
-            told(ctx, formatter)
-
-    command.format_help = paged
-    for part in getattr(command, "commands", {}).values():
-        paged_help(part)
 
 
 @dataclass(frozen=True)
@@ -192,15 +179,14 @@ def day_typed(shop: "Shop", typed: str | None, *, past: bool = False) -> date | 
 def say(message: str) -> None:
     """A message to whoever is at the bench, on standard error."""
     for line in message.splitlines():
-        for part in on_screen(line[:2000]):
+        # A command that may be copied stays whole.
+        on_terminal = len(line) > NARROW and sys.stderr.isatty() and not line.startswith("Next: ")
+        for part in whole_words(line[:2000]) if on_terminal else [line[:2000]]:
             answer(part, err=True)
 
 
-def on_screen(line: str) -> list[str]:
-    """A message in lines that a terminal shows without breaking a word; a command to be copied, and
-    what no terminal shows, stays whole."""
-    if len(line) < NARROW or line.startswith("Next: ") or not sys.stderr.isatty():
-        return [line]
+def whole_words(line: str) -> list[str]:
+    """A message in lines of the terminal, between words."""
     from stockroom.screens.console import folded, width
 
     return folded(line, width())

@@ -7,11 +7,12 @@ import io
 import os
 import shutil
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import TextIO
+from functools import wraps
+from typing import Any, TextIO
 
-__all__ = ["paging"]
+__all__ = ["paged", "paging"]
 
 LESS = "FRX"
 """It ends where all fits, shows colours, and leaves what was read on the screen."""
@@ -52,6 +53,17 @@ def paging() -> Iterator[None]:
     finally:
         sys.stdout = terminal
         show(held.getvalue())
+
+
+def paged(show: Callable[..., None]) -> Callable[..., None]:
+    """What shows something, in a pager where the screen does not hold it."""
+
+    @wraps(show)
+    def within(*told: Any, **named: Any) -> None:
+        with paging():
+            show(*told, **named)
+
+    return within
 
 
 def pages() -> bool:
