@@ -146,9 +146,7 @@ class _Assignment:
             opened = self.model.types[copy.kind].opened
             for n, held in enumerate(stage.held):
                 aim = held.aim
-                adds = (
-                    aim.opened * opened + aim.sticks * (opened > 0) if isinstance(aim, Aim) else 0
-                )
+                adds = aim.opened * opened if isinstance(aim, Aim) else 0
                 if adds:
                     terms[count + n][copy.used] = adds
         for own, low, high in zip(terms, stage.low, stage.high, strict=True):

@@ -3,9 +3,7 @@
 Whether a piece yields a length parts its columns evenly, where one column is one of hundreds; found
 as "branching on original variables" by Vanderbeck, "On Dantzig-Wolfe decomposition in integer
 programming and ways to perform branching in a branch-and-price algorithm", Operations Research 48
-(2000). That a piece is much or little is an order of its columns, branched on as by Beale and
-Tomlin, "Special facilities in a general mathematical programming system for non-convex problems
-using ordered sets of variables", Operational Research 69 (1970).
+(2000).
 """
 
 from dataclasses import replace
@@ -16,13 +14,11 @@ import numpy.typing as npt
 
 from planner.model.subproblem import Box, Stage
 
-__all__ = ["by_extras", "by_gains", "by_lengths", "by_one_column", "by_pieces"]
+__all__ = ["by_extras", "by_lengths", "by_one_column", "by_pieces"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
 SMALL = 1e-6
-# Uses less far apart, in parts of the widest that gains are, are not told apart by them.
-APART = 0.02
 
 
 def by_extras(box: Box, extras: Floats) -> tuple[Box, Box] | None:
@@ -42,25 +38,6 @@ def by_pieces(stage: Stage, box: Box, columns: Floats) -> tuple[Box, Box] | None
         return None
     high, low = _about(pieces, at, box.kind_high, box.kind_low)
     return replace(box, kind_high=high), replace(box, kind_low=low)
-
-
-def by_gains(stage: Stage, box: Box, columns: Floats) -> tuple[Box, Box] | None:
-    """Little added to the aim by a single piece, or much, where its uses are far apart.
-
-    Half a stick cut up and half of it kept looks as good as both: neither branch allows that.
-    """
-    used = np.flatnonzero((columns > SMALL) & (box.kind_high[stage.pool.kind] == 1))
-    found = []
-    for kind in np.unique(stage.pool.kind[used]).tolist():
-        mine = used[stage.pool.kind[used] == kind]
-        if len(mine) > 1:
-            found.append((*_apart(stage.gains[mine], columns[mine]), kind))
-    if not found:
-        return None
-    promise, middle, kind = max(found)
-    if promise <= APART * float(np.ptp(stage.gains)):
-        return None
-    return _of_one(stage, box, kind, stage.gains > middle)
 
 
 def by_lengths(stage: Stage, box: Box, columns: Floats) -> tuple[Box, Box] | None:
@@ -99,21 +76,6 @@ def _of_one(stage: Stage, box: Box, kind: int, which: npt.NDArray[np.bool_]) -> 
         replace(box, barred=box.barred | (mine & which)),
         replace(box, barred=box.barred | (mine & ~which), kind_low=_with(box.kind_low, kind, 1)),
     )
-
-
-def _apart(gains: Ints, uses: Floats) -> tuple[float, int]:
-    """How far apart the uses of little and of much gain are, and a gain in the middle.
-
-    The difference of their means, times the uses of the fewer.
-    """
-    order = np.argsort(gains, kind="stable")
-    gains, uses = gains[order], uses[order]
-    few, little = np.cumsum(uses)[:-1], np.cumsum(uses * gains)[:-1]
-    many = uses.sum() - few
-    far = np.minimum(few, many) * ((uses @ gains - little) / many - little / few)
-    far[np.diff(gains) == 0] = 0
-    at = int(np.argmax(far))
-    return float(far[at]), int(gains[at] + gains[at + 1]) // 2
 
 
 def _weights(stage: Stage) -> Floats:

@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.branching.node_lp import Core
-from planner.branching.rules import by_extras, by_gains, by_lengths, by_one_column, by_pieces
+from planner.branching.rules import by_extras, by_lengths, by_one_column, by_pieces
 from planner.explain.progress import gap
 from planner.lp.dual_bound import Bound, proven_bound
 from planner.model.subproblem import Box, Chosen, Stage
@@ -143,7 +143,6 @@ class Tree:
         return (
             by_extras(box, extras)
             or by_pieces(self.stage, box, columns)
-            or by_gains(self.stage, box, columns)
             or by_lengths(self.stage, box, columns)
             or by_one_column(box, columns)
         )

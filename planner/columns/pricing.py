@@ -130,12 +130,6 @@ class Priced:
     total: int
     scale: int
 
-    def idle(self, reached: int) -> frozenset[int]:
-        """The kinds of pieces that no solution of at least ``reached`` uses."""
-        lost = np.maximum(0, self.best) - self.best
-        spare = min(self.total - self.scale * reached, 2**61)
-        return frozenset(np.flatnonzero(lost > spare).tolist())
-
 
 def priced_bound(stage: Stage, prices: Floats) -> Priced | None:
     """What these prices prove of every way to cut, listed or not; None where they prove nothing."""

@@ -10,7 +10,7 @@ __all__ = ["gap"]
 
 def gap(aim: Any, reached: int, bound: int | None) -> Reason | None:
     """What is reached and what is proven possible at best; None for what a framer does not ask."""
-    if not isinstance(aim, Aim) or aim.sticks:
+    if not isinstance(aim, Aim):
         return None
     if aim.gain and aim.opened:
         return _between("weighed", "_um", reached, bound)

@@ -197,21 +197,19 @@ class _Maker:
 class Aim:
     """The most of a sum over columns and frames of one ``tier``.
 
-    A column adds the length it ``opened``, its ``gain``, and 1 for a stick, each times its factor;
-    ``known`` is a bound proven elsewhere.
+    A column adds the length it ``opened`` and its ``gain``, each times its factor; ``known`` is a
+    bound proven elsewhere.
     """
 
     name: str
     opened: int = 0
     gain: int = 0
-    sticks: int = 0
     tier: int | None = None
     known: int | None = None
 
     def of_columns(self, rows: Rows, pool: Pool) -> Ints:
         """What each column adds."""
-        opened = rows.opened[pool.kind]
-        return self.opened * opened + self.gain * pool.gain + self.sticks * (opened > 0)
+        return self.opened * rows.opened[pool.kind] + self.gain * pool.gain
 
     def of_extras(self, rows: Rows) -> Ints:
         """What each extra adds."""

@@ -8,14 +8,14 @@ import numpy.typing as npt
 
 from planner.branching.assignment import fewest_opened
 from planner.branching.tree import best_in_tree
-from planner.columns.pricing import holding, price_bound, priced_bound
+from planner.columns.pricing import holding, price_bound
 from planner.columns.restricted_master import prices_of
 from planner.explain.progress import gap
 from planner.lp.dual_bound import proven_bound
 from planner.model.pool import Pool
 from planner.model.rows import Aim, Fetched, Held, Rows
 from planner.model.subproblem import Chosen, Stage
-from planner.search.narrowing import narrowed, too_large
+from planner.search.narrowing import narrowed
 from planner.search.stick_totals import best_opened, openable, opening_no_more
 from planner.stop import Stop
 
@@ -31,9 +31,6 @@ WIDEST, BRANCHING = 20_000, 1_000_000
 BRANCHES, DIVE = 4_000, 200
 # CP-SAT's work for the least of sticks.
 WORK = 1.0
-
-
-STICKS, MANY = Aim("fewest sticks", sticks=-1), Aim("so many sticks", sticks=1)
 
 
 @dataclass(frozen=True)
@@ -54,19 +51,14 @@ def search(rows: Rows, pool: Pool, aims: Sequence[Aim], chosen: Chosen, stop: St
     held: tuple[Held, ...] = ()
     bounds: list[int | None] = []
     for aim in aims:
-        if aim.opened and not aim.gain:
-            held = (*held, *_sticks(Stage(rows, pool, STICKS, held), chosen, stop))
         stage = Stage(rows, pool, aim, held)
         found = improved(stage, chosen, stop, aim is aims[-1])
         chosen, pool = found.chosen, found.pool
         bounds.append(found.bound)
         reached = Stage(rows, pool, aim, held).value(chosen)
         held = (*held, Held(aim, reached))
-        rows = rows.with_fewer(
-            dict.fromkeys(found.idle, 0) | _openable(rows, aim, reached, found.bound)
-        )
-    reaches = tuple(h.reached for h in held if h.aim in aims)
-    return Outcome(chosen, reaches, tuple(bounds), pool)
+        rows = rows.with_fewer(_openable(rows, aim, reached, found.bound))
+    return Outcome(chosen, tuple(h.reached for h in held), tuple(bounds), pool)
 
 
 def _openable(rows: Rows, aim: Aim, reached: int, bound: int | None) -> dict[int, int]:
@@ -98,15 +90,6 @@ def fewest(rows: Rows, outcome: Outcome, aims: Sequence[Aim], stop: Stop) -> Cho
     return Chosen(found.uses, found.extras[: len(rows.most)], found.splits)
 
 
-def _sticks(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Held, ...]:
-    """So many sticks at least, held beside the aims: whole sticks say more than their lengths."""
-    if stage.value(chosen) == 0 or (too_large(stage.rows.model) and not stage.pool.complete):
-        return ()
-    prices, stage = prices_of(stage, chosen, stop)
-    bound = _proven(stage, prices)
-    return (Held(MANY, -bound),) if bound is not None and bound < 0 else ()
-
-
 def _proven(stage: Stage, prices: Floats) -> int | None:
     """What these prices prove, of all ways to cut."""
     if stage.pool.complete:
@@ -116,15 +99,11 @@ def _proven(stage: Stage, prices: Floats) -> int | None:
 
 @dataclass(frozen=True)
 class Improved:
-    """The best for one aim, its bound (None: nothing proven), and what solutions as good may use.
-
-    ``idle`` kinds are not used.
-    """
+    """The best for one aim, its bound (None: nothing proven), columns that plans as good use."""
 
     chosen: Chosen
     bound: int | None
     pool: Pool
-    idle: frozenset[int] = frozenset()
 
 
 def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
@@ -154,8 +133,7 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
     reached = stage.value(chosen)
     if of_sticks and best == reached and not stage.pool.complete:
         stage = replace(stage, pool=opening_no_more(stage, chosen, stop) or stage.pool)
-    idle = frozenset() if last else _idle(stage, prices, reached)
-    return Improved(chosen, best, _only(stage, prices, reached), idle)
+    return Improved(chosen, best, _only(stage, prices, reached))
 
 
 def _fewest_sticks(
@@ -181,12 +159,6 @@ def _only(stage: Stage, prices: Floats, reached: int) -> Pool:
 def _asks(aim: Aim) -> tuple[bool, bool]:
     """Whether an aim asks for the least of sticks, and whether for pieces at all, not frames."""
     return bool(aim.opened and not aim.gain), bool(aim.opened or aim.gain)
-
-
-def _idle(stage: Stage, prices: Floats, reached: int) -> frozenset[int]:
-    """The kinds that no solution as good uses, where not all ways to cut are listed."""
-    priced = None if stage.pool.complete else priced_bound(stage, prices)
-    return frozenset() if priced is None else priced.idle(reached)
 
 
 def _branched(

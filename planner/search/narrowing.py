@@ -5,7 +5,6 @@ them: few columns are left, which are branched on. What is ruled out lowers the 
 numbers, and the floor goes down until the best is found.
 """
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -19,11 +18,10 @@ from planner.cuts.cut_loop import rounded
 from planner.lp.dual_bound import Bound, proven_bound
 from planner.model.patterns import TooMany
 from planner.model.pool import Pool
-from planner.model.profile_model import Model
 from planner.model.subproblem import Chosen, Stage
 from planner.stop import Stop
 
-__all__ = ["MOST", "Narrowed", "listing", "narrowed", "too_large"]
+__all__ = ["Narrowed", "listing", "narrowed"]
 
 Floats = npt.NDArray[np.float64]
 # So many columns at most are looked at; of fewer than these there are to be more.
@@ -35,13 +33,6 @@ BRANCHING = 4_000_000
 WORK, ADDING, PARTING = 60_000_000, 2, 25
 # Ways to cut a piece, about, within the gap that is looked at first.
 WAYS = 3
-# Sets of rails that could be asked for, above which no columns are listed.
-ASKED = 2**56
-
-
-def too_large(model: Model) -> bool:
-    """Whether what may be asked of the pieces is too much for its columns to be listed."""
-    return math.prod(asked + 1 for asked in model.item_asked) > ASKED
 
 
 @dataclass(frozen=True, slots=True)

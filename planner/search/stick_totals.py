@@ -78,9 +78,7 @@ def opening_no_more(stage: Stage, chosen: Chosen, stop: Stop) -> Pool | None:
     Prices of the length opened tell little apart, since offcuts cost nothing; those of scarcity do.
     """
     reached = stage.value(chosen)
-    # So many sticks at least would hide how scarce the pieces are.
-    held = [h for h in stage.held if isinstance(h.aim, Aim) and not h.aim.sticks]
-    stage = replace(stage, aim=POSSIBLE, held=(*held, Held(stage.aim, reached)))
+    stage = replace(stage, aim=POSSIBLE, held=(*stage.held, Held(stage.aim, reached)))
     lengths = stage.rows.opened[_sticks(stage.rows)]
     room = max(-reached, int(lengths.min(initial=-reached)) // 2)
     prices, stage = scarce_prices(stage, chosen, room, stop)

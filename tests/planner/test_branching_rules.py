@@ -8,7 +8,7 @@ import numpy.typing as npt
 import pytest
 
 from planner.branching.node_lp import Core
-from planner.branching.rules import by_extras, by_gains, by_lengths, by_one_column, by_pieces
+from planner.branching.rules import by_extras, by_lengths, by_one_column, by_pieces
 from planner.model.rows import Aim
 from planner.model.subproblem import Box, Chosen, Stage
 from planner.stop import Stop
@@ -19,7 +19,6 @@ Split = Callable[[Stage, Box, Floats, Floats], tuple[Box, Box] | None]
 SPLITS: dict[str, Split] = {
     "extras": lambda _, box, extras, __: by_extras(box, extras),
     "pieces": lambda stage, box, _, columns: by_pieces(stage, box, columns),
-    "gains": lambda stage, box, _, columns: by_gains(stage, box, columns),
     "lengths": lambda stage, box, _, columns: by_lengths(stage, box, columns),
     "one column": lambda _, box, __, columns: by_one_column(box, columns),
 }
@@ -49,7 +48,7 @@ def _made(seed: int) -> list[tuple[str, Stage, tuple[Box, Box], Floats, list[Cho
     """The splits of fractional optima of a day, for its own aim and for lengths of its frames."""
     stage, _, start, _ = last_stage(seed)
     known, found = [start, best_of(seed)[0]], []
-    for aim in (stage.aim, Aim("kept", gain=1), Aim("fewest sticks", sticks=-1)):
+    for aim in (stage.aim, Aim("kept", gain=1), Aim("opened", opened=-1)):
         other = replace(stage, aim=aim)
         values = Core(other).solved(other.whole, Stop(60)).values
         extras = len(stage.rows.most)
@@ -60,7 +59,7 @@ def _made(seed: int) -> list[tuple[str, Stage, tuple[Box, Box], Floats, list[Cho
     return found
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(30))
 def test_whole_solutions_are_in_one_branch_and_the_fractional_optimum_in_none(seed: int) -> None:
     for name, stage, parts, values, known in _made(seed):
         extras = len(stage.rows.most)
@@ -74,4 +73,4 @@ def test_whole_solutions_are_in_one_branch_and_the_fractional_optimum_in_none(se
 
 
 def test_days_have_splits_of_every_kind() -> None:
-    assert {name for seed in range(60) for name, *_ in _made(seed)} == set(SPLITS)
+    assert {name for seed in range(30) for name, *_ in _made(seed)} == set(SPLITS)
