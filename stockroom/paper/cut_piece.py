@@ -5,7 +5,7 @@ from functools import partial
 
 from stockroom.paper.page import BODY, MARGIN, MIDDLE, NOTE, Paper
 from stockroom.paper.parts import number
-from stockroom.paper.piece_drawing import BAR, draw_part
+from stockroom.paper.piece_drawing import BAR, draw_part, mark_label_end
 from stockroom.paper.strips import Strip
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import Part, SheetPiece
@@ -70,6 +70,7 @@ def drawing(paper: Paper, top: float, piece: SheetPiece, settings: Settings, per
             if paper.width(words, NOTE) <= room:
                 paper.text(middle, top + 4.8, words, NOTE, align="centre")
                 break
+    mark_label_end(paper, MARGIN, top)
 
 
 def names(piece: SheetPiece, part: Part, rail: int, settings: Settings) -> Sequence[str]:

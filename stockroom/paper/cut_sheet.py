@@ -48,7 +48,7 @@ def cut_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> Pages:
     last = [strip for block in blocks[-WITH_TOTALS:] for strip in block]
     blocks[-WITH_TOTALS:] = [[*last, totals(paper, sheet, settings)]]
     how = f"{measured(sheet, settings)}; both ends {ANGLE}"
-    return paged(paper, sheet, blocks, how, f"drawn 1 : {real}, face up, back edge below")
+    return paged(paper, sheet, blocks, how, f"1 : {real}, face up, back edge below")
 
 
 def stop_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> Pages:

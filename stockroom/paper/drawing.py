@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from PIL.ImageDraw import ImageDraw
     from PIL.ImageFont import FreeTypeFont
 
-__all__ = ["Area", "Drawing", "Words", "png", "svg", "words_width"]
+__all__ = ["Area", "Corner", "Drawing", "Words", "png", "svg", "words_width"]
 
 DOTS_PER_MM = 6.0
 MOST_DOTS = 60_000_000

@@ -9,9 +9,9 @@ from stockroom.paper.label_layout import LabelLine, Wording, short
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.ticket_rows import heavy
 
-__all__ = ["Label", "back_label", "bundle_label"]
+__all__ = ["FLAWS", "Label", "back_label", "bundle_label"]
 
-FLAWS = "flaws: from this end"
+FLAWS = "flaws from this end"
 NAMES = (40, 24, 12)
 """How many letters of a customer's name stand on a label, as there is room."""
 
@@ -43,7 +43,7 @@ def piece_lines(label: Label) -> Iterator[tuple[LabelLine, ...]]:
     day = label.since.isoformat()
     named = LabelLine(profile, batch, bold=True)
     length = LabelLine(f"{label.kind} {label.length}".strip(), bold=True)
-    yield named, length, LabelLine(spot, day), LabelLine(FLAWS, size=0.75)
+    yield named, length, LabelLine(spot, day), LabelLine(FLAWS, size=0.7)
     yield named, length, LabelLine(spot, day)
     length = LabelLine(label.length, bold=True)
     yield named, length, LabelLine(spot, day)

@@ -8,6 +8,7 @@ from math import ceil
 from stockroom.facts import Fact
 from stockroom.paper.codes import Code, code_of, draw_code
 from stockroom.paper.label_layout import CAPITAL, STEP, Layout, Space, Wording, best_layout
+from stockroom.paper.label_words import FLAWS
 from stockroom.paper.page import POINT_MM, SMALL, Pages, Paper
 from stockroom.refusals import Unfit
 from stockroom.remedies import Do, Remedy
@@ -15,7 +16,7 @@ from stockroom.settings.label_sheet import LARGEST, CodeKind, LabelSheet
 
 __all__ = ["NoRoom", "label_grid", "label_pages"]
 
-RULER = 100.0
+RULER, MARK = 100.0, 0.9
 
 
 class NoRoom(Unfit):
@@ -91,6 +92,16 @@ def draw_words(paper: Paper, heading: str, layout: Layout) -> None:
         base += STEP * size * POINT_MM
         paper.text(space.x, base, line.left, size, bold=line.bold)
         paper.text(space.x + space.wide, base, line.right, size, align="right")
+        if line.left == FLAWS:
+            mark_this_end(paper, space, base, size)
+
+
+def mark_this_end(paper: Paper, space: Space, base: float, size: float) -> None:
+    """The mark of a label's end as drawings of the piece have it, behind the note on flaws."""
+    tall = CAPITAL * size * POINT_MM
+    x = space.x + paper.width(FLAWS, size) + tall / 2
+    if x + MARK <= space.x + space.wide:
+        paper.black(x, base - tall, MARK, tall)
 
 
 def label_grid(sheet: LabelSheet, day: date) -> Pages:

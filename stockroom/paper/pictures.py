@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 from itertools import groupby
 
-from stockroom.paper.drawing import Area, Drawing, Words, words_width
+from stockroom.paper.drawing import Area, Corner, Drawing, Words, words_width
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.rack_row import RackRow, placed
 from stockroom.views.sheet import CAUTIONS, Part, PartKind, Sheet, SheetPiece, plan_state
@@ -16,6 +16,8 @@ BIG, SMALL = 5.0, 3.2
 NAMED, LOW, A_PAGE = 66.0, 6.0, 17
 """On a page of the rack: the room of a piece's name, how high its drawing is, mm, and how many rows
 a screen can show: no more than 1,000 dots."""
+LABEL_MARK, OVER = 1.2, 0.8
+"""How thick the mark of a label's end is, and how far it stands over its piece, mm."""
 GREYS: dict[PartKind, int] = {
     "rail": 255, "leftover": 225, "trim": 150, "scrap": 150, "saw": 60, "flaw": 0,
 }  # fmt: skip
@@ -81,6 +83,7 @@ def rack_page(
             marks.append(Words(MARGIN, y + 4.5, named, SMALL))
             for part in entry.parts:
                 marks += part_marks(part, (MARGIN + NAMED, y), per_um, settings, LOW)
+            marks.append(label_mark((MARGIN + NAMED, y), LOW))
         y += LOW + 2
     return Drawing(title, ACROSS, y + 3, tuple(marks), settings.font)
 
@@ -111,12 +114,20 @@ def drawing(
             marks += (drawn := part_marks(part, (MARGIN, y + 2), per_um, settings))
             if part.kind == "rail" and len(drawn) == 1:
                 unnamed.append(f"{part.frame} {settings.length(part.length)}")
+        marks.append(label_mark((MARGIN, y + 2), TALL))
         marks.append(Words(MARGIN, y + 12.6, fitted(", ".join(unnamed), room), SMALL))
         y += ROW
     for line in cautions:
         marks.append(Words(MARGIN, y, line, SMALL))
         y += LINE
     return Drawing(head, ACROSS, y, tuple(marks), settings.font)
+
+
+def label_mark(corner: Corner, tall: float) -> Area:
+    """A heavy mark at the end of a piece that its label is on, from which flaws are told."""
+    x, y = corner
+    right = x + LABEL_MARK
+    return Area(((x, y + tall), (right, y + tall), (right, y - OVER), (x, y - OVER)), 0, "label")
 
 
 def head_marks(
@@ -137,7 +148,8 @@ def legend(pieces: Sequence[Piece]) -> str:
     kinds = {part.kind for _, _, parts in pieces for part in parts}
     if not kinds - {"leftover", "flaw"}:
         said["leftover"] = "pale: clear"
-    return "; ".join(text for kind, text in said.items() if kind in kinds)
+    fills = [text for kind, text in said.items() if kind in kinds]
+    return "; ".join([*fills, "heavy end: the label's"])
 
 
 def part_marks(

@@ -5,17 +5,19 @@ from collections.abc import Sequence
 from stockroom.paper.page import MARGIN, NOTE, Paper
 from stockroom.views.sheet import Part, PartKind
 
-__all__ = ["BAR", "draw_key", "draw_part"]
+__all__ = ["BAR", "LABEL_MARK", "draw_key", "draw_part", "mark_label_end"]
 
 BAR = 7.0
 GREYS: dict[PartKind, int] = {
     "rail": 255, "leftover": 225, "trim": 150, "scrap": 150, "saw": 0, "flaw": 255,
 }  # fmt: skip
 KEY: dict[PartKind, tuple[str, float]] = {
-    "rail": ("rail", 9.0), "leftover": ("back to the rack", 9.0), "scrap": ("scrap", 6.0),
+    "rail": ("rail", 9.0), "leftover": ("to the rack", 9.0), "scrap": ("scrap", 6.0),
     "saw": ("cutting loss", 0.8), "flaw": ("flaw", 6.0),
 }  # fmt: skip
 """What each fill means, and how wide it is drawn where that is said, mm."""
+LABEL_MARK, OVER = 1.0, 1.0
+"""How thick the mark of a piece's label's end is, and how far it stands over the piece, mm."""
 LEFT = ("leftover", "scrap")
 
 
@@ -83,6 +85,12 @@ def beside(parts: Sequence[Part], at: int, way: int, per_um: float) -> float:
     return mitre(parts[next_to], per_um)
 
 
+def mark_label_end(paper: Paper, x: float, top: float, tall: float = BAR) -> None:
+    """A heavy mark at the end of a piece that its label is on, whose left edge is at ``x``."""
+    middle = x + LABEL_MARK / 2
+    paper.line((middle, top - OVER), (middle, top + tall), LABEL_MARK)
+
+
 def draw_key(paper: Paper, y: float) -> None:
     """What each fill means, in a row from the left margin; told apart in black and white."""
     x = MARGIN
@@ -92,4 +100,6 @@ def draw_key(paper: Paper, y: float) -> None:
         last = -first if kind == "rail" else 0.0
         fill(paper, kind, (x, x + wide), (x + first, x + wide + last), y - 3, 3.0)
         paper.text(x + wide + 1.5, y, words, NOTE)
-        x += wide + 7 + paper.width(words, NOTE)
+        x += wide + 4.5 + paper.width(words, NOTE)
+    mark_label_end(paper, x, y - 3, 3.0)
+    paper.text(x + LABEL_MARK + 1.5, y, "label's end", NOTE)

@@ -15,7 +15,10 @@ if TYPE_CHECKING:
     from stockroom.settings.shop_settings import Settings
     from stockroom.views.rack_row import RackRow
 
-__all__ = ["bar", "rails_listed"]
+__all__ = ["LABEL_END", "bar", "rails_listed"]
+
+LABEL_END = "► "
+"""Stands before the end of a drawn piece that its label is on."""
 
 FILLS = {"trim": ("▏", "dim"), "flaw": ("×", "bold red"), "saw": ("│", "dim"),
          "leftover": ("·", "green"), "scrap": ("░", "dim")}  # fmt: skip

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from stockroom.screens.console import clean, folded, print_spans, width, width_of
 from stockroom.screens.pager import paging
-from stockroom.screens.piece_line import bar, rails_listed
+from stockroom.screens.piece_line import LABEL_END, bar, rails_listed
 from stockroom.units.dates import day_with_weekday
 from stockroom.views.collating import alike_told
 from stockroom.views.sheet import CAUTIONS, Because, Sheet, SheetPiece, plan_state
@@ -60,7 +60,7 @@ def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[li
 def piece_lines(piece: SheetPiece, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
     """One piece: its label, its drawing, its rails, what is left, why it was opened."""
     yield from heading(piece, settings, columns)
-    yield [(MARGIN, ""), *bar(piece, settings, columns - len(MARGIN))]
+    yield [(LABEL_END, "bold"), *bar(piece, settings, columns - len(MARGIN))]
     machine = f"{on}: " if (on := cut_on(piece)) else ""
     cut = f"{machine}cut {', '.join(rails_listed(piece, settings))}"
     yield from wrapped(cut, columns, "", MARGIN)

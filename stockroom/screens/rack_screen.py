@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from stockroom.screens.console import clean, folded, print_spans, width
-from stockroom.screens.piece_line import bar
+from stockroom.screens.piece_line import LABEL_END, bar
 
 if TYPE_CHECKING:
     from stockroom.screens.console import Span
@@ -33,4 +33,6 @@ def rack_lines(
                  f"{held}")  # fmt: skip
         for line in folded(label, columns):
             yield [(line, "")]
-        yield bar(row, settings, max(1, row.length * columns // longest))
+        room = columns - len(LABEL_END)
+        drawn = bar(row, settings, max(1, row.length * room // longest))
+        yield [(LABEL_END, "bold"), *drawn]

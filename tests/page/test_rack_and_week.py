@@ -25,11 +25,12 @@ def test_an_offcut_is_logged_with_its_flaw_and_place(
     before = {piece.id for piece in find(shop)}
     page = tab((390, 844))
     page.goto(f"{page_of.here}/rack")
+    assert page.locator("svg.bar").count() == page.locator("svg.bar > .end").count() > 0
     page.get_by_role("link", name="Log an offcut").tap()
     page.get_by_label("Moulding").fill("ASH-22")
     page.get_by_label("Length", exact=True).fill("14 15/16")
     page.get_by_label("Place", exact=True).fill("C2")
-    page.get_by_label("A flaw").fill("2..2 1/2")
+    page.get_by_label("A flaw, both from the label's end").fill("2..2 1/2")
     page.get_by_role("button", name="Log it").tap()
     page.get_by_role("link", name="Label").wait_for()
     (found,) = [piece for piece in find(shop) if piece.id not in before]

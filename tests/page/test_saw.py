@@ -96,6 +96,7 @@ def test_a_piece_cut_rail_by_rail_is_one_entry_and_touches_in_a_row_are_one(
         "() => { for (let n = 0; n < 6; n++) document.getElementById('main-key').click(); }"
     )
     page.get_by_text(f"rail 2 of {len(piece.piece.rails)}").wait_for()
+    assert page.locator("#drawing .end").count() == 1
     with page.expect_response("**/saw/cut"):
         for _ in piece.piece.rails:
             touch(page, "#main-key")

@@ -101,6 +101,10 @@ def assert_sound(sheet: Sheet, pages: list[Any]) -> None:
         assert_words_apart(page)
         assert_inside(page, margin, margin, page.width - margin, page.height - margin)
         assert_clear_of(page, list(boxes(page)))
+    marks = [line["x0"] * POINT_MM for page in pages for line in page.lines
+             if line["linewidth"] * POINT_MM > 0.9]  # fmt: skip
+    assert len(marks) == len(sheet.pieces) + 1, "each piece's label's end, and the key"
+    assert marks.count(pytest.approx(MARGIN + 0.5, abs=0.01)) == len(sheet.pieces)
     kinds = [part.kind for piece in sheet.pieces for part in piece.parts]
     found = [box for page in pages for box in boxes(page)]
     frames = {rail.frame for piece in sheet.pieces for rail in piece.rails}
@@ -203,10 +207,11 @@ def test_a_flaw_is_crossed_out_and_the_fills_have_a_key() -> None:
     text = page.extract_text()
     for words in (
         "rail",
-        "back to the rack",
+        "to the rack",
         "scrap",
         "cutting loss",
         "flaw",
+        "label's end",
         "face up, back edge",
     ):
         assert words in text.split("A1 214")[0]

@@ -28,6 +28,7 @@ from tests.paper.reading import (
     assert_words_apart,
     pages_of,
     picture,
+    words_of,
 )
 from tests.paper.scanning import copied, decoders, drawn, printed, read_by
 from tests.paper.test_ticket import CASES
@@ -166,10 +167,13 @@ def test_where_room_is_short_the_note_goes_first_then_the_words_then_the_date() 
     for wide in (36, 42, 50, 70):
         (page,) = pages_of(of_one(LONG, f"{wide}x20"))
         text = page.extract_text()
-        texts.append(tuple(word in text for word in ("2026-11-23", "offcut", "flaws: from")))
+        texts.append(tuple(word in text for word in ("2026-11-23", "offcut", "flaws from")))
     assert texts == sorted(texts)
     assert texts[-1] == (True, True, True)
     assert not texts[0][1]
+    (end,) = [word for word in words_of(page) if word["text"] == "end"]
+    mark = [rect for rect in page.rects if rect["x0"] > end["x1"] and rect["top"] > end["top"]]
+    assert len(mark) == 1, "this end's mark, as drawings have it, stands behind the note"
 
 
 @pytest.mark.parametrize(("size", "least"), [("40x60", 8), ("100x50", 14), ("100x150", 20)])

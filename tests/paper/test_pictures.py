@@ -59,6 +59,18 @@ def test_rails_are_drawn_to_scale_along_their_back_edge() -> None:
         assert (max(below) - min(below)) / 260 == pytest.approx(rail.length / longest, rel=5e-3)
 
 
+def test_the_labels_end_of_each_piece_is_marked_and_said() -> None:
+    plan, rack = plan_picture(fixed(), MM), rack_picture(RACK)
+    for picture, pieces in ((plan, len(fixed().pieces)), (rack, len(RACK))):
+        content = svg(picture)
+        marks = polygons(content, "label")
+        assert len(marks) == pieces
+        first = min(x for kind in ("rail", "trim", "leftover")
+                    for outline in polygons(content, kind) for x, _ in outline)  # fmt: skip
+        assert {min(x for x, _ in mark) for mark in marks} == {first}
+        assert any("heavy end: the label's" in said for said in texts(content))
+
+
 def test_long_points_lie_on_the_back_edge() -> None:
     for points in polygons(svg(plan_picture(fixed(), MM)), "rail"):
         (a, _), (b, _), (c, _), (d, _) = points

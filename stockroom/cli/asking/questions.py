@@ -61,8 +61,8 @@ LINES = (
     "Enter: cut as planned. 920 B5: 920 is left, at B5. m2: rail 2 miscut (m2=440: 440 "
     "of it remains; m2=0: scrap; m2+: cut again from this piece). "
     "u2: rail 2 not cut. "
-    "f10..20: a flaw on what is left. i57: piece 57 taken instead. n: not today. x: not there. "
-    "s: stop. # and the reason."
+    "f10..20: a flaw on what is left, from its fresh cut. i57: piece 57 taken instead. "
+    "n: not today. x: not there. s: stop. # and the reason."
 )
 
 

@@ -25,11 +25,11 @@ def lines(rows: tuple[RackRow, ...], columns: int) -> list[str]:
 def test_the_rack_is_drawn_by_place_to_one_scale() -> None:
     assert lines(RACK, 60) == [
         "A3    1   ASH-22   batch B7   stick 3000",
-        "··························· 3000 ···························",
+        "► ·························· 3000 ··························",
         "C2    3   ASH-22   batch B6   offcut 1500, held by plan 7",
-        "·· 500 ···×······· 950 ·······",
+        "► ·· 500 ···×······ 950 ·······",
         "?     2   LEAF-40   batch G2   offcut 750",
-        "····· 750 ·····",
+        "► ···· 750 ·····",
     ]
 
 

@@ -1,5 +1,6 @@
-// The piece to scale, as it lies at the fence: its label's end left, its back edge on top, rails with their mitres, the
-// one to cut now heavier, yellow and under a mark; those that are cut are ticked.
+// The piece to scale, as it lies at the fence: its label's end left under a heavy mark, its back edge
+// on top, rails with their mitres, the one to cut now heavier, yellow and under a mark; those that are
+// cut are ticked.
 
 const SVG = "http://www.w3.org/2000/svg";
 const TOP = 24;
@@ -18,6 +19,7 @@ export function draw(box, piece, half) {
   }
   const next = picture.querySelector(".now");
   if (next) picture.append(next); // its heavy border lies over its neighbours'
+  picture.append(element("rect", { class: "end", x: 2, y: TOP - 6, width: 8, height: tall + 6 }));
   box.replaceChildren(picture);
 }
 
