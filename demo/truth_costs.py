@@ -20,7 +20,7 @@ from demo.bench import sizes
 from planner.heuristics.best_fit import hand_plan
 from planner.stretches import stretches
 from planner.values import Piece
-from stockroom.replay import Demand, Order, Policy, invented_shop, orders_of, replay
+from stockroom.replay import Order, Policy, ShopDemand, invented_shop, orders_of, replay
 from stockroom.replay.deliveries import Invented
 
 __all__ = ["WAYS", "Way", "cost", "day_cost", "main"]
@@ -65,7 +65,7 @@ WAYS = (
 class Sticks(Invented):
     """Deliveries of which is counted how many sticks were opened by each day's morning."""
 
-    def __init__(self, demand: Demand, seed: int, *, trimmed: bool) -> None:
+    def __init__(self, demand: ShopDemand, seed: int, *, trimmed: bool) -> None:
         super().__init__(demand, seed)
         self.trimmed, self.came, self.opened = trimmed, 0, dict[int, int]()
 
@@ -100,7 +100,7 @@ def settable(orders: Sequence[Order], step: Fraction) -> list[Order]:
             for o in orders]  # fmt: skip
 
 
-def year(demand: Demand, seed: int, way: Way, days: int) -> tuple[int, int, float]:
+def year(demand: ShopDemand, seed: int, way: Way, days: int) -> tuple[int, int, float]:
     """After a first year: stick opened, what exact rails need (um), offcuts on the rack a day."""
     asked = exact(orders_of(demand, seed, days), seed)
     rules = replace(demand.rules, margin=way.margin)
@@ -114,7 +114,7 @@ def year(demand: Demand, seed: int, way: Way, days: int) -> tuple[int, int, floa
     return opened, needed, fmean(len(day.offcuts) for day in run.days[YEAR:])
 
 
-def cost(way: Way, shops: Sequence[tuple[int, Demand]], days: int) -> tuple[float, float]:
+def cost(way: Way, shops: Sequence[tuple[int, ShopDemand]], days: int) -> tuple[float, float]:
     """Per cent opened above what exact rails need, and offcuts on a profile's rack."""
     found = [year(demand, seed, way, days) for seed, demand in shops]
     opened, needed = (sum(one[at] for one in found) for at in (0, 1))
