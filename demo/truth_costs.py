@@ -23,7 +23,7 @@ from planner.values import Piece
 from stockroom.replay import Order, Policy, ShopDemand, invented_shop, orders_of, replay
 from stockroom.replay.deliveries import Invented
 
-__all__ = ["WAYS", "Way", "cost", "day_cost", "main"]
+__all__ = ["WAYS", "TruthKept", "cost", "day_cost", "main"]
 
 YEAR = 365
 MM, INCH = 1_000, 25_400
@@ -33,7 +33,7 @@ EYES = Policy("picked by eye", hand_plan)
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class TruthKept:
     """How true a shop is: rails rounded up to a step (um; 1 is exact), a margin kept back on each
     offcut (um), and whether both trims of a stick are lost as soon as it is opened."""
 
@@ -48,16 +48,16 @@ class Way:
 
 
 WAYS = (
-    Way("rails exact, both trims lost at once", at_once=True),
-    Way("rails exact, a trim lost where its end is cut"),
-    Way("rails in steps of 0.5 mm", Fraction(MM, 2)),
-    Way("rails in steps of 1/32 in", Fraction(INCH, 32)),
-    Way("rails in steps of 1 mm", Fraction(MM)),
-    Way("rails in steps of 1/16 in", Fraction(INCH, 16)),
-    Way("1.5 mm kept back on each offcut", margin=1_500),
-    Way("3 mm kept back on each offcut", margin=3 * MM),
-    Way("5 mm kept back on each offcut", margin=5 * MM),
-    Way("steps of 1/16 in and 1/8 in kept back", Fraction(INCH, 16), INCH // 8),
+    TruthKept("rails exact, both trims lost at once", at_once=True),
+    TruthKept("rails exact, a trim lost where its end is cut"),
+    TruthKept("rails in steps of 0.5 mm", Fraction(MM, 2)),
+    TruthKept("rails in steps of 1/32 in", Fraction(INCH, 32)),
+    TruthKept("rails in steps of 1 mm", Fraction(MM)),
+    TruthKept("rails in steps of 1/16 in", Fraction(INCH, 16)),
+    TruthKept("1.5 mm kept back on each offcut", margin=1_500),
+    TruthKept("3 mm kept back on each offcut", margin=3 * MM),
+    TruthKept("5 mm kept back on each offcut", margin=5 * MM),
+    TruthKept("steps of 1/16 in and 1/8 in kept back", Fraction(INCH, 16), INCH // 8),
 )
 """Below the second each changes one thing, and the last is what a new shop in inches is set to."""
 
@@ -100,7 +100,7 @@ def settable(orders: Sequence[Order], step: Fraction) -> list[Order]:
             for o in orders]  # fmt: skip
 
 
-def year(demand: ShopDemand, seed: int, way: Way, days: int) -> tuple[int, int, float]:
+def year(demand: ShopDemand, seed: int, way: TruthKept, days: int) -> tuple[int, int, float]:
     """After a first year: stick opened, what exact rails need (um), offcuts on the rack a day."""
     asked = exact(orders_of(demand, seed, days), seed)
     rules = replace(demand.rules, margin=way.margin)
@@ -114,7 +114,7 @@ def year(demand: ShopDemand, seed: int, way: Way, days: int) -> tuple[int, int, 
     return opened, needed, fmean(len(day.offcuts) for day in run.days[YEAR:])
 
 
-def cost(way: Way, shops: Sequence[tuple[int, ShopDemand]], days: int) -> tuple[float, float]:
+def cost(way: TruthKept, shops: Sequence[tuple[int, ShopDemand]], days: int) -> tuple[float, float]:
     """Per cent opened above what exact rails need, and offcuts on a profile's rack."""
     found = [year(demand, seed, way, days) for seed, demand in shops]
     opened, needed = (sum(one[at] for one in found) for at in (0, 1))

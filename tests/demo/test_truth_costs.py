@@ -2,11 +2,11 @@
 
 from fractions import Fraction
 
-from demo.truth_costs import YEAR, Way, exact, settable, year
+from demo.truth_costs import YEAR, TruthKept, exact, settable, year
 from stockroom.replay import invented_shop, orders_of
 
 SLOW = invented_shop(3, 3)[2]
-EXACT = Way("exact")
+EXACT = TruthKept("exact")
 
 
 def test_rails_are_rounded_up_to_the_step_and_by_less_than_it() -> None:
@@ -21,8 +21,8 @@ def test_rails_are_rounded_up_to_the_step_and_by_less_than_it() -> None:
 def test_a_trim_is_lost_sooner_or_later_and_the_rails_asked_for_stay_the_same() -> None:
     days = 2 * YEAR
     one = year(SLOW, 1, EXACT, days)
-    other = year(SLOW, 1, Way("both", at_once=True), days)
-    coarse = year(SLOW, 1, Way("coarse", Fraction(100_000)), days)
+    other = year(SLOW, 1, TruthKept("both", at_once=True), days)
+    coarse = year(SLOW, 1, TruthKept("coarse", Fraction(100_000)), days)
     assert one[1] == other[1] == coarse[1] > 0
     assert one[0] == other[0]
     assert coarse[0] > one[0] > one[1]
