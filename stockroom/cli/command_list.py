@@ -114,6 +114,8 @@ COMMANDS = {
         "Say of which batch pieces are, and all that was cut from the same sticks."),
     "write-off": Listed("Rack", "rack:write_off",
         "Send a piece to scrap."),
+    "part-with": Listed("Rack", "saw:part_with",
+        "Cut a length off a piece outside any plan: sold, for a sample corner, as a gift."),
     "dead": Listed("Rack", "offcuts:dead",
         "List dead offcuts, which no job is going to use, and why; and sticks a year won't reach."),
     "readymade": Listed("Rack", "offcuts:readymade",
@@ -184,6 +186,7 @@ COMMANDS = {
 ALSO_CALLED = {
     "stock": "find", "list": "find", "inventory": "find", "stocktake": "count", "add": "found",
     "price": "moulding-price", "waste": "numbers waste", "scrap": "write-off", "trash": "write-off",
+    "sell": "part-with", "sample": "part-with --as sample", "gift": "part-with --as gift",
     "buy": "order", "deliver": "orders receive", "config": "settings", "today": "now",
     "miscut": "cut --piece PIECE --miscut RAIL", "lost": "cut --piece PIECE --missing",
     "help": "commands",

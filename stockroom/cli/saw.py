@@ -1,4 +1,4 @@
-"""Commands at the saw: cut, piece by piece, by questions, options or a file; and scan."""
+"""Commands at the saw: cut, piece by piece, by questions, options or a file; part-with; scan."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import bench, counted, done, say
+from stockroom.cli.asking.completing import pieces_known
 from stockroom.cli.asking.questions import ask_cuts, unless_odd
 from stockroom.cli.counter import job
 from stockroom.cli.making.printing import labels_of
@@ -20,8 +21,10 @@ from stockroom.refusals import StockroomError, Unreadable
 from stockroom.services.counter.cut_afresh import cut_afresh
 from stockroom.services.morning.sheets import newest_plan, to_settle
 from stockroom.services.rack.rails_back import NOT_MEASURED
+from stockroom.services.rack.typed_pieces import parted_typed, stock_length
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.likely_leftover import check_leftover
+from stockroom.services.saw.part_with import part_with as parted_with
 from stockroom.services.saw.record_cut import CutDone, record_cut, record_left
 from stockroom.services.saw.record_file import record_file
 from stockroom.services.saw.typed_cuts import report_told
@@ -199,6 +202,40 @@ def afresh(
     if again.racked:
         labels_of(shop, again.racked)
     done(f"{', '.join(again.frames)} waits for all its rails again.", plan_step(shop))
+
+
+def part_with(
+    ctx: typer.Context,
+    number: Annotated[int, typer.Argument(help="The piece's number.", autocompletion=pieces_known)],
+    lengths: Annotated[
+        list[str], typer.Argument(help="What is cut off, 2x for two of it; or all of the piece.")
+    ],
+    as_: Annotated[
+        str, typer.Option("--as", metavar="[sold|sample|gift]", help="What it leaves the shop as.")
+    ] = "sold",
+    why: Annotated[str, typer.Option("--why", help="To whom, for the record.")] = "",
+    leftover: Annotated[
+        str | None, typer.Option("--leftover", help="What is left, along the back edge.")
+    ] = None,
+    at: Annotated[str, typer.Option("--at", help="Where the rest goes.")] = "",
+) -> None:
+    """Cut a length off a piece outside any plan: sold, for a sample corner, as a gift.
+
+    The rest goes back on the rack. Lengths are along the back edge; a sample's ends are mitred.
+
+    [dim]Example: stockroom part-with 214 "2x 4 1/2" --as sample --why "for the wall"[/dim]
+    """
+    shop = bench(ctx).open()
+    off = parted_typed(lengths, shop.settings)
+    left = None if leftover is None else stock_length(leftover, shop.settings)
+    gone = parted_with(shop, number, off, as_.strip().lower(), why, left, at)
+    show = shop.settings.stock_with_unit
+    say(f"Piece {number} ({gone.piece.profile}): {show(gone.gone)} {as_.strip().lower()}.")
+    for piece in gone.offcuts:
+        say(f"  label {piece.id}: {show(piece.length)}{f' to {piece.spot}' if piece.spot else ''}")
+    if gone.offcuts:
+        labels_of(shop, gone.offcuts)
+    done(f"It is entry {gone.entry}.", f"stockroom undo {gone.entry}, should it be a slip")
 
 
 def scan(

@@ -5,9 +5,11 @@ from datetime import UTC, datetime
 from sqlalchemy import CheckConstraint, DateTime, Dialect, TypeDecorator
 from sqlmodel import SQLModel
 
-__all__ = ["ENDS", "PLACES", "STAGES", "UtcTime", "one_of"]
+__all__ = ["ENDS", "PARTED", "PLACES", "STAGES", "UtcTime", "one_of"]
 
-PLACES = ("supplier", "rack", "rails", "saw", "scrap", "found", "missing", "returned")
+PARTED = ("sold", "sample", "gift")
+"""What a length leaves the shop as, outside any plan."""
+PLACES = ("supplier", "rack", "rails", "saw", "scrap", "found", "missing", "returned", *PARTED)
 ENDS = ("factory", "cut", "square")
 STAGES = ("", "joined", "fitted", "ready", "collected")
 """How far a job is after it is cut, in this order."""

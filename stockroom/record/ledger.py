@@ -1,7 +1,7 @@
 """The ledger: entries whose lines sum to zero, written once; all that is on hand is folded here.
 
 Length moves between places: supplier, rack (by piece), rails (by frame and rail), saw, scrap,
-found, missing, returned. Positive into a place, negative out of it.
+found, missing, returned, sold, sample, gift. Positive into a place, negative out of it.
 """
 
 from collections.abc import Iterable, Sequence

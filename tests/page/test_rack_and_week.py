@@ -10,7 +10,7 @@ from stockroom.page.views.numbers_page import CHOSEN, DAYS
 from stockroom.services.insight.shop_numbers import rack_numbers, waste_numbers
 from stockroom.services.morning.sheets import to_settle
 from stockroom.services.rack.pieces import find
-from stockroom.services.record.history import audit_shop
+from stockroom.services.record.history import audit_shop, entry_rows
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
@@ -51,7 +51,13 @@ def test_what_is_done_to_a_piece_is_on_the_record(page_of: Open, shop: Shop) -> 
                  {"what": "flaw", "flaw": "9"}):  # fmt: skip
         assert page_of.ask("POST", at, data=told).status_code == 422
     assert page_of.ask("POST", at, data={"what": "scrap", "why": "split"}).status_code == 303
-    assert piece.id not in [p.id for p in find(shop)]
+    other = next(p for p in find(shop) if p.held_by is None and p.kind == "stick")
+    told = {"what": "part", "off": "2x 4; 12", "as": "sample", "whom": "the wall"}
+    gone = page_of.ask("POST", f"/rack/{other.id}/change", data=told)
+    assert gone.headers["location"].startswith("/rack/labels?pieces=")
+    moved = entry_rows(shop)[0].moved
+    assert sum(length for place, length in moved if place == "sample") == 20 * 25_400
+    assert not {piece.id, other.id} & {p.id for p in find(shop)}
     assert audit_shop(shop) == []
 
 

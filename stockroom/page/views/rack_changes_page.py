@@ -16,8 +16,14 @@ from stockroom.services.rack.pieces import (
     remeasure,
     write_off,
 )
-from stockroom.services.rack.typed_pieces import flaws_typed, sticks_typed, stock_length
+from stockroom.services.rack.typed_pieces import (
+    flaws_typed,
+    parted_typed,
+    sticks_typed,
+    stock_length,
+)
 from stockroom.services.rack.typed_sightings import numbers_told
+from stockroom.services.saw.part_with import part_with
 from stockroom.services.saw.print_labels import pieces_named, print_labels
 from stockroom.units.lengths import parse_span
 
@@ -65,7 +71,8 @@ def take_delivery(ask: Ask) -> Response:
 
 
 def piece_change(ask: Ask) -> Response:
-    """One thing about a piece is put right: place, length, batch, a flaw; or it goes to scrap."""
+    """One thing about a piece is put right: place, length, batch, a flaw; or it goes, whole or a
+    length of it."""
     shop, number, form = ask.shop, ask.path["number"], ask.form
     settings, why = shop.settings, form.get("why", "").strip()
     if (what := form.get("what")) == "move":
@@ -77,6 +84,11 @@ def piece_change(ask: Ask) -> Response:
         mark_flaw(shop, number, *parse_span(form.get("flaw", ""), settings.unit), why)
     elif what == "batch":
         correct_batch(shop, [number], form.get("batch", ""), why)
+    elif what == "part":
+        off = parted_typed(form.get("off", "").split(";"), settings)
+        gone = part_with(shop, number, off, form.get("as", ""), form.get("whom", "").strip())
+        if gone.offcuts:
+            return go(f"/rack/labels?pieces={gone.offcuts[0].id}-{gone.offcuts[-1].id}")
     elif what == "scrap":
         if not why:
             raise Refused("a piece is written off for a reason", "say why, in a few words")

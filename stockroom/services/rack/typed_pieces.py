@@ -6,7 +6,7 @@ from stockroom.refusals import Unreadable
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length, parse_span
 
-__all__ = ["flaws_typed", "sticks_typed", "stock_length"]
+__all__ = ["flaws_typed", "parted_typed", "sticks_typed", "stock_length"]
 
 
 def stock_length(text: str, settings: Settings) -> int:
@@ -27,6 +27,20 @@ def sticks_typed(text: str, settings: Settings) -> list[int]:
     if not (count.isascii() and count.isdecimal() and len(count) < 4 and int(count)):
         raise Unreadable(text, "of_lengths_counted")
     return [stock_length(length, settings)] * int(count)
+
+
+def parted_typed(texts: Sequence[str], settings: Settings) -> list[int]:
+    """Lengths to be cut off a piece, each as sticks are typed; none for ``all`` of the piece.
+
+    Raises:
+        Unreadable: nothing is typed, or no length.
+    """
+    typed = [text.strip() for text in texts if text.strip()]
+    if [text.lower() for text in typed] == ["all"]:
+        return []
+    if not typed:
+        raise Unreadable("", "of_lengths_parted")
+    return [um for text in typed for um in sticks_typed(text, settings)]
 
 
 def flaws_typed(texts: Sequence[str] | None, settings: Settings) -> tuple[tuple[int, int], ...]:

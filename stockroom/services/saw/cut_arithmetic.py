@@ -3,17 +3,16 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, Protocol
 
 from planner.stretches import Stretch, stretches
 from planner.values import End, Rules
 from stockroom.record.ledger import Flow, RackPiece
-from stockroom.record.tables import PlanRail
 from stockroom.refusals import Refused
 from stockroom.services.planning import planner_piece
 from stockroom.units.lengths import Micrometres
 
-__all__ = ["Left", "Reckoned", "SawReport", "reckon"]
+__all__ = ["Left", "Length", "Reckoned", "SawReport", "reckon"]
 
 SLIP_UM = 3_000
 """What a cut may take beyond three times its allowance before the rest is named a difference."""
@@ -71,6 +70,15 @@ class SawReport:
         return {"cut_at": self.cut_at.astimezone(UTC).isoformat(timespec="seconds")}
 
 
+class Length(Protocol):
+    """A length cut from a stretch of a piece; a rail's is its frame's."""
+
+    length_um: int
+    stretch: int
+    frame_id: int
+    rail: int
+
+
 @dataclass(frozen=True, slots=True)
 class Left:
     """What a stretch leaves: by the tape, clear of the trims that its ends want, and its ends."""
@@ -93,9 +101,7 @@ class Reckoned:
     detail: dict[str, Any]
 
 
-def reckon(
-    report: SawReport, piece: RackPiece, rails: Sequence[PlanRail], rules: Rules
-) -> Reckoned:
+def reckon(report: SawReport, piece: RackPiece, rails: Sequence[Length], rules: Rules) -> Reckoned:
     """What a report from the saw comes to: a trim is lost where its end was cut, and not before."""
     asked = planner_piece(piece)
     runs, allowance = stretches(asked, rules), rules.cut_allowance
@@ -132,7 +138,7 @@ def reckon(
 
 
 def spoilt_rails(
-    report: SawReport, piece: RackPiece, rails: Sequence[PlanRail], allowance: Micrometres
+    report: SawReport, piece: RackPiece, rails: Sequence[Length], allowance: Micrometres
 ) -> dict[int, Flow]:
     """The miscut rails in hand, by their positions, each as long as the longest rail it can give.
 
@@ -165,7 +171,7 @@ def joined(flaws: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int]]:
             at = end
 
 
-def cut_by_stretch(report: SawReport, rails: Sequence[PlanRail], count: int) -> list[list[int]]:
+def cut_by_stretch(report: SawReport, rails: Sequence[Length], count: int) -> list[list[int]]:
     """The lengths that went through the saw, miscut ones too, stretch by stretch."""
     cut: list[list[int]] = [[] for _ in range(count)]
     for position, rail in enumerate(rails, 1):
@@ -200,7 +206,7 @@ def check_leftovers(
 
 
 def fixed_flows(
-    report: SawReport, piece: RackPiece, rails: Sequence[PlanRail], scrap: Mapping[str, int]
+    report: SawReport, piece: RackPiece, rails: Sequence[Length], scrap: Mapping[str, int]
 ) -> list[Flow]:
     """The piece out of the rack, its rails, miscuts told as scrap, and what else is, by cause."""
     at = (piece.profile, piece.batch)

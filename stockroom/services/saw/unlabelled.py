@@ -10,6 +10,7 @@ from pathlib import Path
 from sqlmodel import Session, col, select
 
 from stockroom.files.new_file import opened_own, private_folder
+from stockroom.record.columns import PARTED
 from stockroom.record.copies import folder_beside
 from stockroom.record.database import reading
 from stockroom.record.ledger import RackPiece, on_rack
@@ -19,7 +20,7 @@ from stockroom.services.shop import Shop
 
 __all__ = ["mark_labelled", "unlabelled"]
 
-COME_IN = ("cut", "receive", "found", "change", "cancel", "afresh")
+COME_IN = ("cut", "receive", "found", "change", "cancel", "afresh", *PARTED)
 LOADED = "loaded from "
 """How the reason begins of pieces that came from a list: their numbers were on them before."""
 

@@ -1,10 +1,18 @@
 """The rack: what comes, what is found, corrected, flawed, thrown away; each on both databases."""
 
 import pytest
+from sqlalchemy import func
+from sqlmodel import select
 
-from stockroom.refusals import Clash, Refused, Unknown
+from stockroom.record.database import reading
+from stockroom.record.tables import Line
+from stockroom.refusals import Clash, Refused, Unknown, Unreadable
+from stockroom.services.insight.shop_numbers import waste_numbers
 from stockroom.services.rack import pieces as rack
 from stockroom.services.rack.pieces import Arrival
+from stockroom.services.record.undo import undo
+from stockroom.services.saw.part_with import part_with
+from stockroom.services.saw.unlabelled import unlabelled
 from stockroom.services.shop import Shop
 
 STICKS = (Arrival(3_002_000), Arrival(2_998_500))
@@ -91,3 +99,52 @@ def test_a_moved_piece_is_where_it_was_put_last(shop: Shop) -> None:
     piece = rack.log_found(shop, "ASH-22", "b1", Arrival(700_000), "A1")
     rack.move(shop, piece.id, "B4")
     assert rack.move(shop, piece.id, "B5").spot == "B5"
+
+
+def parted(shop: Shop, place: str) -> int:
+    """How much of all moulding has left the shop as this, um."""
+    with reading(shop.engine) as session:
+        asked = select(func.coalesce(func.sum(Line.length_um), 0)).where(Line.place == place)
+        return int(session.exec(asked).one())
+
+
+def test_a_length_sold_leaves_under_its_name_and_the_rest_goes_back(shop: Shop) -> None:
+    piece = rack.receive(shop, "ASH-22", "b1", [Arrival(3_000_000)], "A3")[0]
+    sold = part_with(shop, piece.id, [1_200_000], "sold", "R. Aldous")
+    # By hand: 3000 mm less a trim of 10, the length, and one cut: a kerf of 3.2 mm at 45 degrees is
+    # 4.526 along the stick, and 0.5 cleans it up.
+    (offcut,) = sold.offcuts
+    assert (parted(shop, "sold"), offcut.length) == (1_200_000, 1_784_974)
+    assert (offcut.batch, offcut.spot, offcut.kind, offcut.ends) == (
+        "B1", "A3", "offcut", ("square", "factory"))  # fmt: skip
+    assert [p.id for p in rack.find(shop)] == [offcut.id]
+    assert [p.id for p in unlabelled(shop)] == [offcut.id]
+    (use,) = waste_numbers(shop, "profile")
+    assert (use.rails, use.scrap) == (0, 10_000)
+    undo(shop)
+    assert (parted(shop, "sold"), rack.find(shop)) == (0, [piece])
+
+
+def test_a_sample_corner_is_mitred_and_cut_where_the_shortest_stretch_yields_it(
+    shop: Shop,
+) -> None:
+    flaws = ((400_000, 420_000),)
+    piece = rack.log_found(shop, "ASH-22", "b1", Arrival(1_500_000, flaws=flaws))
+    corner = part_with(shop, piece.id, [100_000, 100_000], "sample", "", 190_000)
+    # The stretch of 400 mm before the flaw gives both; 190 mm of it are too short to keep.
+    (offcut,) = corner.offcuts
+    assert (offcut.length, offcut.ends) == (1_080_000, ("cut", "cut"))
+    assert (parted(shop, "sample"), corner.gone) == (200_000, 200_000)
+
+
+def test_a_whole_piece_is_given_away_uncut_and_what_cannot_be_is_refused(shop: Shop) -> None:
+    first, second = rack.receive(shop, "ASH-22", "b1", STICKS)
+    gone = part_with(shop, first.id, [], "gift", "the school")
+    assert (gone.offcuts, parted(shop, "gift")) == ((), 3_002_000)
+    with pytest.raises(Refused, match="no stretch of 3000 mm"):
+        part_with(shop, second.id, [1_500_000, 1_500_000], "sold", "")
+    with pytest.raises(Unreadable, match="sold, sample or gift"):
+        part_with(shop, second.id, [500_000], "lent", "")
+    with pytest.raises(Clash, match="has left the rack: gift by ada"):
+        part_with(shop, first.id, [500_000], "sold", "")
+    assert [p.id for p in rack.find(shop)] == [second.id]
