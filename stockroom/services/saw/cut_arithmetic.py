@@ -12,7 +12,7 @@ from stockroom.refusals import Refused
 from stockroom.services.planning import planner_piece
 from stockroom.units.lengths import Micrometres
 
-__all__ = ["Left", "Length", "Reckoned", "SawReport", "reckon"]
+__all__ = ["CutOff", "Left", "Reckoned", "SawReport", "reckon"]
 
 SLIP_UM = 3_000
 """What a cut may take beyond three times its allowance before the rest is named a difference."""
@@ -70,7 +70,7 @@ class SawReport:
         return {"cut_at": self.cut_at.astimezone(UTC).isoformat(timespec="seconds")}
 
 
-class Length(Protocol):
+class CutOff(Protocol):
     """A length cut from a stretch of a piece; a rail's is its frame's."""
 
     length_um: int
@@ -101,7 +101,7 @@ class Reckoned:
     detail: dict[str, Any]
 
 
-def reckon(report: SawReport, piece: RackPiece, rails: Sequence[Length], rules: Rules) -> Reckoned:
+def reckon(report: SawReport, piece: RackPiece, rails: Sequence[CutOff], rules: Rules) -> Reckoned:
     """What a report from the saw comes to: a trim is lost where its end was cut, and not before."""
     asked = planner_piece(piece)
     runs, allowance = stretches(asked, rules), rules.cut_allowance
@@ -138,7 +138,7 @@ def reckon(report: SawReport, piece: RackPiece, rails: Sequence[Length], rules: 
 
 
 def spoilt_rails(
-    report: SawReport, piece: RackPiece, rails: Sequence[Length], allowance: Micrometres
+    report: SawReport, piece: RackPiece, rails: Sequence[CutOff], allowance: Micrometres
 ) -> dict[int, Flow]:
     """The miscut rails in hand, by their positions, each as long as the longest rail it can give.
 
@@ -171,7 +171,7 @@ def joined(flaws: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int]]:
             at = end
 
 
-def cut_by_stretch(report: SawReport, rails: Sequence[Length], count: int) -> list[list[int]]:
+def cut_by_stretch(report: SawReport, rails: Sequence[CutOff], count: int) -> list[list[int]]:
     """The lengths that went through the saw, miscut ones too, stretch by stretch."""
     cut: list[list[int]] = [[] for _ in range(count)]
     for position, rail in enumerate(rails, 1):
@@ -206,7 +206,7 @@ def check_leftovers(
 
 
 def fixed_flows(
-    report: SawReport, piece: RackPiece, rails: Sequence[Length], scrap: Mapping[str, int]
+    report: SawReport, piece: RackPiece, rails: Sequence[CutOff], scrap: Mapping[str, int]
 ) -> list[Flow]:
     """The piece out of the rack, its rails, miscuts told as scrap, and what else is, by cause."""
     at = (piece.profile, piece.batch)
