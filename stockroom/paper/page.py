@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any, Literal
 
-from stockroom.paper.letters import Letters, Step, lost_said
+from stockroom.paper.letters import LetterRun, Letters, Step, lost_said
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -105,7 +105,7 @@ class Paper:
                 self.outline((left, y), run.outline, size * POINT_MM)
             else:
                 self.plain(left, y, run.words, size, bold)
-            left += (run.wide or self.ems(run.words, bold)) * size * POINT_MM
+            left += self.run_wide(run, bold) * size * POINT_MM
 
     def plain(self, x: float, y: float, words: str, size: float, bold: bool) -> None:
         """Words that the page's own typeface has, from ``x``."""
@@ -137,7 +137,11 @@ class Paper:
         if self._known.issuperset(words):
             return self.ems(words, bold) * size * POINT_MM
         runs = self._letters.runs(words, bold=bold)
-        return sum(run.wide or self.ems(run.words, bold) for run in runs) * size * POINT_MM
+        return sum(self.run_wide(run, bold) for run in runs) * size * POINT_MM
+
+    def run_wide(self, run: LetterRun, bold: bool) -> float:
+        """How wide a run is, beside the type's size; what only turns or joins letters is none."""
+        return run.wide if run.font else self.ems(run.words, bold)
 
     def ems(self, words: str, bold: bool) -> float:
         """How wide words in the page's own typeface are, beside the type's size."""

@@ -133,6 +133,13 @@ def test_what_no_font_has_is_said_on_the_picture_too(no_fonts: None) -> None:
         assert image.size == (360, 150)
 
 
+def test_what_only_turns_letters_takes_no_room() -> None:
+    paper = Paper("A", "a4", DAY)
+    paper.text(20, 20, "\u202e Hale \u200d")
+    assert paper.width("\u202e Hale \u200d") == paper.width(" Hale ")
+    assert paper.finish().lost == ""
+
+
 def test_a_name_is_drawn_as_outlines_and_the_rest_stays_text() -> None:
     paper = Paper("A", "a4", DAY)
     paper.text(20, 20, "山本 Hale, J12")
