@@ -27,7 +27,7 @@ from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money, parse_money
 
 Number = Annotated[str, typer.Argument(metavar="ORDER", help="The order's number, such as 3.")]
-Numbers = Annotated[list[str], typer.Argument(metavar="ORDER...", help="Their numbers.")]
+Numbers = Annotated[list[str], typer.Argument(metavar="ORDER", help="Their numbers.")]
 Lines = Annotated[
     list[str],
     typer.Argument(metavar="PROFILE=STICKS...", help="Sticks of a profile, such as ASH-22=6."),

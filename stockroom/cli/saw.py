@@ -36,7 +36,7 @@ from stockroom.settings.machines import known_machine
 def cut(
     ctx: typer.Context,
     number: Annotated[
-        int | None, typer.Argument(metavar="PLAN", help="The newest accepted one if left out.")
+        int | None, typer.Argument(metavar="PLAN", help="The newest if left out.")
     ] = None,
     piece: Annotated[int | None, typer.Option("--piece", help="Record this piece alone.")] = None,
     instead: Annotated[int | None, typer.Option("--instead", help="This piece was taken.")] = None,

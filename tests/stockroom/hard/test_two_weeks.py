@@ -110,6 +110,7 @@ def test_two_weeks_of_a_metric_shop_lose_nothing_and_take_few_keys(shop: Fortnig
     set_up(shop)
     shop.takes(new_profile, 1, 1 + len(OTTO))
     shop.takes(forty_pieces, 1, 2 + 40)
+    list_in_a_pager(shop)
     shop.takes(triptych, 1, 1 + 9)
     assert "17 jobs taken in" in shop.run("take-file", "jobs.csv")
     shop.takes(weeks_cuts, 1, 1)
@@ -160,6 +161,16 @@ def forty_pieces(shop: Fortnight) -> None:
         talk.answer(": ", line)
         shop.rack |= {number: float(line.split()[1])} if line else {}
     assert "40 labels in" in talk.end()
+
+
+def list_in_a_pager(shop: Fortnight) -> None:
+    """A list that is longer than the screen goes to the pager, a shorter one does not."""
+    shop.more |= {"STOCKROOM_PAGER": "", "PAGER": "sed 's/^/|/'"}
+    paged, whole = shop.run("find", "KLARA-30"), shop.run("profiles")
+    assert "|" not in paged + whole
+    listed = [line for line in shop.run("find").splitlines() if "KLARA-30" in line]
+    assert [line[0] for line in listed] == ["|"] * 8
+    shop.more |= {"STOCKROOM_PAGER": "off"}
 
 
 def triptych(shop: Fortnight) -> None:
