@@ -9,6 +9,7 @@ from tests.page.browser import Open
 
 RECORD_NOTHING = (
     "/devices", "/enter", "/morning/plan", "/morning/halt", "/rack/labels", "/rack/count",
+    "/scanned",
 )  # fmt: skip
 """What may be sent again: it lets devices in, works a draft out, prints, or compares."""
 FORM = re.compile(r"<form [^>]*method=\"post\"[^>]*>.{0,20}")

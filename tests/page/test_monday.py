@@ -88,13 +88,14 @@ class Finger:
 
 def test_the_whole_monday_by_touch(page_of: Open, shop: Shop, tab: Callable[..., Any]) -> None:
     page = tab()
-    page.set_default_timeout(180_000)
+    page.set_default_timeout(60_000)
     finger = Finger(page)
     page.goto(page_of.here)
     finger.touch("Counter")
     finger.shows("1-counter")
     at_the_counter(finger, shop)
     at_the_rack(finger, shop)
+    a_delivery(finger, shop)
     the_morning(finger)
     at_the_saw(finger, shop)
     a_shelf_counted(finger, shop)
@@ -143,15 +144,37 @@ def at_the_rack(finger: Finger, shop: Shop) -> None:
     assert (found.length, found.spot) == (379_412, "C2")
 
 
+def a_delivery(finger: Finger, shop: Shop) -> None:
+    """Sticks that came, measured and put on the rack, and their labels to print."""
+    page, before = finger.page, {piece.id for piece in find(shop)}
+    finger.touch("Rack")
+    finger.touch("Receive sticks")
+    finger.types("Moulding", "ASH-22")
+    finger.types("Batch on the bundle", "A119")
+    finger.types("Place", "A1")
+    finger.types("Measured lengths, one a line", "118 1/8\n2x 117 15/16")
+    finger.shows("4-delivery")
+    finger.touch("Put them on the rack")
+    page.get_by_role("heading", name="Labels").wait_for()
+    with (
+        page.expect_popup() as paper,
+        page.context.expect_event("response", lambda one: one.request.method == "POST") as printed,
+    ):
+        finger.touch("Labels to print")
+    assert printed.value.headers["content-type"] == "application/pdf"
+    paper.value.close()
+    assert len([piece for piece in find(shop) if piece.id not in before]) == 3
+
+
 def the_morning(finger: Finger) -> None:
     """From what is due to the first cut."""
     page = finger.page
     finger.touch("Morning")
     with finger.within(3, "from the morning to the first cut"):
-        finger.shows("4-plan")
+        finger.shows("5-plan")
         finger.touch("Plan the cuts")
         page.get_by_role("button", name="Accept and hold").wait_for()
-        finger.shows("5-walk")
+        finger.shows("6-walk")
         finger.touch("Accept and hold")
         page.locator("main a:has-text('To the saw')").wait_for()
         finger.at(page.locator("main a:has-text('To the saw')"))
@@ -159,20 +182,25 @@ def the_morning(finger: Finger) -> None:
 
 
 def at_the_saw(finger: Finger, shop: Shop) -> None:
-    """A piece as planned, and one with a rail that is spoilt."""
+    """Every piece as planned, but one with a rail that is spoilt."""
     page = finger.page
     waiting = [one for one in bench_work(shop, 1).pieces if one.settled is None]
-    finger.shows("6-saw")
+    finger.shows("7-saw")
     with finger.within(len(waiting[0].piece.rails) + 1):
-        cut(finger, waiting[0], picture="7-left")
+        cut(finger, waiting[0], picture="8-left")
     page.locator(f"#number:text-is('{waiting[1].piece.number}')").wait_for()
     with finger.within(3, "a miscut"):
         finger.touch("Miscut")
         finger.touch("Rail 1:")
-        finger.shows("8-miscut")
+        finger.shows("9-miscut")
         finger.touch("Scrap")
     cut(finger, waiting[1])
-    assert [row.kind for row in entry_rows(shop, last=2)] == ["cut"] * 2
+    for piece in waiting[2:]:
+        with finger.within(len(piece.piece.rails) + 1):
+            cut(finger, piece)
+    page.get_by_text("All pieces of plan 1 are cut").wait_for()
+    kinds = [row.kind for row in entry_rows(shop, last=len(waiting))]
+    assert kinds == ["cut"] * len(waiting) == ["cut"] * 16
 
 
 def cut(finger: Finger, piece: BenchPiece, picture: str = "") -> None:
@@ -201,7 +229,7 @@ def a_shelf_counted(finger: Finger, shop: Shop) -> None:
     with finger.within(len(lying) + 2):
         for piece in lying:
             finger.at(page.get_by_label(f"{piece.id} is here", exact=True))
-        finger.shows("9-count")
+        finger.shows("10-count")
         finger.touch("Beside the record")
         page.get_by_role("heading", name="as recorded").wait_for()
         finger.touch("Set the record right")
@@ -215,12 +243,12 @@ def the_week(finger: Finger, shop: Shop) -> None:
     finger.touch("Week")
     finger.touch("Reckon this week")
     page.get_by_role("button", name="Draft the orders").wait_for()
-    finger.shows("10-week")
+    finger.shows("11-week")
     finger.touch("Draft the orders")
     page.locator("#orders li a").first.wait_for()
     finger.at(page.locator("#orders li a").first)
     page.get_by_role("heading", name="Order").wait_for()
-    finger.shows("11-order")
+    finger.shows("12-order")
     finger.touch("It was sent")
     page.get_by_role("button", name="Put it on the rack").wait_for()
     assert "placed" in {order.state for order in order_rows(shop)}

@@ -1,18 +1,15 @@
 """The saw in a real browser: each piece is recorded once, whatever the network and the hand do."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from stockroom.record.audit import audit
 from stockroom.record.database import reading
-from stockroom.record.ledger import Hand
 from stockroom.record.tables import Entry, Plan
 from stockroom.services.morning.day_plan import drop
-from stockroom.services.record.history import entry_rows, newest
-from stockroom.services.record.undo import undo
+from stockroom.services.record.history import entry_rows
 from stockroom.services.saw.bench_work import BenchPiece, bench_work
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
@@ -146,24 +143,6 @@ def test_an_answer_that_is_lost_twice_is_one_entry(saw: Open, planned: Shop, tab
     assert len(cuts(planned)) == 1
 
 
-def test_a_cut_that_was_undone_meanwhile_is_not_cut_again_and_it_says_so(
-    saw: Open, planned: Shop, tab: Tab
-) -> None:
-    page = at_saw(saw, tab)
-
-    def lose(route: Any) -> None:
-        route.fetch()
-        undo(replace(planned, hand=Hand("ada", planned.hand.day)), newest(planned)[0])
-        route.abort()
-
-    page.route("**/saw/cut", lose, times=1)
-    piece = pieces(planned)[0]
-    cut_piece(page, piece)
-    page.get_by_text("undone since by ada").wait_for(timeout=15_000)
-    assert len(cuts(planned)) == 1
-    assert pieces(planned)[0].piece.number == piece.piece.number
-
-
 def test_the_page_is_kept_through_a_reload_while_the_server_is_away(
     planned: Shop, tab: Tab
 ) -> None:
@@ -193,24 +172,6 @@ def test_the_page_is_kept_through_a_reload_while_the_server_is_away(
             "() => !document.getElementById('state').textContent", timeout=30_000
         )
     assert len(cuts(planned)) == 2
-
-
-def test_when_two_people_cut_one_piece_the_one_away_is_told_who_and_when(
-    saw: Open, planned: Shop, tab: Tab
-) -> None:
-    page = at_saw(saw, tab)
-    page.context.set_offline(True)
-    piece = pieces(planned)[0]
-    cut_piece(page, piece)
-    page.get_by_text("1 kept on this device").wait_for()
-    ada = replace(planned, hand=Hand("ada", planned.hand.day))
-    record_cut(ada, SawReport(PLAN, piece.piece.number))
-    page.context.set_offline(False)
-    page.get_by_text("was settled already: cut, by ada at").wait_for(timeout=20_000)
-    touch(page, "text=Throw mine away")
-    touch(page, "text=Yes, throw it away")
-    page.locator("#refused section").wait_for(state="detached")
-    assert len(cuts(planned)) == 1
 
 
 def test_a_rail_that_lies_there_is_recorded_though_its_plan_was_dropped(
