@@ -50,13 +50,15 @@ def heading(paper: Paper, top: float, piece: SheetPiece, settings: Settings) -> 
     base, edge = top + 4.4, paper.across - MARGIN
     kind = f"{piece.kind} {settings.stock(piece.length)}"
     right = edge - paper.width(kind, BODY, bold=True) - 4
-    spot = paper.fitted(piece.spot or "place ?", 60, MIDDLE, bold=True)
+    named, label = f"{piece.profile}, batch {piece.batch}", f"{piece.number}"
+    beside = min(60.0, paper.width(named, BODY)) + paper.width(label, MIDDLE, bold=True) + 8
+    room = max(60.0, right - MARGIN - beside)
+    spot = paper.fitted(piece.spot or "place ?", room, MIDDLE, bold=True)
     paper.text(MARGIN, base, spot, MIDDLE, bold=True)
     x = MARGIN + max(25.0, paper.width(spot, MIDDLE, bold=True) + 4)
-    label = f"{piece.number}"
     paper.text(x, base, label, MIDDLE, bold=True)
     x = max(MARGIN + 45.0, x + paper.width(label, MIDDLE, bold=True) + 4)
-    paper.text(x, base, f"{piece.profile}, batch {piece.batch}", BODY, within=right - x)
+    paper.text(x, base, named, BODY, within=right - x)
     paper.text(edge, base, kind, BODY, bold=True, align="right")
 
 

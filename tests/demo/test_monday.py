@@ -41,6 +41,12 @@ def test_monday_is_played_to_its_end(
             assert_words_apart(page)
             assert_inside(page, 10, 10, page.width - 10, page.height - 10)
         assert name in ("backs", "labels") or "Gull Lane Framing" in pages[0].extract_text()
+    week = " ".join(" ".join(page.extract_text() for page in read["week"]).split())
+    lines = [box for page in read["week"] for box in page.rects if not box["fill"]]
+    assert f"{len(lines)} profiles" in week  # A box to change each line's number.
+    assert week.count("in all") == week.count("ordered today, here on") == 3
+    assert "stockroom" not in week
+    assert "--" not in week
     assert "J7" in read["ticket-J7"][0].extract_text()
     assert "ASH-22 plain ash 6" in read["order"][0].extract_text()
 

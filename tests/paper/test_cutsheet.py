@@ -219,6 +219,14 @@ def test_a_flaw_is_crossed_out_and_the_fills_have_a_key() -> None:
                for line in page.lines) == 4  # fmt: skip
 
 
+def test_a_place_is_not_cut_off_beside_empty_space() -> None:
+    spot = "Loft, rear wall, upper rack, left"
+    piece = replace(monday(1).pieces[0], spot=spot)
+    (page,) = pages_of(cut_sheet(replace(monday(), pieces=(piece,)), INCHES))
+    assert_words_apart(page)
+    assert f"{spot} 214 ASH-22, batch B7" in page.extract_text()
+
+
 def test_frames_are_gathered_from_their_pieces() -> None:
     text = " ".join(pages_of(cut_sheet(monday(), MILLIMETRES))[-1].extract_text().split())
     assert "J12 R. Aldous, ASH-22 2 × 813 from 9; 2 × 610 from 214" in text
