@@ -139,7 +139,7 @@ class Count:
     def __format__(self, noun: str) -> str:
         if "|" in noun:
             return noun.split("|")[self._number != 1]
-        if not noun or not noun[0].isalpha():
+        if len(noun) < 2 or not noun[0].isalpha():
             return format(self._number, noun)
         return f"{self._number} {noun}" + ("" if self._number == 1 else "s")
 

@@ -21,6 +21,7 @@ from stockroom.services.rack import pieces as rack
 from stockroom.services.record.kept_open import kept_open
 from stockroom.services.shop import Shop, change_setting, open_shop, set_up
 from stockroom.settings.shop_settings import Settings
+from stockroom.words.language import Voice
 from tests.stockroom.hard.shopwork import MONDAY, sticks
 
 
@@ -65,7 +66,7 @@ def test_a_place_where_no_record_can_be_is_refused_with_a_remedy(where: str) -> 
     for opened in tries:
         with pytest.raises(NoShop) as refused:
             opened()
-        assert refused.value.remedy
+        assert Voice("on_a_page").remedy(refused.value)
 
 
 def test_a_file_that_is_no_record_is_refused_and_left_as_it_is(tmp_path: Path) -> None:

@@ -239,7 +239,7 @@ def test_newer_entries_are_asked_about_though_a_page_is_bad(
     whole = bytearray(record.read_bytes())
     whole[page * PAGE : (page + 1) * PAGE] = bytes(PAGE)
     record.write_bytes(whole)
-    with pytest.raises(Clash, match="1 later entries that the copy lacks"):
+    with pytest.raises(Clash, match="1 later entry that the copy lacks"):
         restore(str(record), backup)
     assert record.read_bytes() == whole
     brought_back(record, backup, bytes(whole))

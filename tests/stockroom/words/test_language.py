@@ -10,7 +10,7 @@ from string import Formatter
 import pytest
 
 from stockroom.facts import Fact, Tellable
-from stockroom.refusals import BadFile, Clash, Refused, StockroomError, Unknown, Unreadable
+from stockroom.refusals import BadFile, Busy, Clash, Refused, StockroomError, Unknown, Unreadable
 from stockroom.remedies import Do, Remedy
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import Micrometres
@@ -197,6 +197,13 @@ def test_a_front_s_own_words_are_said_as_they_stand() -> None:
     assert Voice("on_a_page").whole(error) == (
         "nothing was {chosen}; choose a piece; 5 % of {them}"
     )
+
+
+def test_a_count_is_said_with_its_noun_or_as_a_number() -> None:
+    waited = Busy("another_writes_waited", seconds=0)
+    assert "waited 0 s" in Voice("on_a_page").say(waited)
+    for frames, said in ((1, "up to 1 frame might"), (2, "up to 2 frames might")):
+        assert said in Voice("on_a_page").say(Fact("more_frames", {"frames": frames}))
 
 
 def test_days_and_names_are_said_with_their_words() -> None:
