@@ -14,8 +14,8 @@ from stockroom.cli.next_steps import rack_step
 from stockroom.cli.remedies import words
 from stockroom.refusals import Refused
 from stockroom.screens.ask import ask_choice
-from stockroom.screens.console import spinner
 from stockroom.screens.lists import Column, show_rows
+from stockroom.screens.working import reading_csv
 from stockroom.services.catalogue import profiles as profiling
 from stockroom.services.catalogue import suppliers as supplying
 from stockroom.services.catalogue.load import load_profiles as read_profiles
@@ -141,7 +141,7 @@ def load_suppliers(ctx: typer.Context, file: File, dry_run: DryRun = False) -> N
 
     [dim]Example: stockroom load-suppliers suppliers.csv[/dim]
     """
-    with spinner(f"Reading {file.name}"):
+    with reading_csv(file):
         read = read_suppliers(bench(ctx).open(), file, dry_run=dry_run)
     loaded(counted(read, "supplier"), f"stockroom load-suppliers {quote(str(file))}", dry_run,
            "stockroom load-profiles FILE.csv")  # fmt: skip
@@ -164,7 +164,7 @@ def load_profiles(
     if over:
         load_list(shop, file, dry_run=dry_run)
         return
-    with spinner(f"Reading {file.name}"):
+    with reading_csv(file):
         read = read_profiles(shop, file, dry_run=dry_run)
     for unfit, fact in unfit_profiles(shop):
         say(f"! {unfit}: {words().say(fact)}")
@@ -199,7 +199,7 @@ def load_rack(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
 
     [dim]Example: stockroom load-rack rack.csv[/dim]
     """
-    with spinner(f"Reading {file.name}"):
+    with reading_csv(file):
         pieces = read_rack(bench(ctx).open(), file, dry_run=dry_run)
     loaded(
         counted(pieces, "piece"),

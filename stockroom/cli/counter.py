@@ -22,6 +22,7 @@ from stockroom.cli.remedies import batch_said, words
 from stockroom.refusals import Refused
 from stockroom.screens.console import spinner
 from stockroom.screens.sizes_screen import show_sizes
+from stockroom.screens.working import reading_csv
 from stockroom.services.counter.amend import at_stake
 from stockroom.services.counter.amend import cancel as call_off
 from stockroom.services.counter.amend import hold as hold_back
@@ -174,7 +175,7 @@ def take_file(
     [dim]Example: stockroom take-file jobs.csv[/dim]
     """
     shop = bench(ctx).open()
-    with spinner(f"Reading {file.name}"):
+    with reading_csv(file):
         result = read(shop, file, good_rows=good_rows, dry_run=dry_run, late=late)
     say("\n".join(words().fault_lines(result.faults)))
     verb = "would be taken in; none is" if dry_run else "taken in"

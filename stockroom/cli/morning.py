@@ -33,6 +33,7 @@ from stockroom.services.morning.run_out import tied_frames
 from stockroom.services.morning.sheets import newest_plan, plan_rows, problem_text, sheet_of
 from stockroom.services.saw.take_out import take_out
 from stockroom.services.shop import Shop
+from stockroom.units.dates import day_with_weekday
 from stockroom.views.sheet import Sheet, plan_state
 from stockroom.words.plan_reasons import in_words
 
@@ -219,7 +220,7 @@ def plans(ctx: typer.Context, how: How = "table") -> None:
     columns = [
         Column("plan", "plan", "right"), Column("state", "state", show=plan_state),
         Column("who", "by"),
-        Column("day", "day"), Column("until", "for frames due by"),
+        Column("day", "day"), Column("until", "for frames due by", show=day_with_weekday),
         Column("pieces", "pieces", "right"), Column("waiting", "to cut", "right"),
     ]  # fmt: skip
     rows = [(r.number, r.state, r.who, r.day, r.until, r.pieces, r.waiting)

@@ -66,7 +66,8 @@ def list_orders(
     shop = bench(ctx).open()
     columns = [
         Column("order", "order", "right"), Column("supplier", "to"), Column("state", "state"),
-        Column("reference", "reference", wraps=True, spare=True), Column("due", "due"),
+        Column("reference", "reference", wraps=True, spare=True),
+        Column("due", "due", show=day_with_weekday),
         Column("days_late", "days late", "right", lambda days: str(days or "")),
         Column("to_come", "to come", "right"), Column("lines", "lines", wraps=True),
     ]  # fmt: skip

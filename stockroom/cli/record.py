@@ -9,7 +9,7 @@ import typer
 from stockroom.cli.app import How, answer, bench, done, how_option, say
 from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.ask import ask_choice
-from stockroom.screens.console import clean
+from stockroom.screens.console import clean, folded, width
 from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.pager import paging
 from stockroom.services.record.backup import against
@@ -119,8 +119,11 @@ def show_trail(
                           for where, um in row.moved)  # fmt: skip
         tail = [text for text in (moved, row.why) if text]
         undone = f" (undone by {row.undone_by})" if row.undone_by else ""
-        answer(clean(f"{margin}{row.day} {row.kind} by {row.who}, entry {row.number}{undone}"
-                         f"{': ' if tail else ''}{'; '.join(tail)}", 4000))  # fmt: skip
+        line = clean(f"{row.day} {row.kind} by {row.who}, entry {row.number}{undone}"
+                     f"{': ' if tail else ''}{'; '.join(tail)}", 4000)  # fmt: skip
+        on_terminal = sys.stdout.isatty()
+        first, *rest = folded(line, width() - len(margin) - 2) if on_terminal else [line]
+        answer("\n".join([f"{margin}{first}", *(f"{margin}  {part}" for part in rest)]))
 
 
 def undo(

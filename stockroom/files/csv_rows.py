@@ -21,6 +21,7 @@ __all__ = [
     "Parsed",
     "csv_text",
     "harmless",
+    "how_parted",
     "in_order",
     "parse_rows",
     "raise_faults",
@@ -89,6 +90,13 @@ def separator_of(text: str, known: Sequence[str]) -> str:
         return sum(name.strip(' \r"').lower() in known for name in header.split(mark))
 
     return max(SEPARATORS, key=names)
+
+
+def how_parted(path: Path) -> Fact | None:
+    """What parts the cells of a file that was read, where that is no comma."""
+    header = read_text(path).partition("\n")[0] if path.is_file() else ""
+    mark = max(SEPARATORS, key=header.count)
+    return None if mark == "," else Fact(SEPARATORS[mark])
 
 
 def read_text(path: Path) -> str:

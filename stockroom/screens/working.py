@@ -1,12 +1,16 @@
 """Progress of what takes more than a moment, on standard error, on a terminal only."""
 
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
+from stockroom.files.csv_rows import how_parted
 from stockroom.screens.console import clean, spinner
+from stockroom.words.language import Voice
 
-__all__ = ["Telling", "working"]
+__all__ = ["Telling", "reading_csv", "working"]
 
 
 class Telling:
@@ -35,3 +39,12 @@ def working(what: str) -> Iterator[Telling]:
     """Shows that work goes on, and what it is told of it."""
     with spinner(f"{what} …") as status:
         yield Telling(what, status)
+
+
+@contextmanager
+def reading_csv(file: Path) -> Iterator[None]:
+    """A sign that a file is read; says what parts its cells, where that is no comma."""
+    with spinner(f"Reading {file.name}"):
+        yield
+    if parted := how_parted(file):
+        sys.stderr.write(f"{file.name} is {Voice('at_the_command_line').say(parted)}.\n")

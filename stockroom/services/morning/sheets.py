@@ -103,8 +103,10 @@ def newest_plan(shop: Shop, states: Sequence[str], *, own: bool = False) -> int:
             raise Refused("plan_of_another", Remedy(Do.ACCEPT_OTHERS, plan.id), who=shop.hand.who,
                           states=tuple(map(plan_state, states)), plan=plan.id, other=plan.who,
                           at=shop_time(session, plan.made_at))  # fmt: skip
+        drafted = session.exec(select(Plan.id).where(Plan.state == "drafted")).first()
     if number is None:
-        before = {"accepted": Do.ACCEPT_ONE, "drafted": Do.PLAN}.get(states[0], Do.SEE_PLANS)
+        first = Do.PLAN if drafted is None else Do.ACCEPT_ONE
+        before = {"accepted": first, "drafted": Do.PLAN}.get(states[0], Do.SEE_PLANS)
         raise Refused("no_plan_in_state", Remedy(before), states=tuple(map(plan_state, states)))
     return number
 

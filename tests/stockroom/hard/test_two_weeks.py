@@ -135,7 +135,9 @@ def set_up(shop: Fortnight) -> None:
         ("Paper", ""), ("Cut on", ""), ("blade", ""),
     ])  # fmt: skip
     assert "3 suppliers" in shop.run("load-suppliers", "suppliers.csv")
-    assert "3 profiles" in shop.run("load-profiles", "profiles.csv")
+    said = shop.run("load-profiles", "profiles.csv")
+    assert "3 profiles" in said
+    assert "profiles.csv is parted by semicolons" in said
     for wrong in ("found NELL-25 0", "receive NELL-25 N1 0", "settings kerf 30",
                   "found NELL-25 30000", "settings batch_matched ja"):  # fmt: skip
         talk = shop.begin(*wrong.split())
