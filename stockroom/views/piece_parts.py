@@ -56,7 +56,7 @@ def stretch_parts(
     parts, saw = [Part("trim", 0, lost.trim)], lost.saw
     for number, rail in enumerate(cut.rails if cut else (), turn + 1):
         parts.append(Part("rail", 0, rail.length, rail.frame, rail.rail,
-                          rail.length < hold_clear, number))  # fmt: skip
+                          rail.length < hold_clear, number, run.from_last))  # fmt: skip
         parts.append(Part("saw", 0, min(saw, rules.cut_allowance)))
         saw -= parts[-1].length
     kept = cut.kept if cut else clear >= max(1, rules.keep)

@@ -6,7 +6,6 @@ Screens and paper draw from these alone; they know no database and no planner.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from itertools import pairwise
 from typing import Literal
 
 from planner.values import Reason
@@ -26,8 +25,9 @@ class Part:
     """One part of a piece along its back edge, from ``start`` for ``length`` micrometres.
 
     A rail carries its frame's label (such as ``J12`` or ``J12.2``), its number (0 to 3), and
-    ``hard_to_hold`` where it is too short to be held clear of a blade, and its ``turn`` at the saw,
-    from 1. ``leftover`` goes back to the rack, ``scrap`` does not.
+    ``hard_to_hold`` where it is too short to be held clear of a blade, its ``turn`` at the saw,
+    from 1, and ``far`` where it is cut from the other end on, towards the label. ``leftover``
+    goes back to the rack, ``scrap`` does not.
     """
 
     kind: PartKind
@@ -37,6 +37,7 @@ class Part:
     rail: int = -1
     hard_to_hold: bool = False
     turn: int = 0
+    far: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +82,7 @@ class SheetPiece:
     @property
     def backwards(self) -> tuple[Part, ...]:
         """The rails that are cut from the other end on, towards the label."""
-        return tuple(one for one, after in pairwise(self.rails) if after.start < one.start)
+        return tuple(rail for rail in self.rails if rail.far)
 
     def measures(self, rail: Part) -> tuple[tuple[str, int], ...]:
         """A rail's long point, inside and sight by name, first what the machine's stop reads.

@@ -29,7 +29,7 @@ def cut_on(piece: SheetPiece) -> str:
 def sayings(piece: SheetPiece) -> Iterator[str]:
     """What is to be known of a piece before its first cut."""
     if piece.backwards:
-        numbers = ", ".join(f"{rail.turn}" for rail in piece.rails if rail in piece.backwards)
+        numbers = ", ".join(f"{rail.turn}" for rail in piece.backwards)
         yield f"from the far end towards the label: rail {numbers}"
     if piece.tight:
         yield "tight: measure this offcut before the first cut"

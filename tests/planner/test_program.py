@@ -193,6 +193,12 @@ def test_a_profile_s_rules_may_be_given_in_part() -> None:
     assert in_part.rules_of("A") == replace(general, keep=200_000)
 
 
+def test_a_piece_s_ends_may_be_told_and_are_else_as_its_kind_implies() -> None:
+    told = problem_from_json(piece(ends=["factory", "cut"])).pieces
+    assert [one.ends for one in told] == [("factory", "cut"), ("cut", "cut")]
+    assert problem_from_json(changed()).pieces[0].ends == ("factory", "factory")
+
+
 def test_a_pipe_that_nobody_reads_is_no_traceback() -> None:
     env = {**os.environ, "PYTHONPATH": str(ROOT)}
     reads, writes = os.pipe()

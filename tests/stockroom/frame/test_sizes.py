@@ -17,6 +17,9 @@ from stockroom.frame.sizes import (
     frame_sizes,
     glass_size,
 )
+from stockroom.screens.sizes_screen import size_lines
+from stockroom.settings.shop_settings import Settings
+from stockroom.settings.typed_settings import with_setting
 from stockroom.units.lengths import Micrometres, exact_length, parse_length
 from stockroom.words.language import Voice
 
@@ -294,6 +297,11 @@ def test_a_matted_work_has_artwork_window_and_glass_and_the_glass_has_the_united
     assert sizes.window_um == ums("10 1/2", "13 1/2")
     assert sizes.package_um == ums("15 1/2", "18 1/2")
     assert sizes.united_um == um("34")
+    # They are shown where inches are in use, and nowhere else.
+    for unit, told in (("in", ["united inches               34"]), ("mm", [])):
+        shown = size_lines(sizes, with_setting(Settings(), "unit", unit), 80)
+        lines = ["".join(text for text, _ in line) for line in shown]
+        assert [line for line in lines if "united" in line] == told
 
 
 # Nonsense.

@@ -13,6 +13,7 @@ from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop, change_setting, open_shop
 from stockroom.views.sheet import Sheet
+from stockroom.views.sheet_rows import sayings
 from tests.stockroom.hard.shopwork import MONDAY, UNTIL, accepted, sticks, take
 
 
@@ -42,6 +43,20 @@ def test_four_offcuts_without_a_batch_do_not_make_a_matched_frame(shop: Shop, wh
     assert planned(shop, where).tally.frames == 0
     (stick,) = sticks(shop, profile="LEAF-40")
     assert [piece.number for piece in planned(shop, where).pieces] == [stick]
+
+
+@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
+def test_a_piece_whose_label_is_on_a_factory_end_is_cut_from_the_other_and_drawn_so(
+    shop: Shop, where: str
+) -> None:
+    found = Arrival(2_200_000, ends=("factory", "cut"))
+    rack.log_found(shop, "ASH-22", "B1", found, "A1")
+    take(shop)
+    (piece,) = planned(shop, where).pieces
+    starts = [rail.start for rail in piece.rails]
+    assert starts == sorted(starts, reverse=True)
+    assert piece.rails[0].start + piece.rails[0].length == 2_200_000
+    assert "from the far end towards the label: rail 1, 2, 3, 4" in sayings(piece)
 
 
 @pytest.mark.parametrize("where", ["sqlite"], indirect=True)
