@@ -23,7 +23,7 @@ SMALL = 1e-9
 class Core:
     """A stage's rows, then one for each kind's pieces; the extras come before the columns."""
 
-    def __init__(self, stage: Stage, seed: int = 0) -> None:
+    def __init__(self, stage: Stage) -> None:
         self.stage, self.extras = stage, len(stage.rows.most)
         self._low = np.array([-np.inf if v is None else v for v in stage.low])
         self._high = np.array([np.inf if v is None else v for v in stage.high])
@@ -34,7 +34,6 @@ class Core:
         self._program = LinearProgram(
             np.concatenate([self._low, np.zeros(len(caps))]),
             np.concatenate([self._high, caps]),
-            seed=seed,
         )
         extra = np.vstack([stage.extra_block, np.zeros((len(caps), self.extras), np.int64)])
         self._program.add(stage.extra_gains, stage.rows.most, sparse(extra))

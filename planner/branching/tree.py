@@ -48,13 +48,12 @@ class _Open:
 class Tree:
     """The best solution above ``reached``, else ``chosen``; ``branches`` have been looked at."""
 
-    def __init__(self, stage: Stage, chosen: Chosen, reached: int, seed: int = 0) -> None:
-        """Another ``seed`` goes another way where there are several."""
+    def __init__(self, stage: Stage, chosen: Chosen, reached: int) -> None:
         self.stage, self.chosen, self.reached = stage, chosen, reached
         self._open = [_Open(NO_BOUND, stage.whole, None)]
         self._stuck, self._deep, self.branches = reached, True, 0
         self._extras = len(stage.rows.most)
-        self._core = Core(stage, seed)
+        self._core = Core(stage)
 
     def grow(self, branches: int, stop: Stop) -> None:
         """Look at so many branches more, unless all are closed before.

@@ -145,13 +145,10 @@ def _limited(box: Box, kinds: Ints, left: Ints, rest: tuple[Ints, Ints, Ints]) -
     return total
 
 
-def scale_of(stage: Stage, prices: Floats, weight: int = 1) -> int:
-    """The largest power of two up to 2**30 for which every column's sum fits 62 bits.
-
-    ``weight`` is what such sums are multiplied by afterwards.
-    """
+def scale_of(stage: Stage, prices: Floats) -> int:
+    """The largest power of two up to 2**30 for which every column's sum fits 62 bits."""
     most = float(np.abs(prices) @ stage.widest) + float(np.abs(stage.gains).max(initial=0)) + 1.0
-    return fitting(most * weight)
+    return fitting(most)
 
 
 def fitting(most: float, bits: int = 62) -> int:

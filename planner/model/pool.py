@@ -44,20 +44,6 @@ class Pool:
             self, kind=self.kind[which], pattern=self.pattern[which], gain=self.gain[which]
         )
 
-    def with_more(self, more: "Pool") -> "Pool":
-        """These columns, then those of another pool that are new."""
-        known = {self.key(column) for column in range(len(self))}
-        new = [column for column in range(len(more)) if more.key(column) not in known]
-        some = more.only(np.array(new, np.int64))
-        return Pool(
-            np.vstack([self.table, some.table]),
-            np.concatenate([self.kind, some.kind]),
-            np.concatenate([self.pattern, len(self.table) + some.pattern]),
-            np.concatenate([self.gain, some.gain]),
-            {**self.splits, **some.splits},
-            complete=False,
-        )
-
     def number(self, key: tuple[int, Counts]) -> int | None:
         """The column of a kind and counts, if the pool has it."""
         kind, counts = key

@@ -21,7 +21,7 @@ def by_day(problem: Problem, answer: Plan) -> tuple[int, ...]:
     return (*(cut.count(day) for day in days), -answer.reached.stick_opened)
 
 
-@pytest.mark.parametrize("seed", range(1000, 1060))
+@pytest.mark.parametrize("seed", range(1000, 1020))
 def test_a_longer_offcut_never_hurts(seed: int) -> None:
     problem = replace(random_day(seed), aims="ordered")
     offcuts = [n for n, p in enumerate(problem.pieces) if p.kind == "offcut"]
@@ -35,7 +35,7 @@ def test_a_longer_offcut_never_hurts(seed: int) -> None:
     assert by_day(better, plan(better)) >= by_day(problem, plan(problem))
 
 
-@pytest.mark.parametrize("seed", range(1100, 1140))
+@pytest.mark.parametrize("seed", range(1100, 1115))
 def test_a_stick_more_never_costs_a_frame_nor_a_longer_stick(seed: int) -> None:
     problem = replace(random_day(seed), aims="ordered")
     more = Piece("X", "A", "b1", "stick", 1500 * MM)
@@ -43,7 +43,7 @@ def test_a_stick_more_never_costs_a_frame_nor_a_longer_stick(seed: int) -> None:
     assert by_day(better, plan(better)) >= by_day(problem, plan(problem))
 
 
-@pytest.mark.parametrize("seed", range(1200, 1260))
+@pytest.mark.parametrize("seed", range(1200, 1220))
 def test_doubling_every_length_changes_nothing_but_lengths(seed: int) -> None:
     problem = replace(random_day(seed), worth=PROPORTION)
     one, two = plan(problem), plan(doubled(problem))

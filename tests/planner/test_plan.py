@@ -180,7 +180,7 @@ def test_every_fault_of_a_problem_is_listed() -> None:
     assert pickle.loads(pickle.dumps(refused.value)).faults == refused.value.faults
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(days())
 def test_every_plan_of_a_small_day_is_faultless_and_proven(problem: Problem) -> None:
     answer = plan(problem)
@@ -188,14 +188,14 @@ def test_every_plan_of_a_small_day_is_faultless_and_proven(problem: Problem) -> 
     assert answer.proof == "optimal"
 
 
-@settings(max_examples=150)
+@settings(max_examples=50)
 @given(days())
 def test_the_hand_rule_is_valid_and_never_better(problem: Problem) -> None:
     by_hand = hand_plan(problem)
     assert faults(problem, by_hand) == ()
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", range(8))
 def test_the_order_of_the_input_changes_nothing(seed: int) -> None:
     problem = random_day(seed)
     rng = random.Random(seed)
