@@ -55,9 +55,12 @@ MAY_KNOW: dict[str, set[str]] = {
     "words": {"planner", "units"},
     "paper": {"frame", "settings", "units", "views", "words"},
     "screens": {"files", "frame", "settings", "units", "views", "words"},
-    "page": {"files", "frame", "paper", "record", "settings", "units", "views", "words"},
-    "cli": {"demo", "files", "frame", "insight", "page", "paper", "planner", "record", "screens",
-            "settings", "units", "views", "words"},
+    "listings": {"frame", "paper", "record", "services", "services.counter", "services.weekly",
+                 "settings", "units"},
+    "page": {"files", "frame", "listings", "paper", "record", "settings", "units", "views",
+             "words"},
+    "cli": {"demo", "files", "frame", "insight", "listings", "page", "paper", "planner", "record",
+            "screens", "settings", "units", "views", "words"},
 }  # fmt: skip
 """Which rooms of the house each of the shop's may know; fronts may know all services too."""
 TWO_MEANINGS = {"enumeration", "knapsack", "solve", "values", "schema", "sizes", "days"}

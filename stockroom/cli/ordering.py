@@ -10,9 +10,9 @@ import typer
 from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
 from stockroom.cli.asking.questions import unless_odd
 from stockroom.cli.asking.rack_questions import ask_delivery
-from stockroom.cli.making.listings import order_letter
 from stockroom.cli.making.printing import Page, PrintTo, check_paper, labels_of, print_list
 from stockroom.cli.rack import Labels, Odd, show_pieces
+from stockroom.listings.listings import order_letter
 from stockroom.record.orders import OrderState
 from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.lists import Column, show_rows

@@ -17,10 +17,10 @@ from stockroom.cli.app import (
     how_option,
     say,
 )
-from stockroom.cli.making.listings import week_listing
 from stockroom.cli.making.printing import Page, PrintTo, check_paper, print_list
 from stockroom.cli.next_steps import cut_step
 from stockroom.cli.remedies import batch_said
+from stockroom.listings.listings import week_listing
 from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.working import Telling, working
 from stockroom.services.counter.job_list import newest_job

@@ -91,6 +91,7 @@ def test_the_week_from_the_list_to_the_rack(page_of: Open, shop: Shop) -> None:
     (order,) = order_rows(shop)
     assert [(line.profile, line.sticks) for line in order.lines] == [("ASH-22", 2)]
     at = f"/week/{order.number}"
+    assert page_of.ask("GET", f"{at}/paper").content.startswith(b"%PDF")
     assert page_of.ask("POST", f"{at}/change",
                        data={"profile": "ASH-22", "sticks": "3"}).status_code == 303  # fmt: skip
     assert page_of.ask("POST", f"{at}/place", data={"reference": "R-17"}).status_code == 303

@@ -6,7 +6,6 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import JobNumber, NewFile, bench, day_typed, done, new_name
-from stockroom.cli.making.listings import day_listing, receipt, sheets_listing, shelf_listings
 from stockroom.cli.making.printing import (
     FULL_SIZE,
     Page,
@@ -17,6 +16,7 @@ from stockroom.cli.making.printing import (
 )
 from stockroom.frame.bench_ticket import Bench
 from stockroom.frame.fitting import sheets_of
+from stockroom.listings.listings import day_listing, receipt, sheets_listing, shelf_listings
 from stockroom.paper.label_words import back_label, bundle_label
 from stockroom.paper.list_page import list_pages
 from stockroom.record.stocktake import Scope

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 
 from starlette.responses import Response
 
+from stockroom.listings.listings import order_letter
 from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
+from stockroom.paper.list_page import list_page
 from stockroom.refusals import Refused, Unreadable
 from stockroom.services.rack.likely_length import check_usual
 from stockroom.services.rack.pieces import Arrival
@@ -19,6 +21,7 @@ from stockroom.services.weekly.purchase_orders import (
     draft_all,
     order_row,
     order_rows,
+    order_to_send,
     place,
 )
 from stockroom.services.weekly.receive_order import Bundle, check_not_come, receive_order
@@ -126,6 +129,15 @@ def order(ask: Ask) -> Response:
     return render(ask, "order.html", order=found, late=found.late(ask.shop.hand.day), got=None)
 
 
+def order_paper(ask: Ask) -> Response:
+    """The order as a letter to print, fit to be sent."""
+    shop = ask.shop
+    letter = order_letter(*order_to_send(shop, number(ask)), shop.settings, shop.hand.day)
+    made = list_page(letter, shop.hand.day, shop.settings.page)
+    named = {"Content-Disposition": f'inline; filename="order-{number(ask)}.pdf"'}
+    return Response(made, media_type="application/pdf", headers=named)
+
+
 def order_change(ask: Ask) -> Response:
     """How many sticks an order asks for."""
     wanted = [
@@ -173,6 +185,7 @@ ROUTES = (
     shown("/week/list", reckoned),
     changes("/week/draft", drafts, "owner", again=reckoned),
     shown("/week/{number:number}", order),
+    shown("/week/{number:number}/paper", order_paper, "owner"),
     changes("/week/{number:number}/change", order_change, "owner", again=order),
     changes("/week/{number:number}/place", order_place, "owner", again=order),
     changes("/week/{number:number}/cancel", order_cancel, "owner", again=order),

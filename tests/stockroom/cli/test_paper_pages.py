@@ -6,7 +6,7 @@ from pathlib import Path
 import pdfplumber
 import pytest
 
-from stockroom.cli.making.listings import plain_words
+from stockroom.listings.listings import plain_words
 from stockroom.paper.page import MARGIN, POINT_MM
 from tests.paper.reading import assert_clear_of, assert_inside, assert_words_apart, pages_of
 from tests.stockroom.cli.bench import run

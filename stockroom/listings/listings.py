@@ -5,7 +5,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from itertools import groupby
 
-from stockroom.cli.app import counted
 from stockroom.frame.bench_ticket import Ticket
 from stockroom.frame.fitting import GLASS_CARE, SheetCut
 from stockroom.paper.list_page import TICK, WRITE, Listing
@@ -17,6 +16,7 @@ from stockroom.services.weekly.review import OrderLine
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money
+from stockroom.units.texts import counted
 
 __all__ = ["day_listing", "order_letter", "receipt", "sheets_listing", "shelf_listings",
            "week_listing"]  # fmt: skip

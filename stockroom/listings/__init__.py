@@ -1,0 +1,1 @@
+"""What is listed on paper, for every front."""
