@@ -178,7 +178,7 @@ COMMANDS = {
     "orders": Listed("Weekly", "ordering:orders",
         "Draft, place and receive orders."),
     "paper": Listed("Counter", "making.paper_pages:pages",
-        "Print the day, the sheets to cut, shelves to count, a receipt, job labels."),
+        "Print the day, sheets to cut, shelves to count, a receipt, job labels."),
     "picture": Listed("Rack", "making.picturing:pictures",
         "Draw a plan or the rack, to a file or on the screen."),
 }  # fmt: skip

@@ -181,7 +181,7 @@ Number = Annotated[str, typer.Argument(metavar="JOB", help="The job's number, su
 
 
 def ways(ctx: typer.Context, number: JobNumber = None, how: How = "table") -> None:
-    """Compare a stick, rails cut to size, and a stick shared with other jobs.
+    """Compare a stick, rails cut to size (chop), and a stick shared with other jobs.
 
     [dim]Example: stockroom ways J12[/dim]
     """

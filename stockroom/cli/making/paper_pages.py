@@ -34,7 +34,7 @@ Until = Annotated[
 ]
 pages = typer.Typer(
     no_args_is_help=True,
-    help="Print the day, the sheets to cut, the shelves to count, a receipt, labels of a job.",
+    help="Print the day, sheets to cut, shelves to count, a receipt, job labels.",
 )
 
 
