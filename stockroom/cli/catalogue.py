@@ -59,6 +59,8 @@ def profiles(ctx: typer.Context, how: How = "table") -> None:
         for p in profile_rows(shop)
     ]  # fmt: skip
     show_rows(columns, rows, how_option(how))
+    if not rows:
+        done("The catalogue has no profile yet.", rack_step(shop))
 
 
 def profile(
@@ -97,13 +99,16 @@ def suppliers(ctx: typer.Context, how: How = "table") -> None:
 
     [dim]Example: stockroom suppliers[/dim]
     """
-    rows = [(s.code, s.name, s.note) for s in supplier_rows(bench(ctx).open())]
+    shop = bench(ctx).open()
+    rows = [(s.code, s.name, s.note) for s in supplier_rows(shop)]
     columns = [
         Column("supplier", "supplier"),
         Column("name", "name", wraps=True),
         Column("note", "note", wraps=True),
     ]
     show_rows(columns, rows, how_option(how))
+    if not rows:
+        done("The catalogue has no supplier yet.", rack_step(shop))
 
 
 def supplier(

@@ -223,9 +223,12 @@ def plans(ctx: typer.Context, how: How = "table") -> None:
         Column("day", "day"), Column("until", "for frames due by", show=day_with_weekday),
         Column("pieces", "pieces", "right"), Column("waiting", "to cut", "right"),
     ]  # fmt: skip
+    shop = bench(ctx).open()
     rows = [(r.number, r.state, r.who, r.day, r.until, r.pieces, r.waiting)
-            for r in plan_rows(bench(ctx).open())]  # fmt: skip
+            for r in plan_rows(shop)]  # fmt: skip
     show_rows(columns, rows, how_option(how))
+    if not rows:
+        done("No plan was made yet.", plan_step(shop))
 
 
 def accept(ctx: typer.Context, number: PlanNumber = None) -> None:
