@@ -56,7 +56,7 @@ def test_the_setting_does_what_the_option_does(waiting: Shop, where: str) -> Non
     assert "Ahead" not in run(where, "plan", "--ahead", "0").stdout
     refused = run(where, "settings", "ahead", "366")
     assert refused.exit_code == 10
-    assert "a number of days from 0 to 365" in refused.stderr
+    assert "a number from 0 to 365" in refused.stderr
     early = run(where, "--day", "2026-11-20", "plan")
     assert early.exit_code == 12
     assert "no frame waits to be cut by 2026-11-20" in early.stderr

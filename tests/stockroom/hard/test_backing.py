@@ -116,7 +116,7 @@ def test_a_restore_brings_back_what_was_and_keeps_what_it_replaced(
     backup = back_up(shop, tmp_path / "b")
     sticks(shop)
     after = lines_of(shop)
-    with pytest.raises(Clash, match="has 1 later entries that the copy lacks; the last is receive"):
+    with pytest.raises(Clash, match="has 1 later entry that the copy lacks; the last is receive"):
         restore(where, backup.path)
     assert lines_of(shop) == after
     done = restore(where, backup.path, newer=True)
