@@ -1,10 +1,11 @@
-"""The price of a moulding at the counter: what it really costs, beside the rule of thumb."""
+"""The price of a moulding at the counter: what it really costs, beside the rule of the shop."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from stockroom.buying.cut_to_size import BoughtStick, Cutting, net_cost
+from stockroom.settings.price_rule import PriceRule
 from stockroom.units.lengths import Micrometres
 
 __all__ = ["MouldingPrice", "moulding_price", "rule_of_thumb", "united_inches"]
@@ -35,16 +36,11 @@ def united_inches(width: Micrometres, height: Micrometres) -> Fraction:
     return Fraction(width + height, INCH)
 
 
-def rule_of_thumb(rails: Sequence[Micrometres], stock: BoughtStick, percent: int) -> int:
-    """Length times price plus a percentage: the perimeter (twice the united inches) at the stick's
-    price by length, raised by ``percent``.
-
-    Raises:
-        ValueError: the percentage is below nothing.
+def rule_of_thumb(rails: Sequence[Micrometres], stock: BoughtStick, rule: PriceRule) -> int:
+    """What the counter asks for a frame: its perimeter (twice the united inches) at the stick's
+    price by length, by the shop's rule.
     """
-    if percent < 0:
-        raise ValueError(f"a percentage of {percent}")
-    return stock.price.of(2 * (rails[0] + rails[1]), percent)
+    return rule.of(2 * (rails[0] + rails[1]), stock.price)
 
 
 def moulding_price(
@@ -52,16 +48,16 @@ def moulding_price(
     cutting: Cutting,
     stock: BoughtStick,
     allowance: Micrometres,
-    percent: int,
+    rule: PriceRule,
 ) -> MouldingPrice:
-    """What a job's frames really cost in moulding, and what the rule of thumb asks for them.
+    """What a job's frames really cost in moulding, and what the shop's rule asks for them.
 
     The real cost is the new sticks less the worth of what is left at this profile's demand, so
     saw loss, trims and ends too short to keep are in it; ``allowance`` is lost at each rail.
     """
     return MouldingPrice(
         net_cost(cutting, stock),
-        sum(rule_of_thumb(rails, stock, percent) for rails in frames),
+        sum(rule_of_thumb(rails, stock, rule) for rails in frames),
         sum(sum(rails) for rails in frames),
         allowance * sum(len(rails) for rails in frames),
     )

@@ -63,7 +63,7 @@ COMMANDS = {
         "Note that the rails a job waits for have come from the supplier, cut to size "
         "(chop)."),
     "moulding-price": Listed("Counter", "weekly:moulding_price",
-        "Say what a job's moulding really costs, beside length times price plus a percentage."),
+        "Say what to ask for a job's moulding by the shop's rule, beside what it really costs."),
     "calibrate": Listed("Weekly", "shop:calibrate",
         "Say what each machine really takes at each cut, from measured leftovers."),
     "take": Listed("Counter", "counter:take",

@@ -221,22 +221,21 @@ def supplied(
 def moulding_price(
     ctx: typer.Context,
     number: JobNumber = None,
-    percent: Annotated[
-        int, typer.Option("--percent", min=0, max=1000, help="What the rule of thumb adds.")
-    ] = 20,
 ) -> None:
-    """Say what a job's moulding really costs, beside length times price plus a percentage.
+    """Say what to ask for a job's moulding by the shop's rule, beside what it really costs.
 
-    [dim]Example: stockroom moulding-price J12 --percent 25[/dim]
+    The rule is a setting: stockroom settings price_rule "waste 20 %; mark-up 150 %; by ft".
+
+    [dim]Example: stockroom moulding-price J12[/dim]
     """
     shop = bench(ctx).open()
     number = number or newest_job(shop)
-    price = price_job(shop, number, percent)
+    price = price_job(shop, number)
     show, mark = shop.settings.length_with_unit, shop.settings.currency
     answer(f"{number}: rails {show(price.rails)}, cutting loss {show(price.saw)}.")
     answer(f"Really costs {format_money(price.cost, mark)}: new sticks, less the worth of "
                "what is left.")  # fmt: skip
-    answer(f"Rule of thumb: {format_money(price.rule, mark)} (length times price, and "
-               f"{percent} %).")  # fmt: skip
-    if price.gain < 0:
-        say(f"By the rule this job loses {format_money(-price.gain, mark)} on its moulding.")
+    rule = shop.settings.price_rule or "length times price"
+    answer(f"To say at the counter: {format_money(price.rule, mark)} ({rule}).")
+    does = "earns" if price.gain >= 0 else "loses"
+    say(f"By the rule this job {does} {format_money(abs(price.gain), mark)} on its moulding.")

@@ -64,6 +64,7 @@ class Settings:
     closed: str = "sat sun"
     promise: int = 14
     wait_cost: str = USUALLY
+    price_rule: str = "waste 20 %"
     large_job: int = 12
     last_buy_days: int = 91
     dates: Literal["auto", "dmy", "mdy"] = "auto"

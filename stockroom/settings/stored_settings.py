@@ -6,6 +6,7 @@ import re
 from stockroom.frame.cutters import CUTTERS
 from stockroom.frame.standard_sizes import read_sizes
 from stockroom.settings.label_sheet import read_label_sheet
+from stockroom.settings.price_rule import read_price_rule
 from stockroom.settings.wait_cost import read_wait
 from stockroom.units.shop_unit import SHOP_UNITS
 
@@ -23,7 +24,7 @@ WHOLE = {
 """What whole numbers these settings take."""
 WORKERS = re.compile(r"auto|[1-9][0-9]?|(tcp|tls)://[!-~]{1,70}")
 """As many as the computer has processors, so many, or where a Dask scheduler is."""
-MAY_BE_EMPTY = ("step", "closed", "address", "sizes", "font")
+MAY_BE_EMPTY = ("step", "closed", "address", "sizes", "font", "price_rule")
 
 
 def stored_value(name: str, text: str, *, is_text: bool) -> object:
@@ -42,6 +43,8 @@ def stored_value(name: str, text: str, *, is_text: bool) -> object:
         read_label_sheet(text)
     if name == "wait_cost":
         read_wait(text)
+    if name == "price_rule":
+        read_price_rule(text)
     if name == "sizes" and text:
         read_sizes(text, "mm")
     if name == "machines":

@@ -12,6 +12,7 @@ from stockroom.frame.standard_sizes import listed, read_sizes
 from stockroom.refusals import Unfit, Unknown, Unreadable
 from stockroom.settings.label_sheet import read_label_sheet
 from stockroom.settings.machines import on_machine, same_name
+from stockroom.settings.price_rule import read_price_rule
 from stockroom.settings.shop_settings import BESIDE, DAYS, NO_BACKUPS, Settings
 from stockroom.settings.stored_settings import CHOICES, WHOLE, WORKERS
 from stockroom.settings.wait_cost import read_wait
@@ -49,6 +50,8 @@ EXPLAINED = {
     "promise": "days that a job is promised in, as long as fewer than 20 jobs tell",
     "wait_cost": "what a frame that waits for its stick costs: money, or a share of its moulding "
     "such as 50 %; usual: the carriage of an order, and a third of the moulding",
+    "price_rule": "what the counter asks for moulding: waste 20 %; mark-up 150 %; by ft (or in, m, "
+    "cm: each begun one counts); least 25; up to 0.50 (rounded up)",
     "large_job": "a job of more frames than this is ordered for when it comes, not stocked for",
     "last_buy_days": "how long the sample of a profile that is sold no more stays on the wall",
     "margin": "kept back on each offcut, since its length is a tape's; a profile may have its own",
@@ -123,6 +126,8 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
         changed[name] = workers(typed)
     elif name == "wait_cost":
         changed[name] = read_wait(typed).typed
+    elif name == "price_rule":
+        changed[name] = price_rule(typed)
     elif name == "sizes":
         changed[name] = sizes(typed, settings)
     elif name == "labels":
@@ -191,6 +196,12 @@ def sizes(typed: str, settings: Settings) -> str:
     if not left or len(left) + len(told) > len(settings.ready_made):
         raise Unreadable(typed, "of_sizes_listed", sizes=listed(settings.ready_made))
     return listed(left)
+
+
+def price_rule(typed: str) -> str:
+    """The counter's rule as it is kept."""
+    read_price_rule(typed)
+    return "; ".join(filter(None, (" ".join(part.split()) for part in typed.lower().split(";"))))
 
 
 def share(typed: str) -> str:

@@ -29,7 +29,6 @@ __all__ = ["ROUTES"]
 
 USUAL_DAYS = 14
 """How far off a job's day is proposed, where none is typed; common practice of small shops."""
-THUMB_PERCENT = 20
 CHANGED = ("due", "width", "height", "depth", "title", "note", "quantity", "profile",
            "bench_days")  # fmt: skip
 
@@ -119,7 +118,7 @@ def job(ask: Ask) -> Response:
     asked = ask.query.get("price") == "yes" and ask.may("owner")
     price, why = None, ""
     try:
-        price = price_job(ask.shop, typed, THUMB_PERCENT) if asked else None
+        price = price_job(ask.shop, typed) if asked else None
     except Refused as error:
         why = words(ask.shop.settings.length_with_unit).say(error)
     return render(ask, "job.html", row=row, drawn=[Drawn(row.profile, ticket, section(ticket))],

@@ -20,6 +20,7 @@ from stockroom.services.planning import planned, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import rule_of, stock_of
 from stockroom.services.weekly.needs import new_sticks
+from stockroom.settings.price_rule import read_price_rule
 
 __all__ = ["price_job", "ways_for"]
 
@@ -53,8 +54,8 @@ def ways_for(shop: Shop, typed: str) -> list[Way]:
     return ways(alone, [frame.rails for frame in frames], stock, rule, shared)
 
 
-def price_job(shop: Shop, typed: str, percent: int) -> MouldingPrice:
-    """What a job's moulding really costs from new sticks, beside the rule of thumb.
+def price_job(shop: Shop, typed: str) -> MouldingPrice:
+    """What a job's moulding really costs from new sticks, beside the price by the shop's rule.
 
     Raises:
         Unreadable, Unknown: it is no job's number.
@@ -66,7 +67,8 @@ def price_job(shop: Shop, typed: str, percent: int) -> MouldingPrice:
         frames = frames_of(session, job)
     cutting = cutting_of(shop, profile, stock, frames)
     return moulding_price([frame.rails for frame in frames], cutting, stock,
-                          rules_for(shop.settings, profile).cut_allowance, percent)  # fmt: skip
+                          rules_for(shop.settings, profile).cut_allowance,
+                          read_price_rule(shop.settings.price_rule))  # fmt: skip
 
 
 def priced(session: Session, shop: Shop, job: Job) -> tuple[Profile, BoughtStick]:

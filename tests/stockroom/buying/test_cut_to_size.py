@@ -1,5 +1,6 @@
 """A stick, cut to size, or a shared stick: the published price, and the way that costs least."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -16,10 +17,12 @@ from stockroom.buying.cut_to_size import (
     ways,
 )
 from stockroom.buying.job_price import moulding_price, rule_of_thumb, united_inches
-from stockroom.refusals import Refused
+from stockroom.refusals import Refused, Unreadable
 from stockroom.services.catalogue.profiles import change_profile
-from stockroom.services.shop import Shop
+from stockroom.services.shop import Shop, change_setting
 from stockroom.services.weekly.job_cost import price_job, ways_for
+from stockroom.settings.price_rule import PriceRule, read_price_rule
+from stockroom.units.lengths import Micrometres
 from stockroom.units.money import Price
 from tests.stockroom.hard.shopwork import take
 
@@ -79,16 +82,40 @@ def test_united_inches_as_published_and_the_rule_of_thumb() -> None:
     inch = 25_400
     assert united_inches(24 * inch, 36 * inch) == 60
     assert united_inches(24 * inch, 72 * inch) == 96
-    assert rule_of_thumb(RAILS, STICK, 0) == 933
-    assert rule_of_thumb(RAILS, STICK, 20) == 1_120
+    assert rule_of_thumb(RAILS, STICK, PriceRule()) == 933
+    assert rule_of_thumb(RAILS, STICK, PriceRule(waste=20)) == 1_120
+
+
+def test_the_counters_rule_is_reckoned_as_it_is_said() -> None:
+    # By hand: 103 in and 10 % for waste are 113.3 in, or 9.44 ft: ten are begun, at 3.20 a foot and
+    # two and a half times that 80.00.
+    foot = Price(320, Micrometres(304_800))
+    rule = read_price_rule("Waste 10 %;  mark-up 150%; by ft")
+    assert rule == PriceRule(waste=10, mark_up=150, started=304_800)
+    assert rule.of(Micrometres(103 * 25_400), foot) == 8_000
+    small = read_price_rule("mark-up 100 %; least 25; up to 0.50")
+    assert small.of(Micrometres(304_800), foot) == 2_500
+    # 8.6 ft at 6.40 are 55.04, rounded up to half a unit.
+    assert small.of(Micrometres(2_621_280), foot) == 5_550
+    assert read_price_rule("") == PriceRule()
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["waste", "waste 2000 %", "waste 1.5 %", "by yard", "up to 0", "least 5; least 6", "x 3"],
+)
+def test_a_rule_that_is_none_is_refused(typed: str) -> None:
+    with pytest.raises(Unreadable):
+        read_price_rule(typed)
 
 
 def test_a_job_that_wastes_its_stick_loses_money_by_the_rule_of_thumb() -> None:
+    thumb = PriceRule(waste=20)
     # Rails of 1.1 m: two to a stick of 3 m, 0.77 m left of each, which nobody wants.
     rails, rare = (1_100_000,) * 4, BoughtStick(3_000_000, 2_000, 300_000, Fraction(0))
-    price = moulding_price([rails], Cutting(2, (770_000, 770_000)), rare, 5_000, 20)
+    price = moulding_price([rails], Cutting(2, (770_000, 770_000)), rare, 5_000, thumb)
     assert (price.cost, price.rule, price.gain, price.saw) == (4_000, 3_520, -480, 20_000)
-    assert moulding_price([rails], Cutting(2, (770_000,) * 2), STICK, 5_000, 20).gain > 0
+    assert moulding_price([rails], Cutting(2, (770_000,) * 2), STICK, 5_000, thumb).gain > 0
 
 
 def test_rules_below_nothing_are_refused() -> None:
@@ -96,8 +123,8 @@ def test_rules_below_nothing_are_refused() -> None:
         Supplied(Price(100), -5)
     with pytest.raises(ValueError, match="no price"):
         Supplied(Price(-1), 0)
-    with pytest.raises(ValueError, match="percentage"):
-        rule_of_thumb(RAILS, STICK, -1)
+    with pytest.raises(ValueError, match="price rule"):
+        PriceRule(waste=-1)
 
 
 def test_a_job_of_the_shop_is_compared_and_priced(shop: Shop) -> None:
@@ -105,9 +132,13 @@ def test_a_job_of_the_shop_is_compared_and_priced(shop: Shop) -> None:
     take(shop)
     names = {way.name for way in ways_for(shop, "J1")}
     assert names == {"stick", "shared stick"}
-    price = price_job(shop, "J1", 20)
+    price = price_job(shop, "J1")
     assert price.rails == 2 * (535_000 + 435_000)
     assert price.rule == pytest.approx(price.rails * 1_850 * 1.2 / 3_000_000, abs=1)
+    # 1.94 m are two metres begun, at 6.1667 a metre.
+    change_setting(shop, "price_rule", "by m")
+    dear = replace(shop, settings=replace(shop.settings, price_rule="by m"))
+    assert price_job(dear, "J1").rule == 1_233
     change_profile(shop, "ASH-22", {"price_per_stick": ""})
     with pytest.raises(Refused, match="no price of a stick"):
-        price_job(shop, "J1", 20)
+        price_job(shop, "J1")

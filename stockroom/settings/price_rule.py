@@ -1,0 +1,85 @@
+"""The price of a moulding that the counter says: the shop's own rule, as it is set."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from math import ceil
+
+from stockroom.refusals import Unreadable
+from stockroom.units.decimals import parse_number
+from stockroom.units.lengths import Micrometres, rounded
+from stockroom.units.money import Price, parse_money
+
+__all__ = ["PriceRule", "read_price_rule"]
+
+STARTED = {"in": 25_400, "ft": 304_800, "cm": 10_000, "m": 1_000_000}
+"""What moulding is charged by: each unit that is begun counts."""
+MOST_PERCENT = 1_000
+
+
+@dataclass(frozen=True, slots=True)
+class PriceRule:
+    """Length with so many percent for waste, by started units (um) where there are any, at the
+    stick's price with a mark-up (percent), at least so much, rounded up (minor units)."""
+
+    waste: int = 0
+    mark_up: int = 0
+    started: Micrometres = 0
+    least: int = 0
+    up_to: int = 1
+
+    def __post_init__(self) -> None:
+        if min(self.waste, self.mark_up, self.started, self.least, self.up_to - 1) < 0:
+            raise ValueError(f"no price rule is like that: {self}")
+
+    def of(self, length: Micrometres, price: Price) -> int:
+        """What is asked for a frame whose rails come to this length, minor units."""
+        charged = Fraction(length * (100 + self.waste), 100)
+        if self.started:
+            charged = Fraction(ceil(charged / self.started) * self.started)
+        asked = charged * price.minor / price.per_um * (100 + self.mark_up) / 100
+        asked = max(asked, Fraction(self.least))
+        return (
+            ceil(asked / self.up_to) * self.up_to if self.up_to > 1 else rounded(asked, "nearest")
+        )
+
+
+def read_price_rule(typed: str) -> PriceRule:
+    """A rule as typed: ``waste 20 %; mark-up 150 %; by ft; least 25; up to 0.50``, each once.
+
+    Raises:
+        Unreadable: a part is none of these.
+    """
+    told: dict[str, int] = {}
+    for part in filter(None, (" ".join(part.split()) for part in typed.lower().split(";"))):
+        word = next((word for word in READ if part.startswith(f"{word} ")), "")
+        if not word or NAMED[word] in told:
+            raise Unreadable(typed, "of_price_rule")
+        told[NAMED[word]] = READ[word](part.removeprefix(word).strip(), typed)
+    return PriceRule(**told)
+
+
+def percent(part: str, typed: str) -> int:
+    """A whole percentage."""
+    number = parse_number(part.removesuffix("%").strip())
+    if number != int(number) or not 0 <= number <= MOST_PERCENT:
+        raise Unreadable(typed, "of_price_rule")
+    return int(number)
+
+
+def unit(part: str, typed: str) -> int:
+    """What is charged as soon as it is begun, um."""
+    if part not in STARTED:
+        raise Unreadable(typed, "of_price_rule")
+    return STARTED[part]
+
+
+def money(part: str, typed: str) -> int:
+    """An amount above nothing, minor units."""
+    if not (amount := parse_money(part)):
+        raise Unreadable(typed, "of_price_rule")
+    return amount
+
+
+READ = {"waste": percent, "mark-up": percent, "by": unit, "least": money, "up to": money}
+NAMED = {"waste": "waste", "mark-up": "mark_up", "by": "started", "least": "least",
+         "up to": "up_to"}  # fmt: skip
