@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stockroom.buying.cut_to_size import BoughtStick, Cutting, net_cost
-from stockroom.settings.price_rule import PriceRule
 from stockroom.units.lengths import Micrometres
+from stockroom.units.price_rule import PriceRule
 
 __all__ = ["MouldingPrice", "moulding_price", "rule_of_thumb", "united_inches"]
 

@@ -224,7 +224,7 @@ def moulding_price(
 ) -> None:
     """Say what to ask for a job's moulding by the shop's rule, beside what it really costs.
 
-    The rule is a setting: stockroom settings price_rule "waste 20 %; mark-up 150 %; by ft".
+    The rule is a setting: stockroom.units.price_rule "waste 20 %; mark-up 150 %; by ft".
 
     [dim]Example: stockroom moulding-price J12[/dim]
     """

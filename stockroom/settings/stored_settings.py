@@ -6,8 +6,8 @@ import re
 from stockroom.frame.cutters import CUTTERS
 from stockroom.frame.standard_sizes import read_sizes
 from stockroom.settings.label_sheet import read_label_sheet
-from stockroom.settings.price_rule import read_price_rule
 from stockroom.settings.wait_cost import read_wait
+from stockroom.units.price_rule import read_price_rule
 from stockroom.units.shop_unit import SHOP_UNITS
 
 __all__ = ["CHOICES", "WHOLE", "WORKERS", "stored_value"]

@@ -12,11 +12,11 @@ from stockroom.frame.standard_sizes import listed, read_sizes
 from stockroom.refusals import Unfit, Unknown, Unreadable
 from stockroom.settings.label_sheet import read_label_sheet
 from stockroom.settings.machines import on_machine, same_name
-from stockroom.settings.price_rule import read_price_rule
 from stockroom.settings.shop_settings import BESIDE, DAYS, NO_BACKUPS, Settings
 from stockroom.settings.stored_settings import CHOICES, WHOLE, WORKERS
 from stockroom.settings.wait_cost import read_wait
 from stockroom.units.lengths import Unit, exact_length, parse_length
+from stockroom.units.price_rule import read_price_rule
 from stockroom.units.shop_unit import SHOP_UNITS, USUAL
 from stockroom.units.texts import either, near
 

@@ -20,7 +20,7 @@ from stockroom.services.planning import planned, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import rule_of, stock_of
 from stockroom.services.weekly.needs import new_sticks
-from stockroom.settings.price_rule import read_price_rule
+from stockroom.units.price_rule import read_price_rule
 
 __all__ = ["price_job", "ways_for"]
 

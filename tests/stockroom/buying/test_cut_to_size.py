@@ -21,9 +21,9 @@ from stockroom.refusals import Refused, Unreadable
 from stockroom.services.catalogue.profiles import change_profile
 from stockroom.services.shop import Shop, change_setting
 from stockroom.services.weekly.job_cost import price_job, ways_for
-from stockroom.settings.price_rule import PriceRule, read_price_rule
 from stockroom.units.lengths import Micrometres
 from stockroom.units.money import Price
+from stockroom.units.price_rule import PriceRule, read_price_rule
 from tests.stockroom.hard.shopwork import take
 
 STICK = BoughtStick(3_000_000, 2_000, 300_000, Fraction(1))
