@@ -47,7 +47,7 @@ REFUSED = [
     ("plan --pin J9=1", 12, "J9 is not waiting to be cut"),
     ("accept", 12, "there is no proposed plan; stockroom plan"),
     ("accept 9", 11, "there is no plan '9'"),
-    ("cut", 12, "there is no accepted plan; stockroom accept"),
+    ("cut", 12, "there is no accepted plan; stockroom plan"),
     ("show 9", 11, "there is no plan '9'"),
     ("profile ASH-22 --set face=3mm", 12, "its rabbet of 6 mm is as wide as its face of 3 mm"),
     ("profile ASH-22 --set facw=3mm", 11, "did you mean face?"),
