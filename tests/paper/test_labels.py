@@ -84,6 +84,7 @@ def test_rows_of_a_code_leave_no_seam(size: str) -> None:
     (page,) = pages_of(of_one(labels(1)[0], size))
     rows = sorted({(round(r["top"], 2), round(r["bottom"], 2)) for r in page.rects})
     one = rows[0][1] - rows[0][0]
+    rows = [row for row in rows if abs(row[1] - row[0] - one) < 0.1]  # Not the mark of the end.
     met = [bottom - top for (_, bottom), (top, _) in pairwise(rows) if top < bottom + one / 2]
     assert len(met) > 15
     assert all(0.02 < over < 0.1 for over in met)
@@ -101,7 +102,7 @@ def test_profile_and_length_are_whole_on_every_format(size: str, kind: CodeKind)
     text = " ".join(page.extract_text().split())
     assert all(words in text for words in ("1214", LONG.profile, "A118", "48 13/16 in", "B12"))
     assert "…" not in text
-    assert min(letter["size"] for letter in page.chars) >= 5.5
+    assert min(letter["size"] for letter in page.chars) >= 5.2
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -211,7 +212,7 @@ def test_a_used_sheet_is_begun_at_any_label() -> None:
             box = (x / POINT_MM, y / POINT_MM, (x + 63.5) / POINT_MM, (y + 38.1) / POINT_MM)
             text = page.within_bbox(box).extract_text()
             assert text.split() == [number, "ASH-22", "B7", "offcut", "14", "3/8", "in", "A3",
-                                    "2026-11-23", "flaws:", "from", "this", "end"]  # fmt: skip
+                                    "2026-11-23", "flaws", "from", "this", "end"]  # fmt: skip
         assert len(page.chars) == sum(len(page.within_bbox(
             (x / POINT_MM, y / POINT_MM, (x + 63.5) / POINT_MM, (y + 38.1) / POINT_MM)
         ).chars) for x, y in places)  # fmt: skip
