@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockroom.files.csv_rows import csv_text, read_rows
+from stockroom.files.csv_rows import FORMULA, csv_text, read_rows
 from stockroom.refusals import BadFile
 
 COLUMNS = ("code", "name", "price")
@@ -43,3 +43,14 @@ def test_what_is_saved_reads_back_whatever_parts_it(
 def test_numbers_go_out_with_decimal_commas_where_semicolons_part_the_cells() -> None:
     assert csv_text(["price"], [{"price": "8.39"}], ";") == "price\n8,39\n"
     assert csv_text(["price"], [{"price": "8.39"}], ",") == "price\n8.39\n"
+
+
+@pytest.mark.parametrize("sign", [sign for sign in FORMULA if sign.isprintable()])
+def test_what_a_spreadsheet_takes_for_a_formula_goes_out_as_text(sign: str, tmp_path: Path) -> None:
+    saved = csv_text(["name"], [{"name": f"{sign}SUM(A1)"}])
+    assert saved.splitlines()[1].lstrip('"').startswith(f"'{sign}")
+    (tmp_path / "names.csv").write_text(saved, "utf-8")
+    assert read_rows(tmp_path / "names.csv", ["name"]) == [(2, {"name": f"{sign}SUM(A1)"})]
+    (tmp_path / "typed.csv").write_text(f'name\n"{sign}SUM(A1)"\n', "utf-8")
+    with pytest.raises(BadFile):
+        read_rows(tmp_path / "typed.csv", ["name"])
