@@ -53,6 +53,7 @@ def _not_narrowed(stage: Any, prices: Any, chosen: Any, best: int, stop: Any) ->
 PARTS: dict[str, dict[str, Any]] = {
     "": {},
     "zero-half rows": {"cuts.cut_loop.odd_sums": _no_sums},
+    "tied rows": {"cuts.cut_loop.tied_sums": _no_sums},
     "rows of the basis": {"cuts.cut_loop.tableau_sums": _no_sums},
     "rows": {"cuts.cut_loop.ROUNDS": 0},
     "branching on lengths": {"branching.tree.by_lengths": _nothing},

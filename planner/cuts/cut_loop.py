@@ -12,7 +12,7 @@ import numpy.typing as npt
 from planner.cuts.cut_lp import Relaxed
 from planner.cuts.gomory import tableau_sums
 from planner.cuts.table import Parts, PricedUses, Table, table_of
-from planner.cuts.zero_half import odd_sums
+from planner.cuts.zero_half import odd_sums, tied_sums
 from planner.model.subproblem import Added, Chosen, Stage
 from planner.stop import Stop
 
@@ -127,7 +127,8 @@ def new_rows(table: Table, stage: Stage, relaxed: Relaxed, values: Floats) -> tu
 
     Those read off the optimum only where the others are few.
     """
-    sums, rows = table.furthest(odd_sums(table, stage.rows, values), values, 2 * ADDED)
+    sums = odd_sums(table, stage.rows, values).with_more(tied_sums(table, stage.rows, values))
+    sums, rows = table.furthest(sums, values, 2 * ADDED)
     if len(rows) >= ADDED:
         return sums, rows
     more, others = table.furthest(tableau_sums(table, relaxed, values), values, ADDED)

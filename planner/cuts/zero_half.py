@@ -1,7 +1,7 @@
 """Sums of rows to be rounded down, for what pieces and rails tell of each other.
 
 Half of the rows of one or two lengths and of some pieces: where together they are odd, half a rail
-is cut off.
+is cut off. And where a frame is cut from one batch, a piece yields rails for it only if it is.
 
 Source: Caprara and Fischetti, "{0, 1/2}-Chvatal-Gomory cuts", Mathematical Programming 74 (1996).
 """
@@ -12,7 +12,7 @@ import numpy.typing as npt
 from planner.cuts.table import Parts, Table
 from planner.model.rows import Rows
 
-__all__ = ["odd_sums"]
+__all__ = ["odd_sums", "tied_sums"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
@@ -59,6 +59,30 @@ def _taken(mass: Floats, caps: Ints, limit: Ints) -> npt.NDArray[np.bool_]:
     least = changes.argmin(axis=1) if len(caps) else np.zeros(len(even), np.int64)
     taken[even, least] = ~taken[even, least]
     return taken
+
+
+def tied_sums(table: Table, rows: Rows, values: Floats) -> Parts:
+    """Pieces that yield rails for a frame tied to a batch, no more than it is cut from there."""
+    used, first = np.flatnonzero(values), table.lasting - len(rows.caps)
+    seen, x, kind = table.table[:, used], values[used], table.kind[used]
+    single, lacks = rows.caps == 1, values[len(values) - len(rows.most) :]
+    made, of = list[Ints](), list[int]()
+    for (number, batch), extra in rows.frames.items():
+        group = rows.model.groups[number]
+        if group.link != "batch" or len(group.frames) > 1:
+            continue
+        at, lengths = rows.item_rows(rows.batches.index(batch)), np.flatnonzero(group.rails)
+        for mine in (lengths, *lengths[:, None]) if len(lengths) > 1 else (lengths,):
+            some, rails = at[mine], sum(group.rails[length] for length in mine.tolist())
+            mass = np.bincount(kind, x * seen[some].any(axis=0), minlength=len(table.caps))
+            over = mass[: len(single)] > 1 - lacks[extra] + 1e-5
+            for k in np.flatnonzero(single & over).tolist():
+                parts = np.zeros(len(table.table), np.int64)
+                parts[some], parts[first + k] = 1, rails - 1
+                made.append(parts)
+                of.append(rails)
+    sums, each = np.array(made, np.int64).reshape(-1, len(table.table)), np.array(of, np.int64)
+    return Parts(sums, each, sums @ _tops(table) // each)
 
 
 def _tops(table: Table) -> Ints:

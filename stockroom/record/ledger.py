@@ -11,6 +11,7 @@ from typing import Any
 
 import sqlalchemy
 from sqlalchemy import ColumnElement, and_, func
+from sqlalchemy.orm import aliased
 from sqlmodel import Session, SQLModel, col, select
 
 from stockroom.record.numbering import serial
@@ -132,9 +133,13 @@ def entry_row(
 
 
 def stands(entry: type[Entry] = Entry) -> ColumnElement[bool]:
-    """True of an entry that was not undone, and undoes none itself."""
-    undone = select(Entry.reverses).where(col(Entry.reverses).is_not(None))
-    return and_(col(entry.reverses).is_(None), col(entry.id).not_in(undone))
+    """True of an entry that was not undone, and undoes none itself.
+
+    Nearly all entries undo none, so that one is never to be looked for by the index of those.
+    """
+    later = aliased(Entry)
+    undone = select(later.id).where(col(later.reverses) == entry.id).correlate(entry).exists()
+    return and_(func.coalesce(entry.reverses, 0) == 0, ~undone)
 
 
 def touch(session: Session, entry: int, touches: Iterable[tuple[str, int | str]]) -> None:

@@ -24,6 +24,9 @@ from planner.values import Problem
 from tests.planner.independent import best
 from tests.planner.rack import MM, day, frame, offcut, random_day, stick
 
+PLENTY = 600.0
+"""Seconds that no profile here takes, on a busy machine either."""
+
 
 def _rows(problem: Problem) -> Rows:
     return rows_of(model_of(problem))
@@ -70,7 +73,7 @@ def _opened_stage(problem: Problem) -> tuple[Stage, Chosen] | None:
     model = model_of(problem)
     rows, start = rows_of(model), chosen_of(rows_of(model), hand_laid(problem))
     *tiers, aim, _ = aims_of(model)
-    pool = pool_of(model, 100_000, Stop(60))
+    pool = pool_of(model, 100_000, Stop(PLENTY))
     held = tuple(Held(tier, Stage(rows, pool, tier, ()).value(start)) for tier in tiers)
     stage = Stage(rows, pool, aim, held)
     return (stage, start) if start.uses else None
@@ -91,7 +94,7 @@ def test_the_least_length_opened_equals_that_of_an_independent_model(seed: int) 
     made, (frames, opened, _) = _opened_stage(_day(seed)), best(_day(seed))
     assert made is not None
     stage, start = made
-    found, bound = fewest_opened(stage, start, 0, Stop(60), 100.0)
+    found, bound = fewest_opened(stage, start, 0, Stop(PLENTY), 100.0)
     columns = np.array(stage.pool.numbers(found.uses), np.int64)
     assert stage.fits(columns, np.array([*found.uses.values()], np.int64), found.extras)
     assert stage.value(found) == bound
@@ -105,7 +108,7 @@ def test_time_that_is_over_leaves_the_sticks_as_they_are() -> None:
     made = _opened_stage(_day(_opening_days(40)[0]))
     assert made is not None
     stage, start = made
-    stop = Stop(60)
+    stop = Stop(PLENTY)
     stop.told.set()
     assert fewest_opened(stage, start, 0, stop, 100.0) == (start, 0)
 
@@ -117,9 +120,9 @@ def test_all_columns_of_the_least_length_are_listed_for_later_aims() -> None:
         assert made is not None
         stage, start = made
         called = replace(stage, pool=seeded(stage.rows, start))
-        found, bound = fewest_opened(called, start, 0, Stop(60), 100.0)
+        found, bound = fewest_opened(called, start, 0, Stop(PLENTY), 100.0)
         pool = opening_no_more(
-            replace(called, pool=holding(stage.rows, called.pool, found)), found, Stop(60)
+            replace(called, pool=holding(stage.rows, called.pool, found)), found, Stop(PLENTY)
         )
         assert pool is not None
         held, listed = (*stage.held, Held(stage.aim, bound)), listed + 1
@@ -133,7 +136,7 @@ def test_all_columns_of_the_least_length_are_listed_for_later_aims() -> None:
 
 def _best_worth(stage: Stage, start: Chosen) -> int:
     tree = Tree(stage, start, stage.value(start) - 1)
-    tree.grow(10_000, Stop(60))
+    tree.grow(10_000, Stop(PLENTY))
     assert tree.reached == tree.bound
     return tree.reached
 
@@ -145,6 +148,6 @@ def _best_worth(stage: Stage, start: Chosen) -> int:
 def test_sticks_of_a_day_are_proven_that_prices_of_their_length_alone_leave_open(
     seed: int, profile: str
 ) -> None:
-    found = plan_profile(split(sizes.day(seed, 60.0))[profile], Stop(60))
+    found = plan_profile(split(sizes.day(seed, PLENTY))[profile], Stop(PLENTY))
     assert found.proof == "optimal"
     assert found.reached == found.bounds

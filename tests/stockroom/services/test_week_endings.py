@@ -80,7 +80,7 @@ def test_the_last_buy_of_a_profile_covers_the_life_of_its_sample_and_says_so(ask
     assert before.why.endswith("orders until 2026-12-01")
     # A frame a week out of two thirds of a stick: thirteen weeks always want nine sticks.
     assert last.sticks == 9
-    assert "for 91 days: short hardly ever" in last.why
+    assert "for 91 days: run out hardly ever" in last.why
     cheap = replace(asked, settings=replace(asked.settings, last_buy_days=28))
     few = line(cheap)
     assert few is not None
