@@ -10,15 +10,17 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NoReturn
 
 import httpx
+import pytest
 
 from stockroom.page.safety.authority import Authority
 from stockroom.page.served import Served, serve_shop
 from stockroom.page.server import hosts_of, listening, server_of
 from stockroom.services.shop import Shop
 
-__all__ = ["SIZES", "TABLET", "Open", "browser_file", "serving"]
+__all__ = ["SIZES", "TABLET", "Open", "browser_file", "not_tried", "serving"]
 
 SIZES = ((1024, 768), (800, 1280), (390, 844))
 """A tablet across and upright, and a phone, in CSS pixels."""
@@ -77,3 +79,10 @@ def serving(shop: Shop, port: int = 0, authority: Authority | None = None) -> It
         server.should_exit = True
         thread.join(20)
         assert not thread.is_alive()
+
+
+def not_tried(said: str) -> NoReturn:
+    """Says that a browser is missing; in the gate, where all must be there, the test fails."""
+    if os.environ.get("STOCKROOM_BROWSER") == "insist":
+        pytest.fail(said)
+    pytest.skip(said)

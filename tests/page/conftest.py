@@ -1,6 +1,5 @@
 """One browser for all tests of a process; the workshop's record, made once and copied."""
 
-import os
 import shutil
 import warnings
 from collections.abc import Callable, Iterator
@@ -14,7 +13,7 @@ from stockroom.services.morning.day_plan import accept, plan_day
 from stockroom.services.morning.problem import Choices
 from stockroom.services.shop import Shop, open_shop
 from stockroom.services.weekly.review import Review, review_week
-from tests.page.browser import Open, browser_file, serving
+from tests.page.browser import Open, browser_file, not_tried, serving
 
 
 @pytest.fixture(scope="session")
@@ -75,8 +74,7 @@ def chromium() -> Iterator[Any]:
     """The browser, once for all; where there is none the pages are not tried, and it says so."""
     found = browser_file()
     if found is None:
-        said = "no browser was found, so the pages were not tried: playwright install chromium"
-        pytest.fail(said) if os.environ.get("STOCKROOM_BROWSER") == "insist" else pytest.skip(said)
+        not_tried("no browser was found, so the pages were not tried: playwright install chromium")
     from playwright.sync_api import sync_playwright
 
     with warnings.catch_warnings():

@@ -30,7 +30,7 @@ from stockroom.services.saw.bench_work import BenchPiece, bench_work
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
-from tests.page.browser import TABLET, Open, serving
+from tests.page.browser import TABLET, Open, not_tried, serving
 from tests.page.firefox import Firefox, firefox_file
 
 ENTER = "\ue007"
@@ -73,17 +73,9 @@ class Tablet:
         """Switched on."""
         file = firefox_file()
         if file is None:
-            said = "Firefox was not found, so the saw was not tried in it"
-            if insisted():
-                pytest.fail(said)
-            pytest.skip(said)
+            not_tried("Firefox was not found, so the saw was not tried in it")
         self.page = Firefox(file, self.folder)
         return self.page
-
-
-def insisted() -> bool:
-    """True in the gate, where browsers must be there."""
-    return os.environ.get("STOCKROOM_BROWSER") == "insist"
 
 
 @pytest.fixture(scope="module")

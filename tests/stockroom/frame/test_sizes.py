@@ -289,10 +289,9 @@ def test_the_glass_is_the_artwork_of_the_rabbeted_rule() -> None:
 
 def test_a_matted_work_has_artwork_window_and_glass_and_the_glass_has_the_united_inches() -> None:
     # 11 x 14 with borders of 2 1/2 in and a quarter inch under the mat; computed here.
-    borders = um("2 1/2")
-    sizes = framed(
-        "11", "14", rabbeted(), "1/8", mat=Mat(borders, borders, borders, borders, um("1/4"))
-    )
+    wide = um("2 1/2")
+    mat = Mat(wide, wide, wide, wide, um("1/4"))
+    sizes = framed("11", "14", rabbeted(), "1/8", mat=mat)
     assert sizes.artwork_um == ums("11", "14")
     assert sizes.window_um == ums("10 1/2", "13 1/2")
     assert sizes.package_um == ums("15 1/2", "18 1/2")
@@ -302,9 +301,6 @@ def test_a_matted_work_has_artwork_window_and_glass_and_the_glass_has_the_united
         shown = size_lines(sizes, with_setting(Settings(), "unit", unit), 80)
         lines = ["".join(text for text, _ in line) for line in shown]
         assert [line for line in lines if "united" in line] == told
-
-
-# Nonsense.
 
 
 @pytest.mark.parametrize(
