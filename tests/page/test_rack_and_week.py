@@ -2,8 +2,10 @@
 
 from collections.abc import Callable
 from datetime import timedelta
+from io import BytesIO
 from typing import Any
 
+import pdfplumber
 import pytest
 
 from stockroom.page.views.numbers_page import CHOSEN, DAYS
@@ -95,7 +97,7 @@ def test_the_week_from_the_list_to_the_rack(page_of: Open, shop: Shop) -> None:
     assert page_of.ask("POST", f"{at}/change",
                        data={"profile": "ASH-22", "sticks": "3"}).status_code == 303  # fmt: skip
     assert page_of.ask("POST", f"{at}/place", data={"reference": "R-17"}).status_code == 303
-    came = {"profile": "ASH-22", "batch": "L9", "lengths": "2x 118", "place": "A3"}
+    came = {"profile": "ASH-22", "batch": "L9", "lengths": "2x 118,5", "place": "A3"}
     answer = page_of.ask("POST", f"{at}/receive", data=came)
     assert answer.status_code == 200
     assert "1 stick" in answer.text or "2 stick" in answer.text
@@ -114,6 +116,9 @@ def test_orders_to_all_suppliers_are_drafted_or_none_and_what_was_typed_stays(
             "supplier": [line.supplier for line in lines], "sticks": ["7"] * len(lines),
             "why": [""] * len(lines), "advised": [""] * len(lines), "key": "ab" * 16}  # fmt: skip
     assert len(set(told["supplier"])) > 1
+    with pdfplumber.open(BytesIO(page_of.ask("GET", "/week/list/paper").content)) as paper:
+        printed = "".join(page.extract_text() for page in paper.pages)
+    assert all(line.profile in printed for line in lines)
     for name, strange in (("profile", "NONE"), ("supplier", "NONE"), ("sticks", "-1")):
         broken = {**told, name: [*told[name][:-1], strange]}
         answer = page_of.ask("POST", "/week/draft", data=broken)

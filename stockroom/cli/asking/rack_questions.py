@@ -14,7 +14,12 @@ from stockroom.screens.ask import ask_text
 from stockroom.services.catalogue.load import profile_rows
 from stockroom.services.rack.likely_length import check_found, check_usual
 from stockroom.services.rack.pieces import Arrival, log_found
-from stockroom.services.rack.typed_pieces import flaws_typed, sticks_typed, stock_length
+from stockroom.services.rack.typed_pieces import (
+    flaws_typed,
+    several_typed,
+    sticks_typed,
+    stock_length,
+)
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.receive_order import Bundle
 from stockroom.units.lengths import Micrometres
@@ -61,7 +66,7 @@ def bundle_told(shop: Shop, profile: str, typed: str) -> Bundle:
     batch, _, rest = typed.strip().partition(" ")
     if not rest.strip():
         raise Unreadable(typed, "the batch, then the lengths, such as B7 4x 2998, 3001")
-    lengths = [um for part in rest.split(", ") for um in sticks_typed(part, shop.settings)]
+    lengths = [um for part in several_typed(rest) for um in sticks_typed(part, shop.settings)]
     return Bundle(profile, batch, tuple(map(Arrival, lengths)))
 
 

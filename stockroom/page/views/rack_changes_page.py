@@ -19,6 +19,7 @@ from stockroom.services.rack.pieces import (
 from stockroom.services.rack.typed_pieces import (
     flaws_typed,
     parted_typed,
+    several_typed,
     sticks_typed,
     stock_length,
 )
@@ -60,9 +61,8 @@ def delivery(ask: Ask) -> Response:
 def take_delivery(ask: Ask) -> Response:
     """The sticks go on the rack, each with its measured length; their labels come next."""
     form, settings = ask.form, ask.shop.settings
-    lines = [line for line in form.get("lengths", "").replace(",", "\n").splitlines()
-             if line.strip()]  # fmt: skip
-    sticks = [Arrival(um) for line in lines for um in sticks_typed(line, settings)]
+    sticks = [Arrival(um) for line in several_typed(form.get("lengths", ""))
+              for um in sticks_typed(line, settings)]  # fmt: skip
     if form.get("sure") != "yes":
         check_usual(ask.shop, form.get("profile", ""), [stick.length for stick in sticks])
     pieces = receive(ask.shop, form.get("profile", ""), form.get("batch", ""), sticks,

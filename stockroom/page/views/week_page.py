@@ -5,19 +5,20 @@ from dataclasses import dataclass
 
 from starlette.responses import Response
 
-from stockroom.listings.listings import order_letter
+from stockroom.listings.listings import order_letter, week_listing
 from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
-from stockroom.paper.list_page import list_page
+from stockroom.paper.list_page import Listing, list_page
 from stockroom.refusals import Refused, Unreadable
 from stockroom.services.rack.likely_length import check_usual
 from stockroom.services.rack.pieces import Arrival
-from stockroom.services.rack.typed_pieces import sticks_typed
+from stockroom.services.rack.typed_pieces import several_typed, sticks_typed
 from stockroom.services.weekly.odds_kept import odds_kept
 from stockroom.services.weekly.purchase_orders import (
     Advised,
     Wanted,
     cancel,
     change,
+    deliveries,
     draft_all,
     order_row,
     order_rows,
@@ -56,6 +57,22 @@ def reckoned(ask: Ask) -> Response:
     said += [text.rstrip(".") for text in odds_kept(ask.shop)]
     return render(ask, "week.html", orders=order_rows(ask.shop), today=today,
                   supplies=list(supplies(lines)), said=said, typed=typed(ask))  # fmt: skip
+
+
+def list_paper(ask: Ask) -> Response:
+    """The week's list to print: by supplier, with a box to change how many."""
+    shop, review = ask.shop, review_week(ask.shop)
+    said = [f"{text}." for text in review.said]
+    paper = week_listing(review.lines, said, shop.settings, shop.hand.day.isoformat(),
+                         deliveries(shop))  # fmt: skip
+    return printed(ask, paper, "week")
+
+
+def printed(ask: Ask, listing: Listing, name: str) -> Response:
+    """A list as a PDF that the browser shows and prints."""
+    made = list_page(listing, ask.shop.hand.day, ask.shop.settings.page)
+    named = {"Content-Disposition": f'inline; filename="{name}.pdf"'}
+    return Response(made, media_type="application/pdf", headers=named)
 
 
 def typed(ask: Ask) -> dict[str, str]:
@@ -133,9 +150,7 @@ def order_paper(ask: Ask) -> Response:
     """The order as a letter to print, fit to be sent."""
     shop = ask.shop
     letter = order_letter(*order_to_send(shop, number(ask)), shop.settings, shop.hand.day)
-    made = list_page(letter, shop.hand.day, shop.settings.page)
-    named = {"Content-Disposition": f'inline; filename="order-{number(ask)}.pdf"'}
-    return Response(made, media_type="application/pdf", headers=named)
+    return printed(ask, letter, f"order-{number(ask)}")
 
 
 def order_change(ask: Ask) -> Response:
@@ -163,8 +178,7 @@ def order_cancel(ask: Ask) -> Response:
 def order_receive(ask: Ask) -> Response:
     """A bundle of the order came: on the rack it goes; what differs is said."""
     form, settings = ask.form, ask.shop.settings
-    lines = form.get("lengths", "").replace(",", "\n").splitlines()
-    sticks = tuple(Arrival(um) for line in lines if line.strip()
+    sticks = tuple(Arrival(um) for line in several_typed(form.get("lengths", ""))
                    for um in sticks_typed(line, settings))  # fmt: skip
     bundle = Bundle(form.get("profile", ""), form.get("batch", ""), sticks, None,
                     form.get("place", ""))  # fmt: skip
@@ -183,6 +197,7 @@ def number(ask: Ask) -> str:
 ROUTES = (
     shown("/week", week),
     shown("/week/list", reckoned),
+    shown("/week/list/paper", list_paper, "owner"),
     changes("/week/draft", drafts, "owner", again=reckoned),
     shown("/week/{number:number}", order),
     shown("/week/{number:number}/paper", order_paper, "owner"),

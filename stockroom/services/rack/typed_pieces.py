@@ -6,7 +6,7 @@ from stockroom.refusals import Unreadable
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length, parse_span
 
-__all__ = ["flaws_typed", "parted_typed", "sticks_typed", "stock_length"]
+__all__ = ["flaws_typed", "parted_typed", "several_typed", "sticks_typed", "stock_length"]
 
 
 def stock_length(text: str, settings: Settings) -> int:
@@ -27,6 +27,12 @@ def sticks_typed(text: str, settings: Settings) -> list[int]:
     if not (count.isascii() and count.isdecimal() and len(count) < 4 and int(count)):
         raise Unreadable(text, "of_lengths_counted")
     return [stock_length(length, settings)] * int(count)
+
+
+def several_typed(text: str) -> list[str]:
+    """Lengths typed one after the other, each on a line or after a comma and a space: a comma
+    without one is a decimal comma."""
+    return [part.strip() for part in text.replace(", ", "\n").splitlines() if part.strip()]
 
 
 def parted_typed(texts: Sequence[str], settings: Settings) -> list[int]:
