@@ -82,7 +82,11 @@ def serving(shop: Shop, port: int = 0, authority: Authority | None = None) -> It
 
 
 def not_tried(said: str) -> NoReturn:
-    """Says that a browser is missing; in the gate, where all must be there, the test fails."""
+    """Says that a browser is missing: fails in the gate, which installs all and insists on them.
+
+    Elsewhere the test is passed over, and says so: on a fresh machine the README's command can
+    install what is in Python's index, but no program of the system; all the rest is still tried.
+    """
     if os.environ.get("STOCKROOM_BROWSER") == "insist":
         pytest.fail(said)
     pytest.skip(said)
