@@ -24,7 +24,8 @@ def sticks_typed(text: str, settings: Settings) -> list[int]:
     if not sign:
         return [stock_length(text, settings)]
     count = count.strip()
-    if not (count.isascii() and count.isdecimal() and len(count) < 4 and int(count)):
+    if not (count.isascii() and count.isdecimal() and len(count) < 4 and int(count)
+            and length.strip()):  # fmt: skip
         raise Unreadable(text, "of_lengths_counted")
     return [stock_length(length, settings)] * int(count)
 
