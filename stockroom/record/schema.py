@@ -37,7 +37,7 @@ __all__ = [
     "version_of",
 ]
 
-VERSIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008")
+VERSIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009")
 NEWEST = VERSIONS[-1]
 BOOKKEEPING = "alembic_version"
 FIRST = ("entry", "line", "piece")

@@ -7,16 +7,18 @@ What lies on the rack is folded from lines; pointers such as ``Piece.left_in`` a
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import JSON, CheckConstraint, Index, Text, text
+from sqlalchemy import JSON, CheckConstraint, Index, text
 from sqlmodel import Field, SQLModel
 
 from stockroom.record.columns import ENDS, PLACES, STAGES, UtcTime, one_of
+from stockroom.record.order_tables import Plan, PlanPiece, PlanRail
 
 __all__ = ["ENDS", "PLACES", "STAGED", "STAGES", "Batch", "Entry", "Flaw", "Frame", "Job", "Line",
            "Move", "Piece", "Plan", "PlanPiece", "PlanRail", "Profile", "Setting", "Supplier",
            "Touch"]  # fmt: skip
 
-OPEN, HELD, STAGED = text("left_in IS NULL"), text("settled_in IS NULL"), text("stage <> ''")
+OPEN, STAGED = text("left_in IS NULL"), text("stage <> ''")
+LAYERED = text("profile_code IS NOT NULL")
 
 
 class Setting(SQLModel, table=True):
@@ -196,7 +198,8 @@ class Move(SQLModel, table=True):
 
 
 class Job(SQLModel, table=True):
-    """An artwork to be framed, as taken in at the counter."""
+    """An artwork to be framed, as taken in at the counter; ``layers`` are its mouldings beyond the
+    one that the artwork lies in."""
 
     __table_args__ = (
         one_of("state", ("open", "held", "cancelled")),
@@ -226,75 +229,31 @@ class Job(SQLModel, table=True):
     bench_days: int | None = None
     phone: str = ""
     stage: str = ""
+    layers: list[dict[str, Any]] | None = Field(default=None, sa_type=JSON)
     taken_in: int = Field(foreign_key="entry.id", index=True)
 
 
 class Frame(SQLModel, table=True):
-    """One frame of a job: the long-point lengths of its two pairs of rails."""
+    """One frame of a job: the long-point lengths of its two pairs of rails.
+
+    Frames of one ``number`` lie in one another; ``layer`` 0 is the one that the artwork lies in,
+    and the others' mouldings are their ``profile_code``'s.
+    """
 
     __table_args__ = (
         CheckConstraint("across_um > 0 AND upright_um > 0", name="rails_positive"),
-        Index("uq_frame_job_id_number", "job_id", "number", unique=True),
+        Index("uq_frame_job_id_number_layer", "job_id", "number", "layer", unique=True),
+        Index(
+            "ix_frame_profile_code", "profile_code", sqlite_where=LAYERED, postgresql_where=LAYERED
+        ),
     )
 
     id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
     job_id: int = Field(foreign_key="job.id")
     number: int
+    layer: int = 0
+    profile_code: str | None = Field(default=None, foreign_key="profile.code")
     across_um: int
     upright_um: int
     done_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
     dropped_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
-
-
-class Plan(SQLModel, table=True):
-    """A plan of cuts, drafted and perhaps accepted, with the problem it answers."""
-
-    __table_args__ = (one_of("state", ("drafted", "accepted", "finished", "dropped")),)
-
-    id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
-    made_at: datetime = Field(sa_type=UtcTime)
-    day: date
-    who: str
-    state: str = Field(default="drafted", index=True)
-    until: date
-    problem: str = Field(sa_type=Text)
-    answer: str = Field(sa_type=Text)
-    choices: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
-    accepted_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
-    closed_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
-
-
-class PlanPiece(SQLModel, table=True):
-    """A piece that an accepted plan holds until it is settled: cut, or let go."""
-
-    __table_args__ = (
-        Index("uq_planpiece_held", "piece_id", unique=True, sqlite_where=HELD,
-              postgresql_where=HELD),
-    )  # fmt: skip
-
-    plan_id: int = Field(primary_key=True, foreign_key="plan.id")
-    piece_id: int = Field(primary_key=True, foreign_key="piece.id")
-    position: int
-    held_in: int = Field(foreign_key="entry.id", index=True)
-    settled_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
-
-
-class PlanRail(SQLModel, table=True):
-    """A rail that an accepted plan takes from a piece; held until cut, miscut or let go."""
-
-    __table_args__ = (
-        Index("uq_planrail_held", "frame_id", "rail", unique=True,
-              sqlite_where=HELD, postgresql_where=HELD),
-        Index("ix_planrail_plan_id_piece_id", "plan_id", "piece_id"),
-    )  # fmt: skip
-
-    id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
-    plan_id: int = Field(foreign_key="plan.id")
-    piece_id: int = Field(foreign_key="piece.id", index=True)
-    stretch: int
-    position: int
-    frame_id: int = Field(foreign_key="frame.id")
-    rail: int
-    length_um: int
-    held_in: int = Field(foreign_key="entry.id", index=True)
-    settled_in: int | None = Field(default=None, foreign_key="entry.id", index=True)

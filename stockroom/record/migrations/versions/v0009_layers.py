@@ -1,0 +1,22 @@
+"""Jobs may be of several mouldings: frames know their layer, and their own profile."""
+
+import sqlalchemy as sa
+from alembic import op
+
+revision, down_revision = "0009", "0008"
+branch_labels = depends_on = None
+
+
+def upgrade() -> None:
+    """Jobs and frames get their columns; frames of one number are told apart by layer."""
+    op.add_column("job", sa.Column("layers", sa.JSON(), nullable=True))
+    op.add_column("frame", sa.Column("layer", sa.Integer(), nullable=False, server_default="0"))
+    # SQLite adds such a column in place, where alembic would write the whole table anew.
+    op.execute("ALTER TABLE frame ADD COLUMN profile_code VARCHAR "
+               "CONSTRAINT fk_frame_profile_code REFERENCES profile (code)")  # fmt: skip
+    op.drop_index("uq_frame_job_id_number", "frame")
+    op.create_index("uq_frame_job_id_number_layer", "frame", ["job_id", "number", "layer"],
+                    unique=True)  # fmt: skip
+    layered = sa.text("profile_code IS NOT NULL")
+    op.create_index("ix_frame_profile_code", "frame", ["profile_code"], sqlite_where=layered,
+                    postgresql_where=layered)  # fmt: skip
