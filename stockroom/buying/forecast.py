@@ -10,6 +10,8 @@ from fractions import Fraction
 from statistics import fmean, pvariance
 from typing import Literal, TypeVar
 
+from stockroom.facts import Fact
+
 __all__ = ["Forecast", "Pattern", "by_week", "croston", "forecast", "pattern_of", "sba", "tsb"]
 
 Thing = TypeVar("Thing")
@@ -22,7 +24,7 @@ STOPPED_AFTER = 3
 BUSY = ("smooth", "erratic")
 CHANGED, FEWEST_AFTER, FEWEST_BEFORE = 3.5, 4, 13
 QUARTER = 13
-LONG_AGO = 4
+LONG_AGO, FEW = 4, 6
 SELDOM = 1 / 9
 YEAR = 52
 
@@ -38,7 +40,7 @@ class Forecast:
     """
 
     pattern: Pattern
-    method: str
+    method: Fact
     rate: float
     chance: float
     weeks: int
@@ -53,13 +55,14 @@ class Forecast:
         return self.chance < SELDOM
 
     @property
-    def evidence(self) -> str:
-        """The evidence in words: how many weeks, how many of them with demand, how old."""
+    def evidence(self) -> Fact:
+        """How many weeks, how many of them with demand, how old, and whether that is thin."""
         if not self.asked:
-            return f"in none of {self.weeks} weeks"
-        last = f", last {self.silent} wk ago" if self.silent >= LONG_AGO else ""
-        thin = ", thin" if self.asked < 6 else ""
-        return f"in {self.asked} of {self.weeks} weeks{last}{thin}"
+            return Fact("asked_in_none", {"weeks": self.weeks})
+        last = Fact("asked_last", {"weeks": self.silent}) if self.silent >= LONG_AGO else None
+        thin = Fact("thin_evidence") if self.asked < FEW else None
+        return Fact("asked_in", {"asked": self.asked, "weeks": self.weeks, "last": last,
+                                 "thin": thin})  # fmt: skip
 
 
 def by_week(
@@ -143,16 +146,16 @@ def forecast(counts: Sequence[int]) -> Forecast:
         recent = recent[-lately(recent) :]
     sizes = tuple(count for count in recent if count)
     if pattern == "none":
-        rate, method = 0.0, "open jobs only"
+        rate, method = 0.0, Fact("open_jobs_only")
     elif pattern in BUSY:
-        rate, method = fmean(recent), "busy"
+        rate, method = fmean(recent), Fact("busy_demand")
         if len(recent) < min(YEAR, len(counts)):
-            method = f"changed {len(recent)} weeks ago"
+            method = Fact("demand_changed", {"weeks": len(recent)})
     elif pattern == "stopped":
-        rate, method = tsb(counts, chance=len(sizes) / len(counts)), "fading"
+        rate, method = tsb(counts, chance=len(sizes) / len(counts)), Fact("fading_demand")
     else:
         means = fmean(sizes), len(counts) / len(sizes)
-        rate, method = sba(counts, start=means), "now and then"
+        rate, method = sba(counts, start=means), Fact("now_and_then")
     chance = min(1.0, rate / fmean(sizes)) if sizes else 0.0
     return Forecast(pattern, method, rate, chance, len(counts), sum(map(bool, counts)),
                     silent_weeks(counts), len(recent))  # fmt: skip

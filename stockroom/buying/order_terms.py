@@ -4,9 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from stockroom.facts import Fact
+
 __all__ = ["HOLDING_PERCENT", "TopUp", "economic_order", "last_buy", "top_up"]
 
-QUARTER = 13
+QUARTER, SOON_WEEKS = 13, 1.5
 HOLDING_PERCENT = 25
 """What a year of money tied up costs, of the money: common practice."""
 
@@ -32,7 +34,7 @@ class TopUp:
     sticks: int = 1
 
 
-def top_up(gap: int, saved: int, candidates: Sequence[TopUp]) -> tuple[tuple[TopUp, ...], str]:
+def top_up(gap: int, saved: int, candidates: Sequence[TopUp]) -> tuple[tuple[TopUp, ...], Fact]:
     """What fills an order up to a threshold, and the reason for it or against it.
 
     ``gap`` is what the order lacks, ``saved`` what reaching it saves. The sticks needed soonest
@@ -46,15 +48,16 @@ def top_up(gap: int, saved: int, candidates: Sequence[TopUp]) -> tuple[tuple[Top
             break
         chosen.append(stick)
     if sum(one.price for one in chosen) < gap:
-        return (), "nothing else will be needed that would fill it"
+        return (), Fact("nothing_fills_it")
     longest = max((one.weeks for one in chosen), default=0.0)
     tied = sum(one.price * one.weeks for one in chosen) * HOLDING_PERCENT / 100 / 52
     if longest > QUARTER:
-        return (), f"the sticks to fill it would lie {longest:.0f} weeks"
+        return (), Fact("fill_would_lie", {"weeks": round(longest)})
     if saved and tied >= saved:
-        return (), "the money tied up costs more than the carriage saved"
-    when = f"within {round(longest)} weeks" if longest >= 1.5 else "this week or the next"
-    return tuple(chosen), f"filled up with what is needed {when}"
+        return (), Fact("tied_up_costs_more")
+    soon = longest < SOON_WEEKS
+    return tuple(chosen), (Fact("needed_soon") if soon else
+                           Fact("needed_within", {"weeks": round(longest)}))  # fmt: skip
 
 
 def economic_order(

@@ -143,7 +143,7 @@ class AtBench:
 
         waiting = Waiting(self.wait, say, Key(self.key or token_hex(8)))
         shop = with_daily_backup(open_shop(self.where, self.who, self.day, waiting))
-        measure(shop.settings.length_with_unit)
+        measure(shop.settings)
         return shop
 
 

@@ -104,7 +104,7 @@ def plan(
     chosen = replace(chosen, tight=tight or chosen.tight)
     with working("planning") as tell:
         sheet = plan_day(shop, chosen, on_progress=tell, on_gap=lambda profile, how_far: tell.gap(
-            profile, in_words(how_far, shop.settings.length_with_unit)))  # fmt: skip
+            profile, in_words(how_far, shop.settings)))  # fmt: skip
     if take and sheet.pieces:
         sheet = hold(shop, sheet.plan or 0)
     show_sheet(sheet, shop)

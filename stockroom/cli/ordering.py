@@ -12,6 +12,7 @@ from stockroom.cli.asking.questions import unless_odd
 from stockroom.cli.asking.rack_questions import ask_delivery
 from stockroom.cli.making.printing import Page, PrintTo, check_paper, labels_of, print_list
 from stockroom.cli.rack import Labels, Odd, show_pieces
+from stockroom.cli.remedies import words
 from stockroom.listings.listings import order_letter
 from stockroom.record.orders import OrderState
 from stockroom.refusals import Refused, Unreadable
@@ -230,7 +231,7 @@ def come(
 def tell_received(shop: Shop, got: Received) -> None:
     """Says what came, what differs, and what can now be cut."""
     show_pieces(list(got.pieces), shop.settings, "table")
-    say("\n".join(got.differences))
+    say("\n".join(map(words().say, got.differences)))
     rest = f"{counted(got.order.to_come, 'stick')} to come"
     done(f"Order {got.order.number} is {got.order.state}, {rest}.")
     if got.fault:

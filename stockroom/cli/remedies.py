@@ -4,24 +4,24 @@ from contextvars import ContextVar
 from typing import TYPE_CHECKING
 
 from stockroom.refusals import StockroomError
-from stockroom.words.language import Lengths, Voice, in_mm
+from stockroom.words.language import NO_SHOP, Shown, Voice
 
 if TYPE_CHECKING:
     from stockroom.services.morning.run_out import Tied
 
 __all__ = ["batch_said", "measure", "worded", "words"]
 
-LENGTHS: ContextVar[Lengths] = ContextVar("LENGTHS", default=in_mm)
+SHOP: ContextVar[Shown] = ContextVar("SHOP", default=NO_SHOP)
 
 
-def measure(lengths: Lengths) -> None:
-    """From here on lengths are told as the open shop shows them."""
-    LENGTHS.set(lengths)
+def measure(shop: Shown) -> None:
+    """From here on lengths and money are told as the open shop has them."""
+    SHOP.set(shop)
 
 
 def words() -> Voice:
     """The words of the command line."""
-    return Voice("at_the_command_line", LENGTHS.get())
+    return Voice("at_the_command_line", SHOP.get())
 
 
 def worded(error: StockroomError) -> str:

@@ -1,6 +1,7 @@
 """Commands for the week and its moulding: order, ways, supplied, moulding-price."""
 
 import textwrap
+from collections.abc import Sequence
 from datetime import date
 from typing import Annotated
 
@@ -19,7 +20,8 @@ from stockroom.cli.app import (
 )
 from stockroom.cli.making.printing import Page, PrintTo, check_paper, print_list
 from stockroom.cli.next_steps import cut_step
-from stockroom.cli.remedies import batch_said
+from stockroom.cli.remedies import batch_said, words
+from stockroom.facts import Fact
 from stockroom.listings.listings import week_listing
 from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.working import Telling, working
@@ -103,11 +105,11 @@ def week_lines(
     """The week's lines, what is said of them, and the suppliers that are better left alone."""
     most = None if budget is None else parse_money(budget)
     review = review_week(shop, until, profile, sticks_only=sticks_only, on_progress=tell)
-    lines, left = list(review.lines), [f"{text}." for text in review.said]
+    lines, left = list(review.lines), whole_sentences(review.said)
     said = [*hasty_said(lines), *left]
     if most is not None:
         lines, left_out = within(lines, most)
-        said += [f"{text}." for text in left_out]
+        said += whole_sentences(left_out)
     cut = [cut_said(shop, line) for line in lines if line.cut]
     cut += map(batch_said, run_out(shop, profile=profile.strip().upper() if profile else None))
     if profile is not None:
@@ -117,9 +119,14 @@ def week_lines(
     if fill:
         lines = filled(shop, lines, terms)
         terms = terms_of(shop, lines)
-    said += [f"{one.said}{' (--fill adds it)' if one.fill else ''}." for one in terms]
+    said += [f"{words().say(one.said)}{' (--fill adds it)' if one.fill else ''}." for one in terms]
     alone = {one.supplier for one in terms if one.leave}
-    return lines, [*said, *cut, *standing_notes(shop), *odds_kept(shop)], alone
+    return lines, [*said, *cut, *whole_sentences([*standing_notes(shop), *odds_kept(shop)])], alone
+
+
+def whole_sentences(facts: Sequence[Fact]) -> list[str]:
+    """Each of these as a sentence of its own."""
+    return [f"{words().say(fact)}." for fact in facts]
 
 
 def hasty_said(lines: list[OrderLine]) -> list[str]:
@@ -152,7 +159,8 @@ def show_week(shop: Shop, lines: list[OrderLine], how: str) -> None:
         Column("stick_length_um", "", seen_by="script"),
         Column("price_minor", "price", "right", money), Column("why", "why", wraps=True),
     ]  # fmt: skip
-    rows = [(o.supplier, o.supplier_name, o.profile, o.sticks, o.stick_length, o.price, o.why)
+    rows = [(o.supplier, o.supplier_name, o.profile, o.sticks, o.stick_length, o.price,
+             words().whole_list(o.why))
             for o in lines]  # fmt: skip
     show_rows(columns, rows, how)
 
@@ -173,7 +181,7 @@ def draft_each(shop: Shop, lines: list[OrderLine]) -> list[int]:
     wanted: dict[str, list[Wanted]] = {}
     for line in lines:
         if line.sticks:
-            wanted.setdefault(line.supplier, []).append(line.wanted)
+            wanted.setdefault(line.supplier, []).append(line.wanted(words().whole_list(line.why)))
     return [order.number for order in draft_all(shop, wanted)] if wanted else []
 
 

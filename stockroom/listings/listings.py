@@ -17,6 +17,7 @@ from stockroom.settings.shop_settings import Settings
 from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money
 from stockroom.units.texts import counted
+from stockroom.words.language import Voice
 
 __all__ = ["day_listing", "order_letter", "receipt", "sheets_listing", "shelf_listings",
            "week_listing"]  # fmt: skip
@@ -178,7 +179,7 @@ def week_listing(
     comes: Mapping[str, date],
 ) -> Listing:
     """The week's order by supplier, each with its sum, a box to change how many."""
-    mark = settings.currency
+    mark, voice = settings.currency, Voice("on_a_page", settings)
     rows: list[tuple[str, ...]] = []
     bold: set[int] = set()
     for name, group in groupby(lines, lambda line: line.supplier_name):
@@ -187,7 +188,8 @@ def week_listing(
         rows.append((name, *[""] * 5))
         rows += [
             (line.profile, f"{line.sticks}", WRITE, settings.length_with_unit(line.stick_length),
-             "" if line.price is None else format_money(line.price, mark), line.why)
+             "" if line.price is None else settings.money(line.price),
+             voice.whole_list(line.why))
             for line in own
         ]  # fmt: skip
         bold.add(len(rows))

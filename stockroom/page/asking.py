@@ -25,7 +25,7 @@ from stockroom.page.served import Served
 from stockroom.page.wording import Worded, worded
 from stockroom.refusals import Recorded, StockroomError, Unreadable
 from stockroom.services.shop import Shop
-from stockroom.words.language import in_mm
+from stockroom.words.language import NO_SHOP
 
 __all__ = ["Ask", "Page", "changes", "go", "number_typed", "render", "shown"]
 
@@ -169,8 +169,8 @@ def called(
         )
         return page(ask)
     except StockroomError as error:
-        lengths = in_mm if ask is None else ask.shop.settings.length_with_unit
-        refusal = worded(error, lengths)
+        shown = NO_SHOP if ask is None else ask.shop.settings
+        refusal = worded(error, shown)
         if ask is not None and sent is not None and sent.again is not None:
             # What was recorded already is shown with a new key, so that another can follow it.
             form = {name: text for name, text in ask.form.items()

@@ -57,7 +57,7 @@ def html(
 
 def fact_said(fact: Tellable, settings: Settings) -> str:
     """What is so, in a page's words."""
-    return words(settings.length_with_unit).say(fact)
+    return words(settings).say(fact)
 
 
 def day_said(day: date) -> str:

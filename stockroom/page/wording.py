@@ -12,7 +12,7 @@ from stockroom.refusals import (
     StockroomError,
     Unknown,
 )
-from stockroom.words.language import Lengths, Voice, in_mm
+from stockroom.words.language import NO_SHOP, Shown, Voice
 
 __all__ = ["Worded", "worded", "words"]
 
@@ -41,12 +41,12 @@ class Worded:
     remedy: str
 
 
-def words(lengths: Lengths = in_mm) -> Voice:
+def words(shop: Shown = NO_SHOP) -> Voice:
     """The words of a page, lengths as its shop shows them."""
-    return Voice("on_a_page", lengths)
+    return Voice("on_a_page", shop)
 
 
-def worded(error: StockroomError, lengths: Lengths = in_mm) -> Worded:
+def worded(error: StockroomError, shop: Shown = NO_SHOP) -> Worded:
     """A refusal in a page's words; what tells of files or addresses stays at the computer."""
     status, heading, fallback = next(
         (status, heading, fallback)
@@ -57,9 +57,9 @@ def worded(error: StockroomError, lengths: Lengths = in_mm) -> Worded:
     if isinstance(error, NoShop):
         return Worded(status, kind, heading, "", fallback)
     if isinstance(error, Recorded):
-        return Worded(status, kind, heading, sentence(words(lengths).say(error)), fallback)
-    remedy = sentence(words(lengths).remedy(error)) or fallback
-    return Worded(status, kind, heading, sentence(words(lengths).say(error)), remedy)
+        return Worded(status, kind, heading, sentence(words(shop).say(error)), fallback)
+    remedy = sentence(words(shop).remedy(error)) or fallback
+    return Worded(status, kind, heading, sentence(words(shop).say(error)), remedy)
 
 
 def sentence(text: str) -> str:

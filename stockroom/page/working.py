@@ -10,7 +10,7 @@ from stockroom.services.morning.day_plan import plan_day
 from stockroom.services.morning.halt import Halt
 from stockroom.services.morning.problem import Choices
 from stockroom.services.shop import Shop
-from stockroom.words.language import Lengths
+from stockroom.words.language import Shown
 
 __all__ = ["PlanRun", "Runs"]
 
@@ -50,7 +50,7 @@ class Runs:
             if before := self._runs.get(who):
                 before.halt.throw_away()
             self._runs[who] = run
-        told = (run, lambda: self._plan(run, shop, choices), shop.settings.length_with_unit)
+        told = (run, lambda: self._plan(run, shop, choices), shop.settings)
         Thread(target=worked_out, args=told, daemon=True).start()
         return run
 
@@ -70,12 +70,12 @@ class Runs:
                 run.halt.throw_away()
 
 
-def worked_out(run: PlanRun, plan: Callable[[], int], lengths: Lengths) -> None:
+def worked_out(run: PlanRun, plan: Callable[[], int], shown: Shown) -> None:
     """Works a plan out; a refusal is kept to be shown."""
     try:
         run.plan = plan()
     except StockroomError as error:
-        run.refusal = worded(error, lengths)
+        run.refusal = worded(error, shown)
     finally:
         if not run.over:
             run.refusal = Worded(500, "fault", "A fault of the program",

@@ -66,7 +66,7 @@ def said_of(
     for label, first, why in alike_told(frames):
         frame = sheet.frames.get(first)
         whose = f"{frame.customer}, {frame.profile}: " if frame else ""
-        said = f"{whose}{whole(why, settings.length_with_unit)}"
+        said = f"{whose}{whole(why, settings)}"
         rows.append(frame_said(paper, label, paper.folded(said, wide - WHOSE, NOTE)))
     return under(paper, heading, rows)
 
@@ -86,7 +86,7 @@ def totals(paper: Paper, sheet: Sheet, settings: Settings) -> Strip:
     """The plan's totals beside the hand rule's, and its proof."""
     rows = tally_rows(settings)
     half = (paper.across - 2 * MARGIN - 8) / 2
-    proof = paper.folded(proof_in_words(sheet.proof, settings.length_with_unit), half, NOTE)
+    proof = paper.folded(proof_in_words(sheet.proof, settings), half, NOTE)
     middle = MARGIN + half + 8
 
     def draw(top: float) -> None:

@@ -197,4 +197,4 @@ def remarks(piece: SheetPiece, settings: Settings) -> Iterator[str]:
         yield f"(!) shorter than {clear}: use a clamp or jig, never fingers"
     yield from sayings(piece)
     if piece.why_opened:
-        yield f"opened {in_words(piece.why_opened, settings.length_with_unit)}"
+        yield f"opened {in_words(piece.why_opened, settings)}"

@@ -64,7 +64,7 @@ def laid(ticket: Ticket, settings: Settings, size: str, drawn: float) -> tuple[P
 
 def to_mind(ticket: Ticket, settings: Settings) -> list[str]:
     """All that is out of the ordinary."""
-    voice = Voice("on_a_page", settings.length_with_unit)
+    voice = Voice("on_a_page", settings)
     told: tuple[Tellable, ...] = (
         *ticket.sizes.notices, *minded(ticket), *ticket.hanging.warnings
     )  # fmt: skip

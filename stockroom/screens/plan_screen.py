@@ -49,7 +49,7 @@ def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[li
     yield []
     yield from tally_lines(sheet, settings)
     yield []
-    proof = proof_in_words(sheet.proof, settings.length_with_unit)
+    proof = proof_in_words(sheet.proof, settings)
     yield from wrapped(clean(proof, 400), columns, "")
     if sheet.pieces:
         yield []
@@ -73,7 +73,7 @@ def piece_lines(piece: SheetPiece, settings: "Settings", columns: int) -> "Itera
     for said in sayings(piece):
         yield from wrapped(said, columns, "bold", MARGIN)
     if piece.why_opened:
-        why = in_words(piece.why_opened, settings.length_with_unit)
+        why = in_words(piece.why_opened, settings)
         yield from wrapped(clean(why, 300), columns, "dim", MARGIN)
 
 
@@ -107,7 +107,7 @@ def frame_lines(
         yield []
         yield [(heading, "bold")]
     for label, first, reasons in alike_told(said):
-        why = clean(whole(reasons, settings.length_with_unit), 400)
+        why = clean(whole(reasons, settings), 400)
         yield from wrapped(f"{named(sheet, first, label)}: {why}", columns, "", MARGIN)
 
 

@@ -33,7 +33,7 @@ def size_lines(
     for name, length in single_sizes(sizes, settings, quantity):
         yield [(f"{name:<18}{show(length):>12}", "")]
     for notice in sizes.notices:
-        told = Voice("at_the_command_line", settings.length_with_unit).say(notice)
+        told = Voice("at_the_command_line", settings).say(notice)
         text = f"! {told}"
         for number, line in enumerate(folded(text, columns - 2)):
             yield [(f"{'  ' if number else ''}{line}", "bold")]

@@ -17,6 +17,7 @@ from stockroom.settings.stored_settings import stored_value
 from stockroom.settings.wait_cost import USUALLY
 from stockroom.units.bench_days import BenchDays
 from stockroom.units.lengths import Micrometres, Rounding, Unit, format_length, on_step
+from stockroom.units.money import format_money
 from stockroom.units.shop_unit import SHOP_UNITS, ShopUnit
 
 __all__ = ["AUTO", "BESIDE", "DAYS", "NO_BACKUPS", "Settings", "load", "not_understood", "store"]
@@ -180,6 +181,10 @@ class Settings:
     def length_with_unit(self, um: Micrometres, rounding: Rounding = "nearest") -> str:
         """A length as this shop prints it, with its unit."""
         return f"{self.length(um, rounding)} {self.unit}"
+
+    def money(self, minor: int) -> str:
+        """An amount of money with this shop's mark."""
+        return format_money(minor, self.currency)
 
 
 def load(session: Session) -> Settings:

@@ -2,7 +2,8 @@
 
 In a sentence ``{least:up}`` is a length rounded up, ``{sticks:more stick}`` a count with its noun,
 ``{known: or }`` names with a word between, ``{missing:is|are}`` the word for one or for more,
-``{typed:quoted}`` what was typed, ``{due:day}`` a day with its weekday.
+``{typed:quoted}`` what was typed, ``{due:day}`` a day with its weekday; what is named ``..._minor``
+is money, and facts among it are said in their own words.
 """
 
 import tomllib
@@ -11,32 +12,52 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, Protocol
 
 from stockroom.facts import Tellable
 from stockroom.refusals import StockroomError
 from stockroom.remedies import Remedy
 from stockroom.units.dates import day_with_weekday
 from stockroom.units.lengths import Micrometres, Rounding
+from stockroom.units.money import format_money
 
-__all__ = ["ENGLISH", "MOST", "Front", "Lengths", "Table", "Voice", "in_mm", "table_of"]
+__all__ = ["ENGLISH", "MOST", "NO_SHOP", "Front", "Shown", "Table", "Voice", "table_of"]
 
 Front = Literal["at_the_command_line", "on_a_page"]
 """Where something is told: what to do about a refusal is done otherwise at each."""
-Lengths = Callable[[Micrometres, Rounding], str]
-"""How a length (um), rounded so, is written, its unit with it."""
 Table = Mapping[str, Mapping[str, str | list[str]]]
 """The sentences of a language by part of the house, and what to do at each front; a sentence
 alone, or with what to do about it."""
 ENGLISH = Path(__file__).with_name("english.toml")
 LONGEST_QUOTE = 40
+ROUNDINGS: Mapping[str, Rounding] = {"up": "up", "down": "down"}
 MOST = 100
 """So many faults of a file are shown; the others are counted."""
 
 
-def in_mm(um: Micrometres, _rounding: Rounding = "nearest") -> str:
-    """A length as it is said where no shop is open."""
-    return f"{um / 1000:g} mm"
+class Shown(Protocol):
+    """How a shop writes what is measured and paid; its settings say it."""
+
+    def length_with_unit(self, um: Micrometres, rounding: Rounding = "nearest") -> str:
+        """A length, rounded so."""
+
+    def money(self, minor: int) -> str:
+        """An amount of money."""
+
+
+class AnyShop:
+    """How lengths and money are written where no shop is open."""
+
+    def length_with_unit(self, um: Micrometres, _rounding: Rounding = "nearest") -> str:
+        """A length in mm."""
+        return f"{um / 1000:g} mm"
+
+    def money(self, minor: int) -> str:
+        """An amount without a mark."""
+        return format_money(minor)
+
+
+NO_SHOP: Shown = AnyShop()
 
 
 @cache
@@ -48,13 +69,13 @@ def table_of(file: Path = ENGLISH) -> Table:
 
 @dataclass(frozen=True, slots=True)
 class Voice:
-    """How a front tells things: in the words of a language, lengths as its shop shows them.
+    """How a front tells things: in the words of a language, lengths and money as its shop has it.
 
     What has no sentence is said as it stands: a front's own refusals, and what a library told.
     """
 
     front: Front
-    lengths: Lengths = in_mm
+    shop: Shown = NO_SHOP
     language: Path = ENGLISH
 
     def sentence(self, code: str) -> str | list[str] | None:
@@ -70,6 +91,10 @@ class Voice:
         if column := getattr(fact, "column", ""):
             return self.filled(str(self.sentence("at_column")), {"column": column, "said": said})
         return said
+
+    def whole_list(self, facts: Sequence[Tellable]) -> str:
+        """Several facts in one line."""
+        return str(self.sentence("between_facts")).join(map(self.say, facts))
 
     def remedy(self, error: StockroomError) -> str:
         """What to do about a refusal at this front; empty where there is nothing."""
@@ -103,31 +128,40 @@ class Voice:
         if not about:
             return sentence
         return sentence.format_map({
-            name.removesuffix("_um"): self.shown(told, name.endswith("_um"))
+            name.removesuffix("_um").removesuffix("_minor"): self.shown(name, told)
             for name, told in about.items()
         })  # fmt: skip
 
-    def shown(self, told: Any, is_length: bool) -> object:
+    def shown(self, name: str, told: Any) -> object:
         """Something that a sentence is about, ready to be written as the sentence asks."""
         if told is None:
             return ""
         if isinstance(told, tuple) and told and isinstance(told[0], tuple):
             return "\n".join(self.fault_lines(told))
-        if hasattr(told, "code") and hasattr(told, "about"):
+        if is_told(told):
             return self.say(told)
-        if is_length:
-            return Length(told, self.lengths)
+        if isinstance(told, tuple) and all(map(is_told, told)):
+            return Names([self.say(one) for one in told])
+        if name.endswith("_um"):
+            return Length(told, self.shop)
+        if name.endswith("_minor"):
+            return self.shop.money(told)
         return next((kind(told) for sort, kind in KINDS if isinstance(told, sort)), told)
+
+
+def is_told(told: Any) -> bool:
+    """True of a fact, a reason or a refusal."""
+    return hasattr(told, "code") and hasattr(told, "about")
 
 
 class Length:
     """A length within a sentence, rounded as the sentence asks."""
 
-    def __init__(self, um: Micrometres, lengths: Lengths) -> None:
-        self._um, self._lengths = um, lengths
+    def __init__(self, um: Micrometres, shop: Shown) -> None:
+        self._um, self._shop = um, shop
 
     def __format__(self, rounding: str) -> str:
-        return self._lengths(self._um, "up" if rounding == "up" else "nearest")
+        return self._shop.length_with_unit(self._um, ROUNDINGS.get(rounding, "nearest"))
 
 
 class Count:

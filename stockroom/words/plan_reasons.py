@@ -3,22 +3,22 @@
 from collections.abc import Sequence
 
 from planner.values import Reason
-from stockroom.words.language import Lengths, Voice
+from stockroom.words.language import Shown, Voice
 
 __all__ = ["in_words", "proof_in_words", "whole"]
 
 
-def in_words(reason: Reason, lengths: Lengths) -> str:
+def in_words(reason: Reason, shop: Shown) -> str:
     """A reason as a part of a sentence."""
-    return Voice("on_a_page", lengths).say(reason)
+    return Voice("on_a_page", shop).say(reason)
 
 
-def whole(reasons: Sequence[Reason], lengths: Lengths) -> str:
+def whole(reasons: Sequence[Reason], shop: Shown) -> str:
     """Reasons one after another."""
-    return "; ".join(in_words(reason, lengths) for reason in reasons)
+    return Voice("on_a_page", shop).whole_list(reasons)
 
 
-def proof_in_words(proof: Sequence[Reason], lengths: Lengths) -> str:
+def proof_in_words(proof: Sequence[Reason], shop: Shown) -> str:
     """How sure a plan is, and what might still be better, as a sentence."""
     head, *gaps = proof
-    return in_words(head, lengths) + (f": {whole(gaps, lengths)}" if gaps else "") + "."
+    return in_words(head, shop) + (f": {whole(gaps, shop)}" if gaps else "") + "."

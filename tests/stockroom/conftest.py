@@ -11,11 +11,14 @@ from typing import Any
 import pytest
 from sqlalchemy import Connection, Engine, event
 
+from stockroom.facts import Tellable
 from stockroom.record.audit import audit, unbalanced
 from stockroom.record.catalogue import add_profile, add_supplier
 from stockroom.record.database import changing, reading, session_on
 from stockroom.record.tables import Profile, Supplier
 from stockroom.services.shop import Shop, open_shop, set_up
+from stockroom.settings.shop_settings import Settings
+from stockroom.words.language import Voice
 
 MONDAY = date(2026, 11, 23)
 KINDS = ["sqlite", "postgresql"]
@@ -135,3 +138,8 @@ def assert_true(shop: Shop) -> None:
     """The audit finds no fault."""
     with reading(shop.engine) as session:
         assert audit(session) == []
+
+
+def told(*facts: Tellable) -> str:
+    """What is so, as the fronts say it in English, in inches and dollars."""
+    return Voice("on_a_page", Settings()).whole_list(facts)

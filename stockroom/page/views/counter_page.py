@@ -68,7 +68,7 @@ def promised(ask: Ask, told: Mapping[str, str]) -> list[str]:
     try:
         one = promise_for(ask.shop, job_told({"customer": "nobody", **asked}, ask.shop))
     except StockroomError as error:
-        return [words(ask.shop.settings.length_with_unit).say(error)]
+        return [words(ask.shop.settings).say(error)]
     return promise_said(one.answer, one.by, one.cut_by, one.day, one.pieces, one.alike)
 
 
@@ -94,7 +94,7 @@ def drawing(ask: Ask, told: Mapping[str, str], code: str) -> Drawn:
     try:
         ticket = section_tried(ask.shop, job_told(tried, ask.shop))
     except StockroomError as error:
-        return Drawn(code, None, None, words(ask.shop.settings.length_with_unit).say(error))
+        return Drawn(code, None, None, words(ask.shop.settings).say(error))
     return Drawn(code, ticket, section(ticket))
 
 
@@ -120,7 +120,7 @@ def job(ask: Ask) -> Response:
     try:
         price = price_job(ask.shop, typed) if asked else None
     except Refused as error:
-        why = words(ask.shop.settings.length_with_unit).say(error)
+        why = words(ask.shop.settings).say(error)
     return render(ask, "job.html", row=row, drawn=[Drawn(row.profile, ticket, section(ticket))],
                   life=job_life(ask.shop, typed), price=price, why_not=why,
                   today=ask.shop.hand.day)  # fmt: skip

@@ -124,8 +124,10 @@ def plan(ask: Ask) -> Response:
 
 def folded(ask: Ask, sheet: Sheet) -> list[ShortFrame]:
     """The frames that can't be cut, those of a job that are told the same together."""
-    show = ask.shop.settings.length_with_unit
-    return [ShortFrame([called], whole(why, show)) for called, _, why in alike_told(sheet.short)]
+    return [
+        ShortFrame([called], whole(why, ask.shop.settings))
+        for called, _, why in alike_told(sheet.short)
+    ]
 
 
 def take(ask: Ask) -> Response:

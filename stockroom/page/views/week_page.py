@@ -7,6 +7,7 @@ from starlette.responses import Response
 
 from stockroom.listings.listings import order_letter, week_listing
 from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
+from stockroom.page.wording import words
 from stockroom.paper.list_page import Listing, list_page
 from stockroom.refusals import Refused, Unreadable
 from stockroom.services.rack.likely_length import check_usual
@@ -53,8 +54,8 @@ def reckoned(ask: Ask) -> Response:
     """The list with its reasons; its lines can be changed before they are drafted."""
     review = review_week(ask.shop)
     lines, today = list(review.lines), ask.shop.hand.day
-    said = [*review.said, *(one.said for one in terms_of(ask.shop, lines))]
-    said += [text.rstrip(".") for text in odds_kept(ask.shop)]
+    facts = [*review.said, *(one.said for one in terms_of(ask.shop, lines)), *odds_kept(ask.shop)]
+    said = list(map(words(ask.shop.settings).say, facts))
     return render(ask, "week.html", orders=order_rows(ask.shop), today=today,
                   supplies=list(supplies(lines)), said=said, typed=typed(ask))  # fmt: skip
 
@@ -62,7 +63,7 @@ def reckoned(ask: Ask) -> Response:
 def list_paper(ask: Ask) -> Response:
     """The week's list to print: by supplier, with a box to change how many."""
     shop, review = ask.shop, review_week(ask.shop)
-    said = [f"{text}." for text in review.said]
+    said = [f"{words(shop.settings).say(fact)}." for fact in review.said]
     paper = week_listing(review.lines, said, shop.settings, shop.hand.day.isoformat(),
                          deliveries(shop))  # fmt: skip
     return printed(ask, paper, "week")

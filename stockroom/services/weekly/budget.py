@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from stockroom.facts import Fact
 from stockroom.services.weekly.review import OrderLine
 
 __all__ = ["within"]
@@ -12,8 +13,8 @@ CUT_FIRST = ("for_fill", "for_minimum", "for_expected", "for_jobs", "for_short")
 ones now."""
 
 
-def within(lines: Sequence[OrderLine], most: int) -> tuple[list[OrderLine], list[str]]:
-    """The lines that cost no more than this (minor units), and each cut in words.
+def within(lines: Sequence[OrderLine], most: int) -> tuple[list[OrderLine], list[Fact]]:
+    """The lines that cost no more than this (minor units), and each cut.
 
     Stick by stick (box by box where boxes are sold): minimums go first, then spare sticks, those
     first whose lack costs least for the money, then later jobs, then those that are short today,
@@ -31,8 +32,10 @@ def within(lines: Sequence[OrderLine], most: int) -> tuple[list[OrderLine], list
     said = []
     for at, was in enumerate(lines):
         if gone := was.sticks - left[at].sticks:
-            said.append(f"{was.profile}: {gone} of {was.sticks} left out")
-            left[at] = replace(left[at], why=f"{was.why}; {gone} left out for the budget")
+            said.append(Fact("left_out", {"profile": was.profile, "gone": gone,
+                                          "sticks": was.sticks}))  # fmt: skip
+            cut = Fact("left_out_for_budget", {"gone": gone})
+            left[at] = replace(left[at], why=(*was.why, cut))
     return [line for line in left if line.sticks or line.cut], said
 
 

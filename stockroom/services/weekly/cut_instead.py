@@ -12,13 +12,13 @@ from stockroom.buying.cut_to_size import (
     net_cost,
     used_share,
 )
+from stockroom.facts import Fact
 from stockroom.record.catalogue import price_of
 from stockroom.record.jobs import OpenFrame
 from stockroom.record.tables import Profile, Supplier
-from stockroom.services.shop import Shop
 from stockroom.services.weekly.needs import Need, Needs
 from stockroom.services.weekly.profile_state import Shelf
-from stockroom.units.money import Price, format_money
+from stockroom.units.money import Price
 
 __all__ = ["CutToSize", "cut_instead", "rule_of", "stock_of"]
 
@@ -29,12 +29,12 @@ MOST_JOBS = 6
 @dataclass(frozen=True, slots=True)
 class CutToSize:
     """A job whose rails are bought cut to size: its number, price (minor units), rails (um) of each
-    frame, and the reckoning in words."""
+    frame, and the reckoning."""
 
     job: int
     price: int
     frames: tuple[tuple[int, ...], ...]
-    said: str
+    why: Fact
 
 
 def stock_of(profile: Profile, chance: float, worth: Curve | None) -> BoughtStick | None:
@@ -102,7 +102,7 @@ def dearest(
     jobs: Mapping[int, Sequence[OpenFrame]], waiting: Sequence[OpenFrame], now: Need,
 ) -> CutToSize | None:  # fmt: skip
     """The job that saves most if the supplier cuts it; None where none saves anything."""
-    shop, shelf = needs.shop, needs.shelf
+    shelf = needs.shelf
     best: tuple[int, CutToSize] | None = None
     for job, frames in jobs.items():
         others = [frame for frame in waiting if frame not in frames]
@@ -111,8 +111,8 @@ def dearest(
         rails = tuple((frame.across, frame.upright) * 2 for frame in frames)
         price = sum(cut_price(one, rule) for one in rails)
         if adds > price and (best is None or adds - price > best[0]):
-            said = reckoning(shop, job, price, (now.sticks - rest.sticks) * stock.stick_price, adds)
-            best = adds - price, CutToSize(job, price, rails, said)
+            why = reckoning(job, price, (now.sticks - rest.sticks) * stock.stick_price, adds)
+            best = adds - price, CutToSize(job, price, rails, why)
     return None if best is None else best[1]
 
 
@@ -121,11 +121,11 @@ def cost_of(need: Need, stock: BoughtStick) -> int:
     return net_cost(Cutting(need.sticks, need.leftovers), stock)
 
 
-def reckoning(shop: Shop, job: int, price: int, paid: int, adds: int) -> str:
-    """Why a job is bought cut to size, in words with their sums."""
-    mark = shop.settings.currency
-    sticks = format_money(paid, mark)
+def reckoning(job: int, price: int, paid: int, adds: int) -> Fact:
+    """Why a job is bought cut to size, with the sums."""
+    more: Fact | None = None
     if left := paid - adds:
-        how = "less" if left > 0 else "and"
-        sticks += f" {how} {format_money(abs(left), mark)} for what is left"
-    return f"J{job} cut to size (chop), {format_money(price, mark)}: by the stick {sticks}"
+        code = "less_for_what_is_left" if left > 0 else "and_for_what_is_left"
+        more = Fact(code, {"left_minor": abs(left)})
+    return Fact("cut_to_size_instead", {"job": job, "price_minor": price, "paid_minor": paid,
+                                        "left": more})  # fmt: skip

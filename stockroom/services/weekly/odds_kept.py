@@ -5,6 +5,7 @@ from datetime import date, timedelta
 
 from sqlmodel import Session, col, select
 
+from stockroom.facts import Fact
 from stockroom.record.database import reading
 from stockroom.record.order_tables import Purchase, PurchaseLine
 from stockroom.record.tables import Entry, Frame, Job
@@ -29,8 +30,8 @@ class KeptLine:
     fell_short: bool
 
 
-def odds_kept(shop: Shop) -> list[str]:
-    """A sentence on how the odds of past lists came out, once enough lines' time is over."""
+def odds_kept(shop: Shop) -> list[Fact]:
+    """How the odds of past lists came out, once enough lines' time is over."""
     with reading(shop.engine) as session:
         lines = lines_told(session, shop)
     if len(lines) < ENOUGH:
@@ -38,13 +39,11 @@ def odds_kept(shop: Shop) -> list[str]:
     fell = sum(line.fell_short for line in lines)
     expected = sum(line.short for line in lines)
     spread = sum(line.short * (1 - line.short) for line in lines) ** 0.5
-    said = (f"Of {len(lines)} lines of past lists {fell} ran out, where their odds said "
-            f"{expected:.1f}")  # fmt: skip
     if abs(fell - expected) <= FAR * max(spread, 0.5):
-        return [f"{said}: they can be trusted."]
-    more = "more" if fell > expected else "fewer"
-    return [f"{said}: {more} than chance explains; jobs have changed, or frames wait for something "
-            "else than sticks."]  # fmt: skip
+        code = "odds_trusted"
+    else:
+        code = "odds_too_low" if fell > expected else "odds_too_high"
+    return [Fact(code, {"lines": len(lines), "fell": fell, "expected": expected})]
 
 
 def lines_told(session: Session, shop: Shop) -> list[KeptLine]:

@@ -1,17 +1,19 @@
-"""Why sticks are wanted, in words a framer would use."""
+"""Why sticks are wanted, as facts."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stockroom.buying.spare import Spare
+from stockroom.facts import Fact
 from stockroom.record.jobs import OpenFrame
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import CutToSize
 from stockroom.services.weekly.profile_state import Shelf, horizon
 
-__all__ = ["LineParts", "odds", "reason"]
+__all__ = ["LineParts", "reasons", "sticks_of"]
 
-SELDOM = 0.01
+SELDOM, OFTEN = 0.01, 2 / 3
+MOST_NAMED = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,77 +54,88 @@ class LineParts:
         return replace(self, **kept, lacking=lacking)
 
 
-def reason(shop: Shop, shelf: Shelf, parts: LineParts, cut: Sequence[CutToSize]) -> str:
+def reasons(
+    shop: Shop, shelf: Shelf, parts: LineParts, cut: Sequence[CutToSize]
+) -> tuple[Fact, ...]:  # fmt: skip
     """Why these sticks are wanted, or cannot be had."""
     others = [frame for frame in shelf.waiting if frame not in parts.due]
-    words = [
-        (parts.now, f"{parts.now} for {jobs_named(parts.due)}, can't be cut today"),
-        (parts.later, f"{parts.later} for {jobs_named(others or shelf.waiting)}"),
+    due, later = jobs_named(parts.due), jobs_named(others or shelf.waiting)
+    facts: list[tuple[object, Fact | None]] = [
+        (parts.now, Fact("wanted_for_short", {"sticks": parts.now, "jobs": due})),
+        (parts.later, Fact("wanted_for_jobs", {"sticks": parts.later, "jobs": later})),
         (parts.expected, expectation(shop, shelf, parts)),
-        (parts.minimum, f"{parts.minimum} to keep {whole_sticks(shelf.profile.minimum_sticks)} "
-                        f"({parts.left} left)"),
-        (parts.fill, f"{parts.fill} to fill the order up"),
-        (parts.box, f"{parts.box} to fill a box of {shelf.profile.box_sticks}"),
-        (len(cut), "; ".join(one.said for one in cut)),
+        (parts.minimum, Fact("wanted_for_minimum", {
+            "sticks": parts.minimum, "least": shelf.profile.minimum_sticks, "left": parts.left})),
+        (parts.fill, Fact("wanted_to_fill_order", {"sticks": parts.fill})),
+        (parts.box, Fact("wanted_to_fill_box", {
+            "sticks": parts.box, "box": shelf.profile.box_sticks})),
+        *((True, one.why) for one in cut),
         (shelf.discontinued, ending(shop, shelf, parts)),
-        (sum(shelf.coming), f"{sum(shelf.coming)} on order counted"),
+        (sum(shelf.coming), Fact("on_order_counted", {"sticks": sum(shelf.coming)})),
     ]  # fmt: skip
-    return "; ".join(said for told, said in words if told)
+    return tuple(fact for told, fact in facts if told and fact is not None)
 
 
-def expectation(shop: Shop, shelf: Shelf, parts: LineParts) -> str:
+def expectation(shop: Shop, shelf: Shelf, parts: LineParts) -> Fact | None:
     """How many are usual and spare, how long, the odds that they fall short, and the evidence."""
     past, spare = shelf.asked.forecast, parts.spare
     if spare is None:
-        return ""
+        return None
     usual = min(spare.usual, parts.expected)
-    words = [f"{usual} usual"] * bool(usual)
-    words += [f"{parts.expected - usual} spare"] * (parts.expected > usual)
-    if shelf.is_last(shop.hand.day):
-        days, ahead = shop.settings.last_buy_days, ""
+    counts = {"usual": usual, "spare": parts.expected - usual}
+    if all(counts.values()):
+        sticks = Fact("usual_and_spare", counts)
     else:
-        days = horizon(shelf.supplier, shop.hand.day)
-        ahead = f", jobs come {shelf.notice} ahead" if shelf.notice else ""
-    return (f"{' and '.join(words)} for {days} days{ahead}: {odds(spare, parts.expected)}; "
-            f"{past.method}, {past.evidence}")  # fmt: skip
+        sticks = Fact("usual_sticks" if usual else "spare_sticks", counts)
+    last, ahead = shelf.is_last(shop.hand.day), None
+    if shelf.notice and not last:
+        ahead = Fact("jobs_come_ahead", {"days": shelf.notice})
+    days = shop.settings.last_buy_days if last else horizon(shelf.supplier, shop.hand.day)
+    return Fact("wanted_for_expected", {
+        "sticks": sticks, "days": days, "ahead": ahead,
+        "short": often(spare.falls_short(parts.expected)), "without": often(spare.short[0]),
+        "method": past.method, "evidence": past.evidence,
+    })  # fmt: skip
 
 
-def odds(spare: Spare, sticks: int) -> str:
-    """How often so many spare sticks fall short, and how often none would."""
-    return f"run out {often(spare.falls_short(sticks))}, without them {often(spare.short[0])}"
-
-
-def often(share: float) -> str:
+def often(share: float) -> Fact:
     """A share of all times, as one would say it."""
     if share < SELDOM:
-        return "hardly ever"
-    return "most times" if share > 2 / 3 else f"one time in {round(1 / share)}"
+        return Fact("hardly_ever")
+    return Fact("most_times") if share > OFTEN else Fact("one_time_in", {"times": round(1 / share)})
 
 
-def ending(shop: Shop, shelf: Shelf, parts: LineParts) -> str:
+def ending(shop: Shop, shelf: Shelf, parts: LineParts) -> Fact:
     """What follows from a profile's end."""
-    profile = shelf.profile
-    if shelf.is_gone(shop.hand.day):
-        what = f"sold no more since {profile.last_order}"
-    elif shelf.is_last(shop.hand.day):
-        what = "last buy" + (f", orders until {profile.last_order}" if profile.last_order else "")
-        if profile.last_sticks is not None:
-            what += f", {whole_sticks(profile.last_sticks)} to be had"
-    elif profile.last_order is not None:
-        what = f"orders until {profile.last_order}"
-    else:
-        what = "sold no more: for open jobs alone, if any are left"
+    what = end_of(shop, shelf)
     if not parts.lacking:
         return what
-    return f"{what}: {parts.lacking} for {jobs_named(shelf.waiting)} not to be had, choose another"
+    return Fact("not_to_be_had", {"what": what, "sticks": parts.lacking,
+                                  "jobs": jobs_named(shelf.waiting)})  # fmt: skip
 
 
-def whole_sticks(count: int) -> str:
-    """A count of whole sticks, in words."""
-    return "1 whole stick" if count == 1 else f"{count} whole sticks"
+def end_of(shop: Shop, shelf: Shelf) -> Fact:
+    """How a profile ends."""
+    profile, until = shelf.profile, shelf.profile.last_order
+    if shelf.is_gone(shop.hand.day):
+        return Fact("sold_no_more_since", {"day": until})
+    if shelf.is_last(shop.hand.day):
+        left = profile.last_sticks
+        return Fact("last_buy", {
+            "until": None if until is None else Fact("and_orders_until", {"day": until}),
+            "left": None if left is None else Fact("and_to_be_had", {"sticks": left}),
+        })  # fmt: skip
+    return Fact("sold_no_more") if until is None else Fact("orders_until", {"day": until})
 
 
-def jobs_named(frames: Sequence[OpenFrame]) -> str:
+def jobs_named(frames: Sequence[OpenFrame]) -> Fact:
     """The jobs of these frames, at most four by name."""
-    names = [f"J{job}" for job in dict.fromkeys(frame.job for frame in frames)]
-    return ", ".join(names[:4]) + (f" and {len(names) - 4} more" if len(names) > 4 else "")
+    names = tuple(f"J{job}" for job in dict.fromkeys(frame.job for frame in frames))
+    if len(names) <= MOST_NAMED:
+        return Fact("names", {"names": names})
+    return Fact("names_and_more", {"names": names[:MOST_NAMED], "more": len(names) - MOST_NAMED})
+
+
+def sticks_of(profile: str, sticks: int) -> Fact:
+    """So many sticks of a profile."""
+    return Fact("sticks_of", {"sticks": sticks, "profile": profile})

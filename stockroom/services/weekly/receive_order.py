@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
 
+from stockroom.facts import Fact
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import RackPiece, touch
@@ -17,8 +18,6 @@ from stockroom.services.rack.pieces import Arrival, arrive
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.purchase_orders import close, open_order, state_of
 from stockroom.services.weekly.unblocked_jobs import now_cuttable
-from stockroom.settings.shop_settings import Settings
-from stockroom.units.money import format_money
 
 __all__ = ["Bundle", "Received", "check_not_come", "receive_order"]
 
@@ -36,12 +35,12 @@ class Bundle:
 
 @dataclass(frozen=True, slots=True)
 class Received:
-    """What a delivery brought: pieces, differences in words, jobs that can now be cut, or why
+    """What a delivery brought: pieces, differences, jobs that can now be cut, or why
     that cannot be told."""
 
     order: OrderState
     pieces: tuple[RackPiece, ...]
-    differences: tuple[str, ...]
+    differences: tuple[Fact, ...]
     cuttable: tuple[str, ...]
     fault: PlannerFault | None = None
 
@@ -58,7 +57,7 @@ def receive_order(shop: Shop, typed: str, bundles: Sequence[Bundle]) -> Received
     """
     with changing(shop.engine, shop.waiting) as session:
         order = open_order(session, typed, state="placed")
-        said: list[str] = []
+        said: list[Fact] = []
         pieces: list[RackPiece] = []
         for bundle in bundles:
             come, differences = receive_bundle(session, shop, order, bundle)
@@ -108,7 +107,7 @@ def check_not_come(shop: Shop, typed: str, bundle: Bundle) -> None:
 
 def receive_bundle(
     session: Session, shop: Shop, order: Purchase, bundle: Bundle
-) -> tuple[list[RackPiece], list[str]]:
+) -> tuple[list[RackPiece], list[Fact]]:
     """Puts one bundle on the rack and on its line; gives its pieces and its differences."""
     code = profile_named(session, bundle.profile).code
     lines = {line.profile: line for line in state_of(session, order.id).lines}
@@ -124,24 +123,26 @@ def receive_bundle(
         session.add(Receipt(piece_id=piece.id, line_id=line.id, received_in=entry,
                             price_minor=price))  # fmt: skip
     session.flush()
-    return pieces, differences(shop.settings, line, pieces, price)
+    return pieces, differences(line, pieces, price)
 
 
 def differences(
-    settings: Settings, line: StandingLine, pieces: Sequence[RackPiece], price: int | None
-) -> list[str]:
-    """How a bundle differs from its line, in words: count, length, price."""
+    line: StandingLine, pieces: Sequence[RackPiece], price: int | None
+) -> list[Fact]:  # fmt: skip
+    """How a bundle differs from its line: count, length, price."""
     said = []
     if (over := line.received + len(pieces) - line.sticks) > 0:
-        said.append(f"{line.profile}: {over} more than ordered")
+        said.append(Fact("more_than_ordered", {"profile": line.profile, "over": over}))
     if short := [piece for piece in pieces if piece.length < line.stick_length]:
         least = min(short, key=lambda piece: piece.length)
-        said.append(
-            f"{line.profile}: {len(short)} of {len(pieces)} shorter than "
-            f"{settings.length_with_unit(line.stick_length)}, the shortest "
-            f"{settings.stock_with_unit(least.length)} (piece {least.id})"
-        )
+        said.append(Fact("shorter_than_ordered", {
+            "profile": line.profile, "short": len(short), "sticks": len(pieces),
+            "stick_um": line.stick_length, "least_um": least.length, "piece": least.id,
+        }))  # fmt: skip
     if price != line.price and price is not None:
-        was = "none known" if line.price is None else format_money(line.price, settings.currency)
-        said.append(f"{line.profile}: {format_money(price, settings.currency)} a stick, was {was}")
+        if line.price is None:
+            said.append(Fact("price_is_new", {"profile": line.profile, "price_minor": price}))
+        else:
+            said.append(Fact("price_differs", {"profile": line.profile, "price_minor": price,
+                                               "was_minor": line.price}))  # fmt: skip
     return said

@@ -5,18 +5,18 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from stockroom.buying.spare import Spare
+from stockroom.facts import Fact
 from stockroom.record.database import reading
 from stockroom.record.tables import Supplier
 from stockroom.services.planning import deadline
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import CutToSize, cut_instead
 from stockroom.services.weekly.needs import Needs
-from stockroom.services.weekly.order_reasons import LineParts, reason
+from stockroom.services.weekly.order_reasons import LineParts, reasons, sticks_of
 from stockroom.services.weekly.profile_state import Shelf, shelves_of
 from stockroom.services.weekly.purchase_orders import Advised, Wanted
 from stockroom.services.weekly.spare_held import spare_of
 from stockroom.units.lengths import Micrometres
-from stockroom.units.money import format_money
 
 __all__ = ["OrderLine", "Review", "line_of", "reorder", "review_week"]
 
@@ -48,7 +48,7 @@ class OrderLine:
     stick_length: Micrometres
     stick_price: int | None
     price: int | None
-    why: str
+    why: tuple[Fact, ...]
     spare: Spare | None = None
     box: int = 1
     for_fill: int = 0
@@ -56,13 +56,16 @@ class OrderLine:
     hasty: bool = False
 
     @property
-    def wanted(self) -> Wanted:
-        """The line as it is put on an order."""
+    def advised(self) -> Advised | None:
+        """What the list says of its odds."""
         if self.spare is None:
-            return Wanted(self.profile, self.sticks, self.why)
+            return None
         short = self.spare.falls_short(self.for_expected + self.for_box + self.for_fill)
-        return Wanted(self.profile, self.sticks, self.why,
-                      Advised(self.sticks, round(short, 4), self.spare.days))  # fmt: skip
+        return Advised(self.sticks, round(short, 4), self.spare.days)
+
+    def wanted(self, why: str) -> Wanted:
+        """The line as it is put on an order, with its reasons as they were told to who orders."""
+        return Wanted(self.profile, self.sticks, why, self.advised)
 
     @property
     def urgent(self) -> bool:
@@ -75,7 +78,7 @@ class Review:
     """The week's lines, and what is said of those that are better left for the next."""
 
     lines: tuple[OrderLine, ...]
-    said: tuple[str, ...] = ()
+    said: tuple[Fact, ...] = ()
 
 
 def reorder(
@@ -120,26 +123,25 @@ def review_week(
     sellers = {shelf.supplier.code: shelf.supplier for shelf in shelves if profile is None}
     for supplier in sellers.values():
         ours = [line for line in lines if line.supplier == supplier.code]
-        if why := not_worth_it(shop, supplier, ours):
+        if why := not_worth_it(supplier, ours):
             lines = [line for line in lines if line not in ours]
             said.append(why)
     return Review(tuple(lines), tuple(said))
 
 
-def not_worth_it(shop: Shop, supplier: Supplier, lines: Sequence[OrderLine]) -> str:
-    """Why a supplier's lines are better left for next week; nothing where they are not."""
+def not_worth_it(supplier: Supplier, lines: Sequence[OrderLine]) -> Fact | None:
+    """Why a supplier's lines are better left for next week; None where they are not."""
     price = sum(line.price or 0 for line in lines)
     carriage, free = supplier.carriage_minor or 0, supplier.free_carriage_minor
     if not carriage or (free is not None and price >= free):
-        return ""
+        return None
     saved = sum(line.spare.saved for line in lines if line.spare)
     if not lines or any(line.urgent for line in lines) or saved > carriage:
-        return ""
-    mark = shop.settings.currency
-    spare = ", ".join(f"{line.sticks} {line.profile}" for line in lines)
-    return (f"{supplier.name}: {spare} spare would save {format_money(round(saved), mark)} in "
-            f"waits, less than the carriage of {format_money(carriage, mark)}: left for next "
-            "week")  # fmt: skip
+        return None
+    return Fact("left_for_next_week", {
+        "supplier": supplier.name, "saved_minor": round(saved), "carriage_minor": carriage,
+        "sticks": tuple(sticks_of(line.profile, line.sticks) for line in lines),
+    })  # fmt: skip
 
 
 def order_line(needs: Needs, until: date, sticks_only: bool) -> OrderLine | None:
@@ -169,7 +171,7 @@ def line_of(
     return OrderLine(
         supplier.code, supplier.name, profile.code, sticks, parts.now, parts.later, parts.expected,
         parts.minimum, parts.box, profile.stick_length_um, price, paid,
-        reason(shop, shelf, parts, cut), parts.spare, profile.box_sticks or 1, parts.fill, cut,
+        reasons(shop, shelf, parts, cut), parts.spare, profile.box_sticks or 1, parts.fill, cut,
     )  # fmt: skip
 
 

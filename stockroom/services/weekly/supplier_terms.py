@@ -4,14 +4,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stockroom.buying.order_terms import TopUp, economic_order, top_up
+from stockroom.facts import Fact
 from stockroom.record.database import reading
 from stockroom.record.tables import Supplier
 from stockroom.services.shop import Shop
-from stockroom.services.weekly.order_reasons import LineParts
+from stockroom.services.weekly.order_reasons import LineParts, sticks_of
 from stockroom.services.weekly.profile_state import Shelf, shelves_of
 from stockroom.services.weekly.purchase_orders import order_rows
 from stockroom.services.weekly.review import OrderLine, line_of
-from stockroom.units.money import format_money
 
 __all__ = ["Terms", "filled", "standing_notes", "terms_of"]
 
@@ -29,7 +29,7 @@ class Terms:
 
     supplier: str
     price: int
-    said: str
+    said: Fact
     fill: dict[str, int]
     leave: bool = False
 
@@ -42,56 +42,57 @@ def terms_of(shop: Shop, lines: Sequence[OrderLine]) -> list[Terms]:
     for code in sorted({line.supplier for line in lines}):
         ours = [line for line in lines if line.supplier == code]
         theirs = [shelf for shelf in shelves if shelf.supplier.code == code]
-        if terms := supplier_terms(shop, theirs[0].supplier, ours, theirs):
+        if terms := supplier_terms(theirs[0].supplier, ours, theirs):
             found.append(terms)
     return found
 
 
 def supplier_terms(
-    shop: Shop, supplier: Supplier, lines: Sequence[OrderLine], shelves: Sequence[Shelf]
+    supplier: Supplier, lines: Sequence[OrderLine], shelves: Sequence[Shelf]
 ) -> Terms | None:
     """What one supplier's terms make of its lines; None where they change nothing."""
     price = sum(line.price or 0 for line in lines)
     least, free = supplier.order_minimum_minor or 0, supplier.free_carriage_minor
     carriage = supplier.carriage_minor or 0
     if price < least:
-        threshold, saved, what = least, 0, "order minimum"
+        threshold, saved, what = least, 0, Fact("order_minimum")
     elif free is not None and price < free and carriage:
-        threshold, saved, what = free, carriage, "free carriage"
+        threshold, saved, what = free, carriage, Fact("free_carriage")
     else:
         return None
     chosen, why = top_up(threshold - price, saved, candidates(lines, shelves))
     fill: dict[str, int] = {}
     for one in chosen:
         fill[one.profile] = fill.get(one.profile, 0) + one.sticks
-    mark = shop.settings.currency
-    said = (
-        f"{supplier.name}: {format_money(price, mark)}, {format_money(threshold - price, mark)} "
-        f"below its {what}: "
-    )
+    waits = any(line.for_short or line.for_jobs for line in lines)
+    said = Fact("below_terms", {
+        "supplier": supplier.name, "price_minor": price, "lacking_minor": threshold - price,
+        "what": what, "advice": advice(fill, carriage if saved else 0, why, waits, shelves),
+    })  # fmt: skip
+    return Terms(supplier.code, price, said, fill, leave=not (fill or saved or waits))
+
+
+def advice(
+    fill: dict[str, int], carriage: int, why: Fact, waits: bool, shelves: Sequence[Shelf]
+) -> Fact:
+    """What to do about an order below a threshold: fill it, pay, or leave it if no job waits."""
     if fill:
-        named = ", ".join(f"{count} {profile}" for profile, count in sorted(fill.items()))
-        said += f"add {named}, {why}"
-    elif saved:
-        said += f"pay the {format_money(carriage, mark)}, {why}"
-        said += sparing(shop, carriage, shelves)
-    elif any(line.for_short or line.for_jobs for line in lines):
-        said += f"jobs wait for it, so order more or ask for less; {why}"
-    else:
-        said += f"leave it, {why}"
-        return Terms(supplier.code, price, said, fill, leave=True)
-    return Terms(supplier.code, price, said, fill)
+        sticks = tuple(sticks_of(profile, count) for profile, count in sorted(fill.items()))
+        return Fact("fill_order_up", {"sticks": sticks, "why": why})
+    if carriage:
+        return Fact("pay_carriage", {"carriage_minor": carriage, "why": why,
+                                     "more": sparing(carriage, shelves)})  # fmt: skip
+    return Fact("jobs_wait_for_order" if waits else "leave_order", {"why": why})
 
 
-def sparing(shop: Shop, carriage: int, shelves: Sequence[Shelf]) -> str:
+def sparing(carriage: int, shelves: Sequence[Shelf]) -> Fact | None:
     """The order that costs least in carriage and money tied up, where that is not each week's."""
     yearly = sum(yearly_value(shelf) for shelf in shelves)
     order = economic_order(yearly, carriage)
     weeks = WEEKS_A_YEAR * order / yearly if yearly else 0.0
     if weeks < SELDOM:
-        return ""
-    return (f"; {format_money(round(order), shop.settings.currency)} every {weeks:.0f} weeks would "
-            "cost least in carriage and money tied up")  # fmt: skip
+        return None
+    return Fact("order_seldom", {"order_minor": round(order), "weeks": round(weeks)})
 
 
 def yearly_value(shelf: Shelf) -> float:
@@ -139,19 +140,23 @@ def filled(shop: Shop, lines: Sequence[OrderLine], terms: Sequence[Terms]) -> li
 
 def with_fill(line: OrderLine, fill: OrderLine) -> OrderLine:
     """A line with the sticks of another that only fills up."""
-    return replace(line, sticks=line.sticks + fill.sticks, for_fill=fill.sticks,
-                   price=(line.price or 0) + (fill.price or 0),
-                   why=f"{line.why}; {fill.why.split('; ')[0]}")  # fmt: skip
+    return replace(
+        line,
+        sticks=line.sticks + fill.sticks,
+        for_fill=fill.sticks,
+        price=(line.price or 0) + (fill.price or 0),
+        why=(*line.why, fill.why[0]),
+    )
 
 
-def standing_notes(shop: Shop) -> list[str]:
+def standing_notes(shop: Shop) -> list[Fact]:
     """What the orders that stand mean for this week's: late ones, and drafts that do not count."""
     said = []
     for order in order_rows(shop):
         if days := order.late(shop.hand.day):
-            said.append(f"Order {order.number} to {order.supplier} is {days} days late, "
-                        f"{order.to_come} sticks to come; they are counted as coming.")  # fmt: skip
+            said.append(Fact("order_late", {"order": order.number, "supplier": order.supplier,
+                                            "days": days, "sticks": order.to_come}))  # fmt: skip
         elif order.state == "draft":
-            said.append(f"Order {order.number} to {order.supplier} is a draft and not counted: "
-                        "place it, or cancel it.")  # fmt: skip
+            said.append(Fact("order_is_draft", {"order": order.number,
+                                                "supplier": order.supplier}))  # fmt: skip
     return said

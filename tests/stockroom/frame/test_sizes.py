@@ -20,7 +20,7 @@ from stockroom.frame.sizes import (
 from stockroom.screens.sizes_screen import size_lines
 from stockroom.settings.shop_settings import Settings
 from stockroom.settings.typed_settings import with_setting
-from stockroom.units.lengths import Micrometres, exact_length, parse_length
+from stockroom.units.lengths import Micrometres, parse_length
 from stockroom.words.language import Voice
 
 
@@ -180,7 +180,7 @@ def test_a_rabbet_usually_covers_an_eighth_to_a_quarter_inch_of_each_edge(
 def test_much_cover_warns_of_a_signature_and_little_of_slipping_through() -> None:
     def said(rabbet: str) -> str:
         (notice,) = framed("16", "20", rabbeted("2", rabbet), "1/8").notices
-        return Voice("on_a_page", lambda um, _: exact_length(um, "in")).say(notice)
+        return Voice("on_a_page", Settings()).say(notice)
 
     much, little = said("3/8"), said("1/8")
     assert much.startswith("The lip covers 5/16 in of each edge; 1/8 in to 1/4 in is usual.")
@@ -246,7 +246,7 @@ def test_out_of_square_is_said_beyond_what_the_allowance_or_the_gap_forgives() -
     # 3/16 in is 4762.5 um.
     assert sizes.notices == (Notice("out of square", (Micrometres(4_762), um("1/8")), "widths"),)
     assert frame_sizes(readings, floating(), um("3/8")).notices == ()
-    said = Voice("on_a_page", lambda um, _: exact_length(um, "mm")).say(sizes.notices[0])
+    said = Voice("on_a_page").say(sizes.notices[0])
     assert said.startswith("Out of square: the widths differ by 4.762 mm, more than the 3.175 mm")
 
 

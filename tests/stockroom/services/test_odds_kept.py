@@ -20,6 +20,7 @@ from stockroom.services.weekly import purchase_orders as ordering
 from stockroom.services.weekly.odds_kept import ENOUGH, lines_told, odds_kept
 from stockroom.services.weekly.purchase_orders import Advised, Wanted
 from tests.stockroom.conftest import assert_true, stocked
+from tests.stockroom.conftest import told as told_of
 from tests.stockroom.hard.shopwork import MONDAY, sticks, take
 
 WEEK = timedelta(7)
@@ -82,13 +83,13 @@ def test_once_enough_lines_are_over_the_list_says_how_its_odds_came_out(shop: Sh
         assert odds_kept(on(shop, MONDAY + week * WEEK)) == []
         ordered(on(shop, MONDAY + week * WEEK), 2, 2, 0.05)
     later = on(shop, MONDAY + (ENOUGH + 1) * WEEK)
-    assert odds_kept(later) == [
-        "Of 12 lines of past lists 0 ran out, where their odds said 0.6: they can be trusted."
-    ]
+    assert told_of(*odds_kept(later)) == (
+        "Of 12 lines of past lists 0 ran out, where their odds said 0.6: they can be trusted"
+    )
     for week in range(ENOUGH):
         day = MONDAY + week * WEEK + timedelta(1)
         take(on(shop, day), due=str(day))
-    (said,) = odds_kept(later)
+    said = told_of(*odds_kept(later))
     assert "12 ran out, where their odds said 0.6: more than chance explains" in said
 
 

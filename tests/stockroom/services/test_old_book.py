@@ -14,6 +14,7 @@ from stockroom.services.past.past_demand import asked_for
 from stockroom.services.record.undo import undo
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.review import reorder
+from tests.stockroom.conftest import told
 from tests.stockroom.hard.shopwork import MONDAY, take
 
 HEAD = "day,profile,width,height,quantity\n"
@@ -40,7 +41,7 @@ def test_a_new_shop_knows_its_demand_from_an_old_book(shop: Shop, tmp_path: Path
     (line,) = reorder(promising(shop, 0))
     assert (line.profile, line.for_minimum) == ("ASH-22", 0)
     assert line.for_expected > 0
-    assert "busy, in 30 of 30 weeks" in line.why
+    assert "busy, in 30 of 30 weeks" in told(*line.why)
 
 
 def test_a_later_book_takes_the_place_of_the_one_before_until_it_is_undone(
@@ -128,7 +129,7 @@ def test_the_days_that_an_old_book_promised_are_the_shops_notice(
     load_past(shop, path)
     (line,) = reorder(shop)
     assert line.for_expected > 0
-    assert "jobs come 2 ahead" in line.why
+    assert "jobs come 2 ahead" in told(*line.why)
     path.write_text(f"{head},due\n2026-11-20,ASH-22,500,400,,2026-11-19\n")
     with pytest.raises(BadFile, match="the due day 2026-11-19 of a job that came in on"):
         load_past(shop, path)

@@ -18,6 +18,7 @@ from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders as ordering
 from stockroom.services.weekly.purchase_orders import Wanted, delivery_after
 from stockroom.services.weekly.receive_order import Bundle, check_not_come, receive_order
+from stockroom.words.language import Voice
 from tests.stockroom.conftest import assert_true
 from tests.stockroom.hard.shopwork import take
 
@@ -93,11 +94,11 @@ def test_more_sticks_shorter_ones_and_another_price_are_recorded_and_named(shop:
     placed(shop, 1)
     come = (Arrival(3_000_000), Arrival(2_990_000))
     got = receive_order(shop, "1", [Bundle("ASH-22", "B9", come, price=1_900)])
-    assert got.differences == (
+    assert list(map(Voice("on_a_page", shop.settings).say, got.differences)) == [
         "ASH-22: 1 more than ordered",
         "ASH-22: 1 of 2 shorter than 3000 mm, the shortest 2990 mm (piece 2)",
         "ASH-22: $19.00 a stick, was $18.50",
-    )
+    ]
     assert (got.order.state, on_the_rack(shop)) == ("received", 2)
 
 

@@ -23,7 +23,7 @@ from stockroom.services.weekly import purchase_orders as ordering
 from stockroom.services.weekly.budget import within
 from stockroom.services.weekly.review import OrderLine, reorder
 from stockroom.services.weekly.supplier_terms import filled, standing_notes, terms_of
-from tests.stockroom.conftest import assert_true, stocked
+from tests.stockroom.conftest import assert_true, stocked, told
 from tests.stockroom.hard.shopwork import MONDAY, accepted, sticks, take
 from tests.stockroom.services.test_old_book import book
 
@@ -77,15 +77,15 @@ def test_the_last_buy_of_a_profile_covers_the_life_of_its_sample_and_says_so(ask
     assert before is not None
     assert last is not None
     assert before.sticks == usual.sticks
-    assert before.why.endswith("orders until 2026-12-01")
+    assert told(*before.why).endswith("orders until 2026-12-01")
     # A frame a week out of two thirds of a stick: thirteen weeks always want nine sticks.
     assert last.sticks == 9
-    assert "for 91 days: run out hardly ever" in last.why
+    assert "for 91 days: run out hardly ever" in told(*last.why)
     cheap = replace(asked, settings=replace(asked.settings, last_buy_days=28))
     few = line(cheap)
     assert few is not None
     assert few.sticks < 5
-    assert last.why.endswith("last buy, orders until 2026-11-29")
+    assert told(*last.why).endswith("last buy, orders until 2026-11-29")
 
 
 def test_no_more_is_ordered_than_the_supplier_has_left(asked: Shop) -> None:
@@ -94,7 +94,7 @@ def test_no_more_is_ordered_than_the_supplier_has_left(asked: Shop) -> None:
     found = line(asked)
     assert found is not None
     assert (found.sticks, found.for_jobs, found.for_expected) == (3, 1, 2)
-    assert found.why.endswith("last buy, 3 whole sticks to be had")
+    assert told(*found.why).endswith("last buy, 3 whole sticks to be had")
 
 
 def test_jobs_in_a_profile_that_is_gone_are_named_and_nothing_is_ordered(asked: Shop) -> None:
@@ -103,7 +103,7 @@ def test_jobs_in_a_profile_that_is_gone_are_named_and_nothing_is_ordered(asked: 
     take(asked)
     found = line(asked)
     assert found is not None
-    assert (found.sticks, found.why) == (
+    assert (found.sticks, told(*found.why)) == (
         0, "sold no more since 2026-11-20: 1 for J1 not to be had, choose another"
     )  # fmt: skip
     sticks(asked, 1)
@@ -130,7 +130,7 @@ def test_a_job_in_what_nobody_asks_for_is_cheaper_cut_to_size(rare: Shop) -> Non
     assert re.fullmatch(
         r"J1 cut to size \(chop\), \$10\.37: by the stick \$18\.50 less \$[5-7]\.\d\d for what "
         "is left",
-        found.why,
+        told(*found.why),
     )
     plain = reorder(rare, profile="ASH-22", sticks_only=True)
     assert [(one.sticks, one.price, one.cut) for one in plain] == [(1, 1_850, ())]
@@ -142,7 +142,7 @@ def test_two_jobs_that_share_a_stick_are_not_cut_to_size(rare: Shop) -> None:
     found = line(rare)
     assert found is not None
     # Both come out of one stick, 9.25 each: less than 10.37.
-    assert (found.sticks, found.cut, found.why) == (1, (), "1 for J1, J2")
+    assert (found.sticks, found.cut, told(*found.why)) == (1, (), "1 for J1, J2")
 
 
 def test_a_job_cut_to_size_has_its_rails_and_can_be_undone(shop: Shop) -> None:
@@ -178,7 +178,7 @@ def test_the_reckoning_uses_the_profiles_own_learned_worth(shop: Shop) -> None:
     assert by_default is not None
     assert worthless is not None
     assert by_default.cut == ()
-    assert worthless.cut[0].said == "J1 cut to size (chop), $10.37: by the stick $18.50"
+    assert told(worthless.cut[0].why) == "J1 cut to size (chop), $10.37: by the stick $18.50"
 
 
 def test_an_order_is_filled_up_where_that_pays(asked: Shop) -> None:
@@ -191,7 +191,7 @@ def test_an_order_is_filled_up_where_that_pays(asked: Shop) -> None:
     assert sum(one.price or 0 for one in more) >= 13_000 > before
     assert terms_of(asked, more) == []
     (ash,) = (one for one in more if one.profile == "ASH-22")
-    assert f"{ash.for_fill} to fill the order up" in ash.why
+    assert f"{ash.for_fill} to fill the order up" in told(*ash.why)
     kept, _ = within(more, before)
     assert sum(one.price or 0 for one in kept) <= before
     assert all(one.for_fill == 0 for one in kept)
@@ -208,27 +208,27 @@ def test_a_profile_sold_in_boxes_fills_an_order_up_by_boxes(asked: Shop) -> None
 def test_carriage_that_is_paid_each_week_is_named_with_what_would_cost_least(asked: Shop) -> None:
     change_supplier(asked, "LARK", {"free_carriage": "900", "carriage": "30"})
     (terms,) = terms_of(asked, reorder(asked))
-    assert "pay the $30.00, " in terms.said
-    assert "weeks would cost least in carriage and money tied up" in terms.said
+    assert "pay the $30.00, " in told(terms.said)
+    assert "weeks would cost least in carriage and money tied up" in told(terms.said)
 
 
 def test_jobs_under_a_suppliers_minimum_are_not_told_to_be_left(shop: Shop) -> None:
     change_supplier(shop, "LARK", {"order_minimum": "100"})
     take(shop)
     (terms,) = terms_of(shop, reorder(shop))
-    assert "jobs wait for it, so order more or ask for less" in terms.said
+    assert "jobs wait for it, so order more or ask for less" in told(terms.said)
 
 
 def test_late_orders_and_drafts_are_said_beside_the_week(shop: Shop) -> None:
     ordering.draft(shop, "LARK", [ordering.Wanted("ASH-22", 2)])
-    assert standing_notes(shop) == [
-        "Order 1 to LARK is a draft and not counted: place it, or cancel it."
+    assert list(map(told, standing_notes(shop))) == [
+        "Order 1 to LARK is a draft and not counted: place it, or cancel it"
     ]
     ordering.place(shop, "1")
     assert standing_notes(shop) == []
     later = replace(shop, hand=replace(shop.hand, day=date(2026, 12, 4)))
-    assert standing_notes(later) == [
-        "Order 1 to LARK is 4 days late, 2 sticks to come; they are counted as coming."
+    assert list(map(told, standing_notes(later))) == [
+        "Order 1 to LARK is 4 days late, 2 sticks to come; they are counted as coming"
     ]
 
 
@@ -239,7 +239,7 @@ def test_a_supplier_who_delivers_the_same_day_is_covered_for_the_week_until_the_
     change_supplier(asked, "LARK", {"lead_days": lead})
     found = line(asked)
     assert found is not None
-    assert f"for {7 if lead else 14} days" in found.why
+    assert f"for {7 if lead else 14} days" in told(*found.why)
 
 
 def test_nothing_is_kept_for_what_is_asked_for_three_times_a_year(
@@ -251,7 +251,7 @@ def test_nothing_is_kept_for_what_is_asked_for_three_times_a_year(
     take(shop)
     found = line(shop)
     assert found is not None
-    assert (found.sticks, found.why) == (1, "1 for J1")
+    assert (found.sticks, told(*found.why)) == (1, "1 for J1")
 
 
 def with_ash(path: Path, weeks: tuple[int, ...]) -> Path:

@@ -15,6 +15,7 @@ from stockroom.services.weekly import purchase_orders as ordering
 from stockroom.services.weekly.profile_state import horizon
 from stockroom.services.weekly.review import OrderLine, reorder, review_week
 from stockroom.services.weekly.supplier_terms import terms_of
+from tests.stockroom.conftest import told
 from tests.stockroom.hard.shopwork import MONDAY, sticks, take
 
 
@@ -48,7 +49,7 @@ def test_a_new_shop_keeps_its_minimum_until_a_quarter_has_shown_its_demand(shop:
     found = line(shop)
     assert found is not None
     assert (found.sticks, found.for_minimum, found.for_expected) == (2, 2, 0)
-    assert found.why == "2 to keep 2 whole sticks (0 left)"
+    assert told(*found.why) == "2 to keep 2 whole sticks (0 left)"
 
 
 def test_open_jobs_count_once_and_what_is_on_order_serves_them(shop: Shop) -> None:
@@ -56,7 +57,7 @@ def test_open_jobs_count_once_and_what_is_on_order_serves_them(shop: Shop) -> No
     take(shop)
     found = line(shop)
     assert found is not None
-    assert (found.sticks, found.why) == (1, "1 for J1")
+    assert (found.sticks, told(*found.why)) == (1, "1 for J1")
     ordering.draft(shop, "LARK", [ordering.Wanted("ASH-22", 1)])
     assert line(shop) == found
     ordering.place(shop, "1")
@@ -70,7 +71,7 @@ def test_a_busy_profile_is_bought_for_what_its_past_makes_likely(shop: Shop) -> 
     assert (found.for_short, found.for_jobs, found.for_minimum) == (0, 0, 0)
     # A frame a week, nine days until the next order comes: two frames in two windows of seven.
     assert found.for_expected == 2
-    assert found.why == (
+    assert told(*found.why) == (
         "1 usual and 1 spare for 14 days, jobs come 5 ahead: run out hardly ever, without them "
         "most times; busy, in 30 of 31 weeks"
     )
@@ -97,7 +98,7 @@ def test_an_order_for_spare_sticks_alone_must_save_more_than_its_carriage(shop: 
 
     carriage(4_000)
     assert week_line(later) is None
-    (said,) = review_week(later).said
+    said = told(*review_week(later).said)
     assert said.startswith("Lark Hollow Mouldings: 2 ASH-22 spare would save $1")
     assert said.endswith("in waits, less than the carriage of $40.00: left for next week")
     # Free carriage from what they come to, or a job that needs a stick anyway: they come along.
@@ -127,7 +128,7 @@ def test_sticks_sold_in_boxes_are_ordered_in_boxes(shop: Shop) -> None:
     found = line(shop)
     assert found is not None
     assert (found.sticks, found.for_box, found.price) == (6, 4, 6 * 1_850)
-    assert found.why.endswith("4 to fill a box of 6")
+    assert told(*found.why).endswith("4 to fill a box of 6")
 
 
 def test_a_profile_sold_no_more_is_ordered_for_open_jobs_alone(shop: Shop) -> None:
@@ -136,7 +137,7 @@ def test_a_profile_sold_no_more_is_ordered_for_open_jobs_alone(shop: Shop) -> No
     take(shop)
     found = line(shop)
     assert found is not None
-    assert (found.sticks, found.why) == (
+    assert (found.sticks, told(*found.why)) == (
         1, "1 for J1; sold no more: for open jobs alone, if any are left",
     )  # fmt: skip
 
@@ -160,13 +161,13 @@ def test_an_order_below_the_suppliers_minimum_says_what_would_fill_it_or_why_not
 
     least(10_000)
     (terms,) = terms_of(shop, reorder(shop, profile="ASH-22"))
-    assert terms.said == (
+    assert told(terms.said) == (
         "Lark Hollow Mouldings: $37.00, $63.00 below its order minimum: leave it, nothing else "
         "will be needed that would fill it"
     )
     later = year(shop)
     (terms,) = terms_of(later, reorder(later, profile="ASH-22"))
     assert terms.fill == {"ASH-22": 4}
-    assert "add 4 ASH-22, filled up with what is needed within" in terms.said
+    assert "add 4 ASH-22, filled up with what is needed within" in told(terms.said)
     least(3_000)
     assert terms_of(later, reorder(later, profile="ASH-22")) == []
