@@ -1,11 +1,12 @@
 """What the tables share: the names of constraints, aware UTC moments, words from lists."""
 
 from datetime import UTC, datetime
+from typing import Any
 
 from sqlalchemy import CheckConstraint, DateTime, Dialect, TypeDecorator
 from sqlmodel import SQLModel
 
-__all__ = ["ENDS", "PARTED", "PLACES", "STAGES", "UtcTime", "one_of"]
+__all__ = ["ADDED", "ENDS", "PARTED", "PLACES", "STAGES", "UtcTime", "added", "one_of"]
 
 PARTED = ("sold", "sample", "gift")
 """What a length leaves the shop as, outside any plan."""
@@ -14,6 +15,8 @@ ENDS = ("factory", "cut", "square")
 STAGES = ("", "joined", "fitted", "ready", "collected")
 """How far a job is after it is cut, in this order."""
 
+ADDED = "what the rows of before hold"
+
 SQLModel.metadata.naming_convention = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
     "uq": "uq_%(table_name)s_%(column_0_N_name)s",
@@ -21,6 +24,14 @@ SQLModel.metadata.naming_convention = {
     "fk": "fk_%(table_name)s_%(column_0_N_name)s",
     "pk": "pk_%(table_name)s",
 }
+
+
+def added(was: str | int | None = None) -> dict[str, Any]:
+    """For ``Field(sa_column_kwargs=...)`` of a column that is added to a table of sealed rows.
+
+    ``was`` is what the migration gives the rows of before; their seals know nothing of it.
+    """
+    return {"info": {ADDED: was}}
 
 
 class UtcTime(TypeDecorator[datetime]):

@@ -1,11 +1,15 @@
 """Rows as text, the same from either kind of database, and their hashes.
 
-A stored value that is none of its column's kind is hashed as it lies there.
+A stored value that is none of its column's kind is hashed as it lies there. A column that was
+``added`` to a table later is in a row's text only where it differs from what the rows of before
+hold, so that these keep their hashes, and a record is not sealed anew.
 """
 
 import hashlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
+from itertools import chain
 from operator import eq
 from typing import Any
 
@@ -27,10 +31,12 @@ from sqlalchemy import (
     select,
     type_coerce,
 )
-from sqlmodel import Session
+from sqlmodel import Session, SQLModel
 
-__all__ = ["CHAINED", "Key", "Tables", "cells", "entries_as_text", "hashed", "hashes_of",
-           "row_as_text", "streamed", "unshowable"]  # fmt: skip
+from stockroom.record.columns import ADDED
+
+__all__ = ["CHAINED", "Key", "Tables", "as_sealed", "cells", "entries_as_text", "hashed",
+           "hashes_of", "row_as_text", "streamed", "unshowable"]  # fmt: skip
 
 Tables = Mapping[str, Table]
 Key = tuple[Any, ...]
@@ -48,13 +54,15 @@ def entries_as_text(
     """Each entry's number, its own rows as text, and the seal that it carries."""
     entry, line, touch = (tables[name] for name in CHAINED)
     chosen = (entry.c.id, entry.c.seal, *cells(session, entry, ("seal",)))
+    later = later_columns(entry)
     lines = Grouped(rows_between(session, line, line.c.entry_id, line.c.id, first, last))
     touches = Grouped(rows_between(session, touch, touch.c.entry_id, None, first, last))
     asked = select(*chosen).where(entry.c.id >= first).order_by(entry.c.id)
     if last is not None:
         asked = asked.where(entry.c.id <= last)
     for number, sealed, *told in streamed(session, asked):
-        yield number, [repr(told), *lines.of(number), *sorted(touches.of(number))], sealed
+        own = repr(list(as_sealed(told, later)))
+        yield number, [own, *lines.of(number), *sorted(touches.of(number))], sealed
 
 
 def rows_between(
@@ -65,7 +73,9 @@ def rows_between(
     asked = select(entry, *cells(session, table)).where(entry >= first)
     if last is not None:
         asked = asked.where(entry <= last)
-    return streamed(session, asked.order_by(entry, *([] if then is None else [then])))
+    rows = streamed(session, asked.order_by(entry, *([] if then is None else [then])))
+    later = later_columns(table)
+    return (as_sealed(row, later) for row in rows) if later else rows
 
 
 class Grouped:
@@ -87,7 +97,15 @@ class Grouped:
 
 def row_as_text(table: Table, row: Sequence[Any]) -> str:
     """A row as text, with its table's name."""
-    return f"{table.name}{tuple(row)!r}"
+    return f"{table.name}{tuple(as_sealed(row, later_columns(table)))!r}"
+
+
+def as_sealed(row: Sequence[Any], later: Mapping[str, Any]) -> Sequence[Any]:
+    """A row whose last cells are of columns that were added later: by name, where it has them."""
+    if not later:
+        return row
+    added = zip(later.items(), row[-len(later) :], strict=True)
+    return *row[: -len(later)], *((name, value) for (name, was), value in added if value != was)
 
 
 def unshowable(text: str) -> bool:
@@ -120,14 +138,28 @@ def hashes_of(session: Session, table: Table, keys: list[Key]) -> dict[Key, int]
 
 def streamed(session: Session, asked: Any) -> Iterator[Any]:
     """The rows of a query, some at a time."""
-    return iter(session.connection().execute(asked, execution_options={"yield_per": CHUNK}))
+    found = session.connection().execute(asked, execution_options={"yield_per": CHUNK})
+    return chain.from_iterable(found.partitions())
 
 
 def cells(session: Session, table: Table, without: tuple[str, ...] = ()) -> list[Any]:
-    """A table's columns by name, as whole numbers and texts alike in both kinds of database."""
+    """A table's columns by name, as whole numbers and texts alike in both kinds of database.
+
+    Those that were added later come last.
+    """
     server = session.connection().dialect.name != "sqlite"
-    return [cell(column, server) for column in sorted(table.columns, key=lambda each: each.name)
-            if column.name not in without]  # fmt: skip
+    later = later_columns(table)
+    first = sorted(set(table.columns.keys()) - set(later) - set(without))
+    return [cell(table.c[name], server) for name in (*first, *later)]
+
+
+@cache
+def later_columns(table: Table) -> dict[str, Any]:
+    """The columns of a table that were added after its rows were first sealed, and what these hold
+    in them."""
+    ours = SQLModel.metadata.tables[table.name].columns
+    return {name: ours[name].info[ADDED] for name in sorted(table.columns.keys())
+            if name in ours and ADDED in ours[name].info}  # fmt: skip
 
 
 def cell(column: Column[Any], server: bool) -> ColumnElement[Any]:

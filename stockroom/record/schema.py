@@ -39,6 +39,9 @@ __all__ = [
 
 VERSIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009")
 NEWEST = VERSIONS[-1]
+SEALED_AS_NOW = "0007"
+"""The first version whose rows are hashed as they are now: a record of before it is sealed anew,
+one that is newer keeps its seals, since each column that came later is ``added``."""
 BOOKKEEPING = "alembic_version"
 FIRST = ("entry", "line", "piece")
 """Tables that every version of a record has."""
@@ -212,7 +215,7 @@ def bring_up(engine: Engine, version: str) -> Path:
         if version_in(session) == NEWEST:
             return keep
         try:
-            upgrade_sealed(session)
+            upgrade_sealed(session, version)
         except DBAPIError as error:
             raise stuck(engine, str(error.orig), keep) from error
         if path is not None:
@@ -222,12 +225,17 @@ def bring_up(engine: Engine, version: str) -> Path:
     return keep
 
 
-def upgrade_sealed(session: Session) -> None:
-    """Brings a record up to date and seals it as it is then; one with a broken seal stays so."""
-    before = {table.name: table for table in tables_of(session)}
-    whole = "seal" not in before or next(broken_seals(session, before), None) is None
+def upgrade_sealed(session: Session, version: str) -> None:
+    """Brings a record up to date; where its rows are others then, it is sealed anew as it is.
+
+    One with a broken seal is not, so that it stays broken.
+    """
+    anew = version < SEALED_AS_NOW
+    if anew:
+        before = {table.name: table for table in tables_of(session)}
+        anew = "seal" not in before or next(broken_seals(session, before), None) is None
     upgrade(session.connection())
-    if whole:
+    if anew:
         seal_anew(session)
 
 

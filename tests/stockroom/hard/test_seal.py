@@ -10,6 +10,7 @@ from sqlalchemy import text
 from stockroom.record import schema
 from stockroom.record.audit import audit
 from stockroom.record.database import changing, engine_for, reading
+from stockroom.record.row_text import as_sealed
 from stockroom.record.seal import broken_seals, seals
 from stockroom.refusals import NoShop
 from stockroom.services.record.backup import against, back_up
@@ -145,10 +146,17 @@ def test_a_record_of_before_seals_is_sealed_and_one_spoilt_since_stays_broken(
         assert all(seal for _, seal in seals(session))
     with changing(shop.engine) as session:
         session.connection().execute(text("UPDATE entry SET who = 'ben' WHERE id = 2"))
-        schema.upgrade_sealed(session)
+        schema.upgrade_sealed(session, "0003")
         assert list(broken_seals(session)) == [
             ("entry 2", "it is as it was when it was written", 0, 1)
         ]
+
+
+def test_what_a_record_of_before_holds_in_a_column_added_since_is_not_in_its_seals() -> None:
+    later = {"grade": "", "price": None}
+    assert as_sealed((7, "ash", "", None), later) == (7, "ash")
+    assert as_sealed((7, "ash", "", 0), later) == (7, "ash", ("price", 0))
+    assert as_sealed((7, "ash", "b", None), later) == (7, "ash", ("grade", "b"))
 
 
 def test_an_export_that_has_faults_is_not_kept(worked: Shop, tmp_path: Path) -> None:
