@@ -27,7 +27,8 @@ def faults(problem: Problem, plan: Plan) -> tuple[str, ...]:
         *(fault for cut in known for fault in _cut(problem, pieces[cut.piece], cut)),
         *_rails(frames, known),
         *_frames(problem, plan),
-        *_links(pieces, frames, known),
+        *_ties(pieces, frames, known),
+        *_links(problem, pieces, known),
         *_score(problem, pieces, plan, known),
     )
 
@@ -169,7 +170,7 @@ def _frames(problem: Problem, plan: Plan) -> Iterator[str]:
             yield f"frame {entry.frame}: short without a reason"
 
 
-def _links(pieces: dict[str, Piece], frames: dict[str, Frame], cuts: list[Cut]) -> Iterator[str]:
+def _ties(pieces: dict[str, Piece], frames: dict[str, Frame], cuts: list[Cut]) -> Iterator[str]:
     for name, made in _by_frame(cuts).items():
         frame = frames.get(name)
         if frame is None:
@@ -187,6 +188,21 @@ def _links(pieces: dict[str, Piece], frames: dict[str, Frame], cuts: list[Cut]) 
             yield f"frame {name}: pinned to {frame.pin}, cut from {sorted(used)}"
         if frame.batch is not None and batches != {frame.batch}:
             yield f"frame {name}: batch {frame.batch} asked, cut from {sorted(batches)}"
+
+
+def _links(problem: Problem, pieces: dict[str, Piece], cuts: list[Cut]) -> Iterator[str]:
+    """Linked frames are cut all or none; those of one profile that want one batch share it."""
+    made = _by_frame(cuts)
+    for link in sorted({f.link for f in problem.frames if f.link is not None}):
+        mine = [f for f in problem.frames if f.link == link]
+        cut, left = ([f.id for f in mine if (f.id in made) == here] for here in (True, False))
+        if cut and left:
+            yield f"link {link}: {cut} are cut, {left} are not; linked frames are cut all or none"
+        for profile in sorted({f.profile for f in mine}):
+            bound = [f.id for f in mine if f.one_batch and f.profile == profile]
+            batches = {pieces[name].batch for f in bound for _, name in made.get(f, ())}
+            if len(batches) > 1:
+                yield f"link {link}: one batch asked for {bound}, cut from {sorted(batches)}"
 
 
 def _score(
@@ -220,6 +236,9 @@ def _score(
         yield f"piece {name}: a reason for opening it is {'missing' if name in opened else 'idle'}"
     for name in sorted(set(plan.why_pinned) - {f.id for f in problem.frames if f.pin is not None}):
         yield f"frame {name}: the cost of a pin is told, but it has none"
+    bound = {f.link for f in problem.frames if f.link is not None and f.one_batch}
+    for name in sorted(set(plan.why_matched) - bound):
+        yield f"link {name}: the cost of matching is told, but none of its frames has to match"
     if bounds.frames_cut > len(problem.frames):
         yield f"frames cut: bound {bounds.frames_cut}, with {len(problem.frames)} frames asked"
 

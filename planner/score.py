@@ -64,5 +64,6 @@ def score_of(problem: Problem, cuts: tuple[Cut, ...]) -> Score:
         if piece.kind == "offcut":
             runs = stretches(piece, problem.rules_of(piece.profile))
             gained -= sum(worths[piece.profile](run.clear) for run in runs)
-    frames = len({rail.frame for c in cuts for rail in c.rails})
+    count = {f.id: f.stands_for for f in problem.frames}
+    frames = sum(count.get(name, 1) for name in {rail.frame for c in cuts for rail in c.rails})
     return Score(frames, sum(p.length for p in used if p.kind == "stick"), gained)

@@ -105,6 +105,10 @@ class Frame:
     Four rails come as two equal pairs (0 = 2, 1 = 3). Any other number is allowed: a frame that
     waits for one rail after a miscut asks for that rail alone, with ``batch`` naming the batch it
     has to match.
+
+    Frames of one ``link``, of any profiles, are cut all or none and count as due with the earliest
+    of them; those among them of one profile that ask for ``one_batch`` share it. ``stands_for`` is
+    how many frames it counts as: the planner's own, where it makes one of several.
     """
 
     id: str
@@ -115,16 +119,19 @@ class Frame:
     one_piece: bool = False
     pin: str | None = None
     batch: str | None = None
+    link: str | None = None
+    stands_for: int = 1
 
     def __post_init__(self) -> None:
         if not self.rails:
             raise ValueError(f"frame {self.id}: it has no rails")
-        if len(self.rails) > MOST_RAILS:
+        if len(self.rails) > MOST_RAILS * self.stands_for:
             raise ValueError(f"frame {self.id}: {len(self.rails)} rails; at most {MOST_RAILS}")
         for length in self.rails:
             if length <= 0:
                 raise ValueError(f"frame {self.id}: a rail is {length} um; it must be positive")
-        if len(self.rails) == 4 and self.rails[:2] != self.rails[2:]:
+        pairs = len(self.rails) == 4 and self.stands_for == 1
+        if pairs and self.rails[:2] != self.rails[2:]:
             raise ValueError(f"frame {self.id}: opposite rails differ: {self.rails} um")
 
 
@@ -224,7 +231,8 @@ class Plan:
 
     ``proof`` is ``"optimal"`` only where ``reached`` meets ``bounds`` in all three aims.
     ``why_opened`` names, for each stick opened, the reason; ``why_pinned``, for each pinned frame,
-    what its pin costs.
+    what its pin costs; ``why_matched``, for each link whose frames share a batch and are cut, what
+    that costs in stick.
     """
 
     cuts: tuple[Cut, ...]
@@ -235,3 +243,4 @@ class Plan:
     seconds: float
     why_opened: Mapping[str, Reason] = field(default_factory=dict)
     why_pinned: Mapping[str, Reason] = field(default_factory=dict)
+    why_matched: Mapping[str, Reason] = field(default_factory=dict)

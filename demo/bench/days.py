@@ -12,7 +12,7 @@ import planner
 from demo.bench import sizes
 from demo.bench.runs import BenchRun, at_least, run_of, seconds, show_lines, table
 from demo.bench.textbook import textbook
-from planner.solve import split
+from planner.by_profile import split
 from planner.values import Plan
 
 __all__ = ["main"]

@@ -14,9 +14,9 @@ from unittest import mock
 
 from demo.bench import sizes
 from demo.bench.runs import at_least, seconds, table
+from planner.by_profile import split
 from planner.lp.highs import LinearProgram
 from planner.search.profile import plan_profile
-from planner.solve import split
 from planner.stop import Stop
 from planner.values import Plan, Problem
 

@@ -61,5 +61,5 @@ def _by_due(problem: Problem, plan: Plan) -> dict[date, int]:
     short = {entry.frame for entry in plan.short}
     counts = dict.fromkeys((by_due(frame)[0] for frame in problem.frames), 0)
     for frame in problem.frames:
-        counts[by_due(frame)[0]] += frame.id not in short
+        counts[by_due(frame)[0]] += frame.stands_for if frame.id not in short else 0
     return counts

@@ -8,11 +8,12 @@ from datetime import date
 from fractions import Fraction
 from itertools import islice
 
+from planner.linked import bundled
 from planner.score import Laid, cuts_of, score_of
 from planner.sorting import by_age, by_due, natural
 from planner.stretches import stretches
 from planner.validate import refuse_faults
-from planner.values import Frame, Piece, Plan, Problem, Proof, Reason, Score, Short
+from planner.values import Cut, Frame, Piece, Plan, Problem, Proof, Reason, Score, Short
 from planner.worth import worth_of
 
 __all__ = ["hand_laid", "hand_plan", "loose_bounds"]
@@ -31,8 +32,7 @@ def hand_plan(problem: Problem) -> Plan:
     """
     refuse_faults(problem)
     started = time.monotonic()
-    laid = hand_laid(problem)
-    cuts = cuts_of(problem, laid)
+    cuts = _whole_cuts(problem)
     reached = score_of(problem, cuts)
     done = {rail.frame for cut in cuts for rail in cut.rails}
     short = tuple(
@@ -43,6 +43,20 @@ def hand_plan(problem: Problem) -> Plan:
     why = {cut.piece: WHY_OPENED for cut in cuts if cut.piece in sticks}
     proof: Proof = "optimal" if bounds == reached else "feasible"
     return Plan(cuts, short, reached, bounds, proof, time.monotonic() - started, why)
+
+
+def _whole_cuts(problem: Problem) -> tuple[Cut, ...]:
+    """What the hand rule cuts, without the links that it would tear."""
+    linked, out = bundled(problem), set[str]()
+    torn = set(linked.never)
+    while True:
+        out |= torn
+        part = linked.without(out)
+        cuts = cuts_of(part, hand_laid(part))
+        batches = linked.batches(cuts)
+        torn = {link for link in linked.units if linked.torn(link, batches)}
+        if not torn:
+            return linked.cuts(cuts)
 
 
 def loose_bounds(problem: Problem, reached: Score) -> Score:
@@ -64,8 +78,9 @@ def loose_bounds(problem: Problem, reached: Score) -> Score:
             worth = worth_of(problem, piece.profile)
             whole = stretches(piece, problem.rules_of(piece.profile))
             worths.append(sum(worth(stretch.clear) for stretch in whole))
-    opened = _least_opened(problem) if reached.frames_cut == len(problem.frames) else 0
-    return Score(len(problem.frames), opened, sum(sorted(worths, reverse=True)[:count]))
+    asked = sum(frame.stands_for for frame in problem.frames)
+    opened = _least_opened(problem) if reached.frames_cut == asked else 0
+    return Score(asked, opened, sum(sorted(worths, reverse=True)[:count]))
 
 
 def _least_opened(problem: Problem) -> int:

@@ -104,6 +104,7 @@ class FrameWritten(Written):
     pin: Text | None = None
     due: fields.Day = None
     batch: Text | None = None
+    link: Text | None = None
 
 
 class LimitsWritten(Written):
@@ -183,6 +184,7 @@ class PlanWritten(Written):
     seconds: fields.Seconds
     why_opened: dict[Text, Because]
     why_pinned: dict[Text, Because] = {}
+    why_matched: dict[Text, Because] = {}
 
 
 def problem_from_json(text: str) -> Problem:

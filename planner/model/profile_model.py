@@ -46,7 +46,7 @@ class FrameGroup:
 
     ``rails`` counts rails by index into the model's lengths. ``link`` says what ties a frame's
     rails together: nothing, one of ``batches``, or one piece of the ``types``. ``tier`` is the
-    place of the due date, earliest 0.
+    place of the due date, earliest 0; each of the ``frames`` counts for ``stands_for``.
     """
 
     rails: tuple[Micrometres, ...]
@@ -55,6 +55,7 @@ class FrameGroup:
     batches: tuple[str, ...]
     types: tuple[int, ...]
     frames: tuple[str, ...]
+    stands_for: int = 1
 
 
 @dataclass(frozen=True)
@@ -131,7 +132,7 @@ def model_of(problem: Problem) -> Model:
     lengths = tuple(sorted({length for f in frames for length in f.rails}, reverse=True))
     days = sorted({f.due or date.max for f in frames})
     groups = _groups(frames, pieces, types, lengths, days)
-    tiers = tuple(sum((f.due or date.max) == day for f in frames) for day in days)
+    tiers = tuple(sum(f.stands_for for f in frames if by_due(f)[0] == day) for day in days)
     return Model(problem, lengths, types, groups, tiers, batched, rules.cut_allowance, worth)
 
 
@@ -175,7 +176,7 @@ def _types(
     return tuple(found)
 
 
-_Alike = tuple[tuple[int, ...], int, Link, tuple[str, ...], str | None]
+_Alike = tuple[tuple[int, ...], int, Link, tuple[str, ...], str | None, int]
 
 
 def _groups(
@@ -193,12 +194,14 @@ def _groups(
         count = Counter(frame.rails)
         rails = tuple(count[length] for length in lengths)
         tier = days.index(frame.due or date.max)
-        alike.setdefault((rails, tier, link, where, frame.pin), []).append(frame.id)
+        key = (rails, tier, link, where, frame.pin, frame.stands_for)
+        alike.setdefault(key, []).append(frame.id)
     found = []
-    for (rails, tier, link, where, pin), ids in alike.items():
+    for (rails, tier, link, where, pin, many), ids in alike.items():
         found.append(FrameGroup(
             rails, tier, link, where if link == "batch" else (),
             _allowed(types, where, pin, batch_of) if link == "piece" else (), tuple(ids),
+            many,
         ))  # fmt: skip
     return tuple(found)
 

@@ -215,7 +215,8 @@ class Aim:
         """What each extra adds."""
         adds = np.zeros(len(rows.most), np.int64)
         for (number, _), extra in rows.frames.items():
-            adds[extra] = int(rows.model.groups[number].tier == self.tier)
+            group = rows.model.groups[number]
+            adds[extra] = group.stands_for if group.tier == self.tier else 0
         return adds
 
 

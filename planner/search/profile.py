@@ -44,7 +44,9 @@ def plan_profile(problem: Problem, stop: Stop) -> Plan:
 
 def _planned(problem: Problem, stop: Stop) -> Plan:
     started = time.monotonic()
-    laid, bounds, sure = hand_laid(problem), None, False
+    # From nothing nothing is cut, for sure.
+    nothing = None if problem.pieces else Score(0, 0, 0)
+    laid, bounds, sure = hand_laid(problem), nothing, not problem.pieces
     if not stop.over() and problem.pieces:
         laid, bounds, sure = _exact(problem, laid, stop)
     cuts = cuts_of(problem, laid)

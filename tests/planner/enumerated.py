@@ -12,9 +12,9 @@ from itertools import product
 from planner.sorting import by_age
 from planner.values import Piece, Problem
 from planner.worth import worth_of
-from tests.planner.independent import rooms_of
+from tests.planner.independent import due_of, may, rooms_of
 
-__all__ = ["best_of_all"]
+__all__ = ["ages_of", "best_of_all"]
 
 Laid = tuple[int, ...]
 Value = tuple[int, ...]
@@ -31,9 +31,9 @@ def best_of_all(problem: Problem) -> tuple[Value, Value]:
         for n, frame in enumerate(problem.frames)
         for length in sorted(set(frame.rails))
     ]
-    ages = {p.id: rank for rank, p in enumerate(sorted(problem.pieces, key=by_age))}
+    ages = ages_of(problem)
     best: dict[Laid, Value] = {tuple(0 for _ in asked): (0, 0, 0, 0)}
-    pieces = sorted(problem.pieces, key=lambda piece: piece.batch)
+    pieces = sorted(problem.pieces, key=lambda piece: (piece.profile, piece.batch))
     for piece, after in zip(pieces, [*pieces[1:], None], strict=True):
         ways = _ways(problem, piece, asked, ages[piece.id])
         more = dict(best)
@@ -43,15 +43,24 @@ def best_of_all(problem: Problem) -> tuple[Value, Value]:
                 then = tuple(a + b for a, b in zip(value, adds, strict=True))
                 if _allowed(problem, asked, before, way, now) and then > more.get(now, then[:0]):
                     more[now] = then
-        if after is None or after.batch != piece.batch:
+        if after is None or (after.profile, after.batch) != (piece.profile, piece.batch):
             more = {laid: value for laid, value in more.items() if _whole(problem, asked, laid)}
         best = more
-    days = sorted({frame.due or date.max for frame in problem.frames})
+    days = sorted({due_of(problem, frame) for frame in problem.frames})
     return max(
         (tuple(_cut(problem, asked, laid, day) for day in days), value)
         for laid, value in best.items()
         if _whole(problem, asked, laid, every=True)
     )
+
+
+def ages_of(problem: Problem) -> dict[str, int]:
+    """The place of each piece in age among those of its profile."""
+    found: dict[str, int] = {}
+    for profile in {piece.profile for piece in problem.pieces}:
+        mine = sorted((p for p in problem.pieces if p.profile == profile), key=by_age)
+        found |= {piece.id: rank for rank, piece in enumerate(mine)}
+    return found
 
 
 Asked = Sequence[tuple[int, int, int]]
@@ -64,7 +73,8 @@ def _ways(problem: Problem, piece: Piece, asked: Asked, age: int) -> dict[Laid, 
     for room, held in rooms_of(piece, rules):
         before = worth(room + held) if piece.kind == "offcut" else 0
         longer: dict[Laid, int] = {}
-        for part in product(*(range(count + 1) for _, _, count in asked)):
+        mine = [count if may(problem.frames[at], piece) else 0 for at, _, count in asked]
+        for part in product(*(range(count + 1) for count in mine)):
             taken = sum(
                 n * (length + rules.cut_allowance)
                 for n, (_, length, _) in zip(part, asked, strict=True)
@@ -83,14 +93,8 @@ def _ways(problem: Problem, piece: Piece, asked: Asked, age: int) -> dict[Laid, 
     return {
         laid: (gain - opened, 0, -1, -age) if weighed else (-opened, gain, -1, -age)
         for laid, gain in found.items()
-        if any(laid) and not any(n and not _may(problem, piece, at) for n, (at, _, _) in
-                                 zip(laid, asked, strict=True))
-    }  # fmt: skip
-
-
-def _may(problem: Problem, piece: Piece, number: int) -> bool:
-    frame = problem.frames[number]
-    return frame.pin in (None, piece.id) and frame.batch in (None, piece.batch)
+        if any(laid)
+    }
 
 
 def _allowed(problem: Problem, asked: Asked, before: Laid, way: Laid, now: Laid) -> bool:
@@ -116,16 +120,23 @@ def _frames(problem: Problem, asked: Asked, laid: Laid) -> Iterator[tuple[int, i
 
 
 def _whole(problem: Problem, asked: Asked, laid: Laid, every: bool = False) -> bool:
-    """Frames of one batch (or ``every`` frame) are laid whole or not at all."""
-    return all(
-        has in (0, rails) or not (every or problem.frames[number].one_batch)
-        for number, has, rails in _frames(problem, asked, laid)
-    )
+    """Frames of one batch (or ``every`` frame) are laid whole or not at all, linked ones with all
+    that they are linked to (those of their profile that want one batch)."""
+    groups: dict[object, tuple[int, int]] = {}
+    for number, has, rails in _frames(problem, asked, laid):
+        frame = problem.frames[number]
+        if every or frame.one_batch:
+            key: object = number
+            if frame.link is not None:
+                key = frame.link if every else (frame.link, frame.profile)
+            had, of = groups.get(key, (0, 0))
+            groups[key] = had + has, of + rails
+    return all(has in (0, rails) for has, rails in groups.values())
 
 
 def _cut(problem: Problem, asked: Asked, laid: Laid, day: date) -> int:
     """Frames of this due date that are laid."""
     return sum(
-        has > 0 and (problem.frames[number].due or date.max) == day
+        has > 0 and due_of(problem, problem.frames[number]) == day
         for number, has, _ in _frames(problem, asked, laid)
     )

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from planner.values import Piece, Problem, Rules
+from planner.values import Frame, Piece, Problem, Rules
 from planner.worth import worth_of
 
 Terms = dict[int, float]
@@ -56,10 +56,9 @@ class Rows:
 def best(problem: Problem) -> tuple[int, int, int]:
     """Frames cut, stick length opened and worth (um), as good as can be, in strict order."""
     model = _Model(problem)
-    for tier in sorted({f.due or date.max for f in problem.frames}):
-        terms: Terms = {
-            model.cut[n]: 1 for n, f in enumerate(problem.frames) if (f.due or date.max) == tier
-        }
+    dues = [due_of(problem, frame) for frame in problem.frames]
+    for tier in sorted(set(dues)):
+        terms: Terms = {model.cut[n]: 1 for n, due in enumerate(dues) if due == tier}
         model.rows.rows.append((terms, model.rows.most(terms), np.inf))
     opened: Terms = {
         model.used[n]: p.length for n, p in enumerate(problem.pieces) if p.kind == "stick"
@@ -79,7 +78,7 @@ class _Model:
     def __init__(self, problem: Problem) -> None:
         self.rows = Rows()
         self.problem = problem
-        self.tiers = len({f.due or date.max for f in problem.frames})
+        self.tiers = len({due_of(problem, frame) for frame in problem.frames})
         self.cut = [self.rows.var() for _ in problem.frames]
         self.used = [self.rows.var() for _ in problem.pieces]
         self.gain: Terms = {}
@@ -92,6 +91,8 @@ class _Model:
                 terms: Terms = {v: 1 for (g, q, _, _), v in self.rail.items() if (g, q) == (f, r)}
                 self.rows.rows.append(({**terms, self.cut[f]: -1}, 0, 0))
             self._ties(f)
+        for link in {f.link for f in problem.frames if f.link is not None}:
+            self._link(link)
 
     def _piece(self, p: int, piece: Piece) -> None:
         rules, worth = self.problem.rules_of(piece.profile), worth_of(self.problem, piece.profile)
@@ -121,19 +122,46 @@ class _Model:
         frame, pieces = self.problem.frames[f], self.problem.pieces
         mine = {key: v for key, v in self.rail.items() if key[0] == f}
         for (_, _, p, _), v in mine.items():
-            if frame.pin not in (None, pieces[p].id) or frame.batch not in (None, pieces[p].batch):
+            if not may(frame, pieces[p]):
                 self.rows.rows.append(({v: 1}, 0, 0))
         if frame.one_piece:
             self._only_one(mine, lambda p: p)
         if frame.one_batch:
-            # A batch that is not known is the piece's own.
-            self._only_one(mine, lambda p: p if pieces[p].batch[0] == "?" else pieces[p].batch)
+            self._only_one(mine, self._batch)
+
+    def _batch(self, p: int) -> Any:
+        """A batch that is not known is the piece's own."""
+        batch = self.problem.pieces[p].batch
+        return p if batch[0] == "?" else batch
+
+    def _link(self, link: str) -> None:
+        """All frames of a link are cut or none; those that want one batch share it."""
+        mine = [f for f, frame in enumerate(self.problem.frames) if frame.link == link]
+        for f in mine[1:]:
+            self.rows.rows.append(({self.cut[f]: 1, self.cut[mine[0]]: -1}, 0, 0))
+        for profile in {self.problem.frames[f].profile for f in mine}:
+            bound = [f for f in mine if self.problem.frames[f].one_batch
+                     and self.problem.frames[f].profile == profile]  # fmt: skip
+            rails = {key: v for key, v in self.rail.items() if key[0] in bound}
+            self._only_one(rails, self._batch)
 
     def _only_one(self, mine: dict[tuple[int, int, int, int], int], group: Any) -> None:
         chosen = {g: self.rows.var() for g in {group(p) for _, _, p, _ in mine}}
         self.rows.rows.append((dict.fromkeys(chosen.values(), 1.0), 0, 1))
         for (_, _, p, _), v in mine.items():
             self.rows.rows.append(({v: 1, chosen[group(p)]: -1}, -1, 0))
+
+
+def due_of(problem: Problem, frame: Frame) -> date:
+    """When a frame is due: with the earliest of those it is linked to."""
+    linked = [f for f in problem.frames if frame.link is not None and f.link == frame.link]
+    return min(f.due or date.max for f in linked or [frame])
+
+
+def may(frame: Frame, piece: Piece) -> bool:
+    """A frame's rails may come from a piece: its profile's, and what it is tied to."""
+    told = frame.pin in (None, piece.id) and frame.batch in (None, piece.batch)
+    return piece.profile == frame.profile and told
 
 
 def rooms_of(piece: Piece, rules: Rules) -> list[tuple[int, int]]:

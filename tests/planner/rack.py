@@ -95,6 +95,28 @@ def random_truth(seed: int, frames: int = 4) -> Problem:
     return replace(problem, pieces=tuple(pieces), rules=rules)
 
 
+def random_links(seed: int, frames: int = 3) -> Problem:
+    """A small day at random of two profiles, its frames linked within one and over both."""
+    rng = random.Random(f"links {seed}")
+    one = random_truth(seed)
+    pieces = [_random_piece(rng, f"{profile}{n}", 50, profile)
+              for profile in "AAAAABBB" for n in [rng.randint(0, 10**6)]]  # fmt: skip
+    linked = []
+    for n, profile in enumerate("A" * frames + "B" * (frames - 1)):
+        mine = [piece.id for piece in pieces if piece.profile == profile]
+        tie = rng.choice(["", "", "", "piece", "pin", "match"])
+        rails = (rng.randrange(100, 450, 50) * MM, rng.randrange(100, 450, 50) * MM)
+        linked.append(Frame(
+            f"F{n}", profile, rails * rng.choice([1, 2, 2]),
+            rng.choice([None, date(2026, 11, 25)]), rng.random() < 0.7, tie == "piece",
+            rng.choice(mine) if tie == "pin" else None, "b1" if tie == "match" else None,
+            rng.choice([None, "L", "L", "M"]),
+        ))  # fmt: skip
+    return replace(one, pieces=tuple(pieces), frames=tuple(linked), worth={})
+
+
 def days() -> st.SearchStrategy[Problem]:
     """Small days as Hypothesis draws them."""
-    return st.one_of(*(st.integers(0, 10**9).map(day) for day in (random_day, random_truth)))
+    return st.one_of(
+        *(st.integers(0, 10**9).map(day) for day in (random_day, random_truth, random_links))
+    )

@@ -6,18 +6,27 @@ from datetime import date
 import pytest
 
 from planner import plan
-from planner.sorting import by_age
 from planner.values import Plan, Problem, Rules
-from tests.planner.enumerated import best_of_all
-from tests.planner.rack import MM, day, frame, offcut, random_day, random_truth, stick
+from tests.planner.enumerated import ages_of, best_of_all
+from tests.planner.independent import due_of
+from tests.planner.rack import (
+    MM,
+    day,
+    frame,
+    offcut,
+    random_day,
+    random_links,
+    random_truth,
+    stick,
+)  # fmt: skip
 
 
 def reached(problem: Problem, answer: Plan) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """What a plan reaches in all four aims, as the enumeration says it."""
     short = {entry.frame for entry in answer.short}
-    days = sorted({frame.due or date.max for frame in problem.frames})
-    cut = [frame.due or date.max for frame in problem.frames if frame.id not in short]
-    ages = {p.id: rank for rank, p in enumerate(sorted(problem.pieces, key=by_age))}
+    days = sorted({due_of(problem, frame) for frame in problem.frames})
+    cut = [due_of(problem, frame) for frame in problem.frames if frame.id not in short]
+    ages = ages_of(problem)
     fetched = {cut.piece for cut in answer.cuts}
     opened, worth = answer.reached.stick_opened, answer.reached.worth
     aims = (worth - opened, 0) if problem.aims == "weighed" else (-opened, worth)
@@ -25,7 +34,15 @@ def reached(problem: Problem, answer: Plan) -> tuple[tuple[int, ...], tuple[int,
     return tuple(cut.count(day) for day in days), (*aims, *pieces)
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", range(10))
+def test_of_all_ways_to_cut_linked_frames_none_is_better_in_any_aim(seed: int) -> None:
+    problem = random_links(seed, frames=2)
+    answer = plan(problem)
+    assert answer.proof == "optimal"
+    assert reached(problem, answer) == best_of_all(problem)
+
+
+@pytest.mark.parametrize("seed", range(16))
 def test_of_all_ways_to_cut_a_small_day_none_is_better_in_any_aim(seed: int) -> None:
     draw = random_truth if seed % 2 else random_day
     problem = draw(seed, frames=2)

@@ -112,6 +112,18 @@ def odd_pairs() -> Case:
     return one_frame(asked, Cut("O1", 0, made, 0, False), rack=[offcut("O1", 1801)])
 
 
+def linked(*cuts: Cut, left: tuple[str, ...] = ()) -> Case:
+    """Two frames of one rail each that are to match, and their cuts."""
+    asked = [frame(name, 500, one_batch=True, link="L") for name in ("F1", "F2")]
+    pieces = [offcut("O1", 500), offcut("O2", 500, batch="b2"), offcut("O3", 500)]
+    problem = day(pieces, asked, rules=Rules(0, 0, 10**9))
+    return problem, told(problem, cuts, tuple(Short(name, WHY) for name in left))
+
+
+def second(piece: str) -> Cut:
+    return Cut(piece, 0, (RailCut("F2", 0, 500 * MM),), 0, False)
+
+
 MUTATIONS: list[tuple[str, Callable[[], Case]]] = [
     ("is not on the rack", lambda: changed(Cut("S9", 0, (), 0, False))),
     ("stretches [0] are listed; it has [0, 1]", lambda: flawed(0)),
@@ -146,6 +158,10 @@ MUTATIONS: list[tuple[str, Callable[[], Case]]] = [
     ("pinned to O1, cut from", lambda: tied(rails("O1", 0), rails("O3", 1), pin="O1")),
     ("batch b2 asked, cut from", lambda: tied(rails("O1", 0), rails("O2", 1), batch="b2")),
     ("A, cut from B X1", lambda: tied(rails("O1", 0), rails("X1", 1))),
+    ("['F1'] are cut, ['F2'] are not", lambda: linked(rails("O1", 0), left=("F2",))),
+    ("one batch asked for ['F1', 'F2'], cut from ['b1', 'b2']", lambda: linked(
+        rails("O1", 0), second("O2"))),
+    ("link L: the cost of matching is told", lambda: says(why_matched={"L": WHY})),
     ("frames cut: said to be", lambda: scored(frames_cut=3)),
     ("stick length opened: said to be", lambda: scored(stick_opened=2_700_001)),
     ("worth: said to be", lambda: scored(worth=GOOD.reached.worth - 1)),

@@ -6,7 +6,7 @@ from threading import Event
 
 import pytest
 
-import planner.solve
+import planner.by_profile
 from demo.bench import sizes
 from planner import plan
 from planner.side_by_side import processes
@@ -36,8 +36,8 @@ def at_once(monkeypatch: pytest.MonkeyPatch) -> list[int]:
         started.append(count)
         return processes(count)
 
-    monkeypatch.setattr(planner.solve, "PAYS_AFTER", 0.0)
-    monkeypatch.setattr(planner.solve, "processes", counted)
+    monkeypatch.setattr(planner.by_profile, "PAYS_AFTER", 0.0)
+    monkeypatch.setattr(planner.by_profile, "processes", counted)
     return started
 
 
@@ -76,6 +76,6 @@ def test_what_a_lost_process_was_to_plan_is_planned_here(
     at_once: list[int], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     problem = several(random_day(3), random_day(5), random_day(8))
-    monkeypatch.setattr(planner.solve, "planned_there", dies)
+    monkeypatch.setattr(planner.by_profile, "planned_there", dies)
     assert plan(problem).reached == plan(replace(problem, limits=Limits(600.0))).reached
     assert at_once

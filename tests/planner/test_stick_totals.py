@@ -9,6 +9,7 @@ import pytest
 from demo.bench import sizes
 from planner.branching.assignment import fewest_opened
 from planner.branching.tree import Tree
+from planner.by_profile import split
 from planner.columns.pricing import holding, seeded
 from planner.heuristics.best_fit import hand_laid
 from planner.model.pool import pool_of
@@ -18,7 +19,6 @@ from planner.model.subproblem import Chosen, Stage
 from planner.model.translate import chosen_of
 from planner.search.profile import aims_of, plan_profile
 from planner.search.stick_totals import best_opened, openable, opening_no_more, totals
-from planner.solve import split
 from planner.stop import Stop
 from planner.values import Problem
 from tests.planner.independent import best

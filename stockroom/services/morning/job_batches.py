@@ -48,8 +48,8 @@ def planned_by_job(
 
 def job_short(label: str, job: int, frames: int) -> Short:
     """A frame that waits with the others of its job, and why."""
-    return Short(label, Reason("no_batch_for_job", {"frames": frames, "job": f"J{job}"}),
-                 Reason("buy_batch_or_apart", {"job": f"J{job}"}))  # fmt: skip
+    return Short(label, Reason("no_batch_for_link", {"frames": frames, "link": f"J{job}"}),
+                 Reason("buy_batch_or_apart", {"link": f"J{job}"}))  # fmt: skip
 
 
 def first_torn(

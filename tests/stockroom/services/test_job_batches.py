@@ -58,7 +58,7 @@ def test_where_no_batch_yields_all_its_frames_they_wait_together(shop: Shop) -> 
     assert sheet.tally.frames == 0
     assert [frame for frame, _ in sheet.short] == [f"{job}.1", f"{job}.2", f"{job}.3"]
     assert [reason.code for reason in sheet.short[0][1]] == [
-        "no_batch_for_job", "buy_batch_or_apart", "buy_for_all"
+        "no_batch_for_link", "buy_batch_or_apart", "buy_for_all"
     ]  # fmt: skip
     # Six rails of 571 mm and six of 471 mm with their cuts take 6 312 mm: more than two sticks.
     shown = ["".join(text for text, _ in line) for line in plan_lines(sheet, shop.settings, 200)]
