@@ -75,9 +75,12 @@ class Unknown(StockroomError):
 
     exit_code = 11
 
-    def __init__(self, code: str, typed: str, near: Sequence[str] = (), /, **about: object) -> None:
+    def __init__(
+        self, code: str, typed: str, near: Sequence[str] = (), remedy: Remedy | None = None, /,
+        **about: object,
+    ) -> None:  # fmt: skip
         super().__init__(
-            code, "did_you_mean" if near else None, typed=typed, near=tuple(near), **about
+            code, "did_you_mean" if near else remedy, typed=typed, near=tuple(near), **about
         )
         self.near = tuple(near)
 

@@ -47,6 +47,7 @@ class Do(Enum):
     SEE_ORDERS = auto()
     SEE_PIECES = auto()
     SEE_PLANS = auto()
+    SEE_RACK = auto()
     SEE_WHY = auto()
     SET_NAME = auto()
     SET_PRICE = auto()

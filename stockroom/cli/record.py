@@ -69,7 +69,7 @@ def show_entries(rows: list[EntryRow], how: str) -> None:
         Column("undone_by", "undone by", "right"),
     ]  # fmt: skip
     show_rows(columns, [
-        (r.number, r.day, r.kind if r.reverses is None else f"undo of {r.reverses}",
+        (r.number, r.day, r.called if r.reverses is None else f"undo of {r.reverses}",
          ", ".join(r.about), r.who, r.why, r.undone_by)
         for r in rows
     ], how)  # fmt: skip
@@ -119,7 +119,7 @@ def show_trail(
                           for where, um in row.moved)  # fmt: skip
         tail = [text for text in (moved, row.why) if text]
         undone = f" (undone by {row.undone_by})" if row.undone_by else ""
-        line = clean(f"{row.day} {row.kind} by {row.who}, entry {row.number}{undone}"
+        line = clean(f"{row.day} {row.called} by {row.who}, entry {row.number}{undone}"
                      f"{': ' if tail else ''}{'; '.join(tail)}", 4000)  # fmt: skip
         on_terminal = sys.stdout.isatty()
         first, *rest = folded(line, width() - len(margin) - 2) if on_terminal else [line]
@@ -150,7 +150,7 @@ def own_entry(shop: Shop) -> int:
     """
     row = entry_row(shop, last_own(shop))
     about = f" about {', '.join(row.about)}" if row.about else ""
-    what = f"entry {row.number}, {row.kind}{about}, by {row.who} on {row.day}"
+    what = f"entry {row.number}, {row.called}{about}, by {row.who} on {row.day}"
     if not sys.stdin.isatty():
         say(f"Undoing {what}.")
     elif ask_choice(f"Undo {what}?", "the entry's number", ("yes", "no"), "yes") == "no":

@@ -10,6 +10,7 @@ from sqlmodel import Session, col, select
 from stockroom.record.ledger import rails_cut
 from stockroom.record.tables import Entry, Frame, Job, PlanRail
 from stockroom.refusals import Unknown, Unreadable
+from stockroom.remedies import Do, Remedy
 from stockroom.units.bench_days import BenchDays
 from stockroom.units.lengths import Micrometres
 
@@ -87,7 +88,7 @@ def job_named(session: Session, typed: str) -> Job:
     """
     found = session.get(Job, job_number(typed))
     if found is None:
-        raise Unknown("unknown_job", typed.strip())
+        raise Unknown("unknown_job", typed.strip(), (), Remedy(Do.SEE_JOBS_ALL))
     return found
 
 

@@ -156,7 +156,7 @@ def read_back(problem: str, plan: str) -> tuple[Problem, Plan]:
 def rules_for(settings: Settings, profile: Profile, machine: str = "") -> Rules:
     """How the machine that a profile goes to, or another that is named, eats it."""
     allowance = on_machine(settings, machine or profile.machine).cut_allowance_um
-    margin = settings.margin_um if profile.margin_um is None else profile.margin_um
+    margin = settings.usual("margin") if profile.margin_um is None else profile.margin_um
     return Rules(allowance, profile.end_trim_um, profile.keep_um, margin)
 
 

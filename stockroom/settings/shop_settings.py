@@ -23,8 +23,6 @@ from stockroom.units.shop_unit import SHOP_UNITS, ShopUnit
 __all__ = ["AUTO", "BESIDE", "DAYS", "NO_BACKUPS", "Settings", "load", "not_understood", "store"]
 
 KERF, CLEAN_UP, SHORTEST = Micrometres(3_200), Micrometres(500), Micrometres(150_000)
-MARGIN = Micrometres(3_000)
-"""A tape that is read to 1/16 in, twice, and a piece that is not quite straight."""
 ONE_PERSON = Micrometres(1_200_000)
 LABELS = "letter 3x10 of 66.675x25.4 from 4.7625x12.7 every 69.85x25.4"
 """Labels of 2 5/8 by 1 in, thirty on a sheet: a common size, from memory."""
@@ -53,7 +51,7 @@ class Settings:
     clean_up_um: Micrometres = CLEAN_UP
     stop: Stop = "long point"
     shortest_um: Micrometres = SHORTEST
-    margin_um: Micrometres = MARGIN
+    margin_um: Micrometres | None = None
     widest_um: Micrometres | None = None
     tallest_um: Micrometres | None = None
     gap_um: Micrometres | None = None
@@ -158,7 +156,7 @@ class Settings:
         return self.workers if "://" in self.workers else ""
 
     def usual(self, name: str) -> Micrometres:
-        """The gap, allowance, overlap or cover as it is set, or the usual one of the unit."""
+        """The gap, allowance, overlap, cover or margin as it is set, or the unit's usual one."""
         chosen: Micrometres | None = getattr(self, f"{name}_um")
         return self.measure.usual[name] if chosen is None else chosen
 

@@ -22,8 +22,9 @@ from stockroom.units.texts import either, near
 
 __all__ = ["explained", "spelt", "with_setting"]
 
-LENGTHS = ("kerf", "clean_up", "shortest", "margin", "one_person")
-MAY_LACK = ("widest", "tallest", "gap", "allowance", "overlap", "cover_least", "cover_most")
+LENGTHS = ("kerf", "clean_up", "shortest", "one_person")
+MAY_LACK = ("widest", "tallest", "gap", "allowance", "overlap", "cover_least", "cover_most",
+            "margin")  # fmt: skip
 """Lengths that may be none: no limit, or what is usual in the shop's unit."""
 NUMBERS = ("seconds", "ahead", "one_person_kg", "bench_days", "promise", "large_job",
            "last_buy_days")  # fmt: skip
@@ -110,7 +111,7 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
     if name in LENGTHS:
         changed[f"{name}_um"] = parse_length(typed, settings.unit)
     elif name in MAY_LACK:
-        none = typed.strip().lower() in ("none", "usual")
+        none = typed.strip().lower() in (("none", "usual") if name != "margin" else ("usual",))
         changed[f"{name}_um"] = None if none else parse_length(typed, settings.unit)
     elif name in ("address", "font") and typed.strip().lower() == "none":
         changed[name] = ""

@@ -11,7 +11,7 @@ from stockroom.units.lengths import HALF_MM, INCH_UM, Micrometres
 
 __all__ = ["SHOP_UNITS", "USUAL", "ShopUnit"]
 
-USUAL = ("gap", "allowance", "overlap", "cover_least", "cover_most")
+USUAL = ("gap", "allowance", "overlap", "cover_least", "cover_most", "margin")
 """What a shop sets for itself, or has as it is usual where shops measure so."""
 
 
@@ -40,11 +40,12 @@ def lengths(*um: int) -> dict[str, Micrometres]:
 
 
 METRES = ("m", Micrometres(1_000_000))
-METRIC = lengths(10_000, 3_000, 5_000, 3_000, 6_000)
+METRIC = lengths(10_000, 3_000, 5_000, 3_000, 6_000, 3_000)
 """A float's gap 10 mm, a rabbet's allowance 3 mm, a mat's overlap 5 mm, a lip's cover 3 to 6 mm:
-common practice."""
-INCHES = lengths(9_525, 3_175, 6_350, 3_175, 6_350)
-"""The same in inches: 3/8, 1/8, 1/4, 1/8 to 1/4 in."""
+common practice. An offcut's margin 3 mm: a tape that is read to 1/16 in, twice, and a piece that is
+not quite straight."""
+INCHES = lengths(9_525, 3_175, 6_350, 3_175, 6_350, 3_175)
+"""The same in inches: 3/8, 1/8, 1/4, 1/8 to 1/4, 1/8 in."""
 
 SHOP_UNITS = {
     unit.name: unit

@@ -45,7 +45,7 @@ GLOSSARY = {
     "spare": Word(("order",), r"to be safe"),
     r"in \d+ of \d+ weeks": Word(("order",), r"(?-i:\b(SBA|TSB)\b)"),
     r"cut to size \(chop\)": Word(
-        ("ways J2", "order --help"), r"\b(rails|came|it|nothing) cut to size$"
+        ("ways J2", "order --help", "history J2"), r"\b(rails|came|it|nothing) cut to size$"
     ),
     "picked by eye": Word(
         ("sheet", "replay"), r"(?<!hold them )\bby hand\b|\bbest fit\b"
@@ -59,7 +59,7 @@ GLOSSARY = {
 COMMANDS = (
     "plan", "accept 1", "cut --as-planned", "profile ASH-22", "history J1", "numbers waste",
     "moulding-price J1", "ways J2", "order", "replay", "dead --help", "readymade --help",
-    "order --help",
+    "order --help", "supplied J2", "history J2",
 )  # fmt: skip
 
 

@@ -134,7 +134,7 @@ def check_without(session: Session, choices: Choices) -> None:
     """The jobs to leave out exist."""
     for job in sorted(choices.without):
         if session.get(Job, job) is None:
-            raise Unknown("unknown_job", f"J{job}")
+            raise Unknown("unknown_job", f"J{job}", (), Remedy(Do.SEE_JOBS_ALL))
 
 
 def check_piece(session: Session, number: int) -> RackPiece:
@@ -145,7 +145,7 @@ def check_piece(session: Session, number: int) -> RackPiece:
     """
     found = on_rack(session, ids=[number])
     if not found:
-        raise Unknown("unknown_piece_on_the_rack", str(number))
+        raise Unknown("unknown_piece_on_the_rack", str(number), (), Remedy(Do.SEE_RACK))
     return found[0]
 
 

@@ -45,6 +45,11 @@ class EntryRow:
     reverses: int | None
     undone_by: int | None
 
+    @property
+    def called(self) -> str:
+        """What it is called: rails that come cut to size are chops at many benches."""
+        return "cut to size (chop)" if self.kind == "cut to size" else self.kind
+
 
 @dataclass(frozen=True, slots=True)
 class PieceLife:

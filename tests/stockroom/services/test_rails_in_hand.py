@@ -63,7 +63,6 @@ def test_what_remains_of_a_miscut_rail_is_what_the_tape_says_and_the_rest_is_lef
     assert (done.again, done.difference) == (("J1", "J1"), 0)
 
 
-@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
 def test_a_miscut_rail_of_17_and_a_quarter_inches_is_an_offcut_and_no_scrap(shop: Shop) -> None:
     # 17 1/4 in are 438.15 mm, and what the shop keeps begins at 300.
     done = cut(shop, miscut=frozenset({1}), remains={1: 438_150})

@@ -23,6 +23,7 @@ from stockroom.record.database import changing
 from stockroom.record.ledger import RackPiece
 from stockroom.record.tables import Profile
 from stockroom.screens.plan_screen import piece_lines
+from stockroom.services.catalogue.profiles import change_profile
 from stockroom.services.counter.artwork import Artwork, job_sizes
 from stockroom.services.counter.job_list import job_row
 from stockroom.services.counter.make_ticket import bench_told, ticket_of
@@ -114,6 +115,19 @@ def test_eight_rails_that_print_14_and_a_half_are_not_cut_from_117_and_a_quarter
         rest, many = added(text, settings, Fraction(16_000), Fraction(22_000))
         assert many == 4
         assert rest >= 3 * Fraction(3.2 * sqrt(2) + 0.5) * 1000
+
+
+def test_two_jobs_of_14_and_a_half_wait_for_more_than_a_stick_of_117_and_a_quarter(
+    where: str,
+) -> None:
+    shop = stocked(where, unit="in")
+    change_profile(shop, "ASH-22", {"end_trim": "0"})
+    receive(shop, "ASH-22", "B1", [Arrival(parse_length("117 1/4", "in"))])
+    work = Artwork((332_600,), (332_600,))
+    taken = [take(shop, NewJob("A", "ASH-22", work, MONDAY)) for _ in range(2)]
+    rails = [shop.settings.length(um) for one in taken for um in one.sizes.rails_um]
+    assert rails == ["14 1/2"] * 4
+    assert plan_day(shop, Choices(MONDAY)).tally.frames == 1
 
 
 SHOPS = st.tuples(

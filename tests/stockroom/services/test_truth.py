@@ -59,7 +59,6 @@ def test_a_piece_whose_label_is_on_a_factory_end_is_cut_from_the_other_and_drawn
     assert "from the far end towards the label: rail 1, 2, 3, 4" in sayings(piece)
 
 
-@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
 def test_four_rails_of_3_metres_leave_1030_as_the_tape_says_and_20_are_cutting_loss(
     shop: Shop, where: str
 ) -> None:
