@@ -59,7 +59,7 @@ GLOSSARY = {
 COMMANDS = (
     "plan", "accept 1", "cut --as-planned", "profile ASH-22", "history J1", "numbers waste",
     "moulding-price J1", "ways J2", "order", "replay", "dead --help", "readymade --help",
-    "order --help", "supplied J2", "history J2",
+    "order --help", "supplied J2 B7", "history J2",
 )  # fmt: skip
 
 
