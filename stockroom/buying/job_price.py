@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from stockroom.buying.cut_to_size import BoughtStick, Cutting, net_cost
 from stockroom.units.lengths import Micrometres
+from stockroom.units.money import Price
 from stockroom.units.price_rule import PriceRule
 
 __all__ = ["MouldingPrice", "moulding_price", "rule_of_thumb", "united_inches"]
@@ -17,18 +18,25 @@ INCH = 25_400
 class MouldingPrice:
     """A job's moulding: real cost and the rule's, minor units, and how much of it is lost.
 
-    ``rails`` and ``saw`` are lengths (um): what is in the frames, what the blade takes.
+    ``rails`` and ``saw`` are lengths (um): what is in the frames, what the blade takes. ``quoted``
+    is what was said to the customer, where the job was a quote: that price stays.
     """
 
     cost: int
     rule: int
     rails: int
     saw: int
+    quoted: int | None = None
+
+    @property
+    def said(self) -> int:
+        """What is said at the counter: as it was quoted, else by the rule."""
+        return self.rule if self.quoted is None else self.quoted
 
     @property
     def gain(self) -> int:
-        """The rule's price less the real cost; below nothing where the job loses money."""
-        return self.rule - self.cost
+        """The price that is said less the real cost; below nothing where the job loses money."""
+        return self.said - self.cost
 
 
 def united_inches(width: Micrometres, height: Micrometres) -> Fraction:
@@ -36,11 +44,13 @@ def united_inches(width: Micrometres, height: Micrometres) -> Fraction:
     return Fraction(width + height, INCH)
 
 
-def rule_of_thumb(rails: Sequence[Micrometres], stock: BoughtStick, rule: PriceRule) -> int:
+def rule_of_thumb(
+    rails: Sequence[Micrometres], price: Price, rule: PriceRule, cost: Fraction = Fraction(0)
+) -> int:
     """What the counter asks for a frame: its perimeter (twice the united inches) at the stick's
-    price by length, by the shop's rule.
+    price by length, or what it really costs, by the shop's rule.
     """
-    return rule.of(2 * (rails[0] + rails[1]), stock.price)
+    return rule.of(2 * (rails[0] + rails[1]), price, cost)
 
 
 def moulding_price(
@@ -55,9 +65,11 @@ def moulding_price(
     The real cost is the new sticks less the worth of what is left at this profile's demand, so
     saw loss, trims and ends too short to keep are in it; ``allowance`` is lost at each rail.
     """
+    cost = net_cost(cutting, stock)
+    each = Fraction(cost, len(frames))
     return MouldingPrice(
-        net_cost(cutting, stock),
-        sum(rule_of_thumb(rails, stock, rule) for rails in frames),
+        cost,
+        sum(rule_of_thumb(rails, stock.price, rule, each) for rails in frames),
         sum(sum(rails) for rails in frames),
         allowance * sum(len(rails) for rails in frames),
     )

@@ -34,8 +34,10 @@ from stockroom.services.counter.typed_jobs import change_told, job_told, wanted_
 from stockroom.services.counter.typed_jobs import take_file as read
 from stockroom.services.morning.run_out import run_out
 from stockroom.services.shop import Shop
+from stockroom.services.weekly.job_cost import said_price
 from stockroom.services.weekly.promise import promise_for
 from stockroom.units.dates import day_with_weekday
+from stockroom.units.money import format_money
 from stockroom.words.promises import promise_said
 
 Typed = Annotated[
@@ -203,6 +205,9 @@ def job(ctx: typer.Context, typed: JobNumber = None) -> None:
     for said in filter(None, (row.phone, row.note)):
         answer(said)
     show_sizes(sizes, shop.settings, row.quantity)
+    if (price := said_price(shop, f"J{row.number}")) is not None:
+        how = f"as quoted, Q{price.quote}" if price.quote else "by the shop's rule"
+        say(f"Moulding: {format_money(price.price, shop.settings.currency)} {how}.")
     for one in run_out(shop, job=row.number):
         say(batch_said(one))
 

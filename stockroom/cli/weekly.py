@@ -1,4 +1,4 @@
-"""Commands for the week and its moulding: order, ways, supplied, moulding-price."""
+"""Commands for the week and its moulding: order, ways, supplied."""
 
 import textwrap
 from collections.abc import Sequence
@@ -10,7 +10,6 @@ import typer
 from stockroom.cli.app import (
     How,
     JobNumber,
-    answer,
     bench,
     counted,
     day_typed,
@@ -30,7 +29,7 @@ from stockroom.services.morning.run_out import run_out
 from stockroom.services.saw.supplied import supplied as note
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.budget import within
-from stockroom.services.weekly.job_cost import price_job, ways_for
+from stockroom.services.weekly.job_cost import ways_for
 from stockroom.services.weekly.odds_kept import odds_kept
 from stockroom.services.weekly.purchase_orders import Wanted, deliveries, draft_all
 from stockroom.services.weekly.review import OrderLine, review_week
@@ -224,26 +223,3 @@ def supplied(
     rails = note(bench(ctx).open(), number, batch)
     done(f"{counted(rails, 'rail')} came cut to size (chop): the job has all its rails.",
          f"stockroom ticket {number}")  # fmt: skip
-
-
-def moulding_price(
-    ctx: typer.Context,
-    number: JobNumber = None,
-) -> None:
-    """Say what to ask for a job's moulding by the shop's rule, beside what it really costs.
-
-    The rule is a setting: stockroom.units.price_rule "waste 20 %; mark-up 150 %; by ft".
-
-    [dim]Example: stockroom moulding-price J12[/dim]
-    """
-    shop = bench(ctx).open()
-    number = number or newest_job(shop)
-    price = price_job(shop, number)
-    show, mark = shop.settings.length_with_unit, shop.settings.currency
-    answer(f"{number}: rails {show(price.rails)}, cutting loss {show(price.saw)}.")
-    answer(f"Really costs {format_money(price.cost, mark)}: new sticks, less the worth of "
-               "what is left.")  # fmt: skip
-    rule = shop.settings.price_rule or "length times price"
-    answer(f"To say at the counter: {format_money(price.rule, mark)} ({rule}).")
-    does = "earns" if price.gain >= 0 else "loses"
-    say(f"By the rule this job {does} {format_money(abs(price.gain), mark)} on its moulding.")

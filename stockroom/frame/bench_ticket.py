@@ -98,7 +98,10 @@ class Bench:
 
 @dataclass(frozen=True, slots=True)
 class Ticket:
-    """All that a job's ticket says; a mat's ``borders_um`` are left, right, top, bottom."""
+    """All that a job's ticket says; a mat's ``borders_um`` are left, right, top, bottom.
+
+    ``price`` is what is said for its moulding, minor units, and ``quote`` where it was quoted.
+    """
 
     label: str
     customer: str
@@ -129,6 +132,8 @@ class Ticket:
     phone: str = ""
     borders_um: tuple[int, int, int, int] | None = None
     cut_by: date | None = None
+    price: int | None = None
+    quote: int | None = None
 
     @property
     def grams(self) -> float:

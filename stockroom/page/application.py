@@ -25,6 +25,7 @@ from stockroom.page.views import (
     home_page,
     morning_page,
     numbers_page,
+    quotes_page,
     rack_changes_page,
     rack_page,
     saw_page,
@@ -37,8 +38,8 @@ from stockroom.page.wording import Worded
 __all__ = ["application"]
 
 PAGES = (
-    home_page, morning_page, saw_page, counter_page, rack_page, rack_changes_page, count_page,
-    week_page, numbers_page, devices_page, scan_page,
+    home_page, morning_page, saw_page, counter_page, quotes_page, rack_page, rack_changes_page,
+    count_page, week_page, numbers_page, devices_page, scan_page,
 )  # fmt: skip
 """The modules that hold pages: each has its ``ROUTES``."""
 SAID = {

@@ -12,7 +12,14 @@ from stockroom.paper.section import section
 from stockroom.paper.section_drawing import draw_section
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.size_rows import pair_rows
-from stockroom.views.ticket_rows import Row, cutting_rows, hang_rows, joining_rows, weight_rows
+from stockroom.views.ticket_rows import (
+    Row,
+    cutting_rows,
+    hang_rows,
+    joining_rows,
+    price_rows,
+    weight_rows,
+)
 from stockroom.words.language import Voice
 
 __all__ = ["ticket_page"]
@@ -123,7 +130,8 @@ def sizes_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: S
         for stop, length in zip(stops, pair, strict=True):
             number(paper, stop, base, show(length), bold=bold)
     x, edge = MARGIN + 104, MARGIN + wide
-    told = [*readings(ticket, settings), *cutting_rows(ticket, settings)]
+    told = [*readings(ticket, settings), *cutting_rows(ticket, settings),
+            *price_rows(ticket, settings)]  # fmt: skip
     base = y + 6
     for name, value in told:
         lines = paper.folded(value, edge - x - 36, NOTE)

@@ -109,13 +109,16 @@ def open_entry(
 
 
 def open_entries(
-    session: Session, hand: Hand, kinds: Sequence[str], about: Sequence[tuple[str, int]]
-) -> range:
-    """Begins an entry of each kind, about one thing each; gives their numbers."""
+    session: Session, hand: Hand, kinds: Sequence[str], about: Sequence[tuple[str, int]],
+    details: Sequence[dict[str, Any]],
+) -> range:  # fmt: skip
+    """Begins an entry of each kind with its detail, about one thing each; gives their numbers."""
     first = serial(session, Entry)
     numbers = range(first, first + len(kinds))
-    add_rows(session, Entry, [entry_row(hand, number, kind)
-                              for number, kind in zip(numbers, kinds, strict=True)])  # fmt: skip
+    add_rows(session, Entry, [
+        entry_row(hand, number, kind, detail=detail)
+        for number, kind, detail in zip(numbers, kinds, details, strict=True)
+    ])  # fmt: skip
     touches = [{"entry_id": number, "what": what, "which": str(which)}
                for number, (what, which) in zip(numbers, about, strict=True)]  # fmt: skip
     add_rows(session, Touch, touches)

@@ -64,6 +64,7 @@ class Settings:
     promise: int = 14
     wait_cost: str = USUALLY
     price_rule: str = "waste 20 %"
+    quote_days: int = 30
     large_job: int = 12
     last_buy_days: int = 91
     dates: Literal["auto", "dmy", "mdy"] = "auto"

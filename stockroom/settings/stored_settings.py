@@ -20,6 +20,7 @@ CHOICES = {
 WHOLE = {
     "bench_days": range(91), "ahead": range(366), "promise": range(366),
     "large_job": range(1, 501), "last_buy_days": range(7, 731),
+    "quote_days": range(1, 366),
 }  # fmt: skip
 """What whole numbers these settings take."""
 WORKERS = re.compile(r"auto|[1-9][0-9]?|(tcp|tls)://[!-~]{1,70}")

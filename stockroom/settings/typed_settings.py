@@ -27,7 +27,7 @@ MAY_LACK = ("widest", "tallest", "gap", "allowance", "overlap", "cover_least", "
             "margin")  # fmt: skip
 """Lengths that may be none: no limit, or what is usual in the shop's unit."""
 NUMBERS = ("seconds", "ahead", "one_person_kg", "bench_days", "promise", "large_job",
-           "last_buy_days")  # fmt: skip
+           "last_buy_days", "quote_days")  # fmt: skip
 FONT_FILES = (".ttf", ".otf")
 EXPLAINED = {
     "name": "the shop's name, as it is printed",
@@ -52,7 +52,9 @@ EXPLAINED = {
     "wait_cost": "what a frame that waits for its stick costs: money, or a share of its moulding "
     "such as 50 %; usual: the carriage of an order, and a third of the moulding",
     "price_rule": "what the counter asks for moulding: waste 20 %; mark-up 150 %; by ft (or in, m, "
-    "cm: each begun one counts); least 25; up to 0.50 (rounded up)",
+    "cm: each begun one counts); least 25; up to 0.50 (rounded up); real in place of waste and by: "
+    "what it really costs",
+    "quote_days": "days that a quoted price holds",
     "large_job": "a job of more frames than this is ordered for when it comes, not stocked for",
     "last_buy_days": "how long the sample of a profile that is sold no more stays on the wall",
     "margin": "kept back on each offcut, since its length is a tape's; a profile may have its own",

@@ -6,8 +6,10 @@ from stockroom.frame.bench_ticket import Ticket
 from stockroom.frame.fitting import sheets_of
 from stockroom.frame.hanging import GRAVITY
 from stockroom.settings.shop_settings import Settings
+from stockroom.units.money import format_money
 
-__all__ = ["Row", "cutting_rows", "hang_rows", "heavy", "joining_rows", "weight_rows"]
+__all__ = ["Row", "cutting_rows", "hang_rows", "heavy", "joining_rows", "price_rows",
+           "weight_rows"]  # fmt: skip
 
 Row = tuple[str, str, str, str]
 STACKED = 3
@@ -73,6 +75,14 @@ def cutting_rows(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
         overlap = (ticket.sizes.artwork_um[0] - window[0]) // 2
         rows.append(("mat overlaps, each edge", settings.length(overlap)))
     return rows
+
+
+def price_rows(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
+    """What is said for the moulding of all its frames, where it has a price."""
+    if ticket.price is None:
+        return []
+    how = f"as quoted, Q{ticket.quote}" if ticket.quote else "by the shop's rule"
+    return [("moulding, to say", f"{format_money(ticket.price, settings.currency)} {how}")]
 
 
 def weight_rows(ticket: Ticket, settings: Settings) -> list[Row]:

@@ -12,7 +12,7 @@ SAID = {
     "coming": "Yes, by {by}, with sticks that are on order: they are due {day}, it is cut by "
     "{cut_by}.",
     "to order": "Yes, by {by}, if sticks are ordered by {day}: it is cut by {cut_by}.",
-    "later": "Not by {by}: sticks ordered today come too late. It could be ready by {day}.",
+    "later": "Not by {by}: sticks ordered today come too late.\nIt could be ready by {day}.",
     "never": "Not in this moulding: it can't be had any more.",
 }
 
@@ -21,10 +21,11 @@ def promise_said(
     answer: str, by: date, cut_by: date, day: date | None, pieces: Sequence[int],
     alike: Sequence[str],
 ) -> list[str]:  # fmt: skip
-    """The answer in a sentence, and one more where mouldings like it could be cut at once."""
+    """The answer in a sentence or two, and mouldings like it that could be cut at once."""
     many = "pieces " if len(pieces) > 1 else "piece "
     told = SAID[answer].format(
         by=day_with_weekday(by), cut_by=day_with_weekday(cut_by),
         day="" if day is None else day_with_weekday(day), pieces=many + ", ".join(map(str, pieces)),
     )  # fmt: skip
-    return [told] + [f"On the rack now, and much like it: {', '.join(alike)}."] * bool(alike)
+    return [*told.splitlines(),
+            *[f"On the rack now, nearest in look: {', '.join(alike)}."] * bool(alike)]  # fmt: skip

@@ -24,7 +24,7 @@ def test_monday_is_played_to_its_end(
     shop = open_shop(str(tmp_path / "kept" / "shop.db"), "ada")
     assert audit_shop(shop) == []
     assert [row.state for row in plan_rows(shop)] == ["finished", "finished"]
-    assert len(job_rows(shop, done=True)) == 40
+    assert len(job_rows(shop, done=True)) == 41
     assert any(row.state == "cut" for row in job_rows(shop, done=True))
     said = "Can't be cut today"
     for words in ("--miscut 1", "--not-today", said, "stockroom order", "stockroom audit"):

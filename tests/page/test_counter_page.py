@@ -1,11 +1,14 @@
 """The counter in a real browser: a job taken in with its sizes drawn while it is typed."""
 
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 from stockroom.services.counter.job_list import job_row, job_rows
 from stockroom.services.shop import Shop
+from stockroom.services.weekly.quotes import quotes
 from tests.page.browser import Open
+from tests.paper.reading import pages_of
 
 
 def newest_job(shop: Shop) -> int:
@@ -72,3 +75,19 @@ def test_a_job_prints_its_ticket(page_of: Open, shop: Shop) -> None:
     answer = page_of.ask("GET", f"/counter/{number}/ticket")
     assert answer.headers["content-type"] == "application/pdf"
     assert answer.content.startswith(b"%PDF")
+
+
+def test_a_quote_is_kept_and_one_key_makes_it_a_job(page_of: Open, shop: Shop) -> None:
+    told = {"width": "16", "height": "20", "profile": "ASH-22", "customer": "R. Aldous",
+            "due": "2026-12-01"}  # fmt: skip
+    assert page_of.ask("POST", "/counter/quotes/keep", data=told).status_code == 303
+    (one,) = quotes(shop)
+    assert "Take it in" in page_of.ask("GET", "/counter/quotes").text
+    at = f"/counter/quotes/{one.number}"
+    assert page_of.ask("POST", f"{at}/take", data={"due": "2026-12-04"}).status_code == 303
+    row, _ = job_row(shop, f"J{newest_job(shop)}")
+    assert (row.customer, row.due) == ("R. Aldous", date(2026, 12, 4))
+    again = page_of.ask("POST", f"{at}/again")
+    assert (again.status_code, f"became job J{row.number}" in again.text) == (409, True)
+    ticket = page_of.ask("GET", f"/counter/{row.number}/ticket").content
+    assert f"as quoted, Q{one.number}" in pages_of(ticket)[0].extract_text()

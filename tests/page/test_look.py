@@ -19,7 +19,7 @@ PAGES: tuple[tuple[str, ...], ...] = (
     ("/counter",),
     ("/counter/new?profile=ASH-22&beside=FLOAT-BLK-16&width=16&height=20&ready=yes",),
     ("/counter/new", "Keypad: Artwork, across"),
-    ("/counter/mouldings",), ("/counter/1?price=yes",),
+    ("/counter/mouldings",), ("/counter/quotes",), ("/counter/1?price=yes",),
     ("/rack",), ("/rack/1",), ("/rack/found",), ("/rack/receive",), ("/rack/labels",),
     ("/rack/count?at=A1",), ("/rack/count?at=A1", "Beside the record"),
     ("/morning",), ("/morning/1",),

@@ -25,6 +25,7 @@ from stockroom.screens.console import clean
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.counter.job_list import newest_job
 from stockroom.services.counter.make_ticket import bench_told, ticket_of
+from stockroom.services.weekly.job_cost import priced_ticket
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.ticket_rows import hang_rows, joining_rows, weight_rows
 
@@ -101,7 +102,9 @@ def made(ctx: typer.Context, typed: str | None) -> tuple[Ticket, Settings]:
     shop = bench(ctx).open()
     told = {name: str(value) for name, value in ctx.params.items()
             if name not in NOT_TOLD and value not in (None, False)}  # fmt: skip
-    return ticket_of(shop, typed or newest_job(shop), bench_told(told, shop)), shop.settings
+    typed = typed or newest_job(shop)
+    found = ticket_of(shop, typed, bench_told(told, shop))
+    return priced_ticket(shop, typed, found), shop.settings
 
 
 def facts(found: Ticket, settings: Settings) -> Sequence[tuple[str, str, str, str]]:

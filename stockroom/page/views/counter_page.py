@@ -21,7 +21,7 @@ from stockroom.services.counter.typed_jobs import change_told, job_told
 from stockroom.services.rack.pieces import find
 from stockroom.services.rack.rails_back import RailsTo
 from stockroom.services.record.history import job_life
-from stockroom.services.weekly.job_cost import price_job
+from stockroom.services.weekly.job_cost import price_job, priced_ticket
 from stockroom.services.weekly.promise import promise_for
 from stockroom.words.promises import promise_said
 
@@ -172,7 +172,7 @@ def ticket(ask: Ask) -> Response:
     """The job's ticket as a page to print."""
     typed = f"J{ask.path['number']}"
     made = ticket_page(
-        ticket_of(ask.shop, typed, bench_told({}, ask.shop)),
+        priced_ticket(ask.shop, typed, ticket_of(ask.shop, typed, bench_told({}, ask.shop))),
         ask.shop.settings,
         ask.shop.settings.page,
     )

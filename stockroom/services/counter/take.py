@@ -13,7 +13,7 @@ from stockroom.frame.sizes import FrameSizes
 from stockroom.record.catalogue import hold_profiles, moulding_of, profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import FOR_STOCK
-from stockroom.record.ledger import MOST_AT_ONCE, RackPiece, on_rack, open_entries
+from stockroom.record.ledger import MOST_AT_ONCE, RackPiece, on_rack, open_entries, touch
 from stockroom.record.numbering import serial
 from stockroom.record.seal import add_rows
 from stockroom.record.tables import Frame, Job, Profile
@@ -38,7 +38,8 @@ class NewJob:
 
     ``one_batch`` None means: as the profile is (batch-matched or not). ``proud`` lets a canvas
     stand out in front of its frame. A job that comes from another list keeps its ``number``, and
-    may be ``held`` back from plans. One for ``stock`` is nobody's order.
+    may be ``held`` back from plans. One for ``stock`` is nobody's order. One that was a quote is
+    ``quoted``: the quote's number, and the price that was said (minor units).
     """
 
     customer: str
@@ -56,6 +57,7 @@ class NewJob:
     stock: bool = False
     bench_days: int | None = None
     phone: str = ""
+    quoted: tuple[int, int] | None = None
 
     def __post_init__(self) -> None:
         if not self.customer.strip():
@@ -173,8 +175,11 @@ def take_in(
     taken = [replace(each, number=each.job.number or next(free)) for each in found]
     entries = open_entries(
         session, shop.hand, [FOR_STOCK if job.stock else "take in" for job in jobs],
-        [("job", each.number or 0) for each in taken],
+        [("job", each.number or 0) for each in taken], [as_quoted(job) for job in jobs],
     )  # fmt: skip
+    for entry, job in zip(entries, jobs, strict=True):
+        if job.quoted:
+            touch(session, entry, [("shop", quote_name(job.quoted[0]))])
     add_rows(session, Job, [
         job_row(each, entry, matched=profile_named(session, each.profile).batch_matched)
         for each, entry in zip(taken, entries, strict=True)
@@ -182,6 +187,16 @@ def take_in(
     add_frames(session, [(each.number or 0, number, each.sizes) for each in taken
                          for number in range(1, each.job.quantity + 1)])  # fmt: skip
     return taken
+
+
+def quote_name(number: int) -> str:
+    """What an entry that takes a quote up, or takes its place, is about."""
+    return f"quote {number}"
+
+
+def as_quoted(job: NewJob) -> dict[str, Any]:
+    """What the entry that takes a job in keeps of the quote that it was."""
+    return dict(zip(("quote", "price"), job.quoted, strict=True)) if job.quoted else {}
 
 
 def job_row(taken: Taken, entry: int, *, matched: bool) -> dict[str, Any]:

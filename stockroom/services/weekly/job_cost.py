@@ -1,28 +1,32 @@
 """For one job: how to come by its rails, and what its moulding really costs."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from sqlmodel import Session
 
 from planner.score import clear_left
 from planner.values import Frame, Limits, Problem
 from stockroom.buying.cut_to_size import BoughtStick, Cutting, Way, ways
-from stockroom.buying.job_price import MouldingPrice, moulding_price
+from stockroom.buying.job_price import MouldingPrice, moulding_price, rule_of_thumb
+from stockroom.frame.bench_ticket import Ticket
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import job_named, open_frames, standing_frames
-from stockroom.record.tables import Job, Profile, Supplier
+from stockroom.record.tables import Entry, Job, Profile, Supplier
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
+from stockroom.services.counter.take import NewJob, check
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.past.past_demand import asked_for
 from stockroom.services.planning import planned, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import rule_of, stock_of
 from stockroom.services.weekly.needs import new_sticks
+from stockroom.units.money import Price
 from stockroom.units.price_rule import read_price_rule
 
-__all__ = ["price_job", "ways_for"]
+__all__ = ["Said", "price_job", "price_new", "priced_ticket", "said_price", "ways_for"]
 
 
 def ways_for(shop: Shop, typed: str) -> list[Way]:
@@ -36,7 +40,7 @@ def ways_for(shop: Shop, typed: str) -> list[Way]:
     """
     with reading(shop.engine) as session:
         job = job_named(session, typed)
-        profile, stock = priced(session, shop, job)
+        profile, stock = priced(session, shop, job.profile_code)
         frames = frames_of(session, job)
         others = [
             Frame(frame.label, profile.code, (frame.across, frame.upright) * 2)
@@ -63,21 +67,89 @@ def price_job(shop: Shop, typed: str) -> MouldingPrice:
     """
     with reading(shop.engine) as session:
         job = job_named(session, typed)
-        profile, stock = priced(session, shop, job)
+        profile, stock = priced(session, shop, job.profile_code)
         frames = frames_of(session, job)
+        quoted = quoted_for(session, job)
+    return replace(price_frames(shop, profile, stock, frames),
+                   quoted=None if quoted is None else quoted.price)  # fmt: skip
+
+
+def price_new(shop: Shop, job: NewJob) -> MouldingPrice:
+    """The same of a job that is only asked about; nothing is written.
+
+    Raises:
+        Unknown: there is no such profile.
+        Refused: the shop could not take it in, or its profile has no stick price.
+    """
+    with reading(shop.engine) as session:
+        taken = check(session, shop.settings, shop.hand.day, job)
+        profile, stock = priced(session, shop, taken.profile)
+    frames = [Frame(f"asked-{number}", profile.code, taken.sizes.rails_um * 2)
+              for number in range(job.quantity)]  # fmt: skip
+    return price_frames(shop, profile, stock, frames)
+
+
+def price_frames(
+    shop: Shop, profile: Profile, stock: BoughtStick, frames: Sequence[Frame]
+) -> MouldingPrice:
+    """What these frames of a profile cost, and what is asked for them."""
     cutting = cutting_of(shop, profile, stock, frames)
     return moulding_price([frame.rails for frame in frames], cutting, stock,
                           rules_for(shop.settings, profile).cut_allowance,
                           read_price_rule(shop.settings.price_rule))  # fmt: skip
 
 
-def priced(session: Session, shop: Shop, job: Job) -> tuple[Profile, BoughtStick]:
-    """A job's profile as it is bought by the stick.
+@dataclass(frozen=True, slots=True)
+class Said:
+    """The price of a job's moulding as the counter says it, minor units, and the quote that it was
+    said in; none where it follows from the shop's rule."""
+
+    price: int
+    quote: int | None = None
+
+
+def said_price(shop: Shop, typed: str) -> Said | None:
+    """What is said for a job's moulding: as it was quoted, else by the shop's rule; nothing where
+    it has no price. Nothing is planned, unless the rule goes by what the moulding really costs.
+
+    Raises:
+        Unreadable, Unknown: it is no job's number.
+    """
+    rule = read_price_rule(shop.settings.price_rule)
+    with reading(shop.engine) as session:
+        job = job_named(session, typed)
+        if (quoted := quoted_for(session, job)) is not None:
+            return quoted
+        profile = profile_named(session, job.profile_code)
+        frames = [(frame.across_um, frame.upright_um)
+                  for _, frame in standing_frames(session, [job])]  # fmt: skip
+    if profile.stick_price_minor is None or not frames:
+        return None
+    if rule.real:
+        return Said(price_job(shop, typed).said)
+    price = Price(profile.stick_price_minor, profile.stick_length_um)
+    return Said(sum(rule_of_thumb(rails, price, rule) for rails in frames))
+
+
+def priced_ticket(shop: Shop, typed: str, found: Ticket) -> Ticket:
+    """A job's ticket with the price that is said for its moulding, where it has one."""
+    said = said_price(shop, typed)
+    return found if said is None else replace(found, price=said.price, quote=said.quote)
+
+
+def quoted_for(session: Session, job: Job) -> Said | None:
+    """The price that this job was quoted at, if it was."""
+    kept = session.get_one(Entry, job.taken_in).detail or {}
+    return Said(kept["price"], kept["quote"]) if "quote" in kept else None
+
+
+def priced(session: Session, shop: Shop, code: str) -> tuple[Profile, BoughtStick]:
+    """A profile as it is bought by the stick.
 
     Raises:
         Refused: it has no price.
     """
-    profile = profile_named(session, job.profile_code)
+    profile = profile_named(session, code)
     past = asked_for(session, shop.hand.day).get(profile.code)
     worth = curves_kept(session, [profile.code]).get(profile.code)
     stock = stock_of(profile, past.forecast.chance if past else 0.0, worth)

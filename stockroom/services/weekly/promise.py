@@ -1,5 +1,6 @@
 """Can it be ready by then? Asked before a job is taken in: from the rack, an order, or not."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -28,9 +29,9 @@ from stockroom.services.weekly.purchase_orders import delivery_after
 __all__ = ["Promise", "promise_for"]
 
 Answer = Literal["now", "coming", "to order", "later", "never"]
-ALIKE_UM = 4_000
-"""Mouldings of one kind are alike where their faces differ by no more: common practice."""
 MOST_ALIKE = 3
+LOOK = re.compile(r"\w{3,}")
+"""The words of a moulding's name, which say its look."""
 A_YEAR = 366
 
 
@@ -41,7 +42,7 @@ class Promise:
     ``now``: the rack yields it; its ``pieces`` are named. ``coming``: with sticks on order, the
     last of which is due ``day``. ``to order``: if ordered by ``day``. ``later``: not by then, and
     ``day`` is the first it could be due. ``never``: its moulding can't be had. ``alike`` are
-    mouldings like it that the rack yields it from now.
+    mouldings of its look that the rack yields it from now.
     """
 
     answer: Answer
@@ -177,14 +178,22 @@ def orderable(profile: Profile, today: date) -> bool:
 
 
 def alike(session: Session, profile: Profile) -> list[Profile]:
-    """The mouldings like this one, the likest first."""
-    found = [
-        (abs(other.face_um - profile.face_um), other.code, other)
-        for other in profiles(session)
-        if other.code != profile.code and other.kind == profile.kind
-        and abs(other.face_um - profile.face_um) <= ALIKE_UM
-    ]  # fmt: skip
-    return [other for _, _, other in sorted(found, key=lambda one: one[:2])]
+    """The mouldings of this one's look, the likest first: of its kind, its wood where both are
+    known, at most half as wide again or half as narrow, and with words of its name."""
+    found = []
+    for other in profiles(session):
+        words = look_of(profile) & look_of(other)
+        apart = abs(other.face_um - profile.face_um)
+        one_wood = other.species == profile.species or not (other.species and profile.species)
+        if other.code != profile.code and other.kind == profile.kind and words and one_wood \
+                and 2 * apart <= profile.face_um:  # fmt: skip
+            found.append((-len(words), apart, other.code, other))
+    return [other for *_, other in sorted(found, key=lambda one: one[:3])]
+
+
+def look_of(profile: Profile) -> set[str]:
+    """The words that say what a moulding looks like."""
+    return set(LOOK.findall(profile.name.casefold()))
 
 
 def resized(session: Session, shop: Shop, other: Profile, job: NewJob) -> Claim | None:

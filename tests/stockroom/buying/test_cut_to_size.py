@@ -82,8 +82,8 @@ def test_united_inches_as_published_and_the_rule_of_thumb() -> None:
     inch = 25_400
     assert united_inches(24 * inch, 36 * inch) == 60
     assert united_inches(24 * inch, 72 * inch) == 96
-    assert rule_of_thumb(RAILS, STICK, PriceRule()) == 933
-    assert rule_of_thumb(RAILS, STICK, PriceRule(waste=20)) == 1_120
+    assert rule_of_thumb(RAILS, STICK.price, PriceRule()) == 933
+    assert rule_of_thumb(RAILS, STICK.price, PriceRule(waste=20)) == 1_120
 
 
 def test_the_counters_rule_is_reckoned_as_it_is_said() -> None:

@@ -86,7 +86,12 @@ def test_a_moulding_sold_no_more_is_never_and_one_like_it_is_named(shop: Shop) -
     assert (told.answer, told.alike) == ("never", ())
     change_profile(shop, "LEAF-40", {"face": "24 mm"})
     receive(shop, "LEAF-40", "G1", [Arrival(Micrometres(3_000_000))], "B1")
+    # As wide as it, but leaf is no ash.
+    assert promise_for(shop, asked()).alike == ()
+    change_profile(shop, "LEAF-40", {"name": "limed ash"})
     assert promise_for(shop, asked()).alike == ("LEAF-40",)
+    change_profile(shop, "LEAF-40", {"face": "34 mm"})
+    assert promise_for(shop, asked()).alike == ()
 
 
 def test_a_matched_job_is_not_promised_from_two_batches(shop: Shop) -> None:
@@ -96,7 +101,7 @@ def test_a_matched_job_is_not_promised_from_two_batches(shop: Shop) -> None:
     assert promise_for(shop, asked(width=900, height=800, one_batch=True)).answer == "later"
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(4))
 def test_the_answer_is_that_of_a_plan_with_what_has_come(shop: Shop, seed: int) -> None:
     """Random racks, open jobs and orders: what is promised, a plan of that day cuts."""
     dice = random.Random(seed)

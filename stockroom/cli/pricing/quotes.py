@@ -1,0 +1,168 @@
+"""Commands for prices: moulding-price, quote, quotes, quote-again, take-quote."""
+
+from typing import Annotated
+
+import typer
+
+from stockroom.cli.app import How, JobNumber, answer, bench, day_typed, done, how_option, say
+from stockroom.cli.counter import (
+    Allowance,
+    BenchDays,
+    Customer,
+    Depth,
+    Due,
+    Gap,
+    Height,
+    MatOpt,
+    Note,
+    OneBatch,
+    OnePiece,
+    Overlap,
+    Phone,
+    Profile,
+    Proud,
+    Quantity,
+    Title,
+    Width,
+    given,
+    show_taken,
+)
+from stockroom.cli.next_steps import plan_step
+from stockroom.refusals import Refused
+from stockroom.screens.lists import Column, show_rows
+from stockroom.services.counter.job_list import newest_job
+from stockroom.services.counter.typed_jobs import job_told
+from stockroom.services.shop import Shop
+from stockroom.services.weekly import quotes as kept
+from stockroom.services.weekly.job_cost import price_job
+from stockroom.settings.shop_settings import Settings
+from stockroom.units.dates import day_with_weekday
+from stockroom.units.money import format_money
+
+Typed = Annotated[
+    str | None, typer.Argument(metavar="QUOTE", help="Such as Q41; the newest if left out.")
+]
+
+
+def moulding_price(ctx: typer.Context, number: JobNumber = None) -> None:
+    """Say what to ask for a job's moulding by the shop's rule, beside what it really costs.
+
+    The rule is a setting: stockroom settings price_rule "waste 20 %; mark-up 150 %; by ft".
+
+    [dim]Example: stockroom moulding-price J12[/dim]
+    """
+    shop = bench(ctx).open()
+    number = number or newest_job(shop)
+    price = price_job(shop, number)
+    show, mark = shop.settings.length_with_unit, shop.settings.currency
+    answer(f"{number}: rails {show(price.rails)}, cutting loss {show(price.saw)}.")
+    answer(f"Really costs {format_money(price.cost, mark)}: new sticks, less the worth of "
+               "what is left.")  # fmt: skip
+    how = shop.settings.price_rule or "length times price"
+    if price.quoted is not None:
+        how = f"as quoted; by the rule it is {format_money(price.rule, mark)} now"
+    answer(f"To say at the counter: {format_money(price.said, mark)} ({how}).")
+    say(earned(price.gain, shop.settings))
+
+
+def earned(gain: int, settings: Settings) -> str:
+    """What a job earns on its moulding at the price that is said."""
+    does = "earns" if gain >= 0 else "loses"
+    money = format_money(abs(gain), settings.currency)
+    return f"At that price this job {does} {money} on its moulding."
+
+
+def quote(
+    ctx: typer.Context,
+    customer: Customer = None, title: Title = None, profile: Profile = None,
+    width: Width = None, height: Height = None, depth: Depth = None, gap: Gap = None,
+    allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
+    quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
+    note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
+) -> None:  # fmt: skip
+    """Price a job's moulding by the shop's rule and keep the quote; nothing is taken in.
+
+    [dim]Example: stockroom quote --customer "R. Aldous" -p ASH-22 -w 16 --height 20 --due
+    2026-12-04[/dim]
+    """
+    shop = bench(ctx).open()
+    told = given(ctx.params)
+    tell(shop, kept.quote(shop, job_told(told, shop)))
+
+
+def quote_again(ctx: typer.Context, typed: Typed = None) -> None:
+    """Price a quote again, as of today; the new one takes its place.
+
+    [dim]Example: stockroom quote-again Q41[/dim]
+    """
+    shop = bench(ctx).open()
+    tell(shop, kept.quote_again(shop, typed or newest(shop)))
+
+
+def tell(shop: Shop, one: kept.Quote) -> None:
+    """Says what was quoted."""
+    mark = shop.settings.currency
+    answer(f"Q{one.number}: {format_money(one.price, mark)} for the moulding, until "
+           f"{day_with_weekday(one.until)}.")  # fmt: skip
+    say(f"It really costs {format_money(one.cost, mark)}. {earned(one.gain, shop.settings)}")
+    done("The quote is kept.", f"stockroom take-quote Q{one.number}, when it is ordered")
+
+
+def quotes(
+    ctx: typer.Context,
+    every: Annotated[
+        bool, typer.Option("--all", help="Those too that became jobs or were priced again.")
+    ] = False,
+    how: How = "table",
+) -> None:
+    """List the quotes that may become jobs, the newest first, and say which are stale.
+
+    [dim]Example: stockroom quotes[/dim]
+    """
+    shop = bench(ctx).open()
+
+    def money(minor: int) -> str:
+        return format_money(minor, shop.settings.currency)
+
+    columns = [
+        Column("quote", "quote"), Column("customer", "for", wraps=True),
+        Column("profile", "profile"), Column("quantity", "frames", "right"),
+        Column("price", "price", "right", money), Column("earns", "earns", "right", money),
+        Column("until", "until"), Column("state", "state"),
+    ]  # fmt: skip
+    show_rows(columns, [
+        (f"Q{one.number}", ", ".join(filter(None, (one.job.customer, one.job.title))),
+         one.job.profile, one.job.quantity, one.price, one.gain, one.until, state_of(one))
+        for one in kept.quotes(shop, every=every)
+    ], how_option(how))  # fmt: skip
+
+
+def newest(shop: Shop) -> str:
+    """The newest quote that may become a job.
+
+    Raises:
+        Refused: there is none.
+    """
+    found = kept.quotes(shop)
+    if not found:
+        raise Refused("there is no quote", "stockroom quote")
+    return f"Q{found[0].number}"
+
+
+def state_of(one: kept.Quote) -> str:
+    """How a quote stands, with what it became."""
+    if one.state == "taken":
+        return f"job J{one.after}"
+    return f"now Q{one.after}" if one.state == "quoted again" else one.state
+
+
+def take_quote(ctx: typer.Context, typed: Typed = None, due: Due = None) -> None:
+    """Take a quoted job in at the price that was said.
+
+    [dim]Example: stockroom take-quote Q41 --due 2026-12-11[/dim]
+    """
+    shop = bench(ctx).open()
+    typed = typed or newest(shop)
+    taken = kept.take_quote(shop, typed, day_typed(shop, due))
+    show_taken(taken, shop)
+    done(f"Quote {typed.upper()} is job J{taken.number}.", plan_step(shop))
