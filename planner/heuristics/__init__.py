@@ -1,1 +1,1 @@
-"""Quick ways to a plan that proves nothing: the hand's, frame by frame, jobs ahead together."""
+"""Quick ways to a plan that proves nothing: by hand, jobs ahead together, pieces filled anew."""

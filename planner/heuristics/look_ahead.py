@@ -1,8 +1,7 @@
-"""Jobs that are due and jobs known ahead, planned together: a later one is cut where that pays."""
+"""Frames laid where they lose least worth: one by one, or a few at a time with jobs ahead."""
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import groupby
 from random import Random
 
 from planner.heuristics.joint import MOST_STATES, Laying, Place, Spot, laid_jointly, states_of
@@ -12,13 +11,23 @@ from planner.stretches import stretches
 from planner.values import Frame, Micrometres, Piece, Problem, Rules
 from planner.worth import Worth, worth_of
 
-__all__ = ["laid_ahead"]
+__all__ = ["laid_ahead", "laid_stepwise"]
 
 ROUNDS = 6
 STICKS = 8
-"""Unopened sticks of a batch that are looked at in one go."""
+"""Unopened sticks of a batch that are alike, looked at in one go."""
 DUE = 1 << 44
 """What it is worth to cut a frame that is due: more than any stick."""
+
+
+def laid_stepwise(problem: Problem) -> Laid:
+    """Where the frames go one after another, each where it loses least: quick enough for years."""
+    laid: Laid = {}
+    for bench in _benches(problem, {frame.id for frame in problem.frames}):
+        for frame in bench.frames:
+            bench.lay([frame])
+        bench.tell(laid)
+    return laid
 
 
 def laid_ahead(problem: Problem, due: Collection[str], rounds: int = ROUNDS) -> Laid:
@@ -30,13 +39,16 @@ def laid_ahead(problem: Problem, due: Collection[str], rounds: int = ROUNDS) -> 
     at a time are taken up and laid again, ``rounds`` times, never for the worse.
     """
     laid: Laid = {}
+    for bench in _benches(problem, due):
+        bench.plan(rounds)
+        bench.tell(laid)
+    return laid
+
+
+def _benches(problem: Problem, due: Collection[str]) -> Iterator["_Bench"]:
     for profile in sorted({frame.profile for frame in problem.frames}):
         frames = sorted((f for f in problem.frames if f.profile == profile), key=by_due)
-        bench = _Bench(problem, profile, frames, frozenset(due))
-        for name, rails in bench.plan(frames, rounds).items():
-            for place, rail in rails:
-                laid.setdefault(place, []).append((name, rail))
-    return laid
+        yield _Bench(problem, profile, frames, frozenset(due))
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,16 +76,22 @@ class _Bench:
         }  # fmt: skip
         self.room = {place: stretch.length for place, stretch in self.known.items()}
         self.prizes = {frame.id: self.prize(frame, frame.id in due) for frame in frames}
-        self.frames = {frame.id: frame for frame in frames}
+        self.frames = frames
         self.laid: Laying = {}
 
     def prize(self, frame: Frame, due: bool) -> int:
         """What cutting a frame is worth: its length with allowances, or far more if it is due."""
         return DUE if due else sum(rail + self.rules.cut_allowance for rail in frame.rails)
 
-    def plan(self, frames: Sequence[Frame], rounds: int) -> Laying:
+    def tell(self, laid: Laid) -> None:
+        """Adds where the rails lie to what is laid."""
+        for name, rails in self.laid.items():
+            for place, rail in rails:
+                laid.setdefault(place, []).append((name, rail))
+
+    def plan(self, rounds: int) -> None:
         """Lays the frames, those due first, then takes up and lays again a few at a time."""
-        first = sorted(frames, key=lambda frame: self.prizes[frame.id] != DUE)
+        first = sorted(self.frames, key=lambda frame: self.prizes[frame.id] != DUE)
         parts = list(handfuls(first))
         if parts:
             self.lay(parts[0])
@@ -81,8 +99,7 @@ class _Bench:
             if any(self.prizes[frame.id] == DUE for frame in part):
                 self.lay(part)
         for _ in range(rounds if len(parts) > 1 else 0):
-            self.lay(next(handfuls(self.luck.sample(frames, len(frames)))))
-        return self.laid
+            self.lay(next(handfuls(self.luck.sample(self.frames, len(self.frames)))))
 
     def lay(self, frames: Sequence[Frame]) -> None:
         """Takes these frames up, if they lie somewhere, and lays them where they cost least."""
@@ -108,7 +125,9 @@ class _Bench:
         fits = [place for place, room in self.room.items() if room >= shortest]
         fresh = {place for place in fits
                  if self.known[place].piece.kind == "stick" and place[0] not in used}  # fmt: skip
-        seen = set(before) | set(self.some(fresh))
+        most = min(STICKS, sum(len(frame.rails) for frame in frames))
+        pinned = {frame.pin for frame in frames}
+        seen = {*before, *self.some(fresh, most), *(p for p in fresh if p[0] in pinned)}
         return [
             Spot(place, self.known[place].piece.batch, self.room[place],
                  self.room[place] if place in fresh
@@ -116,12 +135,13 @@ class _Bench:
             for place in fits if place not in fresh or place in seen
         ]  # fmt: skip
 
-    def some(self, fresh: Collection[Place]) -> Iterator[Place]:
-        """Not too many new sticks, drawn anew each time, of every batch."""
-        order = sorted(fresh, key=lambda place: (self.known[place].piece.batch, place))
-        for _, same in groupby(order, key=lambda place: self.known[place].piece.batch):
-            batch = list(same)
-            yield from self.luck.sample(batch, min(STICKS, len(batch)))
+    def some(self, fresh: Collection[Place], most: int) -> Iterator[Place]:
+        """Of new sticks that are alike so many, drawn anew each time."""
+        alike: dict[tuple[str, int], list[Place]] = {}
+        for place in sorted(fresh):
+            alike.setdefault((self.known[place].piece.batch, self.room[place]), []).append(place)
+        for _, same in sorted(alike.items()):
+            yield from self.luck.sample(same, min(most, len(same)))
 
 
 def handfuls(frames: Sequence[Frame]) -> Iterator[list[Frame]]:

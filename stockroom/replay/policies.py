@@ -1,12 +1,11 @@
 """Ways of planning a day as plain functions from the planner's problem to its plan."""
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import planner
 from planner.heuristics.best_fit import hand_plan, loose_bounds
-from planner.heuristics.frame_by_frame import groups, laid_stepwise
-from planner.heuristics.look_ahead import laid_ahead
+from planner.heuristics.look_ahead import laid_ahead, laid_stepwise
 from planner.score import Laid, cuts_of, score_of
 from planner.sorting import by_age, by_due
 from planner.stretches import stretches
@@ -84,6 +83,18 @@ def oldest_offcut(problem: Problem) -> Plan:
                     laid.setdefault(place, []).append((frame.id, rail))
                 break
     return plan_of(problem, laid)
+
+
+def groups(frame: Frame, pieces: Sequence[Piece]) -> Iterator[list[Piece]]:
+    """The sets of pieces this frame may come from together, in the order of the pieces."""
+    fits = [p for p in pieces if frame.pin in (None, p.id) and frame.batch in (None, p.batch)]
+    if frame.one_piece:
+        yield from ([p] for p in fits)
+    elif frame.one_batch:
+        for batch in dict.fromkeys(p.batch for p in fits):
+            yield [p for p in fits if p.batch == batch]
+    else:
+        yield fits
 
 
 def _need(problem: Problem, frame: Frame, rail: int) -> int:

@@ -11,8 +11,7 @@ from threading import Event
 
 import planner
 from planner.explain.cure import left_for
-from planner.heuristics.frame_by_frame import laid_stepwise
-from planner.heuristics.look_ahead import laid_ahead
+from planner.heuristics.look_ahead import laid_ahead, laid_stepwise
 from planner.io.schema import (
     plan_from_json,
     plan_to_json,
