@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import JSON, CheckConstraint, Index, text
 from sqlmodel import Field, SQLModel
 
-from stockroom.record.columns import ENDS, PLACES, STAGES, UtcTime, one_of
+from stockroom.record.columns import ENDS, PLACES, STAGES, UtcTime, added, one_of
 from stockroom.record.order_tables import Plan, PlanPiece, PlanRail
 
 __all__ = ["ENDS", "PLACES", "STAGED", "STAGES", "Batch", "Entry", "Flaw", "Frame", "Job", "Line",
@@ -18,7 +18,7 @@ __all__ = ["ENDS", "PLACES", "STAGED", "STAGES", "Batch", "Entry", "Flaw", "Fram
            "Touch"]  # fmt: skip
 
 OPEN, STAGED = text("left_in IS NULL"), text("stage <> ''")
-LAYERED = text("profile_code IS NOT NULL")
+LAYERED, MATCHED = text("profile_code IS NOT NULL"), text("match_job IS NOT NULL")
 
 
 class Setting(SQLModel, table=True):
@@ -151,7 +151,8 @@ Index("ix_touch_what_which", Touch.__table__.c.what, Touch.__table__.c.which)  #
 class Piece(SQLModel, table=True):
     """A stick or an offcut: one physical thing with an id on its label.
 
-    ``label_end`` and ``far_end`` are what its two ends are: as bought, mitred, or square.
+    ``label_end`` and ``far_end`` are what its two ends are: as bought, mitred, or square. A bowed
+    one is good for rails up to ``longest_um``; a second is for jobs that take seconds alone.
     """
 
     __table_args__ = (
@@ -172,6 +173,8 @@ class Piece(SQLModel, table=True):
     left_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
     since: date
     note: str = ""
+    longest_um: int | None = Field(default=None, sa_column_kwargs=added())
+    second: bool = Field(default=False, sa_column_kwargs=added(0))
 
 
 class Flaw(SQLModel, table=True):
@@ -199,7 +202,7 @@ class Move(SQLModel, table=True):
 
 class Job(SQLModel, table=True):
     """An artwork to be framed, as taken in at the counter; ``layers`` are its mouldings beyond the
-    one that the artwork lies in."""
+    one that the artwork lies in. Jobs that match one job, and that job, are a set."""
 
     __table_args__ = (
         one_of("state", ("open", "held", "cancelled")),
@@ -207,6 +210,7 @@ class Job(SQLModel, table=True):
         CheckConstraint("quantity >= 1", name="quantity_positive"),
         Index("ix_job_state_due", "state", "due"),
         Index("ix_job_staged", "taken_in", sqlite_where=STAGED, postgresql_where=STAGED),
+        Index("ix_job_match_job", "match_job", sqlite_where=MATCHED, postgresql_where=MATCHED),
     )
 
     id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
@@ -229,7 +233,11 @@ class Job(SQLModel, table=True):
     bench_days: int | None = None
     phone: str = ""
     stage: str = ""
-    layers: list[dict[str, Any]] | None = Field(default=None, sa_type=JSON)
+    layers: list[dict[str, Any]] | None = Field(
+        default=None, sa_type=JSON, sa_column_kwargs=added()
+    )
+    match_job: int | None = Field(default=None, sa_column_kwargs=added())
+    seconds: bool = Field(default=False, sa_column_kwargs=added(0))
     taken_in: int = Field(foreign_key="entry.id", index=True)
 
 
@@ -251,8 +259,10 @@ class Frame(SQLModel, table=True):
     id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
     job_id: int = Field(foreign_key="job.id")
     number: int
-    layer: int = 0
-    profile_code: str | None = Field(default=None, foreign_key="profile.code")
+    layer: int = Field(default=0, sa_column_kwargs=added(0))
+    profile_code: str | None = Field(
+        default=None, foreign_key="profile.code", sa_column_kwargs=added()
+    )
     across_um: int
     upright_um: int
     done_in: int | None = Field(default=None, foreign_key="entry.id", index=True)

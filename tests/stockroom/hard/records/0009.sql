@@ -89,7 +89,7 @@ CREATE TABLE "job" (
 	taken_in INTEGER NOT NULL, 
 	bench_days INTEGER, 
 	phone VARCHAR DEFAULT '' NOT NULL, 
-	stage VARCHAR DEFAULT '' NOT NULL, layers JSON, 
+	stage VARCHAR DEFAULT '' NOT NULL, layers JSON, match_job INTEGER, seconds BOOLEAN DEFAULT 0 NOT NULL, 
 	CONSTRAINT pk_job PRIMARY KEY (id), 
 	CONSTRAINT ck_job_quantity_positive CHECK (quantity >= 1), 
 	CONSTRAINT fk_job_profile_code FOREIGN KEY(profile_code) REFERENCES profile (code), 
@@ -97,9 +97,9 @@ CREATE TABLE "job" (
 	CONSTRAINT ck_job_state_known CHECK (state IN ('open', 'held', 'cancelled')), 
 	CONSTRAINT ck_job_stage_known CHECK (stage IN ('', 'joined', 'fitted', 'ready', 'collected'))
 );
-INSERT INTO "job" VALUES(1,'R. Aldous','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'=1+1 [bold]','open',2,NULL,'0123 45 67','joined',NULL);
-INSERT INTO "job" VALUES(2,'Ö. Lindqvåg','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',2,0,0,'','open',8,NULL,'','',NULL);
-INSERT INTO "job" VALUES(3,'R. Aldous','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'','open',10,NULL,'','',NULL);
+INSERT INTO "job" VALUES(1,'R. Aldous','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'=1+1 [bold]','open',2,NULL,'0123 45 67','joined',NULL,NULL,0);
+INSERT INTO "job" VALUES(2,'Ö. Lindqvåg','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',2,0,0,'','open',8,NULL,'','',NULL,NULL,0);
+INSERT INTO "job" VALUES(3,'R. Aldous','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'','open',10,NULL,'','',NULL,NULL,0);
 CREATE TABLE "line" (
 	id INTEGER NOT NULL, 
 	entry_id INTEGER NOT NULL, 
@@ -168,7 +168,7 @@ CREATE TABLE "piece" (
 	since DATE NOT NULL, 
 	note VARCHAR NOT NULL, 
 	label_end VARCHAR NOT NULL, 
-	far_end VARCHAR NOT NULL, 
+	far_end VARCHAR NOT NULL, longest_um INTEGER, second BOOLEAN DEFAULT 0 NOT NULL, 
 	CONSTRAINT pk_piece PRIMARY KEY (id), 
 	CONSTRAINT fk_piece_left_in FOREIGN KEY(left_in) REFERENCES entry (id), 
 	CONSTRAINT ck_piece_kind_known CHECK (kind IN ('stick', 'offcut')), 
@@ -178,11 +178,11 @@ CREATE TABLE "piece" (
 	CONSTRAINT ck_piece_label_end_known CHECK (label_end IN ('factory', 'cut', 'square')), 
 	CONSTRAINT ck_piece_far_end_known CHECK (far_end IN ('factory', 'cut', 'square'))
 );
-INSERT INTO "piece" VALUES(1,'ASH-22','B1','stick',NULL,3,5,'2026-11-23','','factory','factory');
-INSERT INTO "piece" VALUES(2,'ASH-22','B1','stick',NULL,3,NULL,'2026-11-23','','factory','factory');
-INSERT INTO "piece" VALUES(3,'ASH-22','B1','offcut',1,5,NULL,'2026-11-23','','cut','factory');
-INSERT INTO "piece" VALUES(4,'ASH-22','B1','stick',NULL,13,14,'2026-11-23','','factory','factory');
-INSERT INTO "piece" VALUES(5,'ASH-22','B1','offcut',4,14,NULL,'2026-11-23','','square','factory');
+INSERT INTO "piece" VALUES(1,'ASH-22','B1','stick',NULL,3,5,'2026-11-23','','factory','factory',NULL,0);
+INSERT INTO "piece" VALUES(2,'ASH-22','B1','stick',NULL,3,NULL,'2026-11-23','','factory','factory',NULL,0);
+INSERT INTO "piece" VALUES(3,'ASH-22','B1','offcut',1,5,NULL,'2026-11-23','','cut','factory',NULL,0);
+INSERT INTO "piece" VALUES(4,'ASH-22','B1','stick',NULL,13,14,'2026-11-23','','factory','factory',NULL,0);
+INSERT INTO "piece" VALUES(5,'ASH-22','B1','offcut',4,14,NULL,'2026-11-23','','square','factory',NULL,0);
 CREATE TABLE "plan" (
 	id INTEGER NOT NULL, 
 	made_at DATETIME NOT NULL, 
@@ -457,8 +457,8 @@ CREATE TABLE seal (
 );
 INSERT INTO "seal" VALUES('batch',1,'fce89be30a6b7203f9a70e38281af114a0354cacf952cfca0e321b642322ea7f');
 INSERT INTO "seal" VALUES('flaw',0,'0000000000000000000000000000000000000000000000000000000000000000');
-INSERT INTO "seal" VALUES('frame',4,'a6225f91de8ac813396413040e3b48a31bf06950a7b32799734ace602c8eff84');
-INSERT INTO "seal" VALUES('job',3,'d683d4b957255dfda1733608fb9ff86fe268834944bd779972cfd3839ab36763');
+INSERT INTO "seal" VALUES('frame',4,'a335e1bf33ea7932e03370083be333591f7cc04db7f53a10493d2aa37dbd5c25');
+INSERT INTO "seal" VALUES('job',3,'14803196bd5d22774642ddf44bfcce59e10db5531ee45594113cd8619dcb29ea');
 INSERT INTO "seal" VALUES('move',6,'11208a2867954cc3a6bb5d364be43f1c688c6f21ca0767f167d5fd39763fa26a');
 INSERT INTO "seal" VALUES('piece',5,'15970b5830999c81706d8dc8c26cf912d1ce6c8134d816009da066c1756c6a4c');
 INSERT INTO "seal" VALUES('plan',2,'eebbaf6fa39700d49f171c4bb1f5dcf0d4ebdc01467a3b2230cdee003dad181c');
@@ -592,4 +592,5 @@ CREATE INDEX ix_line_frame_id_rail ON line (frame_id, rail);
 CREATE INDEX ix_line_entry_id ON line (entry_id);
 CREATE UNIQUE INDEX uq_frame_job_id_number_layer ON frame (job_id, number, layer);
 CREATE INDEX ix_frame_profile_code ON frame (profile_code) WHERE profile_code IS NOT NULL;
+CREATE INDEX ix_job_match_job ON job (match_job) WHERE match_job IS NOT NULL;
 COMMIT;
