@@ -65,6 +65,14 @@ def list_orders(
     [dim]Example: stockroom orders list[/dim]
     """
     shop = bench(ctx).open()
+    found = order_rows(shop, closed=every)
+    show_orders(shop, found, how_option(how))
+    if not found:
+        done("No order is drafted or placed.", "stockroom order --draft")
+
+
+def show_orders(shop: Shop, found: Sequence[OrderState], how: str = "table") -> None:
+    """Orders, a row each."""
     columns = [
         Column("order", "order", "right"), Column("supplier", "to"), Column("state", "state"),
         Column("reference", "reference", wraps=True, spare=True),
@@ -75,11 +83,9 @@ def list_orders(
     rows = [
         (o.number, o.supplier, o.state, o.reference, o.due, o.late(shop.hand.day), o.to_come,
          ", ".join(f"{line.sticks} {line.profile}" for line in o.lines))
-        for o in order_rows(shop, closed=every)
+        for o in found
     ]  # fmt: skip
-    show_rows(columns, rows, how_option(how))
-    if not rows:
-        done("No order is drafted or placed.", "stockroom order --draft")
+    show_rows(columns, rows, how)
 
 
 @orders.command()

@@ -25,6 +25,7 @@ from stockroom.facts import Fact
 from stockroom.files.new_file import as_text, made_whole, private_folder
 from stockroom.record.database import reading, sqlite_path
 from stockroom.record.database_errors import LAST_BACKUP, is_damage
+from stockroom.record.server import put_rows
 from stockroom.refusals import BadFile, Damaged, NoShop
 
 __all__ = [
@@ -264,7 +265,7 @@ def put(
         for name, table in tables.items():
             rows = waiting[name]
             for start in range(0, len(rows), CHUNK):
-                session.connection().execute(table.insert(), rows[start : start + CHUNK])
+                put_rows(session.connection(), table, rows[start : start + CHUNK])
     except DBAPIError as error:
         if error.connection_invalidated:
             raise

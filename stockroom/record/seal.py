@@ -17,7 +17,7 @@ from itertools import groupby
 from operator import itemgetter
 from typing import Any
 
-from sqlalchemy import Table, bindparam, event, select
+from sqlalchemy import Connection, Table, bindparam, event, select, text
 from sqlmodel import Field, Session, SQLModel
 
 from stockroom.record.row_text import (
@@ -32,8 +32,10 @@ from stockroom.record.row_text import (
     streamed,
     unshowable,
 )
+from stockroom.record.server import put_rows
 
-__all__ = ["Seal", "add_rows", "broken_seals", "seal", "seal_anew", "seals", "watch"]
+__all__ = ["Seal", "add_rows", "broken_seals", "seal", "seal_anew", "seals", "watch",
+           "with_defaults"]  # fmt: skip
 
 Fault = tuple[str, str, int, int]
 
@@ -44,6 +46,9 @@ SHOWN = "its texts can be shown on any screen"
 IN_LINES = ("plan",)
 """What the planner was asked and answered has line ends."""
 CHUNK = 2_000
+SEALED_AT_ONCE = text("""UPDATE entry SET seal = told.seal
+    FROM unnest(CAST(:which AS integer[]), CAST(:sealed AS text[])) AS told(id, seal)
+    WHERE entry.id = told.id""")
 
 
 class Seal(SQLModel, table=True):
@@ -81,12 +86,19 @@ def add_rows(session: Session, model: type[SQLModel], rows: Sequence[Mapping[str
     if not rows:
         return
     table: Table = model.__table__  # type: ignore[attr-defined]
-    rest = {column.name: model.model_fields[column.name].get_default(call_default_factory=True)
-            for column in table.columns if column.name not in rows[0]}  # fmt: skip
-    session.connection().execute(table.insert(), [{**rest, **row} for row in rows])
+    put_rows(session.connection(), table, with_defaults(model, rows))
     noted: dict[tuple[str, Key], int] = session.info[NOTED]
     key = [column.name for column in table.primary_key]
     noted.update(((table.name, tuple(row[name] for name in key)), 0) for row in rows)
+
+
+def with_defaults(
+    model: type[SQLModel], rows: Sequence[Mapping[str, Any]]
+) -> list[Mapping[str, Any]]:
+    """New rows, alike in what they tell, with what they leave out."""
+    rest = {name: field.get_default(call_default_factory=True)
+            for name, field in model.model_fields.items() if name not in rows[0]}  # fmt: skip
+    return [{**rest, **row} for row in rows]
 
 
 def place_of(row: Any) -> tuple[str, Key]:
@@ -144,17 +156,24 @@ def seal_entries(
     session: Session, tables: Tables, keys: list[Key], last: tuple[int, str]
 ) -> tuple[int, str]:
     """Seals entries, each by the one before; gives the last one's number and seal."""
-    entry = tables["entry"]
-    change = entry.update().where(entry.c.id == bindparam("which")).values(seal=bindparam("sealed"))
     number, before = last
     for start in range(0, len(keys), CHUNK):
         some = [key[0] for key in keys[start : start + CHUNK]]
-        sealed = []
+        sealed = {}
         for number, rows, _ in entries_as_text(session, tables, some[0], some[-1]):
-            before = hashed_entry(before, rows)
-            sealed.append({"which": number, "sealed": before})
-        session.connection().execute(change, sealed)
+            before = sealed[number] = hashed_entry(before, rows)
+        keep_sealed(session.connection(), tables["entry"], sealed)
     return number, before
+
+
+def keep_sealed(connection: Connection, entry: Table, sealed: Mapping[int, str]) -> None:
+    """Gives entries their seals; many go to a server as one statement, as their rows do."""
+    if connection.dialect.name == "postgresql":
+        connection.execute(SEALED_AT_ONCE, {"which": list(sealed), "sealed": [*sealed.values()]})
+        return
+    change = entry.update().where(entry.c.id == bindparam("which")).values(seal=bindparam("sealed"))
+    rows = [{"which": number, "sealed": seal} for number, seal in sealed.items()]
+    connection.execute(change, rows)
 
 
 def hashed_entry(before: str, rows: Iterable[str]) -> str:

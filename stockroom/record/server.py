@@ -4,10 +4,12 @@ A server that was halted, or a network that was cut, answers nothing at all: nei
 own limits nor keepalive may tell, so that the client counts the seconds itself.
 """
 
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy import Connection, Engine, Table, create_engine, event, text
 from sqlalchemy.engine import URL
+from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import NullPool, Pool
 
 from stockroom.refusals import NoShop
@@ -15,7 +17,7 @@ from stockroom.refusals import NoShop
 if TYPE_CHECKING:
     import psycopg
 
-__all__ = ["HOME", "engine_on_server", "take_time"]
+__all__ = ["HOME", "engine_on_server", "put_rows", "take_time"]
 
 HOME = "stockroom"
 """The schema of ours on a server: other programs' tables have theirs."""
@@ -24,6 +26,7 @@ CONNECT_SECONDS = 10
 ANSWER_SECONDS = 120
 """A statement that is not answered for so long never will be."""
 LONG_SECONDS = 3_600
+FEW_ROWS = 20
 IDLE_MS = 60_000
 """After so long without a word from a writer, a server takes it for gone and frees the lock."""
 ASKED = {"connect_timeout": CONNECT_SECONDS, "keepalives": 1, "keepalives_idle": 30,
@@ -102,3 +105,38 @@ def take_time(connection: Connection) -> None:
         be_patient(connection, LONG_SECONDS)
         for limit in ("statement_timeout", "idle_in_transaction_session_timeout"):
             connection.execute(text(f"SET LOCAL {limit} = '{LONG_SECONDS} s'"))
+
+
+def put_rows(connection: Connection, table: Table, rows: Sequence[Mapping[str, Any]]) -> None:
+    """Writes new rows, alike in what they tell; many go to a server as one stream.
+
+    One by one they take a server's client ten times as long.
+
+    Raises:
+        DBAPIError: they do not fit.
+    """
+    if connection.dialect.name == "postgresql" and len(rows) > FEW_ROWS:
+        stream_rows(connection, table, rows)
+    elif rows:
+        connection.execute(table.insert(), rows)
+
+
+def stream_rows(connection: Connection, table: Table, rows: Sequence[Mapping[str, Any]]) -> None:
+    """Writes new rows as one stream, each cell as a statement would bind it."""
+    import psycopg
+
+    names = list(rows[0])
+    bound = {name: table.c[name].type.dialect_impl(connection.dialect)
+             .bind_processor(connection.dialect) for name in names}  # fmt: skip
+    quoted = map(connection.dialect.identifier_preparer.quote, (table.name, *names))
+    said = "COPY {} ({}) FROM STDIN".format(next(quoted), ", ".join(quoted))
+    driver: Any = connection.connection.dbapi_connection
+    try:
+        with driver.cursor() as cursor, cursor.copy(said) as stream:
+            for row in rows:
+                stream.write_row([bind(row[name]) if bind else row[name]
+                                  for name, bind in bound.items()])  # fmt: skip
+    except psycopg.Error as error:
+        raise DBAPIError.instance(
+            said, None, error, psycopg.Error, connection_invalidated=driver.closed
+        ) from error
