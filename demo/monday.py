@@ -77,11 +77,12 @@ def monday(record: Path) -> None:
     run("jobs", "--until", "2026-11-25")
     run("profile", "LEAF-SIL-32", "--set", "last_order=2026-11-27", "--why", "it is given up")
     run("order", "--until", "2026-11-24")
-    chapter("At the counter: can it be ready by Friday, what would it be, and it is ordered")
+    chapter("At the counter: a day, a price, a job, and half of its rails as chops")
     asked = ("-p", "LEAF-GLD-20", "-w", "18", "--height", "24")
     run("promise", *asked, "--due", "fri")
     run("quote", "--customer", "T. Quill", *asked, "--due", "2026-12-18")
     run("take-quote")
+    run("supplied", "J41", "--came", "2x 25 1/4", "--why", "the short pair is dented")
     chapter("And the record is true")
     run("audit")
 

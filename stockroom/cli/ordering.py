@@ -189,7 +189,9 @@ def receive(
     profile: Annotated[
         str | None, typer.Argument(help="The profile's code; asked for line by line if left out.")
     ] = None,
-    batch: Annotated[str, typer.Argument(help="The batch on the supplier's bundle.")] = "",
+    batch: Annotated[
+        str, typer.Argument(help="The batch on the bundle; - if none is printed.")
+    ] = "",
     lengths: Annotated[
         list[str] | None, typer.Argument(help="Each stick's measured length; 12x for twelve.")
     ] = None,

@@ -52,7 +52,7 @@ Flaws = Annotated[
 def receive(
     ctx: typer.Context,
     profile: Profile,
-    batch: Annotated[str, typer.Argument(help="The batch on the supplier's bundle.")],
+    batch: Annotated[str, typer.Argument(help="The batch on the bundle; - if none is printed.")],
     lengths: Annotated[
         list[str], typer.Argument(help="Each stick's measured length; 12x for twelve of it.")
     ],

@@ -1,6 +1,7 @@
 """Commands for the week and its moulding: order, ways, supplied."""
 
 import textwrap
+from collections import Counter
 from collections.abc import Sequence
 from datetime import date
 from typing import Annotated
@@ -18,7 +19,7 @@ from stockroom.cli.app import (
     say,
 )
 from stockroom.cli.making.printing import Page, PrintTo, check_paper, print_list
-from stockroom.cli.next_steps import cut_step
+from stockroom.cli.next_steps import cut_step, plan_step
 from stockroom.cli.remedies import batch_said, words
 from stockroom.facts import Fact
 from stockroom.listings.listings import week_listing
@@ -26,6 +27,7 @@ from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.working import Telling, working
 from stockroom.services.counter.job_list import newest_job
 from stockroom.services.morning.run_out import run_out
+from stockroom.services.rack.typed_pieces import sticks_typed
 from stockroom.services.saw.supplied import supplied as note
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.budget import within
@@ -214,12 +216,31 @@ def ways(ctx: typer.Context, number: JobNumber = None, how: How = "table") -> No
 def supplied(
     ctx: typer.Context,
     number: Number,
-    batch: Annotated[str, typer.Argument(help="The batch on the supplier's bundle.")],
+    batch: Annotated[
+        str, typer.Argument(help="The batch on the box; where none is, the delivery is one.")
+    ] = "",
+    came: Annotated[
+        list[str] | None,
+        typer.Option("--came", metavar="2x LENGTH", help="Only these came that can be used."),
+    ] = None,
+    joined: Annotated[
+        bool, typer.Option("--joined", help="The supplier joined the frames.")
+    ] = False,
+    why: Annotated[str, typer.Option("--why", help="Such as: one is dented.")] = "",
 ) -> None:
     """Note that the rails a job waits for have come from the supplier, cut to size (chop).
 
-    [dim]Example: stockroom supplied J12 B7[/dim]
+    [dim]Example: stockroom supplied J12 B7 --came "2x 17 1/2" --why "the others are dented"[/dim]
     """
-    rails = note(bench(ctx).open(), number, batch)
-    done(f"{counted(rails, 'rail')} came cut to size (chop): the job has all its rails.",
-         f"stockroom ticket {number}")  # fmt: skip
+    shop = bench(ctx).open()
+    rails = None if came is None else Counter(
+        um for text in came for um in sticks_typed(text, shop.settings))  # fmt: skip
+    got = note(shop, number, batch, rails, joined=joined, why=why)
+    say(f"{counted(got.rails, 'rail')} of batch {got.batch} came cut to size (chop).")
+    if not got.awaited:
+        done("The job has all its rails.", f"stockroom {'fitted' if joined else 'joined'} {number}")
+        return
+    show = shop.settings.length_with_unit
+    say(f"Still to come: {', '.join(f'{many} of {show(um)}' for um, many in got.awaited.items())}.")
+    pairs = ", ".join(f"{counted(many, 'pair')} of {show(um)}" for um, many in got.pairs.items())
+    done(f"To ask for, as chops are sold by the pair: {pairs}.", plan_step(shop))

@@ -100,7 +100,8 @@ class Bench:
 class Ticket:
     """All that a job's ticket says; a mat's ``borders_um`` are left, right, top, bottom.
 
-    ``price`` is what is said for its moulding, minor units, and ``quote`` where it was quoted.
+    ``price`` is what is said for its moulding, minor units, and ``quote`` where it was quoted;
+    ``rails`` how many are at hand, cut or come as chops, and of which ``batches``.
     """
 
     label: str
@@ -134,6 +135,8 @@ class Ticket:
     cut_by: date | None = None
     price: int | None = None
     quote: int | None = None
+    rails: int = 0
+    batches: tuple[str, ...] = ()
 
     @property
     def grams(self) -> float:

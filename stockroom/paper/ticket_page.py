@@ -17,7 +17,7 @@ from stockroom.views.ticket_rows import (
     cutting_rows,
     hang_rows,
     joining_rows,
-    price_rows,
+    moulding_rows,
     weight_rows,
 )
 from stockroom.words.language import Voice
@@ -131,7 +131,7 @@ def sizes_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: S
             number(paper, stop, base, show(length), bold=bold)
     x, edge = MARGIN + 104, MARGIN + wide
     told = [*readings(ticket, settings), *cutting_rows(ticket, settings),
-            *price_rows(ticket, settings)]  # fmt: skip
+            *moulding_rows(ticket, settings)]  # fmt: skip
     base = y + 6
     for name, value in told:
         lines = paper.folded(value, edge - x - 36, NOTE)

@@ -2,18 +2,23 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
+from itertools import count
 from typing import Any
 
-from sqlmodel import Session, SQLModel
+from sqlmodel import Session, SQLModel, col, select
 
+from stockroom.record.catalogue import add_batch
 from stockroom.record.ledger import Hand
 from stockroom.record.numbering import serial
 from stockroom.record.seal import add_rows
-from stockroom.record.tables import Flaw, Move, Piece, Touch
+from stockroom.record.tables import Batch, Entry, Flaw, Line, Move, Piece, Touch
 from stockroom.units.texts import kept_text
 
-__all__ = ["Incoming", "bring_in", "bring_in_all", "implied_ends"]
+__all__ = ["UNPRINTED", "Incoming", "bring_in", "bring_in_all", "delivered_batch", "implied_ends"]
+
+UNPRINTED = ("", "-")
+"""What is typed where no batch is printed on a box."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,3 +89,25 @@ def implied_ends(kind: str) -> tuple[str, str]:
     """What both ends of a piece are where nobody said: as bought, or mitred."""
     end = "factory" if kind == "stick" else "cut"
     return end, end
+
+
+def delivered_batch(session: Session, hand: Hand, profile: str, typed: str) -> str:
+    """The batch of what came from a supplier, put on the record. Where none is printed on the box
+    the delivery is the batch, apart from all others: what one command brings is one delivery."""
+    if typed.strip() not in UNPRINTED:
+        return add_batch(session, profile, typed)
+    of_the_day = (f"D{hand.day.isoformat()}" + f"-{time}" * (time > 1) for time in count(1))
+    return add_batch(session, profile, next(
+        code for code in of_the_day if brought(session, profile, code) in (None, hand.at)
+    ))  # fmt: skip
+
+
+def brought(session: Session, profile: str, code: str) -> datetime | None:
+    """When something was brought of this batch last; none where it is not on the record."""
+    if session.get(Batch, (profile, code)) is None:
+        return None
+    return session.exec(
+        select(Entry.at).join(Line, col(Line.entry_id) == Entry.id)
+        .where(Line.profile_code == profile, Line.batch_code == code)
+        .order_by(col(Line.id).desc()).limit(1)
+    ).first()  # fmt: skip

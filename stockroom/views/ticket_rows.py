@@ -8,7 +8,7 @@ from stockroom.frame.hanging import GRAVITY
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
 
-__all__ = ["Row", "cutting_rows", "hang_rows", "heavy", "joining_rows", "price_rows",
+__all__ = ["Row", "cutting_rows", "hang_rows", "heavy", "joining_rows", "moulding_rows",
            "weight_rows"]  # fmt: skip
 
 Row = tuple[str, str, str, str]
@@ -77,12 +77,16 @@ def cutting_rows(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
     return rows
 
 
-def price_rows(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
-    """What is said for the moulding of all its frames, where it has a price."""
-    if ticket.price is None:
-        return []
-    how = f"as quoted, Q{ticket.quote}" if ticket.quote else "by the shop's rule"
-    return [("moulding, to say", f"{format_money(ticket.price, settings.currency)} {how}")]
+def moulding_rows(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
+    """What is said for the moulding of all its frames, where it has a price; the rails at hand and
+    their batches, where some are."""
+    rows = []
+    if ticket.price is not None:
+        how = f"as quoted, Q{ticket.quote}" if ticket.quote else "by the shop's rule"
+        rows.append(("moulding, to say", f"{format_money(ticket.price, settings.currency)} {how}"))
+    if ticket.rails:
+        rows.append(("rails at hand", f"{ticket.rails}, batch {', '.join(ticket.batches)}"))
+    return rows
 
 
 def weight_rows(ticket: Ticket, settings: Settings) -> list[Row]:

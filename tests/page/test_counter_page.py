@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 
 from stockroom.services.counter.job_list import job_row, job_rows
+from stockroom.services.saw.supplied import chops_awaited
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.quotes import quotes
 from tests.page.browser import Open
@@ -91,3 +92,13 @@ def test_a_quote_is_kept_and_one_key_makes_it_a_job(page_of: Open, shop: Shop) -
     assert (again.status_code, f"became job J{row.number}" in again.text) == (409, True)
     ticket = page_of.ask("GET", f"/counter/{row.number}/ticket").content
     assert f"as quoted, Q{one.number}" in pages_of(ticket)[0].extract_text()
+    # Its rails come as chops of no batch, one of them dented; the one that lacks is asked for.
+    told = {f"came-{row.across}": "2", f"came-{row.upright}": "1", "why": "one is dented"}
+    assert page_of.ask("POST", f"/counter/{row.number}/chops", data=told).status_code == 303
+    assert chops_awaited(shop, f"J{row.number}") == {row.upright: 1}
+    page = page_of.ask("GET", f"/counter/{row.number}").text
+    assert f'name="came-{row.upright}" type="text" value="1"' in page
+    assert f"came-{row.across}" not in page
+    assert "cut to size (chop) by" in page
+    ticket = page_of.ask("GET", f"/counter/{row.number}/ticket").content
+    assert "3, batch D" in pages_of(ticket)[0].extract_text()

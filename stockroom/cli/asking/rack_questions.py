@@ -27,7 +27,7 @@ from stockroom.units.texts import near
 
 __all__ = ["ask_delivery", "ask_found"]
 
-BUNDLES = "A line for each profile: its batch, then the lengths, as B7 4x 2998, 3001. Enter: none."
+BUNDLES = "A line for each profile: its batch (- for none), then lengths, as B7 4x 2998, 3001."
 FOUND = ("A line for each piece: profile, length, place, =batch, flaw f12..13 from its label's "
          "end; what is left out stays as in the line before (the place and flaws do not). "
          "Enter: no more.")  # fmt: skip

@@ -18,9 +18,11 @@ from stockroom.services.counter.job_list import LOOKED_THROUGH, job_row, job_row
 from stockroom.services.counter.make_ticket import bench_told, section_tried, ticket_of
 from stockroom.services.counter.take import take
 from stockroom.services.counter.typed_jobs import change_told, job_told
+from stockroom.services.csv_columns import count_of
 from stockroom.services.rack.pieces import find
 from stockroom.services.rack.rails_back import RailsTo
 from stockroom.services.record.history import job_life
+from stockroom.services.saw.supplied import chops_awaited, supplied
 from stockroom.services.weekly.job_cost import price_job, priced_ticket
 from stockroom.services.weekly.promise import promise_for
 from stockroom.words.promises import promise_said
@@ -123,6 +125,7 @@ def job(ask: Ask) -> Response:
         why = words(ask.shop.settings).say(error)
     return render(ask, "job.html", row=row, drawn=[Drawn(row.profile, ticket, section(ticket))],
                   life=job_life(ask.shop, typed), price=price, why_not=why,
+                  awaited=chops_awaited(ask.shop, typed),
                   today=ask.shop.hand.day)  # fmt: skip
 
 
@@ -143,6 +146,15 @@ def call_off(ask: Ask) -> Response:
     if not (why := ask.form.get("why", "").strip()):
         raise Refused("a job is cancelled for a reason", "say why, in a few words")
     cancel(ask.shop, f"J{ask.path['number']}", why, rails_told(ask))
+    return go(f"/counter/{ask.path['number']}")
+
+
+def chops(ask: Ask) -> Response:
+    """Rails came from the supplier: so many of each length can be used, the others still wait."""
+    came = {int(length): count_of(text or "0") for name, text in ask.form.items()
+            if (length := name.removeprefix("came-")) != name and length.isdecimal()}  # fmt: skip
+    supplied(ask.shop, f"J{ask.path['number']}", ask.form.get("batch", ""), came,
+             joined=ask.form.get("joined") == "yes", why=ask.form.get("why", ""))  # fmt: skip
     return go(f"/counter/{ask.path['number']}")
 
 
@@ -209,4 +221,5 @@ ROUTES = (
     changes("/counter/{number:number}/release", let_in, "owner", again=job),
     changes("/counter/{number:number}/cancel", call_off, "owner", again=job),
     changes("/counter/{number:number}/change", change, "owner", again=job),
+    changes("/counter/{number:number}/chops", chops, "owner", again=job),
 )

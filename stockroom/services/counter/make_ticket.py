@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 
 from stockroom.frame.bench_ticket import Bench, Package, Ticket, Work, ticket
@@ -10,7 +11,8 @@ from stockroom.frame.sizes import Readings
 from stockroom.frame.weights import BOARD_UM, SHORT_NAMES, SPECIFIC_GRAVITY, species_density
 from stockroom.record.catalogue import moulding_of, profile_named
 from stockroom.record.database import reading
-from stockroom.record.jobs import job_named
+from stockroom.record.jobs import job_named, standing_frames
+from stockroom.record.ledger import rails_cut
 from stockroom.record.tables import Job, Profile
 from stockroom.refusals import Unreadable
 from stockroom.services.counter.job_list import kept_sizes
@@ -41,10 +43,12 @@ def ticket_of(shop: Shop, typed: str, bench: Bench) -> Ticket:
         job = job_named(session, typed)
         profile = profile_named(session, job.profile_code)
         sizes = kept_sizes(session, job, shop.settings)
+        at_hand = rails_cut(session, [frame.id for _, frame in standing_frames(session, [job])])
     moulding = moulding_of(profile)
-    return ticket(work_of(job, profile, shop.settings.bench), moulding, sizes, bench,
+    made = ticket(work_of(job, profile, shop.settings.bench), moulding, sizes, bench,
                   hanging_of(shop.settings), shop=shop.settings.name,
                   day=shop.hand.day)  # fmt: skip
+    return replace(made, rails=len(at_hand), batches=tuple(sorted(set(at_hand.values()))))
 
 
 def section_tried(shop: Shop, told: NewJob) -> Ticket:

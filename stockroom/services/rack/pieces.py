@@ -8,7 +8,7 @@ from datetime import date
 from sqlmodel import Session, col, select
 
 from stockroom.facts import Fact
-from stockroom.record.arrivals import Incoming, bring_in_all
+from stockroom.record.arrivals import Incoming, bring_in_all, delivered_batch
 from stockroom.record.catalogue import add_batch, profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import (
@@ -117,7 +117,8 @@ def arrive(
     if not pieces:
         raise Refused("no_piece_given")
     code = profile_named(session, profile).code
-    batch = add_batch(session, code, batch)
+    batch = delivered_batch(session, hand, code, batch) if how == "receive" \
+        else add_batch(session, code, batch)  # fmt: skip
     check_numbers(session, [piece.number for piece in pieces if piece.number is not None])
     source = "supplier" if how == "receive" else "found"
     entry = open_entry(session, hand, how, why=why, touches=[("profile", code)])

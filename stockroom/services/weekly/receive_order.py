@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, select, true
 
 from stockroom.facts import Fact
+from stockroom.record.arrivals import UNPRINTED
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import RackPiece, touch
@@ -82,6 +83,8 @@ def check_not_come(shop: Shop, typed: str, bundle: Bundle) -> None:
         Unlikely: sticks of these very lengths came on this order today, of the same batch.
     """
     lengths = sorted(stick.length for stick in bundle.sticks)
+    batch = bundle.batch.strip().upper()
+    of_batch = true() if batch in UNPRINTED else col(Line.batch_code) == batch
     with reading(shop.engine) as session:
         order = order_named(session, typed)
         rows = session.exec(
@@ -92,7 +95,7 @@ def check_not_come(shop: Shop, typed: str, bundle: Bundle) -> None:
             .where(
                 PurchaseLine.purchase_id == order.id, col(Receipt.lifted_in).is_(None),
                 PurchaseLine.profile_code == bundle.profile.strip().upper(),
-                Line.batch_code == bundle.batch.strip().upper(), Entry.day == shop.hand.day,
+                of_batch, Entry.day == shop.hand.day,
             )
         ).all()  # fmt: skip
     come: dict[int, list[int]] = {}

@@ -17,7 +17,7 @@ from stockroom.services.catalogue.suppliers import change_supplier
 from stockroom.services.past.kept_worth import KIND
 from stockroom.services.past.old_book import load_past
 from stockroom.services.record.undo import undo
-from stockroom.services.saw.supplied import supplied
+from stockroom.services.saw.supplied import Chops, supplied
 from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders as ordering
 from stockroom.services.weekly.budget import within
@@ -148,7 +148,7 @@ def test_two_jobs_that_share_a_stick_are_not_cut_to_size(rare: Shop) -> None:
 def test_a_job_cut_to_size_has_its_rails_and_can_be_undone(shop: Shop) -> None:
     set_up_cutting(shop)
     number = take(shop)
-    assert supplied(shop, f"J{number}", "K4") == 4
+    assert supplied(shop, f"J{number}", "K4") == Chops(4, "K4", {})
     with reading(shop.engine) as session:
         assert open_frames(session) == []
     with pytest.raises(Refused, match="waits for no rail"):
