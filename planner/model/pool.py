@@ -6,6 +6,7 @@ A *pattern* counts items: loose rails by length, then frames that come whole fro
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import cache, cached_property
 from typing import Any
 
 import numpy as np
@@ -18,6 +19,12 @@ from planner.stop import Stop
 __all__ = ["Pool", "pool_of"]
 
 Ints = npt.NDArray[np.int64]
+
+
+@cache
+def _weights(count: int) -> Ints:
+    """Numbers of which different multiples are likely to have different sums."""
+    return np.random.default_rng(count).integers(1, 2**62, count)
 
 
 @dataclass(frozen=True)
@@ -44,15 +51,17 @@ class Pool:
             self, kind=self.kind[which], pattern=self.pattern[which], gain=self.gain[which]
         )
 
+    @cached_property
+    def _codes(self) -> Ints:
+        """A number of each column that no other is likely to have."""
+        weights = _weights(self.table.shape[1] + 1)
+        return np.asarray((self.table @ weights[:-1])[self.pattern] + self.kind * weights[-1])
+
     def number(self, key: tuple[int, Counts]) -> int | None:
         """The column of a kind and counts, if the pool has it."""
-        kind, counts = key
-        found = np.flatnonzero(self.kind == kind)
-        for item in sorted(range(len(counts)), key=lambda item: -counts[item]):
-            if len(found) < 2:
-                break
-            found = found[self.table[self.pattern[found], item] == counts[item]]
-        return int(found[0]) if len(found) and self.key(int(found[0])) == key else None
+        code = np.array([*key[1], key[0]]) @ _weights(len(key[1]) + 1)
+        alike = np.flatnonzero(self._codes == code).tolist()
+        return next((column for column in alike if self.key(column) == key), None)
 
     def numbers(self, keys: Iterable[tuple[int, Counts]]) -> list[int]:
         """The columns of some that the pool has."""

@@ -149,6 +149,8 @@ class _Narrowing:
         if sharp.chosen is not self.chosen:
             self.chosen, self.reached = sharp.chosen, self.near.value(sharp.chosen)
         self.near = replace(sharp.stage, added=None)
+        # With all columns the optimum is no lower: a floor above it would be for nothing.
+        self.gap = max(self.gap, self.top - sharp.optimum)
         if self._bounded(sharp.bound):
             return True
         before = self.chosen

@@ -30,7 +30,7 @@ MOST_COLUMNS = 40_000
 # Sets of rails that may be asked for, above which pieces are filled anew before the exact search,
 # briefly or as long as is useful; sums of that, and of what comes after; so much of the time is for
 # it, of the rest for the search.
-SOME, MANY = 2**22, 2**45
+SOME, MANY = 2**25, 2**45
 QUICK, THOROUGH = 600_000_000, 400_000_000_000
 PART, EXACT, ALMOST = 0.5, 0.6, 0.75
 
