@@ -21,7 +21,7 @@ __all__ = ["fewest_opened"]
 
 NO_LIMIT = 2**60
 # Above so many counts the model is too large to be a help.
-MOST = 20_000
+MOST = 1_500
 
 
 def fewest_opened(

@@ -32,6 +32,8 @@ BRANCHES, DIVE = 4_000, 200
 # Branches for a plan as good of fewer pieces: where values are multiples of a step many are alike,
 # of others hardly two (of a day's profiles none in hundreds).
 ALIKE, APART = 200, 8
+# Of more pieces than these the columns of plans that open no more are too many to be listed.
+PIECES = 150
 # CP-SAT's work for the least of sticks.
 WORK = 1.0
 
@@ -122,37 +124,26 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
     if best is None:
         return Improved(chosen, best, _only(stage, prices, reached))
     if of_sticks:
-        stage, chosen, best = _fewest_sticks(stage, prices, (chosen, best), stop)
-        reached = stage.value(chosen)
-    # Of frames alone there is little to tell columns apart by: too many are near to be listed.
-    if (last or best > reached) and (stage.pool.complete or _asks(stage.aim)[1]):
-        found = narrowed(stage, prices, chosen, best, stop)
-        stage, chosen, best = replace(stage, pool=found.pool), found.chosen, found.bound
-    if best > stage.value(chosen):
-        stop.say(gap(stage.aim, stage.value(chosen), best))
+        best = best_opened(stage.rows, best, reached)
+    if best > reached and not stage.pool.complete:
         # Where ways to cut are missing nothing is proven: what is found soon will do.
-        most = BRANCHES if stage.pool.complete else BRANCHES // 4
-        chosen, best = _branched(stage, prices, (chosen, best), stop, most)
-        best = best_opened(stage.rows, best, stage.value(chosen)) if of_sticks else best
-    reached = stage.value(chosen)
-    if of_sticks and best == reached and not stage.pool.complete:
-        stage = replace(stage, pool=opening_no_more(stage, chosen, stop) or stage.pool)
-    return Improved(chosen, best, _only(stage, prices, reached))
-
-
-def _fewest_sticks(
-    stage: Stage, prices: Floats, known: tuple[Chosen, int], stop: Stop
-) -> tuple[Stage, Chosen, int]:
-    """The least of sticks as far as a dive and CP-SAT find it, with the columns for it."""
-    chosen, best = known
-    best = best_opened(stage.rows, best, stage.value(chosen))
-    if best > stage.value(chosen) and not stage.pool.complete:
-        # Where pieces are many a dive over the columns called for is quicker than CP-SAT.
         chosen, _ = _branched(stage, prices, (chosen, best), stop, DIVE)
-    if best > stage.value(chosen):
+    if of_sticks and best > stage.value(chosen):
         chosen, best = fewest_opened(stage, chosen, best, stop, WORK)
         stage = replace(stage, pool=holding(stage.rows, stage.pool, chosen))
-    return stage, chosen, best
+    # Of frames alone there is little to tell columns apart by: too many are near to be listed.
+    if (last or best > stage.value(chosen)) and (stage.pool.complete or _asks(stage.aim)[1]):
+        found = narrowed(stage, prices, chosen, best, stop)
+        stage, chosen, best = replace(stage, pool=found.pool), found.chosen, found.bound
+    if best > stage.value(chosen) and stage.pool.complete:
+        stop.say(gap(stage.aim, stage.value(chosen), best))
+        chosen, best = _branched(stage, prices, (chosen, best), stop, BRANCHES)
+        best = best_opened(stage.rows, best, stage.value(chosen)) if of_sticks else best
+    reached = stage.value(chosen)
+    small = not stage.pool.complete and stage.rows.caps.sum() <= PIECES
+    if of_sticks and best == reached and small:
+        stage = replace(stage, pool=opening_no_more(stage, chosen, stop) or stage.pool)
+    return Improved(chosen, best, _only(stage, prices, reached))
 
 
 def _only(stage: Stage, prices: Floats, reached: int) -> Pool:

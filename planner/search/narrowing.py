@@ -150,7 +150,7 @@ class _Narrowing:
             self.chosen, self.reached = sharp.chosen, self.near.value(sharp.chosen)
         self.near = replace(sharp.stage, added=None)
         # With all columns the optimum is no lower: a floor above it would be for nothing.
-        self.gap = max(self.gap, self.top - sharp.optimum)
+        self.gap = max(self.gap, min(self.gap * 3 // 2, self.top - sharp.optimum))
         if self._bounded(sharp.bound):
             return True
         before = self.chosen
