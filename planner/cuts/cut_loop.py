@@ -34,15 +34,12 @@ class Rounded:
     """The best solution known, a proven bound, and the stage that solutions as good are left in.
 
     The stage has the rows that hold something back; ``rounds`` is how often rows were added.
-    ``optimum`` is what the stage's columns alone reach at most, below the bound where they are too
-    few for what is as good.
     """
 
     chosen: Chosen
     bound: int
     stage: Stage
     rounds: int
-    optimum: int
 
 
 def rounded(
@@ -122,7 +119,7 @@ class _Rounding:
         )
         stage = replace(self.stage, added=added)
         best = max(self.best, self.reached)
-        return Rounded(self.chosen, best, stage, rounds, self.proven)
+        return Rounded(self.chosen, best, stage, rounds)
 
 
 def new_rows(table: Table, stage: Stage, relaxed: Relaxed, values: Floats) -> tuple[Parts, Floats]:

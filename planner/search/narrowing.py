@@ -149,8 +149,6 @@ class _Narrowing:
         if sharp.chosen is not self.chosen:
             self.chosen, self.reached = sharp.chosen, self.near.value(sharp.chosen)
         self.near = replace(sharp.stage, added=None)
-        # With all columns the optimum is no lower: a floor above it would be for nothing.
-        self.gap = max(self.gap, min(self.gap * 3 // 2, self.top - sharp.optimum))
         if self._bounded(sharp.bound):
             return True
         before = self.chosen
@@ -169,6 +167,5 @@ class _Narrowing:
             self.best = min(self.best, bound)
             return self.best <= self.reached
         self.best = max(self.reached, min(self.best, self.floor - 1) // self.step * self.step)
-        # With more columns each step takes longer.
-        self.gap = self.gap * (6 if len(self.near.pool) < FEW else 5) // 4
+        self.gap = self.gap * 5 // 2
         return True
