@@ -93,7 +93,7 @@ def expectation(shop: Shop, shelf: Shelf, parts: LineParts) -> Fact | None:
     days = shop.settings.last_buy_days if last else horizon(shelf.supplier, shop.hand.day)
     return Fact("wanted_for_expected", {
         "sticks": sticks, "days": days, "ahead": ahead,
-        "short": often(spare.falls_short(parts.expected)), "without": often(spare.short[0]),
+        "out": often(spare.falls_short(parts.expected)), "without": often(spare.short[0]),
         "method": past.method, "evidence": past.evidence,
     })  # fmt: skip
 

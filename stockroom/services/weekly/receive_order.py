@@ -136,10 +136,10 @@ def differences(
     said = []
     if (over := line.received + len(pieces) - line.sticks) > 0:
         said.append(Fact("more_than_ordered", {"profile": line.profile, "over": over}))
-    if short := [piece for piece in pieces if piece.length < line.stick_length]:
-        least = min(short, key=lambda piece: piece.length)
+    if shorter := [piece for piece in pieces if piece.length < line.stick_length]:
+        least = min(shorter, key=lambda piece: piece.length)
         said.append(Fact("shorter_than_ordered", {
-            "profile": line.profile, "short": len(short), "sticks": len(pieces),
+            "profile": line.profile, "shorter": len(shorter), "sticks": len(pieces),
             "stick_um": line.stick_length, "least_um": least.length, "piece": least.id,
         }))  # fmt: skip
     if price != line.price and price is not None:
