@@ -15,7 +15,7 @@ from typer.core import TyperCommand, TyperGroup
 from stockroom.cli.asking.completing import jobs_known
 from stockroom.cli.command_list import ALSO_CALLED, COMMANDS, one_screen
 from stockroom.cli.option_rules import ruled
-from stockroom.cli.remedies import measure, worded
+from stockroom.cli.remedies import measure, tell, worded
 from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.screens.pager import paged
 from stockroom.units.texts import counted
@@ -141,7 +141,7 @@ class AtBench:
         from stockroom.services.record.daily import with_daily_backup
         from stockroom.services.shop import open_shop
 
-        waiting = Waiting(self.wait, say, Key(self.key or token_hex(8)))
+        waiting = Waiting(self.wait, tell, Key(self.key or token_hex(8)))
         shop = with_daily_backup(open_shop(self.where, self.who, self.day, waiting))
         measure(shop.settings)
         return shop

@@ -7,9 +7,18 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, NewFile, bench, counted, done, how_option, new_name, say
+from stockroom.cli.app import (
+    How,
+    NewFile,
+    bench,
+    counted,
+    done,
+    how_option,
+    new_name,
+    say,
+)
 from stockroom.cli.rack import show_pieces
-from stockroom.cli.remedies import words
+from stockroom.cli.remedies import tell, words
 from stockroom.record.database import Waiting
 from stockroom.record.stocktake import Counted, Differences, Scope, Sighting
 from stockroom.screens.lists import Column, show_rows
@@ -55,7 +64,7 @@ def restore(
     [dim]Example: stockroom restore backups/shop-backup-20261123-080000.db[/dim]
     """
     here = bench(ctx)
-    back = bring_back(here.where, file, newer=newer, waiting=Waiting(here.wait, say))
+    back = bring_back(here.where, file, newer=newer, waiting=Waiting(here.wait, tell))
     kept = f"; what it replaced is kept in {back.kept}" if back.kept else ""
     done(f"The record is back, up to entry {back.entries}{kept}.", "stockroom entries")
     if back.next_piece:

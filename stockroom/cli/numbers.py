@@ -12,6 +12,7 @@ import typer
 from stockroom.cli.app import How, bench, day_typed, done, how_option, say
 from stockroom.cli.making.picturing import save_picture
 from stockroom.cli.next_steps import cut_step, rack_step
+from stockroom.cli.remedies import words
 from stockroom.insight.waste import Aged, By, MouldingUse
 from stockroom.paper.chart import Bar, bar_chart
 from stockroom.paper.drawing import Drawing
@@ -202,7 +203,7 @@ def rack(
         length_column("length_um", "length", shop.settings), *money_columns("money", "to buy"),
         Column("oldest_days", "days", "right"), Column("bar", "", seen_by="eye", spare=True),
     ]  # fmt: skip
-    cells = [(row.name, row.sticks, row.offcuts, row.length,
+    cells = [(words().word(row.name), row.sticks, row.offcuts, row.length,
               *money_cells(row.money, row.unpriced, shop.settings), row.oldest,
               bar(row.length, most)) for row in rows]  # fmt: skip
     show_rows(columns, cells, how_option(how))
@@ -216,8 +217,11 @@ def rack(
 def rack_chart(by: str, rows: Sequence[Aged], settings: Settings, day: date) -> Drawing:
     """What lies on the rack as a chart of lengths; ages one after another."""
     unit, scale = settings.measure.axis
-    bars = [Bar(row.name, (row.length / scale,), with_money(row.length, row.money, settings))
-            for row in rows]  # fmt: skip
+    bars = [
+        Bar(words().word(row.name), (row.length / scale,),
+            with_money(row.length, row.money, settings))
+        for row in rows
+    ]  # fmt: skip
     return bar_chart(f"Length on the rack by {by}", f"{settings.name}, {day}", bars, unit,
                      in_order=by == "age", font=settings.font)  # fmt: skip
 

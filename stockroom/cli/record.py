@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import How, answer, bench, done, how_option, say
+from stockroom.cli.remedies import words
 from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.ask import ask_choice
 from stockroom.screens.console import clean, folded, width
@@ -42,7 +43,7 @@ def audit(
     shop = bench(ctx).open()
     faults = audit_shop(shop) + (against(shop, copy) if copy else [])
     for fault in faults:
-        answer(str(fault))
+        answer(words().say(fault.told))
     if faults:
         raise Refused(f"the record has {len(faults)} faults",
                       "restore the last good backup, and report this")  # fmt: skip

@@ -3,13 +3,14 @@
 from contextvars import ContextVar
 from typing import TYPE_CHECKING
 
+from stockroom.facts import Fact
 from stockroom.refusals import StockroomError
 from stockroom.words.language import NO_SHOP, Shown, Voice
 
 if TYPE_CHECKING:
     from stockroom.services.morning.run_out import Tied
 
-__all__ = ["batch_said", "measure", "worded", "words"]
+__all__ = ["batch_said", "measure", "tell", "worded", "words"]
 
 SHOP: ContextVar[Shown] = ContextVar("SHOP", default=NO_SHOP)
 
@@ -22,6 +23,13 @@ def measure(shop: Shown) -> None:
 def words() -> Voice:
     """The words of the command line."""
     return Voice("at_the_command_line", SHOP.get())
+
+
+def tell(fact: Fact) -> None:
+    """What is so, on standard error."""
+    from stockroom.cli.app import say
+
+    say(words().say(fact))
 
 
 def worded(error: StockroomError) -> str:

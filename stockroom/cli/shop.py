@@ -14,6 +14,7 @@ from stockroom.cli.asking.questions import unless_odd
 from stockroom.cli.asking.setup_questions import ask_settings
 from stockroom.cli.next_steps import cut_step, plan_step, rack_step
 from stockroom.cli.rack import Odd
+from stockroom.cli.remedies import words
 from stockroom.record.database import shown
 from stockroom.refusals import Unknown, Unlikely, Unreadable
 from stockroom.screens.lists import Column, show_rows
@@ -99,7 +100,8 @@ def settings(
     elif name is not None and name not in explained():
         raise Unknown("setting", name, near(name, explained()))
     chosen = on_machine(chosen, other or "")
-    rows = [(key, spelt(chosen, key), text) for key, text in explained().items()
+    rows = [(key, spelt(chosen, key), words().say(meaning))
+            for key, meaning in explained().items()
             if name in (None, "machine", key)]  # fmt: skip
     columns = [
         Column("setting", "setting"),
@@ -133,7 +135,8 @@ def where(ctx: typer.Context) -> None:
     if last is None:
         done("There is no backup yet.", "stockroom backup")
     else:
-        done(f"The last good backup is {last.path}, {last.age(datetime.now(UTC))}.",
+        old = words().say(last.age(datetime.now(UTC)))
+        done(f"The last good backup is {last.path}, {old}.",
              "keep a copy on another disk: stockroom backup --to FOLDER")  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Literal
 
+from stockroom.facts import Fact
 from stockroom.frame.hanging import Hang, Hanging, hang
 from stockroom.frame.joining import NailPlace, Screw, float_screw, nail_place, v_nail
 from stockroom.frame.sizes import FrameSizes, Moulding, Pair, Readings
@@ -25,16 +26,8 @@ from stockroom.refusals import Unfit
 
 __all__ = ["CORNERS", "DEFERS", "Bench", "Package", "Ticket", "Work", "ticket"]
 
-CORNERS = (
-    "Join a long and a short rail into an L, twice; check each for square.",
-    "Join the two Ls; measure both diagonals before the glue sets.",
-)
-DEFERS = (
-    "Estimates are only that: weigh the finished work before it is hung.",
-    "The makers' ratings, the wall and local practice decide.",
-    "Screw hangers on, never nail them; wear eye protection when wire is cut.",
-    "The machine's manual and local rules come first.",
-)
+CORNERS = ("join_two_ls", "join_the_ls")
+DEFERS = ("weigh_before_hung", "ratings_decide", "screw_hangers_on", "manual_first")
 """Two separate hangers, never nails: paintingsconservation.ca (2018)."""
 
 BAR_WIDE_UM = 38_000
@@ -248,13 +241,14 @@ def glazing_weight(size: Pair, package: Package) -> Weight:
     if package.glazing not in ("glass", "acrylic"):
         return Weight("glazing", 0.0, False, "nobody told of any")
     grams = sheet_grams(size, package.glazing_um, DENSITY[package.glazing])
-    return Weight("glazing", grams, False, f"{package.glazing}, by its thickness")
+    return Weight("glazing", grams, False, Fact("by_thickness", {"what": Fact(package.glazing)}))
 
 
 def backing_weight(size: Pair, package: Package) -> Weight:
     """What the backing board weighs; as hardboard where nobody told which it is."""
     board = "hardboard" if package.board == "usual" else package.board
-    how = f"{board}, by its thickness" if package.board != "usual" else "as hardboard, untold"
+    by: str | Fact = Fact("by_thickness", {"what": Fact(board)})
+    how = by if package.board != "usual" else "as hardboard, untold"
     return Weight("backing", sheet_grams(size, package.backing_um, DENSITY[board]), False, how)
 
 
@@ -274,9 +268,9 @@ def moulding_weight(
     density = species_density(species)
     if density is None:
         return Weight("moulding", moulding_grams(boxes, sizes.outside_um, USUAL_DENSITY), False,
-                      f"wood of {USUAL_DENSITY:.0f} kg/m³ assumed")  # fmt: skip
+                      Fact("wood_assumed", {"density": USUAL_DENSITY}))  # fmt: skip
     return Weight("moulding", moulding_grams(boxes, sizes.outside_um, density), False,
-                  f"{species}, {density:.0f} kg/m³")  # fmt: skip
+                  Fact("wood_of", {"species": species, "density": density}))  # fmt: skip
 
 
 def mat_weight(work: Work, glass: Pair, package: Package) -> Weight:
@@ -284,7 +278,7 @@ def mat_weight(work: Work, glass: Pair, package: Package) -> Weight:
     width, height = work.readings.size
     area = max(0, glass[0] * glass[1] - width * height)
     return Weight("mat", area * package.mat_um / 1e15 * DENSITY["mat"], False,
-                  "board, by its thickness")  # fmt: skip
+                  Fact("by_thickness", {"what": Fact("board")}))  # fmt: skip
 
 
 def artwork_weight(work: Work) -> Weight:

@@ -9,10 +9,7 @@ from stockroom.frame.sizes import FrameSizes, Pair
 
 __all__ = ["GLASS_CARE", "STEPS", "SheetCut", "glass_care", "minded", "package_thick", "sheets_of"]
 
-GLASS_CARE = (
-    "Glass: gloves that resist cuts, and eyes protected; carry it upright, dull its edges.",
-    "Shards and strips of glass go into a rigid, marked box, never into a bag.",
-)
+GLASS_CARE = ("gloves_for_glass", "shards_in_a_box")
 """Common practice in workshops that cut glass; local rules come first."""
 STEPS = ("cut", "joined", "filled", "glass and mat", "fitted", "hangers", "weighed", "wrapped")
 """What is ticked on the way from the saw to the wall."""

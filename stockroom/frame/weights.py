@@ -7,6 +7,7 @@ the perimeter through its centroid (Pappus), which for mitred corners is no appr
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from stockroom.facts import Fact
 from stockroom.frame.joining import wood_density
 from stockroom.frame.sizes import Moulding, Pair
 from stockroom.refusals import Unfit
@@ -55,7 +56,7 @@ class Weight:
     part: str
     grams: float
     given: bool
-    how: str
+    how: str | Fact
 
     def __post_init__(self) -> None:
         if not 0 <= self.grams < float("inf"):

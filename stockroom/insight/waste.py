@@ -7,6 +7,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Literal
 
+from stockroom.facts import Fact
 from stockroom.units.lengths import Micrometres
 from stockroom.units.money import Price
 
@@ -115,7 +116,7 @@ class Aged:
     ``money`` is None where no price is known; ``unpriced`` is the length without one (um).
     """
 
-    name: str
+    name: str | Fact
     sticks: int
     offcuts: int
     length: Micrometres
@@ -126,22 +127,23 @@ class Aged:
 
 def aged(rack: Iterable[Lying], today: date, by: Literal["age", "profile"]) -> list[Aged]:
     """The rack by age, oldest first, or by profile, the most money first."""
-    groups: dict[str, list[Lying]] = defaultdict(list)
+    groups: dict[str | int, list[Lying]] = defaultdict(list)
     for piece in rack:
         days = (today - piece.since).days
-        groups[age_of(days) if by == "age" else piece.profile].append(piece)
-    found = [aged_of(name, pieces, today) for name, pieces in groups.items()]
+        groups[start_of(days) if by == "age" else piece.profile].append(piece)
+    found = [aged_of(key, pieces, today) for key, pieces in groups.items()]
     if by == "age":
         return sorted(found, key=lambda row: -row.oldest)
-    return sorted(found, key=lambda row: (-(row.money or 0), -row.length, row.name))
+    return sorted(found, key=lambda row: (-(row.money or 0), -row.length, str(row.name)))
 
 
-def aged_of(name: str, pieces: Sequence[Lying], today: date) -> Aged:
+def aged_of(key: str | int, pieces: Sequence[Lying], today: date) -> Aged:
     """The pieces of one age or profile, summed."""
     bought = [piece.price.of(piece.length)
               for piece in pieces if piece.price is not None]  # fmt: skip
     return Aged(
-        name, sum(piece.kind == "stick" for piece in pieces),
+        key if isinstance(key, str) else age_of(key),
+        sum(piece.kind == "stick" for piece in pieces),
         sum(piece.kind == "offcut" for piece in pieces),
         sum(piece.length for piece in pieces), sum(bought) if bought else None,
         max((today - piece.since).days for piece in pieces),
@@ -149,9 +151,15 @@ def aged_of(name: str, pieces: Sequence[Lying], today: date) -> Aged:
     )  # fmt: skip
 
 
-def age_of(days: int) -> str:
-    """The age that a number of days on the rack belongs to."""
-    for start, end in zip((0, *AGES), AGES, strict=False):
-        if days < end:
-            return f"{start} to {end - 1} days" if start else f"under {end} days"
-    return f"{AGES[-1]} days and more"
+def start_of(days: int) -> int:
+    """Where the age begins that a number of days on the rack belongs to."""
+    return max((age for age in AGES if age <= days), default=0)
+
+
+def age_of(start: int) -> Fact:
+    """The age that begins with so many days."""
+    end = next((age for age in AGES if age > start), None)
+    if not start:
+        return Fact("age_under", {"days": end})
+    return Fact("age_from", {"days": start}) if end is None else Fact(
+        "age_between", {"start": start, "end": end - 1})  # fmt: skip

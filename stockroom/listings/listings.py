@@ -16,8 +16,7 @@ from stockroom.services.weekly.review import OrderLine
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money
-from stockroom.units.texts import counted
-from stockroom.words.language import Voice
+from stockroom.words.language import Voice, word
 
 __all__ = ["day_listing", "order_letter", "receipt", "sheets_listing", "shelf_listings",
            "week_listing"]  # fmt: skip
@@ -31,7 +30,7 @@ def day_listing(rows: Sequence[JobRow], settings: Settings, until: str) -> Listi
     heads: set[int] = set()
     for state, group in groupby(sorted(rows, key=lambda row: row.state), lambda row: row.state):
         heads.add(len(shown))
-        shown.append((state, *[""] * 8))
+        shown.append((word(state), *[""] * 8))
         shown += [
             (TICK, TICK, TICK, f"J{row.number}", row.customer, row.profile, f"{row.quantity}",
              f"{settings.length(row.across)} × {settings.length(row.upright)}",
@@ -39,11 +38,12 @@ def day_listing(rows: Sequence[JobRow], settings: Settings, until: str) -> Listi
             for row in sorted(group, key=lambda row: (row.due, row.number))
         ]  # fmt: skip
     columns = (("cut", 11.0), ("joined", 16.0), ("fitted", 15.0), ("job", 13.0), ("customer", 32.0),
-               ("profile", 28.0), ("no.", 10.0), (f"rails, {settings.unit}", 34.0),
+               ("profile", 28.0), ("no.", 10.0), (in_unit("rails", settings), 34.0),
                ("due", 42.0))  # fmt: skip
     frames = sum(row.quantity for row in rows)
-    return Listing("The day", f"{counted(len(rows), 'job')}, {counted(frames, 'frame')} due by "
-                   f"{until}", settings.name, columns, tuple(shown), (),
+    about = word("{jobs:job}, {frames:frame} due by {until}", jobs=len(rows), frames=frames,
+                 until=until)  # fmt: skip
+    return Listing(word("The day"), about, settings.name, columns, tuple(shown), (),
                    frozenset({6}), frozenset(heads))  # fmt: skip
 
 
@@ -63,40 +63,67 @@ def sheets_listing(jobs: Iterable[Sheets], settings: Settings, until: str) -> Li
     for what in ("glass", "acrylic", "mat", "backing"):
         own = [key for key in order if key[0] == what]
         heads |= {len(shown)} if own else set()
-        shown += [(what, *[""] * 4)] if own else []
+        shown += [(word(what), *[""] * 4)] if own else []
         for key in own:
             _, size, window = key
             many = sum(row.quantity for row in found[key])
             whose = ", ".join(f"J{row.number} {row.customer}" for row in found[key])
             shown.append((TICK, f"{many}", pair(size), pair(window) if window else "", whose))
-    columns = (("", 10.0), ("no.", 12.0), (f"size, {settings.unit}", 40.0),
+    columns = (("", 10.0), ("no.", 12.0), (in_unit("size", settings), 40.0),
                ("window", 40.0), ("for", 78.0))  # fmt: skip
     cautions = GLASS_CARE if any(key[0] == "glass" for key in found) else ()
-    said = ("A work on paper has glass unless told otherwise; check each order.",
-            *cautions, "The makers' instructions and local rules come first.")  # fmt: skip
-    return Listing("Glass, mat, backing", f"for frames due by {until}", settings.name, columns,
-                   tuple(shown), said, frozenset({1}), frozenset(heads))  # fmt: skip
+    said = (
+        word("A work on paper has glass unless told otherwise; check each order."),
+        *map(word, cautions),
+        word("The makers' instructions and local rules come first."),
+    )
+    return Listing(
+        word("Glass, mat, backing"),
+        word("for frames due by {until}", until=until),
+        settings.name,
+        columns,
+        tuple(shown),
+        said,
+        frozenset({1}),
+        frozenset(heads),
+    )
 
 
 def shelf_listings(pieces: Sequence[RackPiece], as_of: int, settings: Settings) -> list[Listing]:
     """What should lie on each shelf, each from a page of its own, with boxes to count by."""
     columns = (("seen", 12.0), ("piece", 14.0), ("profile", 34.0), ("batch", 24.0), ("kind", 16.0),
-               (f"length, {settings.unit}", 26.0), ("measured", 28.0), ("note", 30.0))  # fmt: skip
+               (in_unit("length", settings), 26.0), ("measured", 28.0), ("note", 30.0))  # fmt: skip
     listings = []
     for spot, group in groupby(sorted(pieces, key=lambda piece: piece.spot), lambda p: p.spot):
         rows = tuple(
-            (TICK, f"{piece.id}", piece.profile, piece.batch, piece.kind,
+            (TICK, f"{piece.id}", piece.profile, piece.batch, word(piece.kind),
              settings.length(piece.length), WRITE, WRITE)
             for piece in group
         )  # fmt: skip
         more = tuple((TICK, WRITE, WRITE, WRITE, WRITE, WRITE, WRITE, WRITE) for _ in range(3))
-        said = ("Below the last piece: what lies there and is not on the list; measure an offcut "
-                "along its back edge.",
-                f"Then: stockroom seen --since {as_of}"
-                f"{f' --at {spot}' if spot else ''} NUMBERS")  # fmt: skip
-        listings.append(Listing(f"Shelf {spot or '?'}", f"{counted(len(rows), 'piece')} should be "
-                                f"there, as of entry {as_of}", settings.name, columns,
-                                rows + more, said, frozenset({5})))  # fmt: skip
+        said = (
+            word(
+                "Below the last piece: what lies there and is not on the list; measure an "
+                "offcut along its back edge."
+            ),
+            word(
+                "Then: {typed}",
+                typed=f"stockroom seen --since {as_of}{f' --at {spot}' if spot else ''} NUMBERS",
+            ),
+        )
+        about = word("{pieces:piece} should be there, as of entry {entry}", pieces=len(rows),
+                     entry=as_of)  # fmt: skip
+        listings.append(
+            Listing(
+                word("Shelf {spot}", spot=spot or "?"),
+                about,
+                settings.name,
+                columns,
+                rows + more,
+                said,
+                frozenset({5}),
+            )
+        )
     return listings
 
 
@@ -107,7 +134,7 @@ def receipt(ticket: Ticket, settings: Settings) -> Listing:
     def pair(size: tuple[int, int]) -> str:
         return f"{show(size[0])} × {show(size[1])}"
 
-    rows = [("work", ticket.title or "a work"), ("its size", pair(sizes.artwork_um)),
+    rows = [("work", ticket.title or word("a work")), ("its size", pair(sizes.artwork_um)),
             ("moulding", f"{ticket.profile}, {ticket.style}"),
             ("frames", f"{ticket.quantity}"),
             ("outside size, about", pair(sizes.outside_um))]  # fmt: skip
@@ -115,14 +142,16 @@ def receipt(ticket: Ticket, settings: Settings) -> Listing:
         rows.append(("mat, what shows", pair(sizes.window_um)))
     glazing = "glass" if ticket.matted and ticket.package.glazing == "usual" else None
     if glazing or ticket.package.glazing in ("glass", "acrylic"):
-        rows.append(("glazing", glazing or ticket.package.glazing))
+        rows.append(("glazing", word(glazing or ticket.package.glazing)))
     rows.append(("ready on", day_with_weekday(ticket.due)))
     if ticket.note:
         rows.append(("agreed", ticket.note))
     rows += [("price", WRITE), ("paid", WRITE), ("signed", WRITE)]
     to = tuple(filter(None, (ticket.customer, ticket.phone)))
-    said = ("Please bring this along when you collect the work.",)
-    return Listing(f"Receipt {ticket.label}", f"taken in, {ticket.day.isoformat()}",
+    said = (word("Please bring this along when you collect the work."),)
+    rows = [(word(name), value) for name, value in rows]
+    return Listing(word("Receipt {job}", job=ticket.label),
+                   word("taken in, {day}", day=ticket.day),
                    settings.name, (("", 50.0), ("", 130.0)), tuple(rows), said,
                    ours=settings.letterhead, to=to)  # fmt: skip
 
@@ -149,26 +178,45 @@ def order_letter(
     ]  # fmt: skip
     total, unpriced = order.price()
     sticks = sum(line.sticks for line in order.lines)
-    rows.append(("in all", "", f"{sticks}", "", "", money(total) + "*" * bool(unpriced)))
+    rows.append((word("in all"), "", f"{sticks}", "", "", money(total) + "*" * bool(unpriced)))
     columns = (("profile", 32.0), ("name", 58.0), ("sticks", 16.0), ("of", 24.0),
                ("a stick", 24.0), ("together", 26.0))  # fmt: skip
-    said = [*(["* " + counted(unpriced, "profile") + " without a price"] if unpriced else []),
-            *terms(supplier, settings)]  # fmt: skip
+    said = [
+        *([word("* {profiles:profile} without a price", profiles=unpriced)] if unpriced else []),
+        *terms(supplier, settings),
+    ]
     reference = f", {order.reference}" if order.reference else ""
-    return Listing(f"Order {order.number}{reference}", day_with_weekday(day), settings.name,
-                   columns, tuple(rows), tuple(said), frozenset({2, 3, 4, 5}),
-                   frozenset({len(rows) - 1}), settings.letterhead, (supplier.name,))  # fmt: skip
+    return Listing(
+        word("Order {number}{reference}", number=order.number, reference=reference),
+        day_with_weekday(day),
+        settings.name,
+        columns,
+        tuple(rows),
+        tuple(said),
+        frozenset({2, 3, 4, 5}),
+        frozenset({len(rows) - 1}),
+        settings.letterhead,
+        (supplier.name,),
+    )
 
 
 def terms(supplier: Supplier, settings: Settings) -> Iterable[str]:
     """The supplier's terms as they are known here."""
     mark = settings.currency
     if supplier.order_minimum_minor is not None:
-        yield f"Least order: {format_money(supplier.order_minimum_minor, mark)}."
+        yield word("Least order: {price}.", price=format_money(supplier.order_minimum_minor, mark))
     if supplier.carriage_minor is not None:
         free = supplier.free_carriage_minor
-        more = f", free from {format_money(free, mark)}" if free is not None else ""
-        yield f"Carriage: {format_money(supplier.carriage_minor, mark)}{more}."
+        told = {"price": format_money(supplier.carriage_minor, mark)}
+        if free is None:
+            yield word("Carriage: {price}.", **told)
+        else:
+            yield word("Carriage: {price}, free from {free}.", **told, free=settings.money(free))
+
+
+def in_unit(what: str, settings: Settings) -> str:
+    """A column's heading with the shop's unit."""
+    return word("{what}, {unit}", what=word(what), unit=settings.unit)
 
 
 def week_listing(
@@ -195,13 +243,20 @@ def week_listing(
         bold.add(len(rows))
         total = format_money(sum(line.price or 0 for line in own), mark)
         due = comes.get(own[0].supplier)
-        by = f"ordered today, here on {day_with_weekday(due)}" if due is not None else ""
-        rows.append(("in all", f"{sum(line.sticks for line in own)}", "", "", total, by))
+        by = word("ordered today, here on {day:day}", day=due) if due is not None else ""
+        rows.append((word("in all"), f"{sum(line.sticks for line in own)}", "", "", total, by))
     columns = (("profile", 33.0), ("sticks", 14.0), ("rather", 16.0), ("of", 21.0),
                ("price", 20.0), ("why", 86.0))  # fmt: skip
-    return Listing("To order", f"week of {week}", settings.name, columns, tuple(rows),
-                   tuple(map(plain_words, said)), frozenset({1, 3, 4}),
-                   frozenset(bold))  # fmt: skip
+    return Listing(
+        word("To order"),
+        word("week of {week}", week=week),
+        settings.name,
+        columns,
+        tuple(rows),
+        tuple(map(plain_words, said)),
+        frozenset({1, 3, 4}),
+        frozenset(bold),
+    )
 
 
 def plain_words(said: str) -> str:

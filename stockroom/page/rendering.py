@@ -15,6 +15,7 @@ from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
 from stockroom.units.texts import counted
 from stockroom.views.size_rows import pair_rows
+from stockroom.words.language import word
 from stockroom.words.plan_reasons import proof_in_words, whole
 
 if TYPE_CHECKING:
@@ -39,6 +40,7 @@ def environment() -> "Environment":
         clock=clock_said,
         count=counted,
         told=fact_said,
+        word=word,
         money=format_money,
         size_rows=pair_rows,
         because=whole,

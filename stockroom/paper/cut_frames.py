@@ -9,6 +9,7 @@ from stockroom.settings.shop_settings import Settings
 from stockroom.views.collating import Rails, alike_told, collated
 from stockroom.views.sheet import Because, Sheet
 from stockroom.views.sheet_rows import tally_rows
+from stockroom.words.language import word
 from stockroom.words.plan_reasons import proof_in_words, whole
 
 __all__ = ["collating_list", "said_of", "totals"]
@@ -23,7 +24,7 @@ def collating_list(paper: Paper, sheet: Sheet, settings: Settings) -> list[list[
     """Each frame that is cut: whose it is, its rails, from which pieces they come, a box."""
     rows = [frame_strip(paper, sheet, label, rails, settings)
             for label, rails in collated(sheet).items()]  # fmt: skip
-    return under(paper, "frames: gather four rails, tick", rows)
+    return under(paper, word("frames: gather four rails, tick"), rows)
 
 
 def under(paper: Paper, heading: str, rows: Sequence[Strip]) -> list[list[Strip]]:
@@ -41,7 +42,12 @@ def frame_strip(
     """A frame's row."""
     frame, wide = sheet.frames.get(label), paper.across - 2 * MARGIN
     rails = "; ".join(
-        f"{many} × {settings.length(length)} from {', '.join(map(str, pieces))}"
+        word(
+            "{many} × {length} from {pieces}",
+            many=many,
+            length=settings.length(length),
+            pieces=tuple(pieces),
+        )
         for many, length, pieces in cut
     )
     lines = paper.folded(rails, wide - FROM, NOTE)
@@ -67,7 +73,7 @@ def said_of(
         frame = sheet.frames.get(first)
         whose = f"{frame.customer}, {frame.profile}: " if frame else ""
         said = f"{whose}{whole(why, settings)}"
-        rows.append(frame_said(paper, label, paper.folded(said, wide - WHOSE, NOTE)))
+        rows.append(frame_said(paper, word(label), paper.folded(said, wide - WHOSE, NOTE)))
     return under(paper, heading, rows)
 
 
@@ -91,17 +97,17 @@ def totals(paper: Paper, sheet: Sheet, settings: Settings) -> Strip:
 
     def draw(top: float) -> None:
         top += 3
-        title(paper, MARGIN, top + 3, half, "totals")
-        paper.text(MARGIN + 58, top + 3, "this plan", NOTE, align="right")
+        title(paper, MARGIN, top + 3, half, word("totals"))
+        paper.text(MARGIN + 58, top + 3, word("this plan"), NOTE, align="right")
         if sheet.hand is not None:
-            paper.text(MARGIN + half, top + 3, "picked by eye", NOTE, align="right")
+            paper.text(MARGIN + half, top + 3, word("picked by eye"), NOTE, align="right")
         for row, (label, show) in enumerate(rows):
             base = top + 9 + ROW * row
-            paper.text(MARGIN, base, label, NOTE)
+            paper.text(MARGIN, base, word(label), NOTE)
             number(paper, MARGIN + 50, base, show(sheet.tally), bold=True)
             if sheet.hand is not None:
                 number(paper, MARGIN + half - 9, base, show(sheet.hand))
-        title(paper, middle, top + 3, half, "proof")
+        title(paper, middle, top + 3, half, word("proof"))
         for row, line in enumerate(proof):
             paper.text(middle, top + 9 + LINE * row, line, NOTE)
 

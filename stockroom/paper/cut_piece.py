@@ -10,6 +10,7 @@ from stockroom.paper.strips import Strip
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import Part, SheetPiece
 from stockroom.views.sheet_rows import cut_on, sayings
+from stockroom.words.language import word
 from stockroom.words.plan_reasons import in_words
 
 __all__ = ["piece_block"]
@@ -48,18 +49,23 @@ def remark(paper: Paper, line: str, top: float) -> None:
 def heading(paper: Paper, top: float, piece: SheetPiece, settings: Settings) -> None:
     """Where a piece lies, its number, what it is: each as wide as it needs."""
     base, edge = top + 4.4, paper.across - MARGIN
-    kind = f"{piece.kind} {settings.stock(piece.length)}"
+    kind = f"{word(piece.kind)} {settings.stock(piece.length)}"
     right = edge - paper.width(kind, BODY, bold=True) - 4
-    named, label = f"{piece.profile}, batch {piece.batch}", f"{piece.number}"
+    named, label = batch_named(piece.profile, piece.batch), f"{piece.number}"
     beside = min(60.0, paper.width(named, BODY)) + paper.width(label, MIDDLE, bold=True) + 8
     room = max(60.0, right - MARGIN - beside)
-    spot = paper.fitted(piece.spot or "place ?", room, MIDDLE, bold=True)
+    spot = paper.fitted(piece.spot or word("place ?"), room, MIDDLE, bold=True)
     paper.text(MARGIN, base, spot, MIDDLE, bold=True)
     x = MARGIN + max(25.0, paper.width(spot, MIDDLE, bold=True) + 4)
     paper.text(x, base, label, MIDDLE, bold=True)
     x = max(MARGIN + 45.0, x + paper.width(label, MIDDLE, bold=True) + 4)
     paper.text(x, base, named, BODY, within=right - x)
     paper.text(edge, base, kind, BODY, bold=True, align="right")
+
+
+def batch_named(profile: str, batch: str) -> str:
+    """A profile and one of its batches."""
+    return word("{profile}, batch {batch}", profile=profile, batch=batch)
 
 
 def drawing(paper: Paper, top: float, piece: SheetPiece, settings: Settings, per_um: float) -> None:
@@ -157,7 +163,8 @@ def amiss_beside(piece: SheetPiece, columns: int) -> bool:
 def boxes_after(paper: Paper, at: tuple[float, float], *named: tuple[str, float]) -> None:
     """Words, each with a box behind it to write in, so wide."""
     x, base = at
-    for words, wide in named:
+    for name, wide in named:
+        words = word(name)
         paper.text(x, base, words, NOTE)
         x += paper.width(words, NOTE) + 1.5
         paper.box(x, base - 4.7, wide, TICK)
@@ -167,7 +174,7 @@ def boxes_after(paper: Paper, at: tuple[float, float], *named: tuple[str, float]
 def leftover_cell(paper: Paper, at: tuple[float, float], part: Part, settings: Settings) -> None:
     """What goes back to the rack, and boxes for what the tape says and where it went."""
     x, base = at
-    paper.text(x, base, "rack", NOTE)
+    paper.text(x, base, word("rack"), NOTE)
     stop = x + settings.measure.number_wide + INDENT
     number(paper, stop, base, settings.stock(part.length), MIDDLE)
     boxes_after(paper, (x + NAME + APART, base), ("tape", 22.0), ("at", 12.0))
@@ -182,19 +189,20 @@ def remarks(piece: SheetPiece, settings: Settings) -> Iterator[str]:
     """What cuts and scrap take, where flaws lie, why a stick is opened, what to hold by jig."""
     show = settings.length
     if on := cut_on(piece):
-        yield on
+        yield word(on)
     scrap = piece.total("scrap") + piece.total("trim")
-    lost = f"cutting loss {show(piece.total('saw'))}"
-    yield f"{lost}, scrap {show(scrap)}" if scrap else lost
+    lost = word("cutting loss {length}", length=show(piece.total("saw")))
+    yield word("{lost}, scrap {length}", lost=lost, length=show(scrap)) if scrap else lost
     for part in piece.parts:
         if part.kind == "flaw":
             end = show(part.start + part.length)
-            yield f"flaw from {show(part.start)} to {end}, from the label's end"
+            yield word("flaw from {start} to {end}, from the label's end",
+                       start=show(part.start), end=end)  # fmt: skip
     if short := [f"{turn}" for turn, rail in enumerate(piece.rails, 1) if piece.too_short(rail)]:
-        yield f"too short to cut: rail {', '.join(short)}"
+        yield word("too short to cut: rail {rails}", rails=tuple(short))
     if any(rail.hard_to_hold and not piece.too_short(rail) for rail in piece.rails):
         clear = settings.length_with_unit(piece.shortest)
-        yield f"(!) shorter than {clear}: use a clamp or jig, never fingers"
-    yield from sayings(piece)
+        yield word("(!) shorter than {clear}: use a clamp or jig, never fingers", clear=clear)
+    yield from map(word, sayings(piece))
     if piece.why_opened:
-        yield f"opened {in_words(piece.why_opened, settings)}"
+        yield word("opened {why}", why=in_words(piece.why_opened, settings))

@@ -12,10 +12,10 @@ from stockroom.paper.piece_drawing import draw_key
 from stockroom.paper.stop_rows import stop_rows
 from stockroom.paper.strips import Strip, dealt
 from stockroom.settings.shop_settings import Settings
-from stockroom.units.texts import counted
 from stockroom.views.collating import stops_set
 from stockroom.views.sheet import CAUTIONS, Sheet, plan_state
 from stockroom.views.sheet_rows import measured
+from stockroom.words.language import word
 
 __all__ = ["cut_sheet", "plan_code", "stop_sheet"]
 
@@ -38,17 +38,19 @@ def cut_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> Pages:
     Raises:
         ValueError: there is no such page size.
     """
-    paper = Paper(f"{named(sheet)}, cut sheet", size, sheet.day, settings.font)
+    paper = Paper(word("{plan}, cut sheet", plan=named(sheet)), size, sheet.day, settings.font)
     longest = max((piece.length for piece in sheet.pieces), default=1)
     real = max(1, ceil(longest / 1000 / (paper.across - 2 * MARGIN)))
     blocks = [piece_block(paper, piece, settings, 1 / 1000 / real) for piece in sheet.pieces]
     blocks += collating_list(paper, sheet, settings)
-    blocks += said_of(paper, sheet, settings, "can't be cut today", sheet.short)
-    blocks += said_of(paper, sheet, settings, "pinned", sheet.pinned)
+    blocks += said_of(paper, sheet, settings, word("can't be cut today"), sheet.short)
+    blocks += said_of(paper, sheet, settings, word("pinned"), sheet.pinned)
     last = [strip for block in blocks[-WITH_TOTALS:] for strip in block]
     blocks[-WITH_TOTALS:] = [[*last, totals(paper, sheet, settings)]]
-    how = f"{measured(sheet, settings)}; both ends {ANGLE}"
-    return paged(paper, sheet, blocks, how, f"1 : {real}, face up, back edge below")
+    how = word(
+        "{measured}; both ends {angle}", measured=word(measured(sheet, settings)), angle=ANGLE
+    )
+    return paged(paper, sheet, blocks, how, word("1 : {real}, face up, back edge below", real=real))
 
 
 def stop_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> Pages:
@@ -57,14 +59,16 @@ def stop_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> Pages:
     Raises:
         ValueError: there is no such page size.
     """
-    paper = Paper(f"{named(sheet)}, stop list", size, sheet.day, settings.font)
-    how = f"{measured(sheet, settings)}; both ends {ANGLE}"
+    paper = Paper(word("{plan}, stop list", plan=named(sheet)), size, sheet.day, settings.font)
+    how = word(
+        "{measured}; both ends {angle}", measured=word(measured(sheet, settings)), angle=ANGLE
+    )
     return paged(paper, sheet, stop_rows(paper, sheet, settings), how)
 
 
 def named(sheet: Sheet) -> str:
     """A plan by its number."""
-    return "Plan" if sheet.plan is None else f"Plan {sheet.plan}"
+    return word("Plan") if sheet.plan is None else word("Plan {number}", number=sheet.plan)
 
 
 def paged(
@@ -83,7 +87,7 @@ def paged(
         for strip in strips:
             strip.draw(top)
             top += strip.tall
-        foot(paper, f"{name}, page {at + 1} of {len(pages)}")
+        foot(paper, word("{plan}, page {at} of {many}", plan=name, at=at + 1, many=len(pages)))
     return paper.finish()
 
 
@@ -98,14 +102,15 @@ def first_head(paper: Paper, name: str, sheet: Sheet, how: str, drawn: str) -> f
     paper.text(MARGIN, 24, name, LARGE, bold=True)
     x = MARGIN + max(34.0, paper.width(name, LARGE, bold=True) + 6)
     tally = sheet.tally
-    what = [counted(many, word) for many, word in (
-        (tally.frames, "frame"), (tally.rails, "rail"), (tally.sticks, "stick"),
-        (tally.offcuts, "offcut"))]  # fmt: skip
-    holds = (f"{what[0]}, {what[1]} from {what[2]} and {what[3]}; "
-             f"the stop is set {counted(stops_set(sheet), 'time')}")  # fmt: skip
-    due = f"{plan_state(sheet.state)}, for frames due by {sheet.until:%a} {sheet.until.isoformat()}"
+    holds = word(
+        "{frames:frame}, {rails:rail} from {sticks:stick} and {offcuts:offcut}; the stop is set "
+        "{times:time}", frames=tally.frames, rails=tally.rails, sticks=tally.sticks,
+        offcuts=tally.offcuts, times=stops_set(sheet),
+    )  # fmt: skip
+    due = word("{state}, for frames due by {day:day}", state=word(plan_state(sheet.state)),
+               day=sheet.until)  # fmt: skip
     if early := len(sheet.cut_ahead):
-        due += f" and {early} due later"
+        due = word("{due} and {many} due later", due=due, many=early)
     paper.text(x, 19, due, BODY, bold=True, within=edge - x)
     paper.text(x, 24, holds, BODY, within=edge - x)
     paper.text(MARGIN, 31, sheet.shop, BODY, within=edge - MARGIN)
@@ -133,6 +138,6 @@ def foot(paper: Paper, page: str) -> None:
     edge, top = paper.across - MARGIN, paper.down - MARGIN - FOOT + 2.2
     paper.line((MARGIN, top), (edge, top), 0.15)
     room = edge - MARGIN - paper.width(page, SMALL, bold=True) - 6
-    for row, line in enumerate(paper.folded(" ".join(CAUTIONS), room, SMALL)):
+    for row, line in enumerate(paper.folded(" ".join(map(word, CAUTIONS)), room, SMALL)):
         paper.text(MARGIN, top + 4 + LINE * row, line, SMALL)
     paper.text(edge, top + 4, page, SMALL, bold=True, align="right")

@@ -8,6 +8,7 @@ from functools import partial
 
 from stockroom.paper.page import BODY, LARGE, MARGIN, NOTE, Pages, Paper
 from stockroom.paper.strips import Strip, dealt
+from stockroom.words.language import word
 
 __all__ = ["TICK", "WRITE", "Listing", "list_page", "list_pages"]
 
@@ -95,8 +96,13 @@ def draw_list(paper: Paper, listing: Listing) -> None:
         for strip in strips:
             strip.draw(top)
             top += strip.tall
-        paper.text(paper.across - MARGIN, paper.down - MARGIN, f"page {at + 1} of {len(pages)}",
-                   NOTE, align="right")  # fmt: skip
+        paper.text(
+            paper.across - MARGIN,
+            paper.down - MARGIN,
+            word("page {at} of {many}", at=at + 1, many=len(pages)),
+            NOTE,
+            align="right",
+        )
 
 
 def first_top(listing: Listing) -> float:
@@ -133,7 +139,7 @@ def wanted(paper: Paper, listing: Listing, column: int, given: float) -> float:
              for at, words in enumerate(row[column] for row in listing.rows)
              if words != TICK and not is_heading(listing, at)]  # fmt: skip
     return (
-        max([BOX, paper.width(listing.columns[column][0], NOTE, bold=True), *texts])
+        max([BOX, paper.width(word(listing.columns[column][0]), NOTE, bold=True), *texts])
         + GUTTER
         + ROUNDING
     )
@@ -156,7 +162,8 @@ def head(
                        within=(edge - MARGIN) * 0.35)  # fmt: skip
     else:
         paper.text(MARGIN, 18, listing.title, BODY, bold=True, within=edge - MARGIN)
-    for at, (name, _) in enumerate(listing.columns):
+    for at, (code, _) in enumerate(listing.columns):
+        name = word(code)
         cell(paper, stops[at], top - 4.5, name, at in listing.right, bold=True)
     paper.line((MARGIN, top - 2.5), (edge, top - 2.5), 0.5)
     return top

@@ -8,6 +8,7 @@ from stockroom.paper.drawing import Area, Corner, Drawing, Words, words_width
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.rack_row import RackRow, placed
 from stockroom.views.sheet import CAUTIONS, Part, PartKind, Sheet, SheetPiece, plan_state
+from stockroom.words.language import word
 
 __all__ = ["plan_picture", "rack_pictures"]
 
@@ -28,7 +29,7 @@ def plan_picture(sheet: Sheet, settings: Settings) -> Drawing:
     name = f"Plan {sheet.plan}" if sheet.plan is not None else "Plan"
     head = f"{name}, {plan_state(sheet.state)}, frames due by {sheet.until.isoformat()}"
     pieces = [(caption(piece, settings), piece.length, piece.parts) for piece in sheet.pieces]
-    return drawing(head, sheet.shop, pieces, settings, CAUTIONS)
+    return drawing(head, sheet.shop, pieces, settings, tuple(map(word, CAUTIONS)))
 
 
 def caption(piece: SheetPiece, settings: Settings) -> str:

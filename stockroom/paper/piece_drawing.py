@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from stockroom.paper.page import MARGIN, NOTE, Paper
 from stockroom.views.sheet import Part, PartKind
+from stockroom.words.language import word
 
 __all__ = ["BAR", "LABEL_MARK", "draw_key", "draw_part", "mark_label_end"]
 
@@ -94,7 +95,8 @@ def mark_label_end(paper: Paper, x: float, top: float, tall: float = BAR) -> Non
 def draw_key(paper: Paper, y: float) -> None:
     """What each fill means, in a row from the left margin; told apart in black and white."""
     x = MARGIN
-    for kind, (words, wide) in KEY.items():
+    for kind, (name, wide) in KEY.items():
+        words = word(name)
         first = {"rail": 1.5, "leftover": -1.5}.get(kind, 0.0)
         x -= min(0.0, first)
         last = -first if kind == "rail" else 0.0
@@ -102,4 +104,4 @@ def draw_key(paper: Paper, y: float) -> None:
         paper.text(x + wide + 1.5, y, words, NOTE)
         x += wide + 4.5 + paper.width(words, NOTE)
     mark_label_end(paper, x, y - 3, 3.0)
-    paper.text(x + LABEL_MARK + 1.5, y, "label's end", NOTE)
+    paper.text(x + LABEL_MARK + 1.5, y, word("label's end"), NOTE)

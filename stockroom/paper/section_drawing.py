@@ -5,6 +5,7 @@ from string import ascii_lowercase
 
 from stockroom.paper.page import BODY, SMALL, Paper
 from stockroom.paper.section import Dimension, Section, scale_for
+from stockroom.words.language import word
 
 __all__ = ["Box", "draw_section"]
 
@@ -44,7 +45,12 @@ def draw_section(paper: Paper, box: Box, section: Section, show: Callable[[int],
     edge = at((right_x, high_y))[0]
     name_shapes(paper, section, at, edge)
     key(paper, left + width - KEY + 3, top + 3, section, show)
-    paper.text(left + width - KEY + 3, top + height - 1, f"scale {drawn} : {real}", SMALL)
+    paper.text(
+        left + width - KEY + 3,
+        top + height - 1,
+        word("scale {drawn} : {real}", drawn=drawn, real=real),
+        SMALL,
+    )
 
 
 At = Callable[[tuple[int, int]], tuple[float, float]]
@@ -85,7 +91,7 @@ def name_shapes(paper: Paper, section: Section, at: At, edge: float) -> None:
         y = max(middle, lowest + 3.6)
         lowest = y
         paper.line((edge, middle), (edge + 3, y), 0.1)
-        paper.text(edge + 3.6, y + 1, shape.name, SMALL)
+        paper.text(edge + 3.6, y + 1, word(shape.name), SMALL)
 
 
 def key(paper: Paper, x: float, y: float, section: Section, show: Callable[[int], str]) -> None:
@@ -95,5 +101,5 @@ def key(paper: Paper, x: float, y: float, section: Section, show: Callable[[int]
     ):
         base = y + 5 * row
         paper.text(x, base, letter, BODY, bold=True)
-        paper.text(x + 4, base, dimension.name, SMALL)
+        paper.text(x + 4, base, word(dimension.name), SMALL)
         paper.text(x + KEY - 3, base, show(dimension.length_um), BODY, align="right")

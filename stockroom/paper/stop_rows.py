@@ -8,9 +8,9 @@ from stockroom.paper.parts import number, title
 from stockroom.paper.strips import Strip
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import Micrometres
-from stockroom.units.texts import counted
 from stockroom.views.collating import Stopped, stop_list
 from stockroom.views.sheet import Sheet, SheetPiece
+from stockroom.words.language import word
 
 __all__ = ["stop_rows"]
 
@@ -30,8 +30,10 @@ def stop_rows(paper: Paper, sheet: Sheet, settings: Settings) -> list[list[Strip
 
 def heading(piece: SheetPiece) -> str:
     """The profile, the machine where there are several, and what its stop reads."""
-    machine = f", on {piece.machine}" if piece.machine else ""
-    return f"{piece.profile}{machine}: the stop reads {piece.stop}"
+    named = {"profile": piece.profile, "machine": piece.machine, "stop": word(piece.stop)}
+    if piece.machine:
+        return word("{profile}, on {machine}: the stop reads {stop}", **named)
+    return word("{profile}: the stop reads {stop}", **named)
 
 
 def title_strip(paper: Paper, words: str) -> Strip:
@@ -44,10 +46,11 @@ def length_rows(paper: Paper, stop: Stopped, settings: Settings) -> Iterator[Str
     """What the stop reads, large, the other measures, and a box for each rail of that length."""
     piece, rail, cut = stop
     (_, read), *others = piece.measures(rail)
-    small = ", ".join(f"{name} {settings.length(length)}" for name, length in others)
-    held = f"(!) shorter than {settings.length_with_unit(piece.shortest)}: clamp or jig"
-    held = "(!) too short to cut" if piece.too_short(rail) else held
-    said = ", ".join(filter(None, (counted(len(cut), "rail"), small,
+    small = ", ".join(f"{word(name)} {settings.length(length)}" for name, length in others)
+    held = word("(!) shorter than {clear}: clamp or jig",
+                clear=settings.length_with_unit(piece.shortest))  # fmt: skip
+    held = word("(!) too short to cut") if piece.too_short(rail) else held
+    said = ", ".join(filter(None, (word("{rails:rail}", rails=len(cut)), small,
                                    held if rail.hard_to_hold else "")))  # fmt: skip
 
     def draw(top: float) -> None:

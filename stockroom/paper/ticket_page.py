@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from stockroom.facts import Tellable
+from stockroom.facts import Fact, Tellable
 from stockroom.frame.bench_ticket import CORNERS, DEFERS, Ticket
 from stockroom.frame.fitting import STEPS, glass_care, minded
 from stockroom.paper.codes import code_of, draw_code
@@ -13,6 +13,7 @@ from stockroom.paper.section_drawing import draw_section
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.size_rows import pair_rows
 from stockroom.views.ticket_rows import (
+    Cell,
     Row,
     cutting_rows,
     hang_rows,
@@ -20,12 +21,13 @@ from stockroom.views.ticket_rows import (
     moulding_rows,
     weight_rows,
 )
-from stockroom.words.language import Voice
+from stockroom.words.language import Voice, word
 
 __all__ = ["ticket_page"]
 
 ROW, LINE, TICK = 5.2, 4.0, 5.0
 GUTTER = 8.0
+SaidRow = tuple[str, str, str, str, bool]
 MODULE = 0.55
 LEADING, MOST_LINES = 5.0, 3
 """The step of lines in the heading, mm; a name or a title longer than so many is cut off."""
@@ -48,24 +50,38 @@ def ticket_page(ticket: Ticket, settings: Settings, size: str = "a4") -> Pages:
 
 def laid(ticket: Ticket, settings: Settings, size: str, drawn: float) -> tuple[Paper, float]:
     """The page with its section so high, and how far it goes beyond the margin, mm."""
-    paper = Paper(f"{ticket.label}, job ticket", size, ticket.day, settings.font)
+    paper = Paper(word("{job}, job ticket", job=ticket.label), size, ticket.day, settings.font)
     wide = paper.across - 2 * MARGIN
     column = (wide - GUTTER) / 2
     right = MARGIN + column + GUTTER
     y = sizes_table(paper, heading(paper, ticket), wide, ticket, settings)
     draw_section(paper, (MARGIN, y, wide, drawn), section(ticket), settings.length_with_unit)
     y += drawn + 3
-    left = rows_table(paper, MARGIN, y, column, "join and fit", joining_rows(ticket, settings))
-    left = rows_table(paper, MARGIN, left, column, "hang", hang_rows(ticket, settings))
-    said = rows_table(paper, right, y, column, "weight", weight_rows(ticket, settings))
-    paper.text(right, said + 1, "as weighed", NOTE, bold=True)
+    left = rows_table(
+        paper,
+        MARGIN,
+        y,
+        column,
+        word("join and fit"),
+        said_rows(joining_rows(ticket, settings), settings),
+    )
+    left = rows_table(
+        paper, MARGIN, left, column, word("hang"), said_rows(hang_rows(ticket, settings), settings)
+    )
+    said = rows_table(
+        paper, right, y, column, word("weight"), said_rows(weight_rows(ticket, settings), settings)
+    )
+    paper.text(right, said + 1, word("as weighed"), NOTE, bold=True)
     paper.box(right + 24, said - 3, 30, 6)
-    said = sentences(paper, right, said + 9, column, "order of corners", CORNERS)
-    for words, lines in (("mind", to_mind(ticket, settings)),
-                         ("note", [ticket.note] if ticket.note else [])):  # fmt: skip
+    said = sentences(
+        paper, right, said + 9, column, word("order of corners"), list(map(word, CORNERS))
+    )
+    for words, lines in ((word("mind"), to_mind(ticket, settings)),
+                         (word("note"), [ticket.note] if ticket.note else [])):  # fmt: skip
         said = sentences(paper, right, said, column, words, lines) if lines else said
     y = steps(paper, max(left, said) + 1)
-    y = sentences(paper, MARGIN, y, wide, "with care", [" ".join((*glass_care(ticket), *DEFERS))])
+    care = " ".join(map(word, (*glass_care(ticket), *DEFERS)))
+    y = sentences(paper, MARGIN, y, wide, word("with care"), [care])
     return paper, y - paper.down + MARGIN
 
 
@@ -91,8 +107,9 @@ def heading(paper: Paper, ticket: Ticket) -> float:
         edge -= side + 4
     paper.text(MARGIN, 24, ticket.label, LARGE, bold=True)
     x = MARGIN + max(34.0, paper.width(ticket.label, LARGE, bold=True) + 6)
-    many = f"{ticket.quantity} to frame, " if ticket.quantity > 1 else ""
-    due = f"{many}due {ticket.due:%a} {ticket.due.isoformat()}"
+    due = word("due {day:day}", day=ticket.due)
+    if ticket.quantity > 1:
+        due = word("{many} to frame, {due}", many=ticket.quantity, due=due)
     room = edge - x - paper.width(due, BODY, bold=True) - 4
     whose = "   ".join(filter(None, (ticket.customer, ticket.phone)))
     y = 19.0
@@ -103,11 +120,11 @@ def heading(paper: Paper, ticket: Ticket) -> float:
     low = max(29.0, y)
     paper.text(edge, 19, due, BODY, bold=True, align="right")
     paper.text(edge, 24, ticket.shop, SMALL, align="right", within=edge - x - room)
-    style = f"{ticket.profile}, {ticket.style}, {ticket.moulding.kind}"
+    style = f"{ticket.profile}, {ticket.style}, {word(ticket.moulding.kind)}"
     paper.line((MARGIN, low), (paper.across - MARGIN, low), 0.5)
     edge = paper.across - MARGIN
     if ticket.cut_by is not None and ticket.cut_by != ticket.due:
-        cut_by = f"cut by {ticket.cut_by:%a} {ticket.cut_by.isoformat()}"
+        cut_by = word("cut by {day:day}", day=ticket.cut_by)
         paper.text(edge, low + 5, cut_by, BODY, bold=True, align="right")
         edge -= paper.width(cut_by, BODY, bold=True) + 4
     paper.text(MARGIN, low + 5, style, BODY, within=edge - MARGIN)
@@ -119,19 +136,21 @@ def sizes_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: S
     and the sheets to cut."""
     sizes, show = ticket.sizes, settings.length
     rows = list(pair_rows(sizes))
-    title(paper, MARGIN, y, wide, f"sizes, {settings.unit}: across, upright")
+    title(paper, MARGIN, y, wide, word("sizes, {unit}: across, upright", unit=settings.unit))
     stops = (MARGIN + 58, MARGIN + 84)
-    for row, (name, pair, bold) in enumerate(rows):
+    for row, (code, pair, bold) in enumerate(rows):
+        name = word(code)
         base = y + 6 + ROW * row
         paper.text(MARGIN, base, name, BODY, bold=bold)
         if bold:
             beyond = MARGIN + paper.width(f"{name} ", BODY, bold=True)
-            paper.text(beyond, base, "the stop", SMALL)
+            paper.text(beyond, base, word("the stop"), SMALL)
         for stop, length in zip(stops, pair, strict=True):
             number(paper, stop, base, show(length), bold=bold)
     x, edge = MARGIN + 104, MARGIN + wide
-    told = [*readings(ticket, settings), *cutting_rows(ticket, settings),
-            *moulding_rows(ticket, settings)]  # fmt: skip
+    told = [(word(name), word(value)) for name, value in (
+        *readings(ticket, settings), *cutting_rows(ticket, settings),
+        *moulding_rows(ticket, settings))]  # fmt: skip
     base = y + 6
     for name, value in told:
         lines = paper.folded(value, edge - x - 36, NOTE)
@@ -143,10 +162,10 @@ def sizes_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: S
     return max(y + 6 + ROW * len(rows), base) + 2
 
 
-def readings(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
+def readings(ticket: Ticket, settings: Settings) -> list[tuple[Cell, Cell]]:
     """What was measured."""
     show = settings.length
-    rows = [("widths read", " / ".join(map(show, ticket.readings.widths))),
+    rows: list[tuple[Cell, Cell]] = [("widths read", " / ".join(map(show, ticket.readings.widths))),
             ("heights read", " / ".join(map(show, ticket.readings.heights)))]  # fmt: skip
     if ticket.depth_um is not None:
         what = "canvas, depth" if ticket.moulding.kind == "float" else "package, depth"
@@ -154,21 +173,32 @@ def readings(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
     if settings.measure.inches:
         rows.append(("united inches", show(ticket.sizes.united_um)))
     if ticket.estimated:
-        rows.append(("estimated", ", ".join(ticket.estimated)))
+        rows.append(("estimated", ", ".join(map(word, ticket.estimated))))
     return rows
 
 
+def said_rows(rows: Sequence[Row], settings: Settings) -> list[SaidRow]:
+    """Rows of a ticket in words, each with whether it is a sum; what is estimated is said short."""
+    say = Voice("on_a_page", settings).word
+    return [
+        (say(what), say(value), unit,
+         say(Fact("est_how", how.about) if isinstance(how, Fact) and how.code == "estimated_how"
+             else how), what == "weight in all")
+        for what, value, unit, how in rows
+    ]  # fmt: skip
+
+
 def rows_table(
-    paper: Paper, x: float, y: float, wide: float, words: str, rows: Sequence[Row]
+    paper: Paper, x: float, y: float, wide: float, words: str, rows: Sequence[SaidRow]
 ) -> float:
     """Rows of what, value, unit, and how it was found, in as many lines as that takes; gives where
     the next part begins."""
     title(paper, x, y, wide, words)
     stop, base = x + 36, y + 6
-    for what, value, unit, how in rows:
-        lines = paper.folded(how.replace("estimated: ", "est. "), x + wide - stop - 20, SMALL)
+    for what, value, unit, how, bold in rows:
+        lines = paper.folded(how, x + wide - stop - 20, SMALL)
         paper.text(x, base, what, SMALL, within=29)
-        number(paper, stop, base, value, bold="in all" in what)
+        number(paper, stop, base, value, bold=bold)
         paper.text(stop + 13.4, base, {"degrees": "°"}.get(unit, unit), SMALL, within=6)
         for row, line in enumerate(lines):
             paper.text(stop + 20, base + 3.4 * row, line, SMALL)
@@ -180,10 +210,10 @@ def steps(paper: Paper, y: float) -> float:
     """A box for each step from the saw to the wall; gives where the next part begins."""
     x, edge = MARGIN, paper.across - MARGIN
     for words in STEPS:
-        long = TICK + 1.5 + paper.width(words, NOTE)
+        long = TICK + 1.5 + paper.width(word(words), NOTE)
         if x + long > edge:
             x, y = MARGIN, y + TICK + 2
         paper.box(x, y, TICK, TICK)
-        paper.text(x + TICK + 1.5, y + 3.8, words, NOTE)
+        paper.text(x + TICK + 1.5, y + 3.8, word(words), NOTE)
         x += long + 4
     return y + TICK + 6

@@ -7,6 +7,7 @@ from itertools import starmap
 from sqlalchemy import text
 from sqlmodel import Session
 
+from stockroom.facts import Fact
 from stockroom.record.seal import broken_seals
 
 __all__ = ["Violation", "audit", "unbalanced"]
@@ -20,7 +21,7 @@ class Violation:
     """
 
     about: str
-    rule: str
+    rule: str | Fact
     expected: int
     found: int
 
@@ -29,9 +30,12 @@ class Violation:
         """Found less expected."""
         return self.found - self.expected
 
-    def __str__(self) -> str:
-        return (f"{self.about}: {self.rule}: expected {self.expected}, found {self.found} "
-                f"({self.difference:+d})")  # fmt: skip
+    @property
+    def told(self) -> Fact:
+        """The fault, to be told."""
+        rule = Fact(self.rule) if isinstance(self.rule, str) else self.rule
+        return Fact("audit_fault", {"about": self.about, "rule": rule, "expected": self.expected,
+                                    "found": self.found, "more": self.difference})  # fmt: skip
 
 
 def audit(session: Session) -> list[Violation]:
@@ -64,7 +68,7 @@ def sound(session: Session) -> Iterator[Violation]:
     if connection.dialect.name == "sqlite":
         for (said,) in connection.execute(text("PRAGMA integrity_check(20)")):
             if said != "ok":
-                yield Violation("the file", f"its parts fit together ({said})", 0, 1)
+                yield Violation("the file", Fact("file_fits_together", {"said": said}), 0, 1)
 
 
 def unbroken(session: Session) -> Iterator[Violation]:

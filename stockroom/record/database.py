@@ -19,6 +19,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, OperationalError
 from sqlalchemy.pool import NullPool, Pool
 from sqlmodel import Session
 
+from stockroom.facts import Fact
 from stockroom.record.database_errors import is_locked, lost_at_commit, shown, translated
 from stockroom.record.seal import seal, watch
 from stockroom.record.server import HOME, engine_on_server
@@ -71,7 +72,7 @@ class Waiting:
     key, and what is done before, such as the day's backup."""
 
     seconds: float = WAIT_SECONDS
-    tell: Callable[[str], None] | None = None
+    tell: Callable[[Fact], None] | None = None
     key: Key | None = None
     before: Callable[[], None] | None = None
 
@@ -201,7 +202,7 @@ def lock_taken(connection: Connection, waiting: Waiting) -> RootTransaction:
     transaction = begun_within(connection, min(SAY_AFTER_SECONDS, waiting.seconds))
     if transaction is None and waiting.seconds > SAY_AFTER_SECONDS:
         if waiting.tell is not None:
-            waiting.tell(f"another command is writing; waiting up to {waiting.seconds:g} s")
+            waiting.tell(Fact("waiting_for_another", {"seconds": waiting.seconds}))
         left = max(0.0, waiting.seconds - (time.monotonic() - since))
         transaction = begun_within(connection, left)
     if transaction is None:

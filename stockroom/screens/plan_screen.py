@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 from stockroom.screens.console import clean, folded, print_spans, width, width_of
 from stockroom.screens.pager import paging
 from stockroom.screens.piece_line import LABEL_END, bar, rails_listed
-from stockroom.units.dates import day_with_weekday
 from stockroom.views.collating import alike_told
 from stockroom.views.sheet import CAUTIONS, Because, Sheet, SheetPiece, plan_state
 from stockroom.views.sheet_rows import cut_on, measured, sayings, tally_rows
+from stockroom.words.language import word
 from stockroom.words.plan_reasons import in_words, proof_in_words, whole
 
 if TYPE_CHECKING:
@@ -34,17 +34,17 @@ def show_piece(piece: SheetPiece, settings: "Settings") -> None:
 
 def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
     """A plan in lines of at most this many columns."""
-    name = "Plan" if sheet.plan is None else f"Plan {sheet.plan}"
-    yield [(f"{name}, {plan_state(sheet.state)}", "bold")]
+    name = word("Plan") if sheet.plan is None else word("Plan {number}", number=sheet.plan)
+    yield [(f"{name}, {word(plan_state(sheet.state))}", "bold")]
     yield from wrapped(
-        f"frames due by {day_with_weekday(sheet.until)}   {clean(sheet.shop, 30)}", columns, ""
+        f"{word('frames due by {day:day}', day=sheet.until)}   {clean(sheet.shop, 30)}", columns, ""
     )
-    yield from wrapped(measured(sheet, settings), columns, "dim")
+    yield from wrapped(word(measured(sheet, settings)), columns, "dim")
     for piece in sheet.pieces:
         yield []
         yield from piece_lines(piece, settings, columns)
-    yield from frame_lines("Can't be cut today", sheet.short, sheet, settings, columns)
-    yield from frame_lines("Pinned", sheet.pinned, sheet, settings, columns)
+    yield from frame_lines(word("Can't be cut today"), sheet.short, sheet, settings, columns)
+    yield from frame_lines(word("Pinned"), sheet.pinned, sheet, settings, columns)
     yield from ahead_lines(sheet, columns)
     yield []
     yield from tally_lines(sheet, settings)
@@ -54,24 +54,24 @@ def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[li
     if sheet.pieces:
         yield []
         for caution in CAUTIONS:
-            yield from wrapped(f"! {caution}", columns, "dim")
+            yield from wrapped(f"! {word(caution)}", columns, "dim")
 
 
 def piece_lines(piece: SheetPiece, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
     """One piece: its label, its drawing, its rails, what is left, why it was opened."""
     yield from heading(piece, settings, columns)
     yield [(LABEL_END, "bold"), *bar(piece, settings, columns - len(MARGIN))]
-    machine = f"{on}: " if (on := cut_on(piece)) else ""
-    cut = f"{machine}cut {', '.join(rails_listed(piece, settings))}"
+    machine = f"{word(on)}: " if (on := cut_on(piece)) else ""
+    cut = machine + word("cut {rails}", rails=tuple(rails_listed(piece, settings)))
     yield from wrapped(cut, columns, "", MARGIN)
     yield from wrapped(left_over(piece, settings), columns, "", MARGIN)
     if any(part.hard_to_hold for part in piece.rails):
         yield from wrapped(
-            f"(!) shorter than {settings.length_with_unit(piece.shortest)}: use a clamp "
-            "or jig, never fingers", columns, "bold", MARGIN,
+            word("(!) shorter than {clear}: use a clamp or jig, never fingers",
+                 clear=settings.length_with_unit(piece.shortest)), columns, "bold", MARGIN,
         )  # fmt: skip
     for said in sayings(piece):
-        yield from wrapped(said, columns, "bold", MARGIN)
+        yield from wrapped(word(said), columns, "bold", MARGIN)
     if piece.why_opened:
         why = in_words(piece.why_opened, settings)
         yield from wrapped(clean(why, 300), columns, "dim", MARGIN)
@@ -80,7 +80,8 @@ def piece_lines(piece: SheetPiece, settings: "Settings", columns: int) -> "Itera
 def heading(piece: SheetPiece, settings: "Settings", columns: int) -> "Iterator[list[Span]]":
     """Where a piece lies, its number, and what it is; on more lines where names are long."""
     spot = f"{clean(piece.spot, 12) or '?':<5} "
-    rest = (f"   {clean(piece.profile, 24)}   batch {clean(piece.batch, 24)}   {piece.kind} "
+    batch = word("batch {batch}", batch=clean(piece.batch, 24))
+    rest = (f"   {clean(piece.profile, 24)}   {batch}   {word(piece.kind)} "
             f"{settings.stock(piece.length)}")  # fmt: skip
     if width_of(f"{spot}{piece.number}{rest}") <= columns:
         yield [(spot, ""), (f"{piece.number}", "bold"), (rest, "")]
@@ -91,12 +92,12 @@ def heading(piece: SheetPiece, settings: "Settings", columns: int) -> "Iterator[
 def left_over(piece: SheetPiece, settings: "Settings") -> str:
     """What a piece leaves, in words."""
     kept = [part.length for part in piece.parts if part.kind == "leftover"]
-    words = [f"rack {settings.stock(length)}" for length in kept]
-    words.append(f"cutting loss {settings.length(piece.total('saw'))}")
+    words = [word("rack {length}", length=settings.stock(length)) for length in kept]
+    words.append(word("cutting loss {length}", length=settings.length(piece.total("saw"))))
     waste = piece.total("scrap") + piece.total("trim") + piece.total("flaw")
     if waste:
-        words.append(f"scrap {settings.length(waste)}")
-    return f"then {', '.join(words)}"
+        words.append(word("scrap {length}", length=settings.length(waste)))
+    return word("then {what}", what=tuple(words))
 
 
 def frame_lines(
@@ -108,7 +109,7 @@ def frame_lines(
         yield [(heading, "bold")]
     for label, first, reasons in alike_told(said):
         why = clean(whole(reasons, settings), 400)
-        yield from wrapped(f"{named(sheet, first, label)}: {why}", columns, "", MARGIN)
+        yield from wrapped(f"{named(sheet, first, word(label))}: {why}", columns, "", MARGIN)
 
 
 def named(sheet: Sheet, first: str, label: str) -> str:
@@ -122,21 +123,21 @@ def ahead_lines(sheet: Sheet, columns: int) -> "Iterator[list[Span]]":
     """The frames that are cut although they are due later."""
     if early := sheet.cut_ahead:
         yield []
-        yield [("Ahead", "bold")]
+        yield [(word("Ahead"), "bold")]
     for frame in early:
-        due, name = day_with_weekday(frame.due), named(sheet, frame.label, frame.label)
-        text = f"{name}: due {due}, cut with today's"
+        text = word("{frame}: due {day:day}, cut with today's",
+                    frame=named(sheet, frame.label, frame.label), day=frame.due)  # fmt: skip
         yield from wrapped(text, columns, "", MARGIN)
 
 
 def tally_lines(sheet: Sheet, settings: "Settings") -> "Iterator[list[Span]]":
     """The totals of a plan, beside what the hand rule would have taken."""
-    beside = ("picked", "by eye") if sheet.hand is not None else ("", "")
+    beside = (word("picked"), word("by eye")) if sheet.hand is not None else ("", "")
     yield [(f"{'':<30}{beside[0]:>10}".rstrip(), "bold")]
-    yield [(f"{'':<20}{'this plan':>10}{beside[1]:>10}", "bold")]
+    yield [(f"{'':<20}{word('this plan'):>10}{beside[1]:>10}", "bold")]
     for label, show in tally_rows(settings):
         other = show(sheet.hand) if sheet.hand is not None else ""
-        yield [(f"{label:<20}{show(sheet.tally):>10}{other:>10}", "")]
+        yield [(f"{word(label):<20}{show(sheet.tally):>10}{other:>10}", "")]
 
 
 def wrapped(text: str, columns: int, style: str, margin: str = "") -> "Iterator[list[Span]]":

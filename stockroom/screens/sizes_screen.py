@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from stockroom.frame.sizes import FrameSizes
 from stockroom.screens.console import folded, print_spans, width
 from stockroom.views.size_rows import pair_rows
-from stockroom.words.language import Voice
+from stockroom.words.language import Voice, word
 
 if TYPE_CHECKING:
     from stockroom.screens.console import Span
@@ -25,13 +25,14 @@ def size_lines(
 ) -> "Iterator[list[Span]]":
     """The sizes in lines: across by upright, in the shop's unit; moulding of all frames."""
     show = settings.length
-    yield [(f"{'':<18}{'across':>12}   {'upright':<12}{settings.unit}", "dim")]
-    for name, pair, reads in pair_rows(sizes):
-        mark = "the stop" if reads else ""
+    yield [(f"{'':<18}{word('across'):>12}   {word('upright'):<12}{settings.unit}", "dim")]
+    for code, pair, reads in pair_rows(sizes):
+        name = word(code)
+        mark = word("the stop") if reads else ""
         line = f"{name:<18}{show(pair[0]):>12} x {show(pair[1]):<12}{mark}".rstrip()
         yield [(line, "bold" if reads else "")]
     for name, length in single_sizes(sizes, settings, quantity):
-        yield [(f"{name:<18}{show(length):>12}", "")]
+        yield [(f"{word(name):<18}{show(length):>12}", "")]
     for notice in sizes.notices:
         told = Voice("at_the_command_line", settings).say(notice)
         text = f"! {told}"
@@ -47,7 +48,7 @@ def single_sizes(
         yield "canvas, depth" if sizes.kind == "float" else "package, depth", sizes.depth_um
     if sizes.drop_um is not None:
         yield "below the front", sizes.drop_um
-    many = f", {quantity} frames" if quantity > 1 else " in all"
-    yield f"moulding{many}", quantity * sizes.moulding_um
+    many = word("moulding, {frames:frame}", frames=quantity)
+    yield many if quantity > 1 else "moulding in all", quantity * sizes.moulding_um
     if settings.measure.inches:
         yield "united inches", sizes.united_um

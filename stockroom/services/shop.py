@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
+from stockroom.facts import Fact
 from stockroom.record import schema
 from stockroom.record.database import Key, Waiting, changing, engine_for, reading
 from stockroom.record.ledger import Hand, post
@@ -94,7 +95,7 @@ def open_shop(
     waiting = waiting or Waiting()
     kept = schema.ensure_current(engine)
     if kept is not None and waiting.tell is not None:
-        waiting.tell(f"the record was brought up to date; as it was before: {kept}")
+        waiting.tell(Fact("record_brought_up", {"kept": str(kept)}))
     now = datetime.now(UTC)
     with reading(engine) as session:
         chosen = settings.load(session)
@@ -103,13 +104,13 @@ def open_shop(
     return Shop(engine, chosen, Hand(who, the_day(day, chosen), now), waiting)
 
 
-def clock_behind(session: Session, now: datetime) -> str:
-    """What is said where this computer's clock runs behind what is written; nothing else."""
+def clock_behind(session: Session, now: datetime) -> Fact | None:
+    """What is so where this computer's clock runs behind what is written."""
     last = session.exec(select(Entry).order_by(col(Entry.id).desc()).limit(1)).first()
     if last is None or now >= last.at - SKEW:
-        return ""
-    return (f"this computer's clock says {shop_time(session, now)}, but entry {last.id} was "
-            f"written at {shop_time(session, last.at)}: check the clock")  # fmt: skip
+        return None
+    return Fact("clock_runs_behind", {"now": shop_time(session, now), "entry": last.id,
+                                      "at": shop_time(session, last.at)})  # fmt: skip
 
 
 def for_hand(shop: Shop, who: str, day: date | None = None, key: str | None = None) -> Shop:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from stockroom.facts import Fact
 from stockroom.frame.cutters import CUTTERS
 from stockroom.frame.standard_sizes import listed, read_sizes
 from stockroom.refusals import Unfit, Unknown, Unreadable
@@ -18,7 +19,7 @@ from stockroom.settings.wait_cost import read_wait
 from stockroom.units.lengths import Unit, exact_length, parse_length
 from stockroom.units.price_rule import read_price_rule
 from stockroom.units.shop_unit import SHOP_UNITS, USUAL
-from stockroom.units.texts import either, near
+from stockroom.units.texts import near
 
 __all__ = ["explained", "spelt", "with_setting"]
 
@@ -29,59 +30,21 @@ MAY_LACK = ("widest", "tallest", "gap", "allowance", "overlap", "cover_least", "
 NUMBERS = ("seconds", "ahead", "one_person_kg", "bench_days", "promise", "large_job",
            "last_buy_days", "quote_days")  # fmt: skip
 FONT_FILES = (".ttf", ".otf")
-EXPLAINED = {
-    "name": "the shop's name, as it is printed",
-    "unit": f"{either(SHOP_UNITS)}: how lengths are printed, and what a bare number means",
-    "step": "what lengths are set and printed in: 1/16, 1/32 or 1/64 in; 0.5 or 1 mm",
-    "machine": "the machine in use; a profile may go to another. Each has the next seven values",
-    "cutter": either(CUTTERS),
-    "kerf": "width of the blade's cut, square to the blade",
-    "clean_up": "stick length shaved off at each cut besides the blade's, along the back edge",
-    "stop": "what the machine's stop reads: long point, inside or sight",
-    "shortest": "rails shorter than this cannot be held clear of the blade: a clamp or jig",
-    "widest": "the widest face the machine takes, or none",
-    "tallest": "the tallest moulding the machine takes, or none",
-    "gap": "a float's gap on each side, where a job has none of its own",
-    "allowance": "a rabbet's play in all, each way, where a job has none of its own",
-    "overlap": "how far a mat overlaps the artwork, where a job has none of its own",
-    "cover_least": "the least that a lip usually covers of each edge",
-    "cover_most": "the most that a lip usually covers of each edge",
-    "bench_days": "days between cutting and the day a job is due, for joining, filling, fitting",
-    "closed": "weekdays without work at the bench, such as: sat sun; or none",
-    "promise": "days that a job is promised in, as long as fewer than 20 jobs tell",
-    "wait_cost": "what a frame that waits for its stick costs: money, or a share of its moulding "
-    "such as 50 %; usual: the carriage of an order, and a third of the moulding",
-    "price_rule": "what the counter asks for moulding: waste 20 %; mark-up 150 %; by ft (or in, m, "
-    "cm: each begun one counts); least 25; up to 0.50 (rounded up); real in place of waste and by: "
-    "what it really costs",
-    "quote_days": "days that a quoted price holds",
-    "large_job": "a job of more frames than this is ordered for when it comes, not stocked for",
-    "last_buy_days": "how long the sample of a profile that is sold no more stays on the wall",
-    "margin": "kept back on each offcut, since its length is a tape's; a profile may have its own",
-    "dates": "dmy: 4/12 is 4 December; mdy: 12 April; auto: dmy but where the unit is in",
-    "csv": "comma or semicolon: what parts the cells of files that are saved; either is read",
-    "paper": "a4 or letter: what is printed on; auto: letter where the unit is in",
-    "address": "the shop's address on orders and receipts, its lines parted by /; or none",
-    "font": "a font's file of the shop's own, for letters that paper and pictures lack; or none",
-    "currency": "the mark before an amount of money",
-    "timezone": "where the shop's days begin, such as Europe/Vienna",
-    "seconds": "how long a plan may be worked on; a week's order, many plans, six times that",
-    "workers": "what plans side by side: auto, a number of processes, a Dask scheduler's address",
-    "ahead": "days ahead that jobs are looked at, to be cut with today's where that pays",
-    "fixings": "how far down the height hangers sit, from 1/4 to 1/3 of it",
-    "one_person_kg": "a work heavier than this wants two people",
-    "one_person": "a work longer than this wants two people",
-    "labels": "where labels lie on their sheet or roll, in mm; see: stockroom labels --grid",
-    "label_code": "qr or code128: what a scanner reads on a label",
-    "sizes": "ready-made sizes with ; between; 'add 30x40 cm' puts one on the list, 'drop 30x40 "
-    "cm' takes it off; usual: those usual in the unit",
-    "backups": "where one is kept a day: beside the record, none, or a folder on another disk",
-}
+SETTINGS = (
+    "name", "unit", "step", "machine", "cutter", "kerf", "clean_up", "stop", "shortest",
+    "widest", "tallest", "gap", "allowance", "overlap", "cover_least", "cover_most",
+    "bench_days", "closed", "promise", "wait_cost", "price_rule", "quote_days", "large_job",
+    "last_buy_days", "margin", "dates", "csv", "paper", "address", "font", "currency", "timezone",
+    "seconds", "workers", "ahead", "fixings", "one_person_kg", "one_person", "labels", "label_code",
+    "sizes", "backups",
+)  # fmt: skip
+"""What can be set, in the order that it is shown in; what each is for stands with the words."""
 
 
-def explained() -> dict[str, str]:
+def explained() -> dict[str, Fact]:
     """Each setting's name as it is typed, and what it is for."""
-    return dict(EXPLAINED)
+    known = {"units": tuple(SHOP_UNITS), "cutters": tuple(CUTTERS)}
+    return {name: Fact(f"setting_{name}", known) for name in SETTINGS}
 
 
 def spelt(settings: Settings, name: str) -> str:
@@ -105,8 +68,8 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
         Unknown: there is no such setting.
         Unreadable: the value is not one that this setting takes.
     """
-    if name not in EXPLAINED:
-        raise Unknown("unknown_setting", name, near(name, EXPLAINED))
+    if name not in SETTINGS:
+        raise Unknown("unknown_setting", name, near(name, SETTINGS))
     if name == "machine":
         return on_machine(settings, same_name(settings, typed))
     changed: dict[str, Any] = {}

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from planner.values import Reason
+from stockroom.facts import Fact
 from stockroom.views.sheet import Because, Part, Sheet, SheetPiece
 
 __all__ = ["Rails", "Stopped", "alike", "alike_told", "collated", "stop_list", "stops_set"]
@@ -30,7 +31,7 @@ def collated(sheet: Sheet) -> dict[str, list[Rails]]:
     }  # fmt: skip
 
 
-def alike_told(frames: Sequence[Because]) -> list[tuple[str, str, Sequence[Reason]]]:
+def alike_told(frames: Sequence[Because]) -> list[tuple[str | Fact, str, Sequence[Reason]]]:
     """Frames of a job that are told the same in one: how they are called together, the first one's
     label, and what they are told."""
     return [(called(labels), labels[0], why) for labels, why in alike(frames)]
@@ -48,7 +49,7 @@ def alike(frames: Sequence[Because]) -> list[tuple[list[str], Sequence[Reason]]]
     return groups
 
 
-def called(labels: Sequence[str]) -> str:
+def called(labels: Sequence[str]) -> str | Fact:
     """How frames of a job are called together, such as J34.2..12, or J34, 3 frames."""
     if len(labels) == 1:
         return labels[0]
@@ -56,7 +57,7 @@ def called(labels: Sequence[str]) -> str:
     numbers = [int(label.partition(".")[2] or 0) for label in labels]
     if numbers == [*range(numbers[0], numbers[-1] + 1)]:
         return f"{labels[0]}..{numbers[-1]}"
-    return f"{job}, {len(labels)} frames"
+    return Fact("frames_of_job", {"job": job, "frames": len(labels)})
 
 
 def stops_set(sheet: Sheet) -> int:

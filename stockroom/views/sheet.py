@@ -182,9 +182,4 @@ def plan_state(state: str) -> str:
     return STATES.get(state, state)
 
 
-CAUTIONS = (
-    "Guards on and hands clear of the blade; never reach across it.",
-    "Clamp or jig short rails; do not hold them by hand.",
-    "Eye and ear protection, extraction on, a mask for fine dust.",
-    "The machine's manual and local rules come first.",
-)
+CAUTIONS = ("guards_on", "clamp_short_rails", "protect_eyes", "manual_first")

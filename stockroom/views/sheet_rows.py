@@ -2,53 +2,58 @@
 
 from collections.abc import Callable, Iterator, Sequence
 
+from stockroom.facts import Fact
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import Sheet, SheetPiece, Tally
 
 __all__ = ["cut_on", "measured", "sayings", "tally_rows"]
 
 
-def measured(sheet: Sheet, settings: Settings) -> str:
+def measured(sheet: Sheet, settings: Settings) -> Fact:
     """How the lengths on a sheet are to be read: of a rail, first what the stop reads."""
     stops = sorted({piece.stop for piece in sheet.pieces} or {"long point"})
-    read = "rails: first what the stop reads"
+    read = Fact("read_as_stop")
     if stops == ["long point"]:
-        read = "rails: long points"
+        read = Fact("read_long_points")
     elif len(stops) == 1:
-        read = f"rails: first {stops[0]}, as the stop reads"
-    return (f"lengths in {settings.measure.plural}; {read}; leftovers: back edge; "
-            "left: the label's end")  # fmt: skip
+        read = Fact("read_as_one_stop", {"stop": Fact(stops[0])})
+    return Fact("lengths_measured", {"unit": Fact(settings.measure.plural), "read": read})
 
 
-def cut_on(piece: SheetPiece) -> str:
+def cut_on(piece: SheetPiece) -> Fact | None:
     """Which machine cuts a piece and what its stop reads; nothing where there is no choice."""
-    reads = "" if piece.stop == "long point" and not piece.machine else f"stop reads {piece.stop}"
-    return ", ".join(filter(None, (piece.machine and f"on {piece.machine}", reads)))
+    on = {"machine": piece.machine, "stop": Fact(piece.stop)}
+    if piece.stop == "long point":
+        return Fact("on_machine", on) if piece.machine else None
+    return Fact("on_machine_stop" if piece.machine else "stop_reads", on)
 
 
-def sayings(piece: SheetPiece) -> Iterator[str]:
+def sayings(piece: SheetPiece) -> Iterator[Fact]:
     """What is to be known of a piece before its first cut."""
     if piece.backwards:
-        numbers = ", ".join(f"{rail.turn}" for rail in piece.backwards)
-        yield f"from the far end towards the label: rail {numbers}"
+        yield Fact("cut_backwards", {"rails": tuple(rail.turn for rail in piece.backwards)})
     if piece.tight:
-        yield "tight: measure this offcut before the first cut"
+        yield Fact("measure_tight")
 
 
-def tally_rows(settings: Settings) -> Sequence[tuple[str, Callable[[Tally], str]]]:
+def tally_rows(settings: Settings) -> Sequence[tuple[Fact, Callable[[Tally], str]]]:
     """What is counted, and how it is shown."""
 
-    def length(name: str) -> Callable[[Tally], str]:
-        return lambda tally: settings.length(getattr(tally, name))
+    def counts(name: str, field: str) -> tuple[Fact, Callable[[Tally], str]]:
+        return Fact(name), lambda tally: str(getattr(tally, field))
+
+    def length(name: str, field: str) -> tuple[Fact, Callable[[Tally], str]]:
+        named = Fact("in_unit", {"what": Fact(name), "unit": settings.unit})
+        return named, lambda tally: settings.length(getattr(tally, field))
 
     return (
-        ("frames cut", lambda tally: str(tally.frames)),
-        ("pieces fetched", lambda tally: str(tally.pieces)),
-        ("offcuts used", lambda tally: str(tally.offcuts)),
-        ("sticks opened", lambda tally: str(tally.sticks)),
-        (f"length opened, {settings.unit}", length("stick_length")),
-        (f"rails, {settings.unit}", length("rail_length")),
-        (f"cutting loss, {settings.unit}", length("saw")),
-        (f"scrap, {settings.unit}", length("scrap")),
-        (f"back to the rack, {settings.unit}", length("leftover")),
+        counts("frames cut", "frames"),
+        counts("pieces fetched", "pieces"),
+        counts("offcuts used", "offcuts"),
+        counts("sticks opened", "sticks"),
+        length("length opened", "stick_length"),
+        length("rails", "rail_length"),
+        length("cutting loss", "saw"),
+        length("scrap", "scrap"),
+        length("back to the rack", "leftover"),
     )

@@ -2,16 +2,18 @@
 
 from math import ceil
 
+from stockroom.facts import Fact
 from stockroom.frame.bench_ticket import Ticket
 from stockroom.frame.fitting import sheets_of
 from stockroom.frame.hanging import GRAVITY
 from stockroom.settings.shop_settings import Settings
-from stockroom.units.money import format_money
 
-__all__ = ["Row", "cutting_rows", "hang_rows", "heavy", "joining_rows", "moulding_rows",
+__all__ = ["Cell", "Row", "cutting_rows", "hang_rows", "heavy", "joining_rows", "moulding_rows",
            "weight_rows"]  # fmt: skip
 
-Row = tuple[str, str, str, str]
+Cell = str | Fact
+"""A name or a number as it stands, or a fact; fronts have their words for both."""
+Row = tuple[Cell, Cell, str, Cell]
 STACKED = 3
 """V-nails are stacked where the wood is so many times their height (our choice)."""
 GRAMS_A_POUND = 453.59237
@@ -23,11 +25,13 @@ def joining_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     guessed = "estimated" if "moulding height" in ticket.estimated else ""
     rows: list[Row] = [("moulding, four rails", show(ticket.sizes.moulding_um), unit, ""),
                        ("moulding height", show(ticket.height_um), unit, guessed)]  # fmt: skip
-    place = f"{ticket.nail_in.where}, {show(ticket.nail_in.thick_um)} {unit} thick"
+    place = {"where": Fact(ticket.nail_in.where), "thick_um": ticket.nail_in.thick_um}
     if ticket.nail_um is None:
-        rows.append(("V-nail", "none", "", f"too thin: the {place}"))
+        rows.append(("V-nail", "none", "", Fact("too_thin_for_nail", place)))
     else:
-        rows.append(("V-nail, suggested", f"{ticket.nail_um // 1000}", "mm", f"into the {place}"))
+        rows.append(
+            ("V-nail, suggested", f"{ticket.nail_um // 1000}", "mm", Fact("nail_goes_into", place))
+        )
         stack = ticket.nail_in.thick_um // ticket.nail_um
         many = 8 * ticket.quantity * (2 if stack >= STACKED else 1)
         how = "two a corner" if stack < STACKED else "two a corner, each of two stacked"
@@ -55,21 +59,23 @@ def screw_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     ]  # fmt: skip
 
 
-def cutting_rows(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
+def cutting_rows(ticket: Ticket, settings: Settings) -> list[tuple[Cell, Cell]]:
     """The sheets to cut for one frame: glass, mat with its window and borders, backing."""
 
     def pair(size: tuple[int, int]) -> str:
         return " × ".join(settings.length(side, "down") for side in size)
 
-    rows = []
+    rows: list[tuple[Cell, Cell]] = []
     for sheet in sheets_of(ticket.sizes, ticket.package, ticket.matted):
-        rows.append((f"{sheet.what}, cut", pair(sheet.size)))
+        rows.append((Fact("sheet_to_cut", {"what": Fact(sheet.what)}), pair(sheet.size)))
         if sheet.window is not None:
             rows.append(("window", pair(sheet.window)))
     if ticket.borders_um is not None:
         names = ("left", "right", "top", "bottom")
         sides = zip(names, ticket.borders_um, strict=True)
-        rows.append(("borders", ", ".join(f"{n} {settings.length(um)}" for n, um in sides)))
+        told = tuple(Fact("border", {"side": Fact(side), "length": settings.length(um)})
+                     for side, um in sides)  # fmt: skip
+        rows.append(("borders", Fact("names", {"names": told})))
     window = ticket.sizes.window_um
     if window is not None:
         overlap = (ticket.sizes.artwork_um[0] - window[0]) // 2
@@ -77,37 +83,45 @@ def cutting_rows(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
     return rows
 
 
-def moulding_rows(ticket: Ticket, settings: Settings) -> list[tuple[str, str]]:
+def moulding_rows(ticket: Ticket, settings: Settings) -> list[tuple[Cell, Cell]]:
     """What is said for the moulding of all its frames, where it has a price; the rails at hand and
     their batches, where some are."""
-    rows = []
+    rows: list[tuple[Cell, Cell]] = []
     if ticket.price is not None:
-        how = f"as quoted, Q{ticket.quote}" if ticket.quote else "by the shop's rule"
-        rows.append(("moulding, to say", f"{format_money(ticket.price, settings.currency)} {how}"))
+        price = {"price": settings.money(ticket.price), "quote": ticket.quote}
+        code = "price_as_quoted" if ticket.quote else "price_by_rule"
+        rows.append(("moulding, to say", Fact(code, price)))
     if ticket.rails:
-        rows.append(("rails at hand", f"{ticket.rails}, batch {', '.join(ticket.batches)}"))
+        at_hand = {"rails": ticket.rails, "batches": tuple(ticket.batches)}
+        rows.append(("rails at hand", Fact("rails_of_batches", at_hand)))
     return rows
 
 
 def weight_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     """Each part of the weight, given or estimated, and their sum."""
-    rows = [
+    rows: list[Row] = [
         (weight.part, *heavy(weight.grams, settings),
-         f"{'given' if weight.given else 'estimated'}: {weight.how}")
+         Fact("given_how" if weight.given else "estimated_how", {"how": named(weight.how)}))
         for weight in ticket.weights
     ]  # fmt: skip
     sure = all(weight.given for weight in ticket.weights)
     return [*rows, ("weight in all", *heavy(ticket.grams, settings), "" if sure else "estimated")]
 
 
+def named(cell: Cell) -> Fact:
+    """A cell as a fact."""
+    return Fact(cell) if isinstance(cell, str) else cell
+
+
 def hang_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     """Fixings, wire, pull and the strength to look for."""
     hang, show, unit = ticket.hanging, settings.length, settings.unit
+    where = "in the stretcher bars" if ticket.moulding.kind == "float" else "middle of the rails"
+    high = Fact("of_height", {"share": settings.fixings})
     rows: list[Row] = [
-        ("fixings, from the top", show(hang.down_um), unit, f"{settings.fixings} of the height"),
-        ("fixings, apart", show(hang.span_um), unit,
-         "in the stretcher bars" if ticket.moulding.kind == "float" else "middle of the rails"),
-    ]  # fmt: skip
+        ("fixings, from the top", show(hang.down_um), unit, high),
+        ("fixings, apart", show(hang.span_um), unit, where),
+    ]
     if hang.method == "hangers":
         flush = "inset in the bar: lies flush" if ticket.moulding.kind == "float" else ""
         rows.append(("hangers", f"{2 * ticket.quantity}", "", flush))
@@ -129,7 +143,11 @@ def hang_rows(ticket: Ticket, settings: Settings) -> list[Row]:
             *heavy(rated / hang.factor, settings, up=True),
             "on the packet, at least",
         ),
-        ("breaking strength", *heavy(rated, settings, up=True), f"{hang.factor:g} times the pull"),
+        (
+            "breaking strength",
+            *heavy(rated, settings, up=True),
+            Fact("times_the_pull", {"times": hang.factor}),
+        ),
     ]
     return rows
 

@@ -14,14 +14,14 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal, Protocol
 
-from stockroom.facts import Tellable
+from stockroom.facts import Fact, Tellable
 from stockroom.refusals import StockroomError
 from stockroom.remedies import Remedy
 from stockroom.units.dates import day_with_weekday
 from stockroom.units.lengths import Micrometres, Rounding
 from stockroom.units.money import format_money
 
-__all__ = ["ENGLISH", "MOST", "NO_SHOP", "Front", "Shown", "Table", "Voice", "table_of"]
+__all__ = ["ENGLISH", "MOST", "NO_SHOP", "Front", "Shown", "Table", "Voice", "table_of", "word"]
 
 Front = Literal["at_the_command_line", "on_a_page"]
 """Where something is told: what to do about a refusal is done otherwise at each."""
@@ -61,10 +61,21 @@ NO_SHOP: Shown = AnyShop()
 
 
 @cache
-def table_of(file: Path = ENGLISH) -> Table:
-    """The sentences of the language that a file is in."""
+def read(file: Path) -> Table:
+    """The sentences of the language that a file is in, read once."""
     with file.open("rb") as told:
         return tomllib.load(told)
+
+
+def table_of(file: Path | None = None) -> Table:
+    """The sentences of a language; of the house's own unless a file is told."""
+    return read(file or ENGLISH)
+
+
+def word(told: str | Tellable, /, **about: object) -> str:
+    """A name, or words of a front's own, in the language of the house; with what they are about,
+    lengths and money written already. What they are called by is how they are said in English."""
+    return Voice("on_a_page").word(told, **about)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +87,7 @@ class Voice:
 
     front: Front
     shop: Shown = NO_SHOP
-    language: Path = ENGLISH
+    language: Path | None = None
 
     def sentence(self, code: str) -> str | list[str] | None:
         """The sentence of a code, if it has one."""
@@ -91,6 +102,13 @@ class Voice:
         if column := getattr(fact, "column", ""):
             return self.filled(str(self.sentence("at_column")), {"column": column, "said": said})
         return said
+
+    def word(self, told: str | Tellable, /, **about: object) -> str:
+        """A name, words of the front's own with what they are about, or a fact."""
+        if not isinstance(told, str):
+            return self.say(told)
+        named = table_of(self.language)["names"].get(told)
+        return self.filled(str(named), about) if named else self.say(Fact(told, about))
 
     def whole_list(self, facts: Sequence[Tellable]) -> str:
         """Several facts in one line."""

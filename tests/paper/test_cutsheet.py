@@ -17,6 +17,7 @@ from stockroom.paper.page import FORMATS, MARGIN, POINT_MM
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.collating import alike_told, stops_set
 from stockroom.views.sheet import CAUTIONS, Part, PartKind, Sheet, SheetPiece
+from stockroom.words.language import word as said_as
 from tests.paper.reading import (
     assert_as_kept,
     assert_clear_of,
@@ -238,7 +239,8 @@ def test_frames_told_the_same_are_told_in_one_line() -> None:
     other = (Reason("no_piece", {"profile": "ASH-38"}),)
     short = [("J34.2", why), ("J34.3", why), ("J34.4", why), ("J35", why), ("J36.1", other),
              ("J36.3", other)]  # fmt: skip
-    assert alike_told(short) == [("J34.2..4", "J34.2", why), ("J35", "J35", why),
+    said = [(said_as(called), *rest) for called, *rest in alike_told(short)]
+    assert said == [("J34.2..4", "J34.2", why), ("J35", "J35", why),
                                  ("J36, 2 frames", "J36.1", other)]  # fmt: skip
     pages = pages_of(cut_sheet(replace(monday(), short=short), MILLIMETRES))
     text = " ".join(page.extract_text() for page in pages)

@@ -87,7 +87,7 @@ def unless_odd(odd: bool, check: Callable[[], None]) -> None:
 def ask_cuts(shop: Shop, plan: int, record: Record) -> Iterator[CutDone]:
     """Goes through the pieces of a plan that wait, a line each, recorded one by one."""
     for line in CAUTIONS:
-        say(line)
+        say(words().word(line))
     say(LINES)
     pieces = {piece.number: piece for piece in sheet_of(shop, plan).pieces}
     waiting = to_settle(shop, plan)

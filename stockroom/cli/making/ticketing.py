@@ -74,7 +74,7 @@ def hang(
     for warning in (*minded(found), *found.hanging.warnings):
         say(f"! {words().say(warning)}")
     for line in (*glass_care(found), *DEFERS):
-        say(f"! {line}")
+        say(f"! {words().word(line)}")
 
 
 def ticket(
@@ -107,10 +107,8 @@ def made(ctx: typer.Context, typed: str | None) -> tuple[Ticket, Settings]:
     return priced_ticket(shop, typed, found), shop.settings
 
 
-def facts(found: Ticket, settings: Settings) -> Sequence[tuple[str, str, str, str]]:
-    """The ticket's numbers as rows: what, value, unit, how it was found."""
-    return [
-        *joining_rows(found, settings),
-        *weight_rows(found, settings),
-        *hang_rows(found, settings),
-    ]
+def facts(found: Ticket, settings: Settings) -> Sequence[tuple[str, ...]]:
+    """The ticket's numbers as rows in words: what, value, unit, how it was found."""
+    rows = (*joining_rows(found, settings), *weight_rows(found, settings),
+            *hang_rows(found, settings))  # fmt: skip
+    return [tuple(map(words().word, row)) for row in rows]

@@ -15,6 +15,7 @@ from stockroom.services.morning.problem import Choices
 from stockroom.services.morning.sheets import plan_rows, sheet_of
 from stockroom.views.collating import alike_told
 from stockroom.views.sheet import CAUTIONS, Sheet
+from stockroom.words.language import word
 from stockroom.words.plan_reasons import whole
 
 __all__ = ["ROUTES"]
@@ -125,7 +126,7 @@ def plan(ask: Ask) -> Response:
 def folded(ask: Ask, sheet: Sheet) -> list[ShortFrame]:
     """The frames that can't be cut, those of a job that are told the same together."""
     return [
-        ShortFrame([called], whole(why, ask.shop.settings))
+        ShortFrame([word(called)], whole(why, ask.shop.settings))
         for called, _, why in alike_told(sheet.short)
     ]
 

@@ -95,7 +95,7 @@ def opened_copy(path: Path) -> Iterator[Engine]:
         try:
             load(engine, path)
             with reading(engine) as session:
-                faults = [as_said(str(fault)) for fault in faults_of(session)[:MOST_FAULTS]]
+                faults = [fault.told for fault in faults_of(session)[:MOST_FAULTS]]
         except (Damaged, DBAPIError, ValueError) as error:
             faults = [Fact("it_is_damaged") if isinstance(error, Damaged) else as_said(error)]
         if faults:
@@ -174,7 +174,7 @@ def against(shop: Shop, path: Path) -> list[Violation]:
     """
     with opened_copy(path) as copy, reading(copy) as theirs, reading(shop.engine) as ours:
         here = dict(seals(ours))
-        last, rule = max(here, default=0), f"it is as {path.name} has it"
+        last, rule = max(here, default=0), Fact("as_copy_has_it", {"copy": path.name})
         number = 0
         for number, sealed in seals(theirs):
             if number <= last and here.get(number) != sealed:

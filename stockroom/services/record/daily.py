@@ -10,6 +10,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import col, select
 
+from stockroom.facts import Fact
 from stockroom.record.copies import folder_beside, free_name, keep_copy
 from stockroom.record.database import engine_for, reading
 from stockroom.record.tables import Entry
@@ -32,11 +33,12 @@ class LastBackup:
     path: Path
     at: datetime
 
-    def age(self, now: datetime) -> str:
-        """How old it is, in words."""
+    def age(self, now: datetime) -> Fact:
+        """How old it is."""
         hours = int((now - self.at).total_seconds() // 3600)
-        many, unit = (hours // 24, "day") if hours >= 48 else (hours, "hour")
-        return f"{many} {unit}{'' if many == 1 else 's'} old" if hours else "less than an hour old"
+        if hours >= 48:
+            return Fact("days_old", {"days": hours // 24})
+        return Fact("hours_old", {"hours": hours}) if hours else Fact("less_than_an_hour_old")
 
 
 def folder_of(engine: Engine, chosen: str) -> Path:
@@ -98,7 +100,12 @@ def back_up_daily(shop: Shop) -> None:
             path.unlink(missing_ok=True)
     except (StockroomError, OSError) as error:
         if shop.waiting.tell is not None:
-            shop.waiting.tell(f"today's backup was not made, and the work goes on: {error}")
+            why = (
+                error
+                if isinstance(error, StockroomError)
+                else Fact("as_said", {"said": str(error)})
+            )
+            shop.waiting.tell(Fact("no_backup_today", {"why": why}))
 
 
 def is_due(shop: Shop, now: datetime) -> bool:

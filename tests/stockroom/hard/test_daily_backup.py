@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 
+from stockroom.facts import Fact
 from stockroom.record.database import changing, reading
 from stockroom.record.seal import seal_anew
 from stockroom.services.record.backup import newest, opened_copy
@@ -18,6 +19,7 @@ from stockroom.services.record.daily import (
 )
 from stockroom.services.record.restore import restore
 from stockroom.services.shop import Shop, change_setting, open_shop
+from stockroom.words.language import word
 from tests.stockroom.hard.shopwork import MONDAY, sticks
 
 
@@ -51,7 +53,7 @@ def test_the_first_change_of_a_day_is_backed_up_and_no_other(
         assert newest(copy)[0] == 3
     last = last_backup(shop.engine, str(folder))
     assert last is not None
-    assert (last.path, last.age(datetime.now(UTC))) == (kept, "less than an hour old")
+    assert (last.path, word(last.age(datetime.now(UTC)))) == (kept, "less than an hour old")
 
 
 def test_a_shop_that_wants_none_has_none(shop: Shop, where: str, tmp_path: Path) -> None:
@@ -72,10 +74,10 @@ def test_a_backup_that_cannot_be_made_is_told_and_keeps_nobody_from_work(
     folder.rmdir()
     folder.write_text("no folder any more")
     aged(shop)
-    told: list[str] = []
+    told: list[Fact] = []
     sticks(with_daily_backup(open_shop(where, "ada", MONDAY, Waiting(5, told.append))))
     assert len(told) == 1
-    assert told[0].startswith("today's backup was not made, and the work goes on: ")
+    assert word(told[0]).startswith("today's backup was not made, and the work goes on: ")
 
 
 @pytest.mark.parametrize("where", ["sqlite"], indirect=True)
@@ -110,4 +112,4 @@ def test_thirty_days_and_twelve_months_are_kept() -> None:
 )
 def test_the_age_of_a_backup_is_said_in_words(hours: float, said: str) -> None:
     now = datetime(2026, 11, 27, 12, tzinfo=UTC)
-    assert LastBackup(Path("x"), now - timedelta(hours=hours)).age(now) == said
+    assert word(LastBackup(Path("x"), now - timedelta(hours=hours)).age(now)) == said

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from sqlalchemy import event, text
 
+from stockroom.facts import Fact
 from stockroom.record.database import Waiting, changing, engine_for, reading
 from stockroom.record.database_errors import shown
 from stockroom.record.ledger import Hand
@@ -21,7 +22,7 @@ from stockroom.services.rack import pieces as rack
 from stockroom.services.record.kept_open import kept_open
 from stockroom.services.shop import Shop, change_setting, open_shop, set_up
 from stockroom.settings.shop_settings import Settings
-from stockroom.words.language import Voice
+from stockroom.words.language import Voice, word
 from tests.stockroom.hard.shopwork import MONDAY, sticks
 
 
@@ -160,12 +161,12 @@ def test_a_newer_record_is_refused_and_left_alone(shop: Shop, where: str) -> Non
 
 
 def test_a_command_that_waits_says_so_and_gives_up_after_the_stated_time(shop: Shop) -> None:
-    told: list[str] = []
+    told: list[Fact] = []
     with changing(shop.engine):
         for seconds in (0, 0.8):
             with pytest.raises(Busy, match=f"waited {seconds} s; nothing was changed"):
                 write(shop, waiting=Waiting(seconds, told.append))
-    assert told == ["another command is writing; waiting up to 0.8 s"]
+    assert [word(one) for one in told] == ["another command is writing; waiting up to 0.8 s"]
 
 
 def test_readers_are_not_kept_waiting_by_a_writer_and_see_the_record_as_before(shop: Shop) -> None:

@@ -33,7 +33,7 @@ from stockroom.services.record.undo import undo
 from stockroom.services.saw.typed_cuts import read_reports
 from stockroom.services.shop import Shop, change_setting, open_shop
 from stockroom.settings.shop_settings import Settings
-from stockroom.settings.typed_settings import EXPLAINED, with_setting
+from stockroom.settings.typed_settings import SETTINGS, with_setting
 from stockroom.units.dates import parse_day
 from stockroom.units.decimals import parse_number, yes_or_no
 from stockroom.units.lengths import parse_length, parse_span
@@ -132,7 +132,7 @@ PARSERS: tuple[Callable[[str], object], ...] = (
     lambda text: format(Text(text), "quoted"),
     lambda text: parse_day(text, MONDAY, day_first=True), parse_number, yes_or_no,
     *(lambda text, name=name: with_setting(Settings(), name, text)
-      for name in EXPLAINED), lambda text: with_setting(Settings(), text, "x"),
+      for name in SETTINGS), lambda text: with_setting(Settings(), text, "x"),
 )  # fmt: skip
 
 
@@ -163,7 +163,7 @@ def typed_things(shop: Shop, dice: Dice) -> list[Callable[[], object]]:
         lambda: rack.find(shop, one, batch=two, spot=three),
         lambda: counter.try_jobs(shop, [job_told(told, shop)]),
         lambda: counter.take(shop, job_told(told, shop)),
-        lambda: change_setting(shop, dice.random.choice(tuple(EXPLAINED)), one),
+        lambda: change_setting(shop, dice.random.choice(tuple(SETTINGS)), one),
         lambda: compare(shop, Scope(one, two), number, [Sighting(number, 5, three, one)]),
         lambda: (piece_life(shop, number), job_life(shop, one)),
         lambda: undo(shop, number, one),

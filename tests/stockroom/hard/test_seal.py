@@ -17,6 +17,7 @@ from stockroom.services.record.backup import against, back_up
 from stockroom.services.record.export import export_record, import_record
 from stockroom.services.record.undo import undo
 from stockroom.services.shop import Shop, change_setting, open_shop
+from stockroom.words.language import word
 from tests.stockroom.hard import test_audit
 from tests.stockroom.hard.shopwork import MONDAY, sticks, take
 
@@ -72,7 +73,7 @@ def test_the_newest_entry_taken_away_is_found(worked: Shop) -> None:
                           f"DELETE FROM job WHERE taken_in = {last}",
                           f"DELETE FROM entry WHERE id = {last}"):  # fmt: skip
             session.connection().execute(text(statement))
-        told = [str(fault) for fault in audit(session)]
+        told = [word(fault.told) for fault in audit(session)]
     assert any("the newest entry: it is the last that was written" in fault for fault in told)
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 
+from stockroom.facts import Fact
 from stockroom.files.new_file import ASIDE, folder_aside
 from stockroom.record import schema
 from stockroom.record.copies import as_lines
@@ -26,6 +27,7 @@ from stockroom.services.record.export import import_record
 from stockroom.services.record.proof import faults_of
 from stockroom.services.shop import Shop, change_setting, clock_behind, open_shop, set_up
 from stockroom.units.dates import parse_day
+from stockroom.words.language import word
 from tests.stockroom.cli.bench import run as invoked
 from tests.stockroom.hard.shopwork import MONDAY, take
 
@@ -247,10 +249,11 @@ def entries(shop: Shop) -> int:
         return serial(session, Entry) - 1
 
 
-def clock_behind_in(shop: Shop, now: datetime) -> str:
+def clock_behind_in(shop: Shop, now: datetime) -> str | None:
     """What is said of the clock at this moment."""
     with reading(shop.engine) as session:
-        return clock_behind(session, now)
+        behind = clock_behind(session, now)
+        return None if behind is None else word(behind)
 
 
 @pytest.mark.parametrize("where", ["sqlite"], indirect=True)
@@ -258,16 +261,17 @@ def test_a_clock_that_runs_back_is_said(
     shop: Shop, where: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     take(shop)
-    said: list[str] = []
+    said: list[Fact] = []
     opened = open_shop(where, "ada", MONDAY, Waiting(tell=said.append))
     assert said == []
     back = timedelta(minutes=3)
-    assert clock_behind_in(opened, opened.hand.at - back / 3) == ""
+    assert clock_behind_in(opened, opened.hand.at - back / 3) is None
     told = clock_behind_in(opened, opened.hand.at - back)
+    assert told is not None
     assert f"but entry {entries(opened)} was written at" in told
     monkeypatch.setattr("stockroom.services.shop.SKEW", -back)
     open_shop(where, "ada", MONDAY, Waiting(tell=said.append))
-    assert said[0].startswith("this computer's clock says 20")
+    assert word(said[0]).startswith("this computer's clock says 20")
 
 
 INTERRUPTED = """

@@ -11,7 +11,8 @@ from stockroom.refusals import Refused, Unreadable
 from stockroom.services.counter.make_ticket import bench_told, grams, ticket_of
 from stockroom.services.shop import Shop, change_setting
 from stockroom.settings.shop_settings import Settings
-from stockroom.views.ticket_rows import hang_rows, heavy, joining_rows, weight_rows
+from stockroom.views.ticket_rows import Row, hang_rows, heavy, joining_rows, weight_rows
+from stockroom.words.language import word
 from tests.stockroom.cli.bench import run
 
 
@@ -25,6 +26,11 @@ def taken(shop: Shop, where: str) -> Shop:
         done = run(where, "take", "--customer", "A", "--due", "2026-11-30", *words)
         assert done.exit_code == 0, done.stderr
     return shop
+
+
+def said(rows: list[Row]) -> list[tuple[str, ...]]:
+    """Rows of a ticket in words."""
+    return [tuple(map(word, row)) for row in rows]
 
 
 def test_a_part_is_given_or_estimated_and_the_ticket_says_which(taken: Shop) -> None:
@@ -50,23 +56,25 @@ def test_a_screw_is_shown_no_longer_than_it_may_be(taken: Shop) -> None:
     found = ticket_of(taken, "J2", bench_told({"moulding_height": "46.9"}, taken))
     assert found.screw is not None
     assert found.screw.longest_um == 20_900
-    assert ("longest screw", "20", "mm") in [row[:3] for row in joining_rows(found, taken.settings)]
+    assert ("longest screw", "20", "mm") in [
+        row[:3] for row in said(joining_rows(found, taken.settings))
+    ]
 
 
 def test_a_screw_through_an_estimated_ledge_asks_for_a_measure(taken: Shop) -> None:
-    rows = joining_rows(ticket_of(taken, "J2", Bench()), taken.settings)
+    rows = said(joining_rows(ticket_of(taken, "J2", Bench()), taken.settings))
     assert rows[-2][3] == "measure the ledge first"
 
 
 def test_a_float_is_nailed_and_hung_where_there_is_wood(taken: Shop) -> None:
     found = ticket_of(taken, "J2", bench_told({"moulding_height": "46", "bar": "19"}, taken))
     # Ledge 8, wall 12: the nail goes into the wall and is judged by that, not by 46 mm.
-    rows = joining_rows(found, taken.settings)
+    rows = said(joining_rows(found, taken.settings))
     assert ("V-nail, suggested", "7", "mm", "into the wall, 12 mm thick") in rows
     assert ("stretcher bar", "19", "mm", "") in rows
     assert ("stops short by", "22.5", "mm", "of the canvas") in rows
     # Outside 644; wall 12 and gap 10 each side, and half a bar of 38: fixings 562 apart.
-    hung = hang_rows(found, taken.settings)
+    hung = said(hang_rows(found, taken.settings))
     assert ("fixings, apart", "562", "mm", "in the stretcher bars") in hung
     assert ("hangers", "2", "", "inset in the bar: lies flush") in hung
     load, breaking = (float(row[1]) for row in hung[-2:])
@@ -91,8 +99,8 @@ def test_a_shop_in_inches_reads_pounds(taken: Shop) -> None:
     # A pound is 453.59237 g exactly, and a pound of force its weight at 9.80665 m/s2.
     inches = replace(taken.settings, unit="in")
     found = ticket_of(taken, "J2", bench_told({"artwork": "3 lb", "metre": "500 g"}, taken))
-    assert ("artwork", "3.00", "lb", "given: as weighed") in weight_rows(found, inches)
-    pull = next(row for row in hang_rows(found, inches) if row[0] == "pull on each hanger")
+    assert ("artwork", "3.00", "lb", "given: as weighed") in said(weight_rows(found, inches))
+    pull = next(row for row in said(hang_rows(found, inches)) if row[0] == "pull on each hanger")
     assert float(pull[1]) == pytest.approx(found.grams / 453.59237 / 2, abs=0.06)
     assert pull[2] == "lb"
 

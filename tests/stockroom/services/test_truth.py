@@ -14,6 +14,7 @@ from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop, change_setting, open_shop
 from stockroom.views.sheet import Sheet
 from stockroom.views.sheet_rows import sayings
+from stockroom.words.language import word
 from tests.stockroom.hard.shopwork import MONDAY, UNTIL, accepted, sticks, take
 
 
@@ -56,7 +57,7 @@ def test_a_piece_whose_label_is_on_a_factory_end_is_cut_from_the_other_and_drawn
     starts = [rail.start for rail in piece.rails]
     assert starts == sorted(starts, reverse=True)
     assert piece.rails[0].start + piece.rails[0].length == 2_200_000
-    assert "from the far end towards the label: rail 1, 2, 3, 4" in sayings(piece)
+    assert "from the far end towards the label: rail 1, 2, 3, 4" in map(word, sayings(piece))
 
 
 def test_four_rails_of_3_metres_leave_1030_as_the_tape_says_and_20_are_cutting_loss(

@@ -12,6 +12,7 @@ from stockroom.settings.typed_settings import with_setting
 from stockroom.units.lengths import Micrometres, exact_length, format_length, parse_length
 from stockroom.units.shop_unit import SHOP_UNITS
 from stockroom.views.sheet_rows import tally_rows
+from stockroom.words.language import word
 from tests.stockroom.cli.bench import run
 
 
@@ -37,7 +38,7 @@ def test_a_shop_in_centimetres_takes_bare_numbers_as_such_and_says_so(tmp_path: 
     assert (told.exit_code, "cm" in told.output) == (0, True)
     assert run(where, "receive", "ASH-22", "B7", "298.5").exit_code == 0
     assert "298.5" in run(where, "find", "ASH-22").output
-    assert tally_rows(Settings(unit="cm"))[4][0] == "length opened, cm"
+    assert word(tally_rows(Settings(unit="cm"))[4][0]) == "length opened, cm"
 
 
 def test_another_cutter_is_a_row_of_its_own_with_its_own_loss(
