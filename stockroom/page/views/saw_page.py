@@ -5,7 +5,6 @@ import time
 from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Annotated, Any, Literal
-from zoneinfo import ZoneInfo
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 from starlette.responses import FileResponse, JSONResponse, Response
@@ -26,7 +25,7 @@ from stockroom.services.saw.beside_plan import record_beside_plan
 from stockroom.services.saw.print_labels import pieces_named, print_labels
 from stockroom.services.saw.record_cut import CutDone, cut_before, record_cut, record_left
 from stockroom.services.saw.typed_cuts import report_told
-from stockroom.services.shop import Shop
+from stockroom.services.shop import Shop, zone_of
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import CAUTIONS, Part, SheetPiece
 
@@ -140,7 +139,7 @@ def settled_told(settled: Settled, settings: Settings) -> dict[str, Any]:
 
 def clock(moment: datetime, settings: Settings) -> str:
     """A time of day as the shop's clock shows it."""
-    return f"{moment.astimezone(ZoneInfo(settings.timezone)):%H:%M}"
+    return f"{moment.astimezone(zone_of(settings.timezone)):%H:%M}"
 
 
 def cut(ask: Ask) -> Response:

@@ -1,6 +1,7 @@
 """What the hard tests of the record share: sticks, jobs, plans and cuts in few words."""
 
 import json
+import os
 from collections.abc import Iterable
 from datetime import date
 
@@ -15,6 +16,8 @@ from stockroom.services.shop import Shop
 
 MONDAY = date(2026, 11, 23)
 UNTIL = date(2026, 11, 30)
+EVERY = "STOCKROOM_FAULTS" in os.environ
+"""``STOCKROOM_FAULTS=every``: each call, message, page and byte fails in turn; the gate samples."""
 
 
 def but_for_numbers(lines: Iterable[str]) -> list[str]:

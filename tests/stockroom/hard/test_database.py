@@ -4,6 +4,7 @@ import stat
 import threading
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -188,7 +189,7 @@ def test_two_writers_never_lose_an_update_even_where_a_server_defaults_to_old_sn
                 f"ALTER DATABASE \"{name}\" SET default_transaction_isolation = 'repeatable read'"
             )
             plain.exec_driver_sql("COMMIT")
-    rounds, hands = 10, 4
+    rounds, hands = 4, 4
 
     def receive() -> None:
         for _ in range(rounds):
@@ -227,37 +228,32 @@ def test_a_connection_lost_at_the_last_moment_is_not_said_to_have_changed_nothin
     assert entries(shop) == 1
 
 
-@pytest.mark.parametrize("number", [10**9, 2**31, 2**63, 10**30])
-def test_a_number_too_large_for_the_record_is_refused(shop: Shop, number: int) -> None:
-    piece = rack.Arrival(1000, number)
-    tries: list[Callable[[], object]] = [
-        lambda: rack.move(shop, number, "A1"),
-        lambda: rack.log_found(shop, "ASH-22", "B1", piece),
-    ]
-    for tried in tries:
-        with pytest.raises(StockroomError):
-            tried()
+def test_a_number_too_large_for_the_record_is_refused(shop: Shop) -> None:
+    for number in (10**9, 2**31, 2**63, 10**30):
+        for tried in (
+            partial(rack.move, shop, number, "A1"),
+            partial(rack.log_found, shop, "ASH-22", "B1", rack.Arrival(1000, number)),
+        ):
+            with pytest.raises(StockroomError):
+                tried()
 
 
-@pytest.mark.parametrize(
-    "text_", ["a\0b", "a\nb", "a\x1b[31m", "\udcff", "\u202egnp", "x" * 10_000]
-)
 def test_a_text_that_would_break_a_screen_or_a_file_is_refused_wherever_it_is_typed(
-    shop: Shop, text_: str
+    shop: Shop,
 ) -> None:
     (stick,) = sticks(shop)
     before = entries(shop)
-    tries: list[Callable[[], object]] = [
-        lambda: rack.move(shop, stick, text_),
-        lambda: rack.write_off(shop, stick, text_),
-        lambda: rack.find(shop, text_),
-        lambda: rack.log_found(shop, "ASH-22", text_, rack.Arrival(1000)),
-        lambda: rack.log_found(shop, "ASH-22", "B1", rack.Arrival(1000, note=text_)),
-        lambda: Hand(text_, MONDAY),
-    ]
-    for tried in tries:
-        with pytest.raises(StockroomError):
-            tried()
+    for told in ("a\0b", "a\nb", "a\x1b[31m", "\udcff", "\u202egnp", "x" * 10_000):
+        for tried in (
+            partial(rack.move, shop, stick, told),
+            partial(rack.write_off, shop, stick, told),
+            partial(rack.find, shop, told),
+            partial(rack.log_found, shop, "ASH-22", told, rack.Arrival(1000)),
+            partial(rack.log_found, shop, "ASH-22", "B1", rack.Arrival(1000, note=told)),
+            partial(Hand, told, MONDAY),
+        ):
+            with pytest.raises(StockroomError):
+                tried()
     assert entries(shop) == before
 
 

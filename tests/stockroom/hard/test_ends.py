@@ -69,6 +69,8 @@ def played(shop: Shop, seed: int, visits: int, slip: int) -> dict[int, Wood]:
     return woods
 
 
+# What the record folds is folded alike on both; each is played on one.
+@pytest.mark.parametrize("where", ["postgresql"], indirect=True)
 def test_over_any_number_of_visits_the_record_says_what_the_tape_says(shop: Shop) -> None:
     woods = played(shop, 7, 8, 0)
     with reading(shop.engine) as session:
@@ -76,6 +78,7 @@ def test_over_any_number_of_visits_the_record_says_what_the_tape_says(shop: Shop
     assert rack == {number: (wood.length, wood.factory) for number, wood in woods.items()}
 
 
+@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
 def test_such_visits_tell_the_allowance_that_is_set_within_its_error(shop: Shop) -> None:
     played(shop, 11, 12, TAPE)
     (found,) = calibrate(shop)

@@ -18,8 +18,9 @@ from stockroom.record.database import reading
 from stockroom.record.numbering import serial
 from stockroom.record.tables import Entry
 from stockroom.services.shop import Shop
+from tests.stockroom.hard.shopwork import EVERY
 
-KILLS, SHOPS, AUDITED = 20, 1, 5
+KILLS, SHOPS, AUDITED = 20, 10 if EVERY else 1, 5
 """In each of so many shops on each database, audited after so many; every other one between two
 statements of a change."""
 LONGEST_LIFE = 0.4

@@ -21,13 +21,13 @@ from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
 
-YOUNG, OLD = RecordSize(1_000, 2), RecordSize(20_000, 40)
+YOUNG, OLD = RecordSize(1_000, 2), RecordSize(8_000, 16)
 EVERY = 10
 
 
 @pytest.fixture(scope="module")
 def shops(tmp_path_factory: pytest.TempPathFactory) -> tuple[Shop, Shop]:
-    """A young shop, and one twenty times as old and as large."""
+    """A young shop, and one eight times as old and as large."""
     folder = tmp_path_factory.mktemp("old")
     return made(str(folder / "young.db"), YOUNG), made(str(folder / "old.db"), OLD)
 

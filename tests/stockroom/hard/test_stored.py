@@ -5,7 +5,7 @@ import shutil
 import signal
 import subprocess
 import sys
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -13,6 +13,7 @@ from sqlalchemy import text
 
 from stockroom.facts import Fact
 from stockroom.files.new_file import ASIDE, folder_aside
+from stockroom.page.views.saw_page import clock
 from stockroom.record import schema
 from stockroom.record.copies import as_lines
 from stockroom.record.database import Waiting, changing, engine_for, reading
@@ -188,6 +189,7 @@ def test_a_time_zone_that_this_computer_lacks_keeps_nobody_out(shop: Shop, where
         session.connection().execute(there, {"zone": "Mars/Olympus"})
         seal_anew(session)
     opened = open_shop(where, "ada")
+    assert clock(datetime(2026, 11, 23, 9, 5, tzinfo=UTC), opened.settings) == "09:05"
     assert change_setting(opened, "timezone", kept).timezone == kept
 
 

@@ -5,6 +5,7 @@ import os
 import shutil
 import signal
 from collections.abc import Callable
+from itertools import product
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,7 @@ from stockroom.services.record.export import export_record, import_record
 from stockroom.services.record.proof import faults_of
 from stockroom.services.record.restore import restore
 from stockroom.services.shop import open_shop, set_up
-from tests.stockroom.hard.shopwork import MONDAY, sticks
+from tests.stockroom.hard.shopwork import EVERY, MONDAY, sticks
 
 pytestmark = pytest.mark.unaudited
 
@@ -118,7 +119,7 @@ def test_what_a_killed_process_made_is_whole_or_not_there_and_the_next_one_works
     kept.mkdir()
     ready(kept, stocked_file)
     calls = calls_of(kept, tmp_path / "first", do)
-    for at in (calls // 2, calls - 2, calls):
+    for at in range(1, calls + 1) if EVERY else (calls // 2, calls):
         folder = tmp_path / f"{task}-{at}"
         shutil.copytree(kept, folder)
         assert child(folder, do, at) == -signal.SIGKILL, at
@@ -127,10 +128,12 @@ def test_what_a_killed_process_made_is_whole_or_not_there_and_the_next_one_works
             assert is_damaged(path) or whole(path), at
         again(folder, do, there if task in NEW else [])
     calls = calls_of(kept, tmp_path / "files", do, errno.EIO)
-    for turn, fault in enumerate((errno.EIO, errno.ENOSPC)):
-        folder = tmp_path / f"{task}-{fault}"
+    last = ((calls, errno.EIO), (calls - 1, errno.ENOSPC))
+    all_of_them = product(range(1, calls + 1), (errno.EIO, errno.ENOSPC))
+    for at, fault in all_of_them if EVERY else last:
+        folder = tmp_path / f"{task}-{at}-{fault}"
         shutil.copytree(kept, folder)
-        ended = child(folder, do, calls - turn, fault)
+        ended = child(folder, do, at, fault)
         there = [path for path in folder.glob(made) if not path.name.startswith(".")]
         assert ended in (0, 3), fault
         assert all(is_damaged(path) or whole(path) for path in there)
@@ -161,7 +164,7 @@ def is_damaged(path: Path) -> bool:
 
 
 def test_of_three_setups_at_once_one_makes_the_record_and_it_stays(tmp_path: Path) -> None:
-    for turn in range(6):
+    for turn in range(50 if EVERY else 3):
         folder = tmp_path / str(turn)
         folder.mkdir()
         pids = []
