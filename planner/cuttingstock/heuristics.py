@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from planner.cuttingstock.values import Demand, Ints
+from planner.heuristics import subset_sums
 
 __all__ = ["best_fit", "fullest"]
 
@@ -56,40 +57,23 @@ def _filled(demand: Demand, order: Sequence[int]) -> Ints:
             stock = np.zeros(len(lengths), np.int64)
             left[first] -= 1
             stock[first] = 1
-            for item, copies in _fill(lengths, left, demand.capacity - lengths[first], order):
-                left[item] -= copies
-                stock[item] += copies
+            room = demand.capacity - lengths[first]
+            offered = [
+                (item, take)
+                for item in order
+                for take in _parts(min(left[item], room // lengths[item]))
+            ]
+            for at in subset_sums.fullest([lengths[item] * take for item, take in offered], room):
+                item, take = offered[at]
+                left[item] -= take
+                stock[item] += take
             stocks.append(stock)
     return np.array(stocks, np.int64).reshape(len(stocks), len(lengths))
 
 
-def _fill(
-    lengths: Sequence[int], left: Sequence[int], room: int, order: Sequence[int]
-) -> Iterator[tuple[int, int]]:
-    """Lengths, each with copies, that come as near to the room as any; those first in order first.
-
-    Bit n of a mask says that a sum of n can be made.
-    """
-    whole = (1 << (room + 1)) - 1
-    sums, used = 1, []
-    for item in order:
-        length = lengths[item]
-        copies = min(left[item], room // length)
-        if not copies:
-            continue
-        used.append((item, sums))
-        part = 1
-        while copies > 0:
-            take = min(part, copies)
-            sums |= (sums << (take * length)) & whole
-            copies, part = copies - take, part * 2
-        if sums >> room & 1:
-            break
-    full = sums.bit_length() - 1
-    for item, before in reversed(used):
-        copies = 0
-        while not before >> full & 1:
-            full -= lengths[item]
-            copies += 1
-        if copies:
-            yield item, copies
+def _parts(copies: int) -> Iterator[int]:
+    """Parts of so many copies that make every number of them up to all."""
+    part = 1
+    while copies > 0:
+        yield min(part, copies)
+        copies, part = copies - part, part * 2

@@ -22,7 +22,7 @@ from planner.cuttingstock.values import (
     Ints,
     Pattern,
     demand_of,
-    tightened,
+    in_coarsest_unit,
 )
 from planner.errors import PlannerBug
 from planner.lp.threads import one_thread
@@ -64,7 +64,7 @@ class _Search:
 
     def __init__(self, demand: Demand, limits: CspLimits, stop: Stop) -> None:
         self.limits, self.stop = limits, stop
-        self.demand = tightened(demand)
+        self.demand = in_coarsest_unit(demand)
         self.stocks = best_fit(self.demand)
         self.bound = by_halves(self.demand)
         # Without better ones a length is worth its share of the stock.

@@ -99,18 +99,7 @@ def demand_of(capacity: int, items: Sequence[tuple[int, int]]) -> Demand:
     )
 
 
-def tightened(demand: Demand) -> Demand:
-    """The same problem in the coarsest unit, its stock as long as can be filled and no longer."""
-    lengths = [int(x) for x in demand.lengths]
-    if not lengths:
-        return demand
-    unit = math.gcd(*lengths)
-    room = demand.capacity // unit
-    sums, mask = 1, (1 << (room + 1)) - 1
-    for length, copies in zip(lengths, demand.fits.tolist(), strict=True):
-        step, part = length // unit, 1
-        while copies > 0:
-            take = min(part, copies)
-            sums |= (sums << (take * step)) & mask
-            copies, part = copies - take, part * 2
-    return Demand(sums.bit_length() - 1, demand.lengths // unit, demand.wanted)
+def in_coarsest_unit(demand: Demand) -> Demand:
+    """The same problem in the coarsest unit that keeps its lengths whole."""
+    unit = math.gcd(*demand.lengths.tolist()) or 1
+    return Demand(demand.capacity // unit, demand.lengths // unit, demand.wanted)
