@@ -14,7 +14,6 @@ from stockroom.record.tables import Profile, Supplier
 from stockroom.services.counter.job_list import JobRow
 from stockroom.services.weekly.review import OrderLine
 from stockroom.settings.shop_settings import Settings
-from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money
 from stockroom.words.language import Voice, word
 
@@ -143,7 +142,7 @@ def receipt(ticket: Ticket, settings: Settings) -> Listing:
     glazing = "glass" if ticket.matted and ticket.package.glazing == "usual" else None
     if glazing or ticket.package.glazing in ("glass", "acrylic"):
         rows.append(("glazing", word(glazing or ticket.package.glazing)))
-    rows.append(("ready on", day_with_weekday(ticket.due)))
+    rows.append(("ready on", word("{day:day}", day=ticket.due)))
     if ticket.note:
         rows.append(("agreed", ticket.note))
     rows += [("price", WRITE), ("paid", WRITE), ("signed", WRITE)]
@@ -188,7 +187,7 @@ def order_letter(
     reference = f", {order.reference}" if order.reference else ""
     return Listing(
         word("Order {number}{reference}", number=order.number, reference=reference),
-        day_with_weekday(day),
+        word("{day:day}", day=day),
         settings.name,
         columns,
         tuple(rows),

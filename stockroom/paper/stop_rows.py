@@ -71,7 +71,7 @@ def cells(paper: Paper, rails: Sequence[tuple[Micrometres, str]]) -> Strip:
         for column, (piece, frame) in enumerate(rails):
             x = MARGIN + column * wide
             paper.box(x, top + 0.5, TICK, TICK)
-            words = f"from {piece}"
+            words = word("from {piece}", piece=piece)
             paper.text(x + 7.2, top + 5, words, NOTE)
             beyond = 9 + paper.width(words, NOTE)
             paper.text(x + beyond, top + 5, frame, BODY, bold=True, within=wide - beyond - 1)

@@ -17,7 +17,6 @@ from typing import Any, Literal, Protocol
 from stockroom.facts import Fact, Tellable
 from stockroom.refusals import StockroomError
 from stockroom.remedies import Remedy
-from stockroom.units.dates import day_with_weekday
 from stockroom.units.lengths import Micrometres, Rounding
 from stockroom.units.money import format_money
 
@@ -164,6 +163,8 @@ class Voice:
             return Length(told, self.shop)
         if name.endswith("_minor"):
             return self.shop.money(told)
+        if isinstance(told, date):
+            return DayTold(told, self.word(f"{told:%a}"))
         return next((kind(told) for sort, kind in KINDS if isinstance(told, sort)), told)
 
 
@@ -225,14 +226,14 @@ class Text:
 class DayTold:
     """A day within a sentence, with its weekday if that is asked for."""
 
-    def __init__(self, day: date) -> None:
-        self._day = day
+    def __init__(self, day: date, weekday: str) -> None:
+        self._day, self._weekday = day, weekday
 
     def __format__(self, how: str) -> str:
-        return day_with_weekday(self._day) if how == "day" else str(self._day)
+        return f"{self._weekday} {self._day}" if how == "day" else str(self._day)
 
 
 KINDS: tuple[tuple[type, Callable[[Any], object]], ...] = (
-    (int, Count), (str, Text), (tuple, Names), (date, DayTold),
+    (int, Count), (str, Text), (tuple, Names),
 )  # fmt: skip
 """How each kind of thing that a sentence is about is written."""

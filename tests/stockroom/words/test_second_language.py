@@ -1,0 +1,151 @@
+"""Another language is another file: every word of a ticket, a sheet, a list, a refusal is in it.
+
+The second language has an accent on each vowel of the first, but for what is filled in. What is
+left without one on a page is data, or a word that no file can change.
+"""
+
+import io
+import re
+from collections.abc import Iterable, Iterator
+from datetime import date
+from pathlib import Path
+from string import Formatter
+
+import pdfplumber
+import pytest
+
+from stockroom.facts import Fact
+from stockroom.listings.listings import order_letter, receipt, week_listing
+from stockroom.paper.cut_sheet import cut_sheet, stop_sheet
+from stockroom.paper.list_page import list_page
+from stockroom.paper.ticket_page import ticket_page
+from stockroom.record.orders import OrderState, StandingLine
+from stockroom.record.tables import Supplier
+from stockroom.refusals import BadFile, Clash, Unknown, Unreadable
+from stockroom.remedies import Do, Remedy
+from stockroom.screens.plan_screen import plan_lines
+from stockroom.screens.sizes_screen import size_lines
+from stockroom.services.weekly.review import OrderLine
+from stockroom.settings.shop_settings import Settings
+from stockroom.views.sheet import Sheet
+from stockroom.words.language import Front, Voice, table_of
+from tests.paper.test_ticket import CASES
+from tests.stockroom.screens.sheets import fixed
+
+DAY = date(2026, 11, 23)
+ACCENTS = str.maketrans("aeiouyAEIOUY", "áéíóúýÁÉÍÓÚÝ")
+HOW = ("up", "down", "quoted", "day")
+"""What says how something is filled in; any other word there is said."""
+DATA = {"Aldous", "Glue", "Harbour", "Hollow", "Ide", "Lark", "Pot", "The", "workshop",
+        "plain", "white", "ash", "in", "PROFILE", "ASH", "LEAF", "ghost"}  # fmt: skip
+"""What is filled in, as it stands."""
+
+
+def accented(sentence: str) -> str:
+    """A sentence of the second language."""
+    said = ""
+    for words, name, how, _ in Formatter().parse(sentence):
+        said += words.translate(ACCENTS).replace("{", "{{").replace("}", "}}")
+        if name is not None:
+            spoken = how and how not in HOW and re.search("[a-z]{2}", how)
+            filled = how.translate(ACCENTS) if spoken and how else how
+            said += "{" + name + (f":{filled}" if filled else "") + "}"
+    return said
+
+
+@pytest.fixture
+def second(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The house in its second language, which is a file."""
+    lines = []
+    for part, every in table_of().items():
+        lines.append(f"[{part}]")
+        for code, told in every.items():
+            said = [accented(one) for one in ([told] if isinstance(told, str) else told)]
+            lines.append(f"{quoted(code)} = {quoted(said[0]) if isinstance(told, str) else said}")
+    file = tmp_path / "second.toml"
+    file.write_text("\n".join(lines), encoding="utf-8")
+    monkeypatch.setattr("stockroom.words.language.ENGLISH", file)
+    return file
+
+
+def quoted(text: str) -> str:
+    """A text as the file has it."""
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n") + '"'
+
+
+def first_language(*texts: str) -> set[str]:
+    """The words that are still of the first language; those without a vowel are of both."""
+    words = re.findall(r"[^\W\d_]{2,}", " ".join(texts))
+    return {word for word in words
+            if word.isascii() and re.search("[aeiouyAEIOUY]", word)} - DATA  # fmt: skip
+
+
+def read(pdf: bytes) -> str:
+    """What a PDF says."""
+    with pdfplumber.open(io.BytesIO(pdf)) as pages:
+        return " ".join(page.extract_text() for page in pages.pages)
+
+
+def shown(lines: Iterable[list[tuple[str, str]]]) -> str:
+    """What a screen says."""
+    return " ".join(text for line in lines for text, _ in line)
+
+
+def told_by(sheet: Sheet) -> set[str]:
+    """The words that a sheet's own reasons bring along."""
+    said = (*sheet.short, *sheet.pinned)
+    reasons = [*sheet.proof, *(one for _, every in said for one in every),
+               *(piece.why_opened for piece in sheet.pieces if piece.why_opened)]  # fmt: skip
+    return set(
+        re.findall("[A-Za-z]+", " ".join(str(one.about.get("words", "")) for one in reasons))
+    )
+
+
+def reasons() -> tuple[Fact, ...]:
+    """Why sticks are ordered."""
+    last = {"until": Fact("and_orders_until", {"day": DAY}), "left": None}
+    jobs = {"sticks": 1, "jobs": Fact("names", {"names": ("J1",)})}
+    return Fact("wanted_for_jobs", jobs), Fact("last_buy", last)
+
+
+def lists() -> Iterator[bytes]:
+    """The week's list, an order, a receipt."""
+    settings = Settings()
+    lark = Supplier(code="LARK", name="Lark Hollow", order_minimum_minor=9_000)
+    line = OrderLine("LARK", "Lark Hollow", "ASH-22", 1, 0, 1, 0, 0, 0, 3_000_000, 1_850, 1_850,
+                     reasons())  # fmt: skip
+    standing = StandingLine(1, "ASH-22", 3, 0, 3_000_000, None, "")
+    order = OrderState(1, "LARK", "placed", "", None, (standing,))
+    yield list_page(week_listing([line], [], settings, str(DAY), {"LARK": DAY}), DAY)
+    yield list_page(order_letter(order, lark, {}, settings, DAY), DAY)
+    yield list_page(receipt(CASES["matted"], settings), DAY)
+
+
+def refused(front: Front) -> Iterator[str]:
+    """Refusals with what to do about them, as a front tells them."""
+    voice = Voice(front, Settings())
+    yield voice.whole(Clash("piece_held_by_plan", Remedy(Do.LET_GO, 3), number=12, plan=3))
+    yield voice.whole(Unknown("unknown_piece", "ghost", ("7", "8")))
+    yield voice.whole(BadFile("7.csv", [(2, Unreadable("ghost", "of_number"))], "check_path"))
+
+
+def test_every_word_of_a_ticket_a_sheet_a_list_and_a_refusal_is_of_the_second_language(
+    second: Path,
+) -> None:
+    settings = Settings(unit="in")
+    assert second.is_file()
+    for ticket in (CASES["float"], CASES["matted"]):
+        assert first_language(read(ticket_page(ticket, settings))) == set()
+    told = told_by(sheet := fixed())
+    assert first_language(read(cut_sheet(sheet, settings))) <= told
+    assert first_language(read(stop_sheet(sheet, settings))) == set()
+    assert first_language(shown(plan_lines(sheet, settings, 200))) <= told
+    assert first_language(shown(size_lines(CASES["matted"].sizes, settings, 100, 2))) == set()
+    assert first_language(*map(read, lists())) == set()
+    assert first_language(*refused("on_a_page")) == set()
+    # What is typed is the same in every language.
+    assert first_language(*refused("at_the_command_line")) <= {"stockroom", "drop"}
+
+
+def test_the_first_language_would_be_found() -> None:
+    assert "rails" in first_language(read(ticket_page(CASES["plain"], Settings())))
