@@ -1,17 +1,18 @@
-"""A shop's year of buying replayed: the review by money, fixed minimums, open jobs, foresight.
+"""A shop's year of buying replayed: the review by money, minimums tuned in hindsight, foresight.
 
-``python -m demo.buying_replay 7 1`` prints stock-outs, money tied up and length bought for
-invented profiles of every pace: a lead time of 7 days, as many jobs as in the year before.
+``python -m demo.buying_replay 7 1 3`` prints stock-outs, money tied up and length bought for
+invented profiles of every pace: a lead time of 7 days, as many jobs as in the year before, each
+due 3 days after it comes in. A season's swing and a seed may follow, as ``7 1 3 0.6 12``.
 """
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from math import ceil
 
 from demo.buyingyear import (
     Buyer,
+    Course,
     Year,
     fixed_minimum,
     foreseeing,
@@ -24,12 +25,11 @@ from demo.buyingyear import (
 from stockroom.buying.spare import Stake
 from stockroom.replay import ReplayFault, ShopDemand, invented_shop
 
-__all__ = ["Row", "World"]
+__all__ = ["Row", "World", "least"]
 
-SEED, REVIEW_DAYS, MOST = 1, 7, 80
+SEED, REVIEW_DAYS, MOST = 11, 7, 80
 Rule = Callable[[int], Buyer]
-WAITS = (80, 200)
-SERVICE = 0.95
+WAIT, SERVICE, SLACK = 80, 0.95, 2
 STICK_PRICES = {
     "busy, free": 9_60, "middling, free": 21_50, "slow, free": 33_00,
     "busy, matched": 18_40, "middling, matched": 34_10, "slow, matched": 69_50,
@@ -46,92 +46,111 @@ class Row:
     money: int
     bought: int
 
+    def __add__(self, other: "Row") -> "Row":
+        return Row(self.frames + other.frames, self.stock_outs + other.stock_outs,
+                   self.money + other.money, self.bought + other.bought)  # fmt: skip
+
+
+NOTHING = Row(0, 0, 0, 0)
+
 
 class World:
-    """Six profiles, a lead time and a notice in days, and how demand changes with the year.
+    """Six profiles, a lead time and a notice in days, and how demand goes.
 
     ``notice`` is how many days before it is due a job comes in.
     """
 
     def __init__(
-        self, lead: int, times: float, notice: int, days: int = 364, profiles: int = 6
-    ) -> None:
-        self.lead, self.times, self.days = lead, times, days
+        self, lead: int, course: Course, notice: int, seed: int = SEED, days: int = 364,
+        profiles: int = 6,
+    ) -> None:  # fmt: skip
+        self.lead, self.course, self.seed, self.days = lead, course, seed, days
         self.demands = [replace(demand, lead=notice) for demand in invented_shop(5, profiles)]
-        self.known: dict[tuple[str, int, Rule], Year] = {}
+        self.known: dict[tuple[str, int, Rule], Row] = {}
 
-    def kept(self, demand: ShopDemand, sticks: int, rule: Rule = fixed_minimum) -> Year:
+    def year(self, demand: ShopDemand, buyer: Buyer) -> Row:
+        """One profile's year where this buyer orders, its rack at the price of its sticks."""
+        found: Year = replay_buying(demand, buyer, self.seed, self.lead, self.days, self.course)
+        money = found.tied * STICK_PRICES[demand.kind] * 2 // sum(demand.sticks)
+        return Row(found.frames, found.stock_outs, money, found.bought)
+
+    def kept(self, demand: ShopDemand, sticks: int, rule: Rule) -> Row:
         """One profile's year with a fixed minimum, replayed once."""
         if (demand.profile, sticks, rule) not in self.known:
-            self.known[demand.profile, sticks, rule] = replay_buying(
-                demand, rule(sticks), SEED, self.lead, self.days, self.times
-            )
+            self.known[demand.profile, sticks, rule] = self.year(demand, rule(sticks))
         return self.known[demand.profile, sticks, rule]
 
-    def under(self, buyer: Callable[[ShopDemand], Buyer]) -> list[Year]:
-        """Each profile's year where its buyer orders."""
-        return [
-            replay_buying(demand, buyer(demand), SEED, self.lead, self.days, self.times)
-            for demand in self.demands
-        ]
+    def under(self, buyer: Callable[[ShopDemand], Buyer]) -> Row:
+        """The shop's year where each profile's buyer orders."""
+        return sum((self.year(demand, buyer(demand)) for demand in self.demands), NOTHING)
 
     def foresight(self) -> Row:
         """The shop's year by who knows what will come in before the next order is there."""
-        return self.added(self.under(
-            lambda demand: foreseeing(demand, SEED, self.lead, self.days, self.times)
-        ))  # fmt: skip
+        return self.under(
+            lambda demand: foreseeing(demand, self.seed, self.lead, self.days, self.course)
+        )
 
     def minimums(self, sticks: Callable[[ShopDemand], int], rule: Rule = fixed_minimum) -> Row:
         """The shop's year with a fixed minimum for each profile."""
-        return self.added([self.kept(demand, sticks(demand), rule) for demand in self.demands])
-
-    def added(self, years: Sequence[Year]) -> Row:
-        """Several profiles' years as one shop's, their racks at the price of their sticks."""
-        money = 0
-        for demand, year in zip(self.demands, years, strict=True):
-            money += year.tied * STICK_PRICES[demand.kind] * 2 // sum(demand.sticks)
-        return Row(sum(year.frames for year in years), sum(year.stock_outs for year in years),
-                   money, sum(year.bought for year in years))  # fmt: skip
+        each = (self.kept(demand, sticks(demand), rule) for demand in self.demands)
+        return sum(each, NOTHING)
 
     @cached_property
     def windows(self) -> dict[str, list[int]]:
         """What each profile took last year in every window of a review and a lead time."""
         days = self.lead + REVIEW_DAYS
-        return {demand.profile: last_years_windows(demand, SEED, days, self.times)
+        return {demand.profile: last_years_windows(demand, self.seed, days, self.course)
                 for demand in self.demands}  # fmt: skip
 
     def enough_last_year(self, service: float) -> Row:
         """Minimums that would have been enough in this share of last year's windows."""
         return self.minimums(lambda demand: enough(self.windows[demand.profile], service))
 
-    def multiple(self, quarters: int, rule: Rule = fixed_minimum) -> Row:
-        """Minimums of so many quarters of what last year's mean window took."""
+    def one_number(self, stock_outs: int) -> tuple[int, Row]:
+        """The least minimum, one for all profiles, with no more stock-outs than these."""
 
-        def sticks(demand: ShopDemand) -> int:
-            windows = self.windows[demand.profile]
-            return ceil(quarters * sum(windows) / (4 * len(windows)))
+        def row(sticks: int) -> Row:
+            return self.minimums(lambda _: sticks)
 
-        return self.minimums(sticks, rule)
+        found = least(lambda sticks: row(sticks).stock_outs <= stock_outs)
+        return found, row(found)
 
-    def as_good(self, row: Row, minimum: Callable[[int], Row]) -> tuple[int, Row]:
-        """The least step of a rule for minimums with no more stock-outs than a row has.
+    def hindsight(self, most: int, rule: Rule = fixed_minimum) -> dict[int, Row]:
+        """The least money with each number of stock-outs up to so many, where every profile has
+        the minimum that the year itself shows to be best."""
+        best = {0: NOTHING}
+        for demand in self.demands:
+            several: dict[int, Row] = {}
+            for row in best.values():
+                for one in self.choices(demand, most, rule):
+                    both = row + one
+                    there = several.get(both.stock_outs)
+                    if both.stock_outs <= most and (not there or both.money < there.money):
+                        several[both.stock_outs] = both
+            best = several
+        return best
 
-        Raises:
-            ReplayFault: none below 80 is.
-        """
-        for step in range(MOST):
-            found = minimum(step)
-            if found.stock_outs <= row.stock_outs:
-                return step, found
-        raise ReplayFault(f"no step below {MOST} has {row.stock_outs} stock-outs or fewer")
+    def choices(self, demand: ShopDemand, most: int, rule: Rule) -> Iterator[Row]:
+        """One profile's years by its minimums, from the least without a stock-out down."""
+        sticks = least(lambda sticks: self.kept(demand, sticks, rule).stock_outs == 0)
+        while sticks >= 0 and (found := self.kept(demand, sticks, rule)).stock_outs <= most:
+            yield found
+            sticks -= 1
 
-    def each_as_good(self, years: Sequence[Year]) -> Row:
-        """Each profile with the least minimum that has no more stock-outs than its year here."""
-        found = []
-        for demand, ours in zip(self.demands, years, strict=True):
-            tried = (self.kept(demand, sticks) for sticks in range(MOST))
-            found.append(next(year for year in tried if year.stock_outs <= ours.stock_outs))
-        return self.added(found)
+
+def least(enough: Callable[[int], bool]) -> int:
+    """The least number of sticks that is enough, by halving.
+
+    Raises:
+        ReplayFault: none below 80 is.
+    """
+    low, high = 0, MOST
+    while low < high:
+        middle = (low + high) // 2
+        low, high = (low, middle) if enough(middle) else (middle + 1, high)
+    if low == MOST:
+        raise ReplayFault(f"no minimum below {MOST} sticks is enough")
+    return low
 
 
 def enough(windows: Sequence[int], service: float) -> int:
@@ -144,40 +163,43 @@ def by_money(wait: float) -> Callable[[ShopDemand], Buyer]:
     return lambda demand: review(Stake.until_review(wait, STICK_PRICES[demand.kind], REVIEW_DAYS))
 
 
-def show(name: str, row: Row, beside: Row | None = None) -> None:
-    """One line of the table, with the money of the row it is set beside in percent of its own."""
-    share = "" if beside is None else f"{100 * beside.money / row.money:>10.0f} %"
-    print(f"{name:<42}{row.stock_outs:>10}{row.money / 100:>10.2f}{row.bought / 1e6:>9.0f}{share}",
+def show(name: str, row: Row, ours: Row | None = None) -> None:
+    """One line of the table; the review's money in percent of the row's."""
+    share = "" if ours is None else f"{100 * ours.money / row.money:>11.0f} %"
+    print(f"{name:<44}{row.stock_outs:>10}{row.money / 100:>10.2f}{row.bought / 1e6:>8.0f}{share}",
           flush=True)  # fmt: skip
 
 
 def main(words: Sequence[str]) -> None:
-    """The comparison: lead time in days, demand multiplied, days of notice, as ``7 1 3``."""
-    lead, times, notice = (float(word) for word in (*words, *"713"[len(words) :]))
-    world = World(int(lead), times, int(notice))
-    alone = world.added(world.under(lambda _: open_jobs))
-    print(f"{alone.frames} frames, lead {lead:g} days, {times:g} times last year's demand, "
-          f"jobs due {notice:g} days after they come in")  # fmt: skip
-    print(f"{'who buys':<42}{'stock-outs':>10}{'tied up':>10}{'metres':>9}{'review / it':>12}")
+    """The comparison: lead time in days, demand multiplied, days of notice, swing, seed."""
+    given = map(float, [*words, *("7", "1", "3", "0", str(SEED))[len(words) :]])
+    lead, times, notice, season, seed = given
+    world = World(int(lead), Course(times, season), int(notice), int(seed))
+    alone = world.under(lambda _: open_jobs)
+    print(f"{alone.frames} frames, lead {lead:g} days, {times:g} times last year's demand, season "
+          f"{season:g}, jobs due {notice:g} days after they come in; seed {seed:g}")  # fmt: skip
+    print(f"{'who buys':<44}{'stock-outs':>10}{'tied up':>10}{'metres':>8}{'review / it':>13}")
+    ours = world.under(by_money(WAIT))
+    show(f"the review, a wait costs {WAIT / 100:.2f}", ours)
+    show("all that comes in is known", bound := world.foresight(), ours)
     show("open jobs alone", alone)
-    show("all that comes in is known", world.foresight())
-    show(f"enough in {SERVICE:.2f} of last year's windows", world.enough_last_year(SERVICE))
-    for wait in WAITS:
-        compare(world, wait)
+    show(f"enough in {SERVICE:.2f} of last year's windows", world.enough_last_year(SERVICE), ours)
+    step, one = world.one_number(ours.stock_outs)
+    show(f"as good: {step} sticks of each", one, ours)
+    for name, rule in (("jobs aside", minimum_alone), ("jobs first", fixed_minimum)):
+        compare(name, world.hindsight(SLACK * ours.stock_outs + 10, rule), ours, bound)
 
 
-def compare(world: World, wait: float) -> None:
-    """The review where a wait costs so much, and the minimums beside it."""
-    years = world.under(by_money(wait))
-    ours = world.added(years)
-    show(f"the review, a wait costs {wait / 100:.2f}", ours)
-    step, row = world.as_good(ours, lambda quarters: world.multiple(quarters, minimum_alone))
-    show(f"  as good, jobs aside: {step / 4:g} of last year's", row, ours)
-    step, row = world.as_good(ours, world.multiple)
-    show(f"  as good: {step / 4:g} of last year's windows each", row, ours)
-    step, row = world.as_good(ours, lambda sticks: world.minimums(lambda _: sticks))
-    show(f"  as good: {step} sticks of each", row, ours)
-    show("  as good: each by hindsight", world.each_as_good(years), ours)
+def compare(name: str, found: dict[int, Row], ours: Row, bound: Row) -> None:
+    """Minimums tuned in hindsight: their money at as few waits, their waits at as much money."""
+    as_good = min((row for row in found.values() if row.stock_outs <= ours.stock_outs),
+                  key=lambda row: row.money)  # fmt: skip
+    show(f"as good by hindsight, {name}", as_good, ours)
+    affordable = [row for row in found.values() if row.money <= ours.money]
+    if affordable:
+        show("  as dear", min(affordable, key=lambda row: row.stock_outs), ours)
+    print(f"  it ties up {100 * as_good.money / bound.money:.0f} % of what foresight does, the "
+          f"review {100 * ours.money / bound.money:.0f} %", flush=True)  # fmt: skip
 
 
 if __name__ == "__main__":

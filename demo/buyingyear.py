@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from math import pi, sin
 from random import Random
 
 from planner.heuristics.best_fit import hand_laid, hand_plan
@@ -19,8 +20,10 @@ from stockroom.replay import Order, ShopDemand, orders_of
 from stockroom.replay.asked_frames import FIRST_DAY
 
 __all__ = [
+    "STEADY",
     "YEAR",
     "Buyer",
+    "Course",
     "Year",
     "asked_of",
     "fixed_minimum",
@@ -49,6 +52,27 @@ class Year:
     bought: int
     balance: int
 
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """How demand goes: from the end of the history on so many times as much comes in, and all along
+    a season swings it about its mean by so large a share."""
+
+    times: float = 1.0
+    season: float = 0.0
+
+    @property
+    def busiest(self) -> float:
+        """The most of all days, as a multiple of the history's mean."""
+        return max(1.0, self.times) * (1 + self.season)
+
+    def on(self, day: int) -> float:
+        """That of a day."""
+        swing = 1 + self.season * sin(2 * pi * day / YEAR)
+        return swing * (1.0 if day < YEAR else self.times)
+
+
+STEADY = Course()
 
 Buyer = Callable[[Case, int], int]
 """How many sticks to order: of a case, and the whole sticks that its open jobs leave."""
@@ -87,9 +111,9 @@ def review(stake: Stake) -> Buyer:
     return buy
 
 
-def foreseeing(demand: ShopDemand, seed: int, lead: int, days: int, times: float) -> Buyer:
+def foreseeing(demand: ShopDemand, seed: int, lead: int, days: int, course: Course) -> Buyer:
     """Buys for open jobs, and for what is due before the next review's order and will come in."""
-    orders = asked_of(demand, seed, days, times)
+    orders = asked_of(demand, seed, days, course)
 
     def buy(case: Case, _left: int) -> int:
         today = (case.day - FIRST_DAY).days
@@ -150,7 +174,7 @@ class _Shelf:
             tuple(order.frame for order in waiting),
             tuple(Asking(on, (pair,)) for on, pair in asked),  # type: ignore[arg-type]
             FIRST_DAY, self.demand.matched, forecast([len(week) for week in weeks]), today,
-            max(0, lead + WEEK - self.demand.lead),
+            max(0, lead + WEEK - self.demand.lead), max(0, lead - self.demand.lead),
         )  # fmt: skip
 
     def whole_left(self, case: Case) -> int:
@@ -165,24 +189,25 @@ class _Shelf:
         )
 
 
-def asked_of(demand: ShopDemand, seed: int, days: int, times: float) -> list[Order]:
-    """The frames of a year of history and of the days after it, when ``times`` as many come in."""
-    busier = replace(demand, pace=demand.pace * max(1.0, times))
+def asked_of(demand: ShopDemand, seed: int, days: int, course: Course) -> list[Order]:
+    """The frames of a year of history and of the days after it, as demand goes."""
+    busiest = replace(demand, pace=demand.pace * course.busiest)
     luck = Random(f"kept {seed} {demand.profile}")
-    kept_before, kept_after = 1 / max(1.0, times), min(1.0, times)
     return [
         order
-        for order in orders_of(busier, seed, YEAR + days)
-        if luck.random() < (kept_before if order.day < YEAR else kept_after)
+        for order in orders_of(busiest, seed, YEAR + days)
+        if luck.random() < course.on(order.day) / course.busiest
     ]
 
 
-def last_years_windows(demand: ShopDemand, seed: int, days: int, times: float = 1.0) -> list[int]:
+def last_years_windows(
+    demand: ShopDemand, seed: int, days: int, course: Course = STEADY
+) -> list[int]:
     """Sticks, by length, that the frames of each window of so many days of the history took.
 
     It is all that a shop without this program can know when it sets a minimum.
     """
-    orders = [order for order in asked_of(demand, seed, 1, times) if order.day < YEAR]
+    orders = [order for order in asked_of(demand, seed, 1, course) if order.day < YEAR]
     rules, stick = demand.rules, sum(demand.sticks) // 2
     usable = stick - 2 * rules.end_trim
     found = []
@@ -194,14 +219,12 @@ def last_years_windows(demand: ShopDemand, seed: int, days: int, times: float = 
 
 
 def replay_buying(
-    demand: ShopDemand, buyer: Buyer, seed: int, lead: int, days: int = YEAR, times: float = 1.0
-) -> Year:
-    """A year of one profile after a year of history, ordered for weekly by this buyer.
-
-    ``times`` as many frames as in the history come in from the year's first day on.
-    """
+    demand: ShopDemand, buyer: Buyer, seed: int, lead: int, days: int = YEAR,
+    course: Course = STEADY,
+) -> Year:  # fmt: skip
+    """A year of one profile after a year of history, ordered for weekly by this buyer."""
     start = YEAR - WARM_UP
-    orders = asked_of(demand, seed, days, times)
+    orders = asked_of(demand, seed, days, course)
     shelf, waiting, tied = _Shelf(demand), dict[str, Order](), 0
     frames = late = bought = 0
     for day in range(start, YEAR + days):

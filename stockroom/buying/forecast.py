@@ -120,14 +120,17 @@ def lately(counts: Sequence[int]) -> int:
     (M. S. Bartlett, 1936, from memory). The clearest split counts where that is more than 3.5:
     chance alone seldom makes one.
     """
-    roots = [count**0.5 for count in counts]
-    clearest, found = CHANGED, len(counts)
-    for after in range(FEWEST_AFTER, len(roots) - FEWEST_BEFORE + 1):
-        old, new = roots[:-after], roots[-after:]
-        inside = (len(old) * pvariance(old) + len(new) * pvariance(new)) / len(roots)
-        error = (max(inside, 0.25) * (1 / len(old) + 1 / len(new))) ** 0.5
-        if abs(fmean(new) - fmean(old)) / error > clearest:
-            clearest, found = abs(fmean(new) - fmean(old)) / error, after
+    weeks, total, squares = len(counts), sum(count**0.5 for count in counts), sum(counts)
+    clearest, found, newest = CHANGED, weeks, 0.0
+    for after in range(1, weeks - FEWEST_BEFORE + 1):
+        newest += counts[-after] ** 0.5
+        if after >= FEWEST_AFTER:
+            before, oldest = weeks - after, total - newest
+            # The squares of roots are counts, so what spreads inside is known from two sums.
+            inside = (squares - oldest**2 / before - newest**2 / after) / weeks
+            error = (max(inside, 0.25) * (1 / before + 1 / after)) ** 0.5
+            if abs(newest / after - oldest / before) / error > clearest:
+                clearest, found = abs(newest / after - oldest / before) / error, after
     return found
 
 

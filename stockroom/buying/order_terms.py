@@ -6,9 +6,9 @@ from datetime import date, timedelta
 
 from stockroom.facts import Fact
 
-__all__ = ["HOLDING_PERCENT", "TopUp", "economic_order", "last_buy", "top_up"]
+__all__ = ["HOLDING_PERCENT", "REVIEW_DAYS", "TopUp", "economic_order", "last_buy", "top_up"]
 
-QUARTER, SOON_WEEKS = 13, 1.5
+REVIEW_DAYS, QUARTER, SOON_WEEKS = 7, 13, 1.5
 HOLDING_PERCENT = 25
 """What a year of money tied up costs, of the money: common practice."""
 

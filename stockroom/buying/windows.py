@@ -38,7 +38,8 @@ class Case:
 
     ``pieces`` are free on the rack or on order, as offcuts that cost nothing; ``known`` the frames
     of open jobs; ``past`` the jobs that came in since ``since``, oldest first; ``days``, from this
-    one on, whose frames are due before an order of the next review would be there.
+    one on, whose frames are due before an order of the next review would be there; ``early``, the
+    first of them, whose frames are due before today's order is.
     """
 
     profile: str
@@ -52,20 +53,27 @@ class Case:
     forecast: Forecast
     day: date
     days: int
+    early: int = 0
 
     def __post_init__(self) -> None:
-        if self.days < 0 or self.stick_length <= 2 * self.rules.end_trim:
-            raise ValueError(f"{self.profile}: {self.days} days, a stick of {self.stick_length}")
+        if not 0 <= self.early <= self.days or self.stick_length <= 2 * self.rules.end_trim:
+            raise ValueError(
+                f"{self.profile}: {self.days} days, {self.early} of them early, "
+                f"a stick of {self.stick_length}"
+            )
 
 
 @dataclass(frozen=True, slots=True)
 class WindowOutcome:
     """What the days to come may bring: frames, new sticks beyond those of the open jobs, and the
-    share of all outcomes that this one is."""
+    share of all outcomes that this one is; of them, the frames due before today's order is there,
+    and their sticks."""
 
     frames: int
     sticks: int
     share: float
+    early_frames: int = 0
+    early_sticks: int = 0
 
 
 def outcomes(case: Case) -> list[WindowOutcome]:
@@ -80,11 +88,18 @@ def outcomes(case: Case) -> list[WindowOutcome]:
     mean = sum(map(len, found)) / len(found)
     share = min(1.0, case.forecast.rate * case.days / WEEK / mean)
     jobs, known = sticks_opened(case, ()), dict[tuple[Frame, ...], int]()
-    told = [WindowOutcome(0, 0, 1 - share)]
-    for frames in found:
+
+    def beyond(frames: tuple[Frame, ...]) -> int:
         if frames not in known:
             known[frames] = sticks_opened(case, frames) if frames else jobs
-        told.append(WindowOutcome(len(frames), max(0, known[frames] - jobs), share / len(found)))
+        return max(0, known[frames] - jobs)
+
+    soon = case.day + timedelta(case.early)
+    told = [WindowOutcome(0, 0, 1 - share)]
+    for frames in found:
+        early = tuple(frame for frame in frames if frame.due and frame.due <= soon)
+        told.append(WindowOutcome(len(frames), beyond(frames), share / len(found),
+                                  len(early), beyond(early)))  # fmt: skip
     return told
 
 

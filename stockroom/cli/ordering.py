@@ -24,6 +24,7 @@ from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders
 from stockroom.services.weekly.purchase_orders import Wanted, order_row, order_rows
 from stockroom.services.weekly.receive_order import Bundle, Received, check_not_come, receive_order
+from stockroom.services.weekly.review import leave_lines
 from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money, parse_money
 
@@ -118,9 +119,12 @@ def show_order(shop: Shop, order: OrderState, how: str = "table") -> None:
         Column("profile", "profile"), Column("sticks", "sticks", "right"),
         Column("received", "come", "right"),
         Column("stick_length_um", f"of, {shop.settings.unit}", "right", shop.settings.length),
-        Column("price_minor", "a stick", "right", money), Column("why", "why", wraps=True),
+        Column("price_minor", "a stick", "right", money),
+        Column("advised", "the list said", "right", lambda sticks: f"{sticks}", spare=True),
+        Column("why", "why", wraps=True),
     ]  # fmt: skip
-    rows = [(i.profile, i.sticks, i.received, i.stick_length, i.price, i.why) for i in order.lines]
+    rows = [(i.profile, i.sticks, i.received, i.stick_length, i.price, i.advised, i.why)
+            for i in order.lines]  # fmt: skip
     show_rows(columns, rows, how)
     total, unpriced = order.price()
     more = f", and {unpriced} without a price" if unpriced else ""
@@ -156,6 +160,22 @@ def change(ctx: typer.Context, number: Number, lines: Lines, why: Why = "") -> N
     """
     shop = bench(ctx).open()
     show_order(shop, purchase_orders.change(shop, number, lines_typed(lines), why))
+
+
+@orders.command()
+def leave(
+    ctx: typer.Context,
+    codes: Annotated[list[str], typer.Argument(metavar="PROFILE", help="The lines' profiles.")],
+    why: Why = "",
+) -> None:
+    """Leave lines of the week's list for the next; what it recommended is kept with the reason.
+
+    Taken up again by undoing it, or by itself where more is wanted.
+
+    [dim]Example: stockroom orders leave ASH-22 --why "cheaper from Friday on"[/dim]
+    """
+    for line in leave_lines(bench(ctx).open(), codes, why):
+        say(f"{words().say(line.said)}.")
 
 
 @orders.command()

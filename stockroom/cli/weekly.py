@@ -34,7 +34,7 @@ from stockroom.services.weekly.budget import within
 from stockroom.services.weekly.job_cost import ways_for
 from stockroom.services.weekly.odds_kept import odds_kept
 from stockroom.services.weekly.purchase_orders import Wanted, deliveries, draft_all
-from stockroom.services.weekly.review import OrderLine, review_week
+from stockroom.services.weekly.review import OrderLine, review_week, what_spare_buys
 from stockroom.services.weekly.supplier_terms import filled, standing_notes, terms_of
 from stockroom.units.money import format_money, parse_money
 
@@ -111,6 +111,8 @@ def week_lines(
     if most is not None:
         lines, left_out = within(lines, most)
         said += whole_sentences(left_out)
+    if bought := what_spare_buys(lines):
+        said = [*whole_sentences([bought]), *said]
     cut = [cut_said(shop, line) for line in lines if line.cut]
     cut += map(batch_said, run_out(shop, profile=profile.strip().upper() if profile else None))
     if profile is not None:

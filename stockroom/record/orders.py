@@ -8,18 +8,27 @@ from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from stockroom.record.order_tables import Purchase, PurchaseLine, Receipt
-from stockroom.record.tables import Touch
+from stockroom.record.tables import Entry, Touch
 from stockroom.refusals import Unknown, Unreadable
 from stockroom.units.lengths import Micrometres
 
-__all__ = ["OrderState", "StandingLine", "give_back", "on_order", "order_named", "standing"]
+__all__ = [
+    "ADVISED",
+    "OrderState",
+    "StandingLine",
+    "give_back",
+    "on_order",
+    "order_named",
+    "standing",
+]
 
-OPEN = ("draft", "placed")
+OPEN, ADVISED = ("draft", "placed"), "advised"
 
 
 @dataclass(frozen=True, slots=True)
 class StandingLine:
-    """A line of an order: sticks asked for and come; lengths um, prices minor units a stick."""
+    """A line of an order: sticks asked for and come, and what the week's list recommended where it
+    comes from one; lengths um, prices minor units a stick."""
 
     id: int
     profile: str
@@ -28,6 +37,7 @@ class StandingLine:
     stick_length: Micrometres
     price: int | None
     why: str
+    advised: int | None = None
 
     @property
     def to_come(self) -> int:
@@ -93,16 +103,18 @@ def standing(
     )
     lines: dict[int, list[StandingLine]] = {}
     asked = (
-        select(PurchaseLine, come)
+        select(PurchaseLine, come, col(Entry.detail))
         .join(Purchase, col(Purchase.id) == PurchaseLine.purchase_id)
+        .join(Entry, col(Entry.id) == Purchase.drafted_in)
         .where(wanted)
         .order_by(col(PurchaseLine.id))
     )
-    for line, received in session.exec(asked):
+    for line, received, detail in session.exec(asked):
         if line.sticks or received:
+            advised = (detail or {}).get(ADVISED, {}).get(line.profile_code, [None])[0]
             lines.setdefault(line.purchase_id, []).append(
                 StandingLine(line.id, line.profile_code, line.sticks, received,
-                             line.stick_length_um, line.price_minor, line.why)
+                             line.stick_length_um, line.price_minor, line.why, advised)
             )  # fmt: skip
     return [
         OrderState(row.id, row.supplier_code, row.state, row.reference, row.due,

@@ -80,6 +80,7 @@ class Profile(SQLModel, table=True):
     last_order: date | None = None
     last_sticks: int | None = None
     machine: str = ""
+    wait_cost: str | None = Field(default=None, sa_column_kwargs=added())
 
 
 class Batch(SQLModel, table=True):

@@ -11,6 +11,7 @@ from typing import Any
 from stockroom.refusals import Refused, Unreadable
 from stockroom.services.shop import Shop
 from stockroom.settings.machines import known_machine
+from stockroom.settings.wait_cost import read_wait
 from stockroom.units.dates import WEEKDAYS, weekday_of
 from stockroom.units.decimals import yes_or_no
 from stockroom.units.lengths import Micrometres, Rounding, Unit, exact_length, parse_length
@@ -26,6 +27,7 @@ __all__ = [
     "MONEY",
     "PAST_DAY",
     "TEXT",
+    "WAIT",
     "WEEKDAY",
     "YES",
     "Cell",
@@ -108,6 +110,7 @@ DAY = Cell(lambda text, shop: shop.day(text), lambda value, _: value.isoformat()
 PAST_DAY = Cell(lambda text, shop: shop.day(text, past=True), lambda value, _: value.isoformat())
 WEEKDAY = Cell(lambda text, _: weekday_of(text), lambda day, _: WEEKDAYS[day][0].capitalize())
 MACHINE = Cell(lambda text, shop: known_machine(shop.settings, text), lambda value, _: value)
+WAIT = Cell(lambda text, _: read_wait(text).typed, lambda value, _: value)
 
 
 def names_of(columns: Sequence[Field]) -> tuple[str, ...]:

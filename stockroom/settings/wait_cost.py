@@ -23,14 +23,16 @@ class WaitCost:
     money: int | None = None
     share: float | None = None
 
-    def of(self, carriage: int, moulding: float) -> float:
-        """What a wait costs, minor units: of a frame with so much moulding in it, from a supplier
-        who asks this for the carriage of an order."""
+    def of(self, moulding: float) -> float:
+        """What a wait costs, minor units: of a frame with so much moulding in it."""
         if self.money is not None:
             return self.money
-        if self.share is not None:
-            return self.share * moulding
-        return carriage + USUAL_SHARE * moulding
+        return (USUAL_SHARE if self.share is None else self.share) * moulding
+
+    def besides(self, carriage: int) -> float:
+        """What it costs besides, however many frames wait: a small order's carriage where nothing
+        else is told, minor units."""
+        return carriage if self.typed == USUALLY else 0.0
 
 
 def read_wait(typed: str) -> WaitCost:

@@ -4,10 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from demo.buying_replay import Row, World
+from demo.buying_replay import World, least
 from demo.buyingyear import (
+    STEADY,
     YEAR,
     Buyer,
+    Course,
     asked_of,
     fixed_minimum,
     last_years_windows,
@@ -53,7 +55,7 @@ def test_jobs_known_longer_than_an_order_takes_need_no_cover() -> None:
 
 def test_demand_changes_with_the_year_and_the_history_does_not() -> None:
     def frames(times: float) -> tuple[int, int]:
-        orders = asked_of(BUSY, 1, YEAR, times)
+        orders = asked_of(BUSY, 1, YEAR, Course(times))
         before = sum(order.day < YEAR for order in orders)
         return before, len(orders) - before
 
@@ -63,26 +65,43 @@ def test_demand_changes_with_the_year_and_the_history_does_not() -> None:
     assert halved[1] == pytest.approx(plain[1] / 2, rel=0.2)
 
 
+def test_a_season_is_in_the_history_and_in_the_year() -> None:
+    orders = asked_of(BUSY, 1, YEAR, Course(season=0.6))
+    halves = [sum(order.day * 2 // YEAR == half for order in orders) for half in range(4)]
+    # A sine's half is 1 + 0.6 * 2 / pi times the mean, the other half as much below it.
+    assert halves[0] / halves[1] == pytest.approx(1.382 / 0.618, rel=0.2)
+    assert halves[2] / halves[3] == pytest.approx(1.382 / 0.618, rel=0.2)
+
+
 def test_a_minimum_of_last_years_windows_knows_nothing_of_the_year() -> None:
     windows = last_years_windows(BUSY, 1, 14)
     assert len(windows) == 51
     assert windows != last_years_windows(BUSY, 2, 14)
     assert max(windows) > sum(windows) / len(windows) > min(windows)
     usable = 2_980_000
-    longest = sum(sum(order.frame.rails) for order in asked_of(BUSY, 1, 1, 1.0) if order.day < 14)
+    longest = sum(
+        sum(order.frame.rails) for order in asked_of(BUSY, 1, 1, STEADY) if order.day < 14
+    )
     assert windows[0] >= longest / usable
 
 
 def test_the_table_finds_the_least_minimum_that_does_as_well() -> None:
-    world = World(7, 1.0, 3, days=28, profiles=2)
-    year = world.under(lambda _: fixed_minimum(4))
-    row = world.added(year)
-    step, found = world.as_good(row, lambda sticks: world.minimums(lambda _: sticks))
+    world = World(7, STEADY, 3, seed=1, days=28, profiles=3)
+    del world.demands[0]  # The busy one takes the longest.
+    row = world.minimums(lambda _: 4)
+    step, found = world.one_number(row.stock_outs)
     assert step <= 4
     assert found.stock_outs <= row.stock_outs
     assert step == 0 or world.minimums(lambda _: step - 1).stock_outs > row.stock_outs
-    each = world.each_as_good(year)
-    assert each.money <= row.money
+    best = world.hindsight(row.stock_outs + 2)
+    assert min(one.money for one in best.values() if one.stock_outs <= found.stock_outs) <= (
+        found.money
+    )
+    assert all(one.stock_outs == waits for waits, one in best.items())
+    bound = world.foresight()
+    assert bound.money < min(
+        one.money for one in best.values() if one.stock_outs <= bound.stock_outs
+    )
     assert world.enough_last_year(0.95).money > 0
-    with pytest.raises(ReplayFault, match="has -1 stock-outs"):
-        world.as_good(Row(0, -1, 0, 0), lambda _: row)
+    with pytest.raises(ReplayFault, match="no minimum below 80"):
+        least(lambda _: False)

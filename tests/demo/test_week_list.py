@@ -1,16 +1,19 @@
 """The demo's order list beside a count of its past that shares nothing with the program."""
 
 import csv
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 
 from demo.monday import HERE
 from demo.workshop import MONDAY, make_workshop
+from stockroom.buying.spare import Spare
 from stockroom.record.database import reading
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.profile_state import Shelf, shelves_of
-from stockroom.services.weekly.review import OrderLine, reorder
+from stockroom.services.weekly.review import reorder, what_spare_buys
+from stockroom.services.weekly.spare_held import spare_of
 
 GAP, TRIM = 5_400, 20_000
 
@@ -60,33 +63,46 @@ def counted(shelf: Shelf, days: int) -> list[int]:
 
 
 @pytest.fixture(scope="module")
-def free_lines(shop: Shop) -> list[tuple[OrderLine, Shelf]]:
-    """The lines of spare sticks alone, of profiles whose batches need not match."""
+def spares(shop: Shop) -> list[tuple[Spare, Shelf]]:
+    """The spare sticks of profiles whose batches need not match, were no job waiting and each
+    promised for the day it comes in."""
     with reading(shop.engine) as session:
-        shelves = {shelf.profile.code: shelf for shelf in shelves_of(session, shop)}
-    return [(line, shelves[line.profile]) for line in reorder(shop)
-            if not (line.for_short or line.for_jobs or shelves[line.profile].profile.batch_matched)
-            and line.spare]  # fmt: skip
+        shelves = shelves_of(session, shop)
+    free = [replace(shelf, notice=0, waiting=()) for shelf in shelves
+            if shelf.expects and not shelf.profile.batch_matched]  # fmt: skip
+    return [(spare_of(shop, shelf, 0), shelf) for shelf in free]
 
 
 def test_the_odds_of_each_line_are_those_of_an_independent_count(
-    free_lines: list[tuple[OrderLine, Shelf]],
+    spares: list[tuple[Spare, Shelf]],
 ) -> None:
-    assert len(free_lines) >= 5
-    for line, shelf in free_lines:
-        assert line.spare is not None
-        windows = counted(shelf, line.spare.days)
-        for sticks in range(line.for_expected + 1):
+    assert sum(spare.sticks > 0 for spare, _ in spares) >= 5
+    for spare, shelf in spares:
+        windows = counted(shelf, spare.days)
+        for sticks in range(spare.sticks + 1):
             short = sum(want > sticks for want in windows) / len(windows)
-            assert line.spare.falls_short(sticks) == pytest.approx(short, abs=0.12), line.profile
-        most = max(windows)
-        assert line.for_expected <= most + 1, line.profile
+            assert spare.falls_short(sticks) == pytest.approx(short, abs=0.12), shelf.profile.code
+        assert spare.sticks <= max(windows) + 1, shelf.profile.code
+
+
+def test_the_list_says_what_its_spare_sticks_cost_and_what_they_buy(shop: Shop) -> None:
+    lines = reorder(shop)
+    fact = what_spare_buys(lines)
+    assert fact is not None
+    told = {name: int(str(value)) for name, value in fact.about.items()}
+    spare = [line for line in lines if line.for_expected]
+    assert told["sticks"] == sum(line.for_expected for line in spare)
+    assert told["price_minor"] == sum(line.for_expected * (line.stick_price or 0) for line in spare)
+    assert told["keep_minor"] == pytest.approx(told["price_minor"] / 4, abs=1)
+    # Jobs are promised in a fortnight, so that little must be kept: under $1,000, not $2,300.
+    assert told["price_minor"] < 100_000
+    assert told["with"] < 10 < 100 < told["without"]
 
 
 def test_the_book_that_is_counted_is_the_one_on_disk(
-    shop: Shop, free_lines: list[tuple[OrderLine, Shelf]]
+    shop: Shop, spares: list[tuple[Spare, Shelf]]
 ) -> None:
-    for line, shelf in free_lines:
-        book = frames_on_disk(line.profile, shop.settings.large_job)
+    for _, shelf in spares:
+        book = frames_on_disk(shelf.profile.code, shop.settings.large_job)
         asked = sum(len(ask.pairs) for ask in shelf.asked.asks)
-        assert asked >= book > 0, line.profile
+        assert asked >= book > 0, shelf.profile.code

@@ -9,6 +9,7 @@ import pdfplumber
 import pytest
 
 from stockroom.page.views.numbers_page import CHOSEN, DAYS
+from stockroom.record.database import reading
 from stockroom.services.insight.shop_numbers import rack_numbers, waste_numbers
 from stockroom.services.morning.sheets import to_settle
 from stockroom.services.rack.pieces import find
@@ -16,6 +17,7 @@ from stockroom.services.record.history import audit_shop, entry_rows
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
+from stockroom.services.weekly.left_lines import left_lines
 from stockroom.services.weekly.purchase_orders import order_rows
 from stockroom.services.weekly.review import Review
 from tests.page.browser import Open, serving
@@ -88,10 +90,16 @@ def test_sticks_come_in_whole_or_not_at_all(
 def test_the_week_from_the_list_to_the_rack(page_of: Open, shop: Shop) -> None:
     assert page_of.ask("GET", "/week").status_code == 200
     told = {"profile": ["ASH-22", "ASH-14"], "supplier": ["LARK", "LARK"], "sticks": ["2", "0"],
-            "why": ["two spare", ""], "advised": ["2 0.08 14", ""]}  # fmt: skip
+            "why": ["two spare", ""], "advised": ["3 0.08 14", "1 0.1 14"],
+            "because": ["dear now", "the rep comes on Friday"]}  # fmt: skip
     assert page_of.ask("POST", "/week/draft", data=told).status_code == 303
     (order,) = order_rows(shop)
-    assert [(line.profile, line.sticks) for line in order.lines] == [("ASH-22", 2)]
+    assert [(line.profile, line.sticks, line.advised, line.why) for line in order.lines] == [
+        ("ASH-22", 2, 3, "dear now; two spare")
+    ]
+    with reading(shop.engine) as session:
+        (left,) = left_lines(session, shop.hand.day).values()
+    assert (left.profile, left.sticks, left.why) == ("ASH-14", 1, "the rep comes on Friday")
     at = f"/week/{order.number}"
     assert page_of.ask("GET", f"{at}/paper").content.startswith(b"%PDF")
     assert page_of.ask("POST", f"{at}/change",
@@ -114,7 +122,8 @@ def test_orders_to_all_suppliers_are_drafted_or_none_and_what_was_typed_stays(
     lines = week_known.lines
     told = {"profile": [line.profile for line in lines],
             "supplier": [line.supplier for line in lines], "sticks": ["7"] * len(lines),
-            "why": [""] * len(lines), "advised": [""] * len(lines), "key": "ab" * 16}  # fmt: skip
+            "why": [""] * len(lines), "advised": [""] * len(lines),
+            "because": [""] * len(lines), "key": "ab" * 16}  # fmt: skip
     assert len(set(told["supplier"])) > 1
     with pdfplumber.open(BytesIO(page_of.ask("GET", "/week/list/paper").content)) as paper:
         printed = "".join(page.extract_text() for page in paper.pages)

@@ -13,6 +13,7 @@ from stockroom.refusals import Refused, Unreadable
 from stockroom.services.rack.likely_length import check_usual
 from stockroom.services.rack.pieces import Arrival
 from stockroom.services.rack.typed_pieces import several_typed, sticks_typed
+from stockroom.services.weekly.left_lines import LeftLine
 from stockroom.services.weekly.odds_kept import odds_kept
 from stockroom.services.weekly.purchase_orders import (
     Advised,
@@ -27,7 +28,7 @@ from stockroom.services.weekly.purchase_orders import (
     place,
 )
 from stockroom.services.weekly.receive_order import Bundle, check_not_come, receive_order
-from stockroom.services.weekly.review import OrderLine, review_week
+from stockroom.services.weekly.review import OrderLine, review_week, what_spare_buys
 from stockroom.services.weekly.supplier_terms import terms_of
 
 __all__ = ["ROUTES"]
@@ -54,8 +55,9 @@ def reckoned(ask: Ask) -> Response:
     """The list with its reasons; its lines can be changed before they are drafted."""
     review = review_week(ask.shop)
     lines, today = list(review.lines), ask.shop.hand.day
-    facts = [*review.said, *(one.said for one in terms_of(ask.shop, lines)), *odds_kept(ask.shop)]
-    said = list(map(words(ask.shop.settings).say, facts))
+    facts = [what_spare_buys(lines), *review.said,
+             *(one.said for one in terms_of(ask.shop, lines)), *odds_kept(ask.shop)]  # fmt: skip
+    said = list(map(words(ask.shop.settings).say, filter(None, facts)))
     return render(ask, "week.html", orders=order_rows(ask.shop), today=today,
                   supplies=list(supplies(lines)), said=said, typed=typed(ask))  # fmt: skip
 
@@ -63,7 +65,8 @@ def reckoned(ask: Ask) -> Response:
 def list_paper(ask: Ask) -> Response:
     """The week's list to print: by supplier, with a box to change how many."""
     shop, review = ask.shop, review_week(ask.shop)
-    said = [f"{words(shop.settings).say(fact)}." for fact in review.said]
+    facts = filter(None, (what_spare_buys(review.lines), *review.said))
+    said = [f"{words(shop.settings).say(fact)}." for fact in facts]
     paper = week_listing(review.lines, said, shop.settings, shop.hand.day.isoformat(),
                          deliveries(shop))  # fmt: skip
     return printed(ask, paper, "week")
@@ -77,8 +80,12 @@ def printed(ask: Ask, listing: Listing, name: str) -> Response:
 
 
 def typed(ask: Ask) -> dict[str, str]:
-    """How many sticks of each profile were typed in a list that was refused."""
-    return dict(zip(ask.many.get("profile", ()), ask.many.get("sticks", ()), strict=False))
+    """How many sticks of each profile, and why, were typed in a list that was refused."""
+    return {
+        f"{name} {profile}": told
+        for name in ("sticks", "because")
+        for profile, told in zip(ask.many.get("profile", ()), ask.many.get(name, ()), strict=False)
+    }
 
 
 def supplies(lines: list[OrderLine]) -> Iterator[SupplyShown]:
@@ -89,16 +96,21 @@ def supplies(lines: list[OrderLine]) -> Iterator[SupplyShown]:
 
 
 def drafts(ask: Ask) -> Response:
-    """An order is drafted to each supplier, of what the list now says: to all of them, or none."""
+    """An order is drafted to each supplier, of what the list now says, and what it says no stick of
+    is left for the next: to all of them, or none."""
     wanted: dict[str, list[Wanted]] = {}
-    told = ("profile", "supplier", "sticks", "why", "advised")
-    for profile, supplier, sticks, why, odds in lines_of(ask, *told):
+    left: list[LeftLine] = []
+    told = ("profile", "supplier", "sticks", "why", "advised", "because")
+    for profile, supplier, sticks, why, odds, because in lines_of(ask, *told):
+        said = advised(odds)
         if count := sticks_wanted(sticks, profile):
-            line = Wanted(profile, count, why, advised(odds))
+            line = Wanted(profile, count, "; ".join(filter(None, (because, why))), said)
             wanted.setdefault(supplier, []).append(line)
-    if not wanted:
+        elif said and said.sticks:
+            left.append(LeftLine(profile, said.sticks, because))
+    if not (wanted or left):
         raise Refused("nothing is on this list", "say how many sticks of a moulding")
-    draft_all(ask.shop, wanted)
+    draft_all(ask.shop, wanted, left)
     return go("/week")
 
 

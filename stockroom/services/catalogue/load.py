@@ -21,6 +21,7 @@ from stockroom.services.csv_columns import (
     MACHINE,
     MONEY,
     TEXT,
+    WAIT,
     WEEKDAY,
     YES,
     Field,
@@ -69,6 +70,7 @@ PROFILE = (
     Field("discontinued", "discontinued", YES, empty=False),
     Field("last_order", "last_order", DAY), Field("last_sticks", "last_sticks", COUNT),
     Field("machine", "machine", MACHINE, empty=""), Field("margin", "margin_um", LENGTH),
+    Field("wait_cost", "wait_cost", WAIT),
 )  # fmt: skip
 
 

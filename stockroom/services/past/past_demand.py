@@ -126,13 +126,15 @@ def usual_notice(
 ) -> int:
     """The days from taking a job in to its cutting that nine jobs in ten have, of the newest 200.
 
-    ``cut_by`` gives the day to cut what is due, with its own days at the bench or none. While
-    fewer than 20 are known, the old book's with them, jobs are due in ``promise`` days.
+    ``cut_by`` gives the day to cut what is due, with its own days at the bench or none. Jobs of
+    the record's first day were promised before it began, and tell nothing. While fewer than 20
+    are known, the old book's with them, jobs are due in ``promise`` days.
     """
+    first = session.exec(select(func.min(Entry.day))).one()
     rows = session.exec(
         select(col(Job.due), col(Job.bench_days), col(Entry.day))
         .join(Entry, col(Entry.id) == Job.taken_in)
-        .where(Job.state != "cancelled")
+        .where(Job.state != "cancelled", Entry.day > first)
         .order_by(col(Job.id).desc())
         .limit(NEWEST)
     ).all()

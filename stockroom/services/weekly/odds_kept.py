@@ -8,9 +8,9 @@ from sqlmodel import Session, col, select
 from stockroom.facts import Fact
 from stockroom.record.database import reading
 from stockroom.record.order_tables import Purchase, PurchaseLine
+from stockroom.record.orders import ADVISED
 from stockroom.record.tables import Entry, Frame, Job
 from stockroom.services.shop import Shop
-from stockroom.services.weekly.purchase_orders import ADVISED
 
 __all__ = ["KeptLine", "lines_told", "odds_kept"]
 

@@ -91,11 +91,26 @@ def expectation(shop: Shop, shelf: Shelf, parts: LineParts) -> Fact | None:
     if shelf.notice and not last:
         ahead = Fact("jobs_come_ahead", {"days": shelf.notice})
     days = shop.settings.last_buy_days if last else horizon(shelf.supplier, shop.hand.day)
+    price = shelf.profile.stick_price_minor
     return Fact("wanted_for_expected", {
-        "sticks": sticks, "days": days, "ahead": ahead,
-        "out": often(spare.falls_short(parts.expected)), "without": often(spare.short[0]),
-        "method": past.method, "evidence": past.evidence,
+        "sticks": sticks, "price": priced(price, parts.expected), "days": days, "ahead": ahead,
+        "out": often(spare.falls_short(parts.expected)), "fewer": fewer(spare, parts, price),
+        "without": often(spare.short[0]), "method": past.method, "evidence": past.evidence,
     })  # fmt: skip
+
+
+def priced(price: int | None, sticks: int) -> Fact | None:
+    """What so many sticks cost, where that is known."""
+    return None if price is None else Fact("so_much", {"price_minor": price * sticks})
+
+
+def fewer(spare: Spare, parts: LineParts, price: int | None) -> Fact | None:
+    """The odds of half as many sticks, and what they cost, where they are others."""
+    half = parts.expected // 2
+    if not half or spare.falls_short(half) == spare.falls_short(parts.expected):
+        return None
+    return Fact("fewer_run_out", {"sticks": half, "price": priced(price, half),
+                                  "out": often(spare.falls_short(half))})  # fmt: skip
 
 
 def often(share: float) -> Fact:

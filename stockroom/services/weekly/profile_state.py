@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from sqlmodel import Session
 
 from planner.values import Curve
-from stockroom.buying.order_terms import last_buy
+from stockroom.buying.order_terms import REVIEW_DAYS, last_buy
 from stockroom.record.catalogue import profile_named, profiles, suppliers
 from stockroom.record.jobs import OpenFrame, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
@@ -21,7 +21,6 @@ from stockroom.services.weekly.purchase_orders import delivery_after
 
 __all__ = ["TRUSTED_WEEKS", "Shelf", "horizon", "shelves_of"]
 
-REVIEW_DAYS = 7
 TRUSTED_WEEKS = 13
 """With a shorter past nothing is expected, and the profile's minimum holds instead."""
 

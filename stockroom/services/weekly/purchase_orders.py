@@ -11,11 +11,12 @@ from stockroom.record.database import changing, reading
 from stockroom.record.ledger import open_entry, post
 from stockroom.record.numbering import serial
 from stockroom.record.order_tables import Purchase, PurchaseLine
-from stockroom.record.orders import OrderState, order_named, standing
+from stockroom.record.orders import ADVISED, OrderState, order_named, standing
 from stockroom.record.tables import Profile, Supplier
 from stockroom.refusals import Clash, Refused
 from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop
+from stockroom.services.weekly.left_lines import LeftLine, put_off
 from stockroom.units.texts import kept_text
 
 __all__ = [
@@ -38,7 +39,7 @@ __all__ = [
 
 MOST_STICKS, MOST_DAYS = 10_000, 1_000
 USUAL_LEAD_DAYS = 7
-DRAFTED, ADVISED = "draft order", "advised"
+DRAFTED = "draft order"
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,14 +115,17 @@ def draft(shop: Shop, supplier: str, wanted: Sequence[Wanted]) -> OrderState:
     return draft_all(shop, {supplier: wanted})[0]
 
 
-def draft_all(shop: Shop, wanted: Mapping[str, Sequence[Wanted]]) -> list[OrderState]:
-    """Begins an order to each of these suppliers: all of them, or none.
+def draft_all(
+    shop: Shop, wanted: Mapping[str, Sequence[Wanted]], left: Sequence[LeftLine] = ()
+) -> list[OrderState]:
+    """Begins an order to each of these suppliers, and leaves lines for the next list: all or none.
 
     Raises:
         Refused: nothing is wanted, or a profile is another supplier's, or stands twice.
         Unknown: there is no such supplier or profile.
     """
     with changing(shop.engine, shop.waiting) as session:
+        put_off(session, shop.hand, left)
         return [drafted(session, shop, supplier, lines)
                 for supplier, lines in sorted(wanted.items())]  # fmt: skip
 

@@ -1,16 +1,19 @@
 """The week's order: what to buy, by supplier, and why."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
-from stockroom.buying.spare import Spare
+from stockroom.buying.order_terms import HOLDING_PERCENT, REVIEW_DAYS
+from stockroom.buying.spare import DAYS_A_YEAR, Spare
 from stockroom.facts import Fact
-from stockroom.record.database import reading
+from stockroom.record.database import changing, reading
 from stockroom.record.tables import Supplier
+from stockroom.refusals import Refused
 from stockroom.services.planning import deadline
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import CutToSize, cut_instead
+from stockroom.services.weekly.left_lines import LeftLine, left_lines, put_off
 from stockroom.services.weekly.needs import Needs
 from stockroom.services.weekly.order_reasons import LineParts, reasons, sticks_of
 from stockroom.services.weekly.profile_state import Shelf, shelves_of
@@ -18,7 +21,8 @@ from stockroom.services.weekly.purchase_orders import Advised, Wanted
 from stockroom.services.weekly.spare_held import spare_of
 from stockroom.units.lengths import Micrometres
 
-__all__ = ["OrderLine", "Review", "line_of", "reorder", "review_week"]
+__all__ = ["OrderLine", "Review", "leave_lines", "line_of", "reorder", "review_week",
+           "what_spare_buys"]  # fmt: skip
 
 TIMES = 6
 """A week's order, of many plans, may take so many times as long as one plan."""
@@ -56,10 +60,10 @@ class OrderLine:
     hasty: bool = False
 
     @property
-    def advised(self) -> Advised | None:
-        """What the list says of its odds."""
+    def advised(self) -> Advised:
+        """What the list says: so many sticks, and their odds where there are spare ones."""
         if self.spare is None:
-            return None
+            return Advised(self.sticks, 0.0, 0)
         short = self.spare.falls_short(self.for_expected + self.for_box + self.for_fill)
         return Advised(self.sticks, round(short, 4), self.spare.days)
 
@@ -109,6 +113,7 @@ def review_week(
     """
     with reading(shop.engine) as session:
         shelves = shelves_of(session, shop, profile)
+        left = left_lines(session, shop.hand.day)
     day = until or shop.hand.day
     found: list[OrderLine | None] = []
     easy_first = sorted(shelves, key=lambda shelf: (len(shelf.waiting), shelf.profile.code))
@@ -119,7 +124,9 @@ def review_week(
             if on_progress is not None:
                 on_progress(shelf.profile.code, done + 1, len(shelves))
     lines = sorted(filter(None, found), key=lambda line: (line.supplier, line.profile))
-    said = []
+    said = [left[line.profile].said for line in lines if is_left(line, left)]
+    lines = [line for line in lines if not is_left(line, left)]
+    said += [fact for shelf in shelves if (fact := sample_said(shop, shelf, lines))]
     sellers = {shelf.supplier.code: shelf.supplier for shelf in shelves if profile is None}
     for supplier in sellers.values():
         ours = [line for line in lines if line.supplier == supplier.code]
@@ -127,6 +134,65 @@ def review_week(
             lines = [line for line in lines if line not in ours]
             said.append(why)
     return Review(tuple(lines), tuple(said))
+
+
+def is_left(line: OrderLine, left: Mapping[str, LeftLine]) -> bool:
+    """True of a line that was left for the next review, unless more is wanted since."""
+    return line.profile in left and line.sticks <= left[line.profile].sticks
+
+
+def leave_lines(shop: Shop, codes: Sequence[str], why: str = "") -> list[LeftLine]:
+    """Leaves the list's lines of these profiles for the next review; gives them as they are kept.
+
+    Raises:
+        Unknown: no profile has one of the codes.
+        Refused: the list asks for nothing of one.
+    """
+    found = []
+    for code in codes:
+        line = next(iter(reorder(shop, profile=code)), None)
+        if line is None or not line.sticks:
+            raise Refused("nothing_to_leave", profile=code.strip().upper())
+        found.append(LeftLine(line.profile, line.sticks, why))
+    with changing(shop.engine, shop.waiting) as session:
+        put_off(session, shop.hand, found)
+        left = left_lines(session, shop.hand.day)
+        return [left[line.profile] for line in found]
+
+
+def what_spare_buys(lines: Sequence[OrderLine]) -> Fact | None:
+    """What the spare sticks of a list cost, and the waits that they spare the shop; None where
+    there are none. Last buys, and what has no price, are not among them."""
+    spare = [
+        (line.for_expected, line.stick_price, line.spare)
+        for line in lines
+        if line.spare and line.for_expected and line.stick_price and not line.spare.last
+    ]
+    if not spare:
+        return None
+    money = sum(sticks * price for sticks, price, _ in spare)
+    return Fact("spare_buys", {
+        "sticks": sum(sticks for sticks, _, _ in spare), "price_minor": money,
+        "keep_minor": round(money * HOLDING_PERCENT / 100),
+        "without": yearly(sum(held.waiting(0) for _, _, held in spare)),
+        "with": yearly(sum(held.waiting(sticks) for sticks, _, held in spare)),
+    })  # fmt: skip
+
+
+def yearly(waits: float) -> int:
+    """Frames that wait in a year, where so many do between two reviews."""
+    return round(waits * DAYS_A_YEAR / REVIEW_DAYS)
+
+
+def sample_said(shop: Shop, shelf: Shelf, lines: Sequence[OrderLine]) -> Fact | None:
+    """When the sample of a profile comes down whose last order is today's; None of any other."""
+    if not shelf.is_last(shop.hand.day):
+        return None
+    code = shelf.profile.code
+    if not any(line.profile == code and line.sticks for line in lines):
+        return Fact("sample_down_now", {"profile": code})
+    by = shop.hand.day + timedelta(shop.settings.last_buy_days)
+    return Fact("sample_down_by", {"profile": code, "by": by})
 
 
 def not_worth_it(supplier: Supplier, lines: Sequence[OrderLine]) -> Fact | None:

@@ -2,12 +2,14 @@
 
 from dataclasses import replace
 
+from stockroom.buying.order_terms import REVIEW_DAYS
 from stockroom.buying.spare import Spare, Stake, spare_sticks
 from stockroom.buying.windows import Case, as_free, outcomes, with_order
 from stockroom.services.planning import planner_piece, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.needs import asked, sticks_coming
-from stockroom.services.weekly.profile_state import REVIEW_DAYS, Shelf, horizon
+from stockroom.services.weekly.profile_state import Shelf, horizon
+from stockroom.services.weekly.purchase_orders import delivery_after
 from stockroom.settings.wait_cost import read_wait
 
 __all__ = ["spare_of"]
@@ -31,13 +33,19 @@ def days_covered(shop: Shop, shelf: Shelf) -> int:
     return max(0, horizon(shelf.supplier, today) - shelf.notice)
 
 
+def days_before(shop: Shop, shelf: Shelf) -> int:
+    """Of those days, the first whose frames are due before today's order is there."""
+    today = shop.hand.day
+    return max(0, (delivery_after(shelf.supplier, today) - today).days - shelf.notice)
+
+
 def spare_of(shop: Shop, shelf: Shelf, for_jobs: int) -> Spare:
     """The spare sticks that cost least.
 
     The sticks that the open jobs need are ordered anyway, and what they leave is cut first.
     """
     profile, rules = shelf.profile, rules_for(shop.settings, shelf.profile)
-    ordered = sticks_coming(profile, shelf.coming)
+    ordered, days = sticks_coming(profile, shelf.coming), days_covered(shop, shelf)
     bought = with_order(profile.code, profile.stick_length_um, for_jobs)
     pieces = (*map(planner_piece, shelf.rack), *ordered, *bought)
     case = Case(
@@ -45,9 +53,10 @@ def spare_of(shop: Shop, shelf: Shelf, for_jobs: int) -> Spare:
         tuple(as_free(piece) for piece in pieces),
         tuple(asked(frame, shelf.rack, profile) for frame in shelf.waiting),
         shelf.asked.asks, shelf.asked.since, profile.batch_matched, shelf.asked.forecast,
-        shop.hand.day, days_covered(shop, shelf),
+        shop.hand.day, days, min(days, days_before(shop, shelf)),
     )  # fmt: skip
-    return replace(spare_sticks(outcomes(case), stake_of(shop, shelf)), days=case.days)
+    return replace(spare_sticks(outcomes(case), stake_of(shop, shelf)), days=case.days,
+                   last=shelf.is_last(shop.hand.day))  # fmt: skip
 
 
 def stake_of(shop: Shop, shelf: Shelf) -> Stake:
@@ -56,7 +65,8 @@ def stake_of(shop: Shop, shelf: Shelf) -> Stake:
     if price is None:
         return UNPRICED
     moulding = shelf.asked.usual_length * price / shelf.profile.stick_length_um
-    wait = read_wait(shop.settings.wait_cost).of(shelf.supplier.carriage_minor or 0, moulding)
+    told = read_wait(shelf.profile.wait_cost or shop.settings.wait_cost)
+    wait, carriage = told.of(moulding), told.besides(shelf.supplier.carriage_minor or 0)
     if shelf.is_last(shop.hand.day):
         return Stake.for_good(wait, price)
-    return Stake.until_review(wait, price, REVIEW_DAYS)
+    return Stake.until_review(wait, price, REVIEW_DAYS, carriage)

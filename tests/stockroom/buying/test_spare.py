@@ -113,6 +113,24 @@ def test_frames_wait_by_the_share_of_the_sticks_that_lack() -> None:
     assert newsvendor(outcome, Stake(10, 1), 6) == 2
 
 
+def test_what_waits_before_the_order_is_there_is_not_counted_in_two_reviews() -> None:
+    # Of 4 sticks a window, 3 are due before today's order comes: with 2 sticks 1 waits by then,
+    # which the review before has counted, and 1 more after it.
+    outcome = [WindowOutcome(4, 4, 1.0, 3, 3)]
+    assert newsvendor(outcome, Stake(10, 1), 2) == 10
+    assert newsvendor(outcome, Stake(10, 1), 3) == 10
+    assert newsvendor(outcome, Stake(10, 1), 4) == 0
+
+
+def test_the_carriage_of_a_small_order_is_paid_once_however_many_frames_wait() -> None:
+    outcome = [WindowOutcome(4, 4, 1.0)]
+    assert newsvendor(outcome, Stake(10, 1, 7), 1) == 37
+    assert newsvendor(outcome, Stake(10, 1, 7), 4) == 0
+    # Between two reviews: what waited before has had its own.
+    assert newsvendor([WindowOutcome(4, 4, 1.0, 3, 3)], Stake(10, 1, 7), 2) == 17
+    assert newsvendor([WindowOutcome(3, 3, 1.0, 3, 3)], Stake(10, 1, 7), 2) == 0
+
+
 def test_nothing_to_come_needs_no_stick_and_is_never_short() -> None:
     found = spare_sticks([WindowOutcome(0, 0, 1.0)], Stake(10, 1))
     assert (found.sticks, found.usual, found.short, found.saved) == (0, 0, (0,), 0)

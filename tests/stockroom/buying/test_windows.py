@@ -47,6 +47,12 @@ def test_each_window_of_the_past_counts_the_same_and_every_day_is_in_two() -> No
     assert mean == pytest.approx(2 * found.forecast.rate, rel=0.02)
 
 
+def test_the_first_days_of_a_window_are_those_before_todays_order_is_there() -> None:
+    told = outcomes(replace(case((1, 2, 3, 4) * 13, weeks=2), early=7))
+    assert {(one.frames, one.early_frames) for one in told[1:]} == {(3, 1), (5, 2), (7, 3), (5, 4)}
+    assert all(one.early_sticks <= one.sticks for one in told)
+
+
 def test_an_independent_count_of_the_windows_says_the_same() -> None:
     # A frame of 4 x 600 mm is most of a stick of 3 m: so many frames, so many sticks.
     counts = (0, 1, 0, 2, 1, 0, 3, 0, 1, 1, 0, 0, 2) * 4

@@ -15,7 +15,7 @@ def line(profile: str, short: int, jobs: int, expected: int, minimum: int, price
     needed = short + jobs + expected + minimum
     fill = -needed % box
     costs = tuple(float(wait * (expected - held)) for held in range(expected + 1))
-    spare = Spare(expected, 0, (0.5,) * expected + (0.0,), costs)
+    spare = Spare(expected, 0, (0.5,) * expected + (0.0,), (0.0,), costs)
     return OrderLine(
         "LARK", "Lark Hollow Mouldings", profile, needed + fill, short, jobs, expected, minimum,
         fill, 3_000_000, price, None if price is None else price * (needed + fill), (), spare, box,

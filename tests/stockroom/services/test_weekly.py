@@ -72,8 +72,8 @@ def test_a_busy_profile_is_bought_for_what_its_past_makes_likely(shop: Shop) -> 
     # A frame a week, nine days until the next order comes: two frames in two windows of seven.
     assert found.for_expected == 2
     assert told(*found.why) == (
-        "1 usual and 1 spare for 14 days, jobs come 5 ahead: run out hardly ever, without them "
-        "most times; busy, in 30 of 31 weeks"
+        "1 usual and 1 spare ($37.00) for 14 days, jobs come 5 ahead: run out hardly ever, "
+        "1 ($18.50) one time in 4, without them most times; busy, in 30 of 31 weeks"
     )
     sticks(later, 2)
     assert line(later) is None
@@ -99,7 +99,7 @@ def test_an_order_for_spare_sticks_alone_must_save_more_than_its_carriage(shop: 
     carriage(4_000)
     assert week_line(later) is None
     said = told(*review_week(later).said)
-    assert said.startswith("Lark Hollow Mouldings: 2 ASH-22 spare would save $1")
+    assert said.startswith("Lark Hollow Mouldings: 2 ASH-22 spare would save $8.55 in ")
     assert said.endswith("in waits, less than the carriage of $40.00: left for next week")
     # Free carriage from what they come to, or a job that needs a stick anyway: they come along.
     carriage(4_000, 3_000)

@@ -1,4 +1,5 @@
-"""Jobs may be of several mouldings: frames know their layer, and their own profile."""
+"""Jobs may be of several mouldings: frames know their layer, and their own profile. Profiles may
+say what a frame that waits costs."""
 
 import sqlalchemy as sa
 from alembic import op
@@ -8,8 +9,9 @@ branch_labels = depends_on = None
 
 
 def upgrade() -> None:
-    """Jobs and frames get their columns; frames of one number are told apart by layer."""
+    """Jobs, frames and profiles get their columns; frames of one number are told apart by layer."""
     op.add_column("job", sa.Column("layers", sa.JSON(), nullable=True))
+    op.add_column("profile", sa.Column("wait_cost", sa.String(), nullable=True))
     op.add_column("frame", sa.Column("layer", sa.Integer(), nullable=False, server_default="0"))
     # SQLite adds such a column in place, where alembic would write the whole table anew.
     op.execute("ALTER TABLE frame ADD COLUMN profile_code VARCHAR "

@@ -394,7 +394,7 @@ CREATE TABLE "profile" (
 	discontinued BOOLEAN DEFAULT 0 NOT NULL, 
 	last_order DATE, 
 	last_sticks INTEGER, 
-	margin_um INTEGER, machine VARCHAR DEFAULT '' NOT NULL, 
+	margin_um INTEGER, machine VARCHAR DEFAULT '' NOT NULL, wait_cost VARCHAR, 
 	CONSTRAINT pk_profile PRIMARY KEY (code), 
 	CONSTRAINT ck_profile_keep_and_trim_not_negative CHECK (keep_um >= 0 AND end_trim_um >= 0), 
 	CONSTRAINT ck_profile_face_positive CHECK (face_um > 0), 
@@ -404,9 +404,9 @@ CREATE TABLE "profile" (
 	CONSTRAINT ck_profile_minimum_not_negative CHECK (minimum_sticks >= 0), 
 	CONSTRAINT ck_profile_margin_not_negative CHECK (margin_um >= 0)
 );
-INSERT INTO "profile" VALUES('ASH-22','LARK','ash','rabbeted',22000,6000,14000,NULL,NULL,NULL,3000000,1850,NULL,0,300000,10000,2,'',NULL,0,NULL,NULL,NULL,'');
-INSERT INTO "profile" VALUES('LEAF-40','LARK','leaf','rabbeted',40000,6000,14000,NULL,NULL,NULL,3000000,NULL,NULL,1,300000,10000,0,'',NULL,0,NULL,NULL,NULL,'');
-INSERT INTO "profile" VALUES('FLOAT-12','LARK','float','float',12000,NULL,NULL,12000,38000,NULL,3000000,NULL,NULL,0,300000,10000,0,'',NULL,0,NULL,NULL,NULL,'');
+INSERT INTO "profile" VALUES('ASH-22','LARK','ash','rabbeted',22000,6000,14000,NULL,NULL,NULL,3000000,1850,NULL,0,300000,10000,2,'',NULL,0,NULL,NULL,NULL,'',NULL);
+INSERT INTO "profile" VALUES('LEAF-40','LARK','leaf','rabbeted',40000,6000,14000,NULL,NULL,NULL,3000000,NULL,NULL,1,300000,10000,0,'',NULL,0,NULL,NULL,NULL,'',NULL);
+INSERT INTO "profile" VALUES('FLOAT-12','LARK','float','float',12000,NULL,NULL,12000,38000,NULL,3000000,NULL,NULL,0,300000,10000,0,'',NULL,0,NULL,NULL,NULL,'',NULL);
 CREATE TABLE purchase (
 	id INTEGER NOT NULL, 
 	supplier_code VARCHAR NOT NULL, 
