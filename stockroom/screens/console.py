@@ -136,7 +136,8 @@ def print_columns(
     out.out("\n".join(heads), style="bold", highlight=False)
     told = [joint.join(rule * columns for columns in widths)]
     told += [line for row in rows for line in row_lines(row, widths, sides, between)]
-    out.out("\n".join(told), highlight=False)
+    # Straight on: a library that looks for styles in it takes as long as all the rest.
+    out.file.write("\n".join([*told, ""]))
 
 
 def row_lines(
@@ -145,8 +146,13 @@ def row_lines(
 ) -> list[str]:  # fmt: skip
     """A row of a table in lines, ``low`` ones ending together; a cell wider than its column is
     folded."""
-    lines = [[cell] if width_of(cell) <= columns else folded(cell, columns)
-             for cell, columns in zip(cells, widths, strict=True)]  # fmt: skip
+    room = [columns - width_of(cell) for cell, columns in zip(cells, widths, strict=True)]
+    if min(room, default=0) >= 0:
+        return [between.join([" " * left + cell if side == "right" else cell + " " * left
+                              for cell, left, side in zip(cells, room, sides, strict=True)]
+                             ).rstrip()]  # fmt: skip
+    lines = [folded(cell, columns) if left < 0 else [cell]
+             for cell, left, columns in zip(cells, room, widths, strict=True)]  # fmt: skip
     most = max(map(len, lines), default=1)
     lines = [[""] * (most - len(cell)) * low + cell + [""] * (most - len(cell)) for cell in lines]
     told = [
