@@ -155,7 +155,7 @@ def _frames(problem: Problem, plan: Plan) -> Iterator[str]:
         if not numbers and not short[frame.id]:
             yield f"frame {frame.id}: neither cut nor said to be short"
         lengths = {rail.rail: rail.length for rail, _ in made[frame.id]}
-        if len(frame.rails) == 4 and len(lengths) == 4:
+        if frame.pairs and len(frame.rails) == 4 and len(lengths) == 4:
             for a, b in ((0, 2), (1, 3)):
                 if lengths.get(a) != lengths.get(b):
                     yield f"frame {frame.id}: opposite rails {a} and {b} differ"

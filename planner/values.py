@@ -102,9 +102,10 @@ class Piece:
 class Frame:
     """A frame still to be cut: the long-point lengths of its rails, micrometres.
 
-    Four rails come as two equal pairs (0 = 2, 1 = 3). Any other number is allowed: a frame that
-    waits for one rail after a miscut asks for that rail alone, with ``batch`` naming the batch it
-    has to match.
+    Four rails come as two equal pairs (0 = 2, 1 = 3) unless ``pairs`` is off: a strainer that
+    still wants two rails and two bars has none. Any other number is allowed: a frame that waits for
+    one rail after a miscut asks for that rail alone, with ``batch`` naming the batch it has to
+    match.
 
     Frames of one ``link``, of any profiles, are cut all or none and count as due with the earliest
     of them; those among them of one profile that ask for ``one_batch`` share it. ``stands_for`` is
@@ -121,6 +122,7 @@ class Frame:
     batch: str | None = None
     link: str | None = None
     stands_for: int = 1
+    pairs: bool = True
 
     def __post_init__(self) -> None:
         if not self.rails:
@@ -130,7 +132,7 @@ class Frame:
         for length in self.rails:
             if length <= 0:
                 raise ValueError(f"frame {self.id}: a rail is {length} um; it must be positive")
-        pairs = len(self.rails) == 4 and self.stands_for == 1
+        pairs = self.pairs and len(self.rails) == 4 and self.stands_for == 1
         if pairs and self.rails[:2] != self.rails[2:]:
             raise ValueError(f"frame {self.id}: opposite rails differ: {self.rails} um")
 

@@ -31,7 +31,7 @@ MAY_KNOW: dict[str, set[str]] = {
     "record": {"files", "frame", "units"}, "settings": {"frame", "record", "units"},
     "views": {"frame", "planner", "settings", "units"},
     # The services, those of the rack lowest; the first is who is at the bench, and the planner.
-    "services": {"planner", "record", "settings", "units"},
+    "services": {"frame", "planner", "record", "settings", "units"},
     "services.rack": SHOP_BASE | {"files", "settings"},
     "services.counter": SHOP_BASE | {"files", "frame", "services.rack", "settings"},
     "services.catalogue": SHOP_BASE | {"files", "seeds", "services.counter", "services.rack",
@@ -39,7 +39,7 @@ MAY_KNOW: dict[str, set[str]] = {
     "services.record": {"files", "record", "services", "settings", "units"},
     "services.past": {"buying", "files", "planner", "record", "replay", "services",
                       "services.counter", "settings", "units"},
-    "services.morning": SHOP_BASE | {"planner", "services.counter", "services.past",
+    "services.morning": SHOP_BASE | {"frame", "planner", "services.counter", "services.past",
                                      "services.rack", "settings", "views", "worth"},
     "services.saw": SHOP_BASE | {"files", "frame", "insight", "paper", "planner",
                                  "services.counter", "services.morning", "services.rack",

@@ -105,6 +105,7 @@ class FrameWritten(Written):
     due: fields.Day = None
     batch: Text | None = None
     link: Text | None = None
+    pairs: Truth = True
 
 
 class LimitsWritten(Written):

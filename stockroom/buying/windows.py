@@ -26,10 +26,17 @@ FEWEST_LENGTHS = 3
 
 @dataclass(frozen=True, slots=True)
 class Asking:
-    """A job that came in on a day, with the pair of rails of each of its frames (um)."""
+    """A job that came in on a day, with the pair of rails of each of its frames (um), or all
+    rails of each of what is no frame of two pairs."""
 
     day: date
     pairs: tuple[Pair, ...]
+    others: tuple[tuple[int, ...], ...] = ()
+
+    @property
+    def frames(self) -> tuple[tuple[int, ...], ...]:
+        """The rails of all its frames."""
+        return (*(pair * 2 for pair in self.pairs), *self.others)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,9 +139,9 @@ def expected(case: Case, asks: Iterable[Asking], start: date) -> Iterator[Frame]
     """The frames of these jobs as they would come again, were the window to begin today."""
     for number, ask in enumerate(asks):
         due = case.day + (ask.day - start) + timedelta(1)
-        for at, (across, upright) in enumerate(ask.pairs):
-            yield Frame(f"expected-{number}-{at}", case.profile, (across, upright) * 2, due,
-                        one_batch=case.one_batch)  # fmt: skip
+        for at, rails in enumerate(ask.frames):
+            yield Frame(f"expected-{number}-{at}", case.profile, rails, due,
+                        one_batch=case.one_batch, pairs=at < len(ask.pairs))  # fmt: skip
 
 
 def sticks_opened(case: Case, expected: Sequence[Frame]) -> int:

@@ -83,6 +83,14 @@ OnePiece = Annotated[
 ]
 Phone = Annotated[str | None, typer.Option("--phone", help="The customer's phone.")]
 Note = Annotated[str | None, typer.Option("--note", help="Anything to remember.")]
+ShapeOpt = Annotated[
+    str | None,
+    typer.Option("--shape", help="6 sides, arch, strainer 1x0, outside, repair or straight."),
+]
+Lengths = Annotated[
+    str | None, typer.Option("--lengths", help="Repair, straight: such as 2x 500 / 400.")
+]
+Match = Annotated[str | None, typer.Option("--match", help="The batch that it must be of.")]
 Proud = Annotated[bool | None, typer.Option("--proud", help="The canvas may stand out in front.")]
 
 
@@ -93,6 +101,7 @@ def take(
     allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
     note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
+    shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None,
 ) -> None:  # fmt: skip
     """Take a job in and show its sizes; with nothing given, asks question by question.
 
@@ -112,7 +121,7 @@ def sizes(
     ctx: typer.Context,
     profile: Profile = None, width: Width = None, height: Height = None, depth: Depth = None,
     gap: Gap = None, allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None,
-    proud: Proud = None,
+    proud: Proud = None, shape: ShapeOpt = None, lengths: Lengths = None,
 ) -> None:  # fmt: skip
     """Show the sizes of a frame without taking a job in.
 
@@ -129,6 +138,7 @@ def promise(
     gap: Gap = None, allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None,
     due: Due = None, quantity: Quantity = None, one_batch: OneBatch = None,
     one_piece: OnePiece = None, proud: Proud = None, bench_days: BenchDays = None,
+    shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None,
 ) -> None:  # fmt: skip
     """Say whether a job can be ready by a day, before it is taken in; nothing is reserved.
 
@@ -194,8 +204,9 @@ def job(ctx: typer.Context, typed: JobNumber = None) -> None:
     shop = bench(ctx).open()
     row, sizes = job_row(shop, typed or newest_job(shop))
     bound = [
-        text for text, on in (("one batch", row.one_batch), ("one piece", row.one_piece)) if on
-    ]
+        text for text, on in (("one batch", row.one_batch), ("one piece", row.one_piece),
+                              (f"batch {row.match}", row.match)) if on
+    ]  # fmt: skip
     cut_by = f", cut by {day_with_weekday(row.cut_by)}" if row.cut_by != row.due else ""
     due = f"due {day_with_weekday(row.due)}{cut_by}"
     state = told_state(row, shop.hand.day)
@@ -263,7 +274,7 @@ def change(
     allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
     note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
-    rails: Rails = None,
+    shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None, rails: Rails = None,
 ) -> None:  # fmt: skip
     """Change what a job is; cut rails that fit stay.
 

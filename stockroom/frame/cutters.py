@@ -33,9 +33,11 @@ CUTTERS = {
 
 
 def cut_allowance(
-    kerf: Micrometres, clean_up: int, cutter: str = "saw", sides: int = 4
+    kerf: Micrometres, clean_up: int, cutter: str = "saw", sides: int | None = 4
 ) -> Micrometres:
     """Stick length lost at each rail end cut: the blade's part and the cleaning up, um.
+
+    ``sides`` are those of the frame that is mitred; None is a square cut, that takes the kerf.
 
     Raises:
         ValueError: kerf or clean-up is negative.
@@ -44,4 +46,6 @@ def cut_allowance(
         raise ValueError(
             f"a kerf of {mm(kerf)} and a clean-up of {mm(clean_up)}; not below nothing"
         )
-    return Micrometres(CUTTERS[cutter].loss(kerf, sides) + clean_up)
+    loss = CUTTERS[cutter].loss
+    taken = loss(kerf, sides) if sides else min(kerf, loss(kerf, 4))
+    return Micrometres(taken + clean_up)

@@ -5,6 +5,7 @@ from fractions import Fraction
 from typing import Literal
 
 from stockroom.frame.notices import Notice, notices
+from stockroom.frame.shapes import FRAME, JobShape
 from stockroom.refusals import Unfit
 from stockroom.units.lengths import Micrometres, exact_length, on_step
 
@@ -20,18 +21,21 @@ __all__ = [
     "window_size",
 ]
 
-Kind = Literal["rabbeted", "float"]
+Kind = Literal["rabbeted", "float", "plain"]
 Pair = tuple[Micrometres, Micrometres]
 Stop = Literal["long point", "inside", "sight"]
 """What the stop of a machine reads: along the back edge, of the opening, or of the sight edge."""
 
+NEEDED = {"rabbeted": ("rabbet_width_um", "rabbet_depth_um"),
+          "float": ("wall_um", "recess_depth_um"), "plain": ()}  # fmt: skip
 USUAL_COVER = (Micrometres(3_175), Micrometres(6_350))
 """1/8 to 1/4 in: what a rabbeted frame usually covers of each edge (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Moulding:
-    """A moulding's section: rabbeted (face, rabbet width, depth) or float (wall, recess depth).
+    """A moulding's section: rabbeted (face, rabbet width, depth), float (wall, recess depth), or
+    plain: a bar, batten or spacer of its face alone.
 
     Raises:
         Unfit: the section makes no sense.
@@ -45,14 +49,11 @@ class Moulding:
     recess_depth_um: Micrometres | None = None
 
     def __post_init__(self) -> None:
-        if self.kind not in ("rabbeted", "float"):
+        if self.kind not in ("rabbeted", "float", "plain"):
             raise Unfit("kind_of_moulding", kind=self.kind)
         if self.face_um <= 0:
             raise Unfit("face_without_width", face_um=self.face_um)
-        wanted = ("rabbet_width_um", "rabbet_depth_um")
-        if self.kind == "float":
-            wanted = ("wall_um", "recess_depth_um")
-        for name in wanted:
+        for name in NEEDED[self.kind]:
             value = getattr(self, name)
             if value is None or value <= 0:
                 raise Unfit("moulding_lacks", kind=self.kind, part=spoken(name))
@@ -68,15 +69,19 @@ class Moulding:
             return self.wall_um or 0
         return self.face_um - (self.rabbet_width_um or 0)
 
+    def hidden(self, stop: Stop) -> int:
+        """How far inside the back edge what a machine's stop reads of a rail lies, um."""
+        if stop == "long point":
+            return 0
+        covered = 0 if stop == "inside" or self.kind == "float" else self.rabbet_width_um or 0
+        return self.rim_um + covered
+
     def beyond(self, stop: Stop) -> int:
         """How much longer a rail's long point is than what a machine's stop reads of it.
 
         Inside + 2 (W - R) = long point; sight + 2 W = long point. A float shows all its opening.
         """
-        if stop == "long point":
-            return 0
-        hidden = 0 if stop == "inside" or self.kind == "float" else self.rabbet_width_um or 0
-        return 2 * (self.rim_um + hidden)
+        return 2 * self.hidden(stop)
 
 
 def mm(um: Micrometres) -> str:
@@ -147,7 +152,7 @@ class FrameSizes:
     rabbet hides of each edge and ``gap`` what a float shows on each side; ``depth`` is the
     package's; ``drop`` is how far a floated canvas sits below the front, negative where it stands
     proud; ``stop`` is what the rails' machine reads; ``moulding`` is the four rails together;
-    ``united`` is the package's width plus height.
+    ``united`` is the package's width plus height. ``each`` are all rails of another ``shape``.
     """
 
     kind: Kind
@@ -167,6 +172,13 @@ class FrameSizes:
     moulding_um: Micrometres
     united_um: Micrometres
     notices: tuple[Notice, ...]
+    shape: JobShape = FRAME
+    each_um: tuple[Micrometres, ...] = ()
+
+    @property
+    def lengths_um(self) -> tuple[Micrometres, ...]:
+        """All its rails in their order: two equal pairs unless its shape has others."""
+        return self.each_um or self.rails_um * 2
 
 
 def window_size(artwork: Pair, mat: Mat) -> Pair:
@@ -248,7 +260,7 @@ def sizes_of_rails(
     if moulding.kind == "float":
         gap = Micrometres(play[0] // 2), Micrometres(play[1] // 2)
         drop = None if depth is None else Micrometres((moulding.recess_depth_um or 0) - depth)
-    else:
+    elif moulding.kind == "rabbeted":
         rabbet = moulding.rabbet_width_um or 0
         cover = covered(rabbet, play[0]), covered(rabbet, play[1])
     said = notices(

@@ -14,7 +14,7 @@ from stockroom.page.wording import words
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
 from stockroom.units.texts import counted
-from stockroom.views.size_rows import pair_rows
+from stockroom.views.size_rows import size_rows
 from stockroom.words.language import word
 from stockroom.words.plan_reasons import proof_in_words, whole
 
@@ -42,7 +42,7 @@ def environment() -> "Environment":
         told=fact_said,
         word=word,
         money=format_money,
-        size_rows=pair_rows,
+        size_rows=size_rows,
         because=whole,
         proof=proof_in_words,
     )

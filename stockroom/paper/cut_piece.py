@@ -9,7 +9,7 @@ from stockroom.paper.piece_drawing import BAR, draw_part, mark_label_end
 from stockroom.paper.strips import Strip
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import Part, SheetPiece
-from stockroom.views.sheet_rows import cut_on, sayings
+from stockroom.views.sheet_rows import also_read, cut_on, sayings
 from stockroom.words.language import word
 from stockroom.words.plan_reasons import in_words
 
@@ -112,7 +112,7 @@ def rail_rows(paper: Paper, piece: SheetPiece, settings: Settings) -> Iterator[S
             if last:
                 amiss_cell(paper, (paper.across / 2, top + 5.2))
 
-        small = any(len(piece.measures(part)) > 1 for _, part in here)
+        small = any(also_read(piece, part, settings) for _, part in here)
         yield Strip(ROW + FINE if small else ROW, draw)
 
 
@@ -125,11 +125,10 @@ def rail_cell(
     x, base = at
     paper.box(x, base - 4.7, TICK, TICK)
     paper.text(x + 7.2, base, f"{turn}{'(!)' if part.hard_to_hold else ''}", NOTE)
-    (_, read), *others = piece.measures(part)
+    read = piece.measures(part)[0][1]
     stop = x + settings.measure.number_wide + INDENT
     number(paper, stop, base, settings.length(read), MIDDLE, bold=True)
-    small = ", ".join(f"{name} {settings.length(length)}" for name, length in others)
-    if small:
+    if small := ", ".join(map(word, also_read(piece, part, settings))):
         paper.text(x + 7.2, base + FINE, small, NOTE, within=wide - 8.4)
     paper.text(x + NAME, base, part.frame, BODY, bold=True, within=wide - NAME - 0.8)
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from math import ceil
 
 from stockroom.frame.mitres import mitre_angle
+from stockroom.frame.shapes import MITRED
 from stockroom.paper.codes import code_of, draw_code
 from stockroom.paper.cut_frames import collating_list, said_of, totals
 from stockroom.paper.cut_piece import piece_block
@@ -24,7 +25,16 @@ MODULE, LINE = 0.75, 4.0
 WITH_TOTALS = 3
 """Totals stand with so many of the blocks before them, not on a last page of their own."""
 ANGLE = f"{mitre_angle(4)}°"
-"""Every frame of the shop has four sides."""
+"""A frame of four sides; where any rail has other ends, each says which."""
+
+
+def read_with(sheet: Sheet, settings: Settings) -> str:
+    """How lengths are to be read, and how ends are cut where a rail says nothing else."""
+    others = any(rail.angles != MITRED for piece in sheet.pieces for rail in piece.rails)
+    said = (
+        "{measured}; both ends {angle} unless said" if others else "{measured}; both ends {angle}"
+    )
+    return word(said, measured=word(measured(sheet, settings)), angle=ANGLE)
 
 
 def plan_code(plan: int) -> str:
@@ -47,9 +57,7 @@ def cut_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> Pages:
     blocks += said_of(paper, sheet, settings, word("pinned"), sheet.pinned)
     last = [strip for block in blocks[-WITH_TOTALS:] for strip in block]
     blocks[-WITH_TOTALS:] = [[*last, totals(paper, sheet, settings)]]
-    how = word(
-        "{measured}; both ends {angle}", measured=word(measured(sheet, settings)), angle=ANGLE
-    )
+    how = read_with(sheet, settings)
     return paged(paper, sheet, blocks, how, word("1 : {real}, face up, back edge below", real=real))
 
 
@@ -60,9 +68,7 @@ def stop_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> Pages:
         ValueError: there is no such page size.
     """
     paper = Paper(word("{plan}, stop list", plan=named(sheet)), size, sheet.day, settings.font)
-    how = word(
-        "{measured}; both ends {angle}", measured=word(measured(sheet, settings)), angle=ANGLE
-    )
+    how = read_with(sheet, settings)
     return paged(paper, sheet, stop_rows(paper, sheet, settings), how)
 
 

@@ -1,5 +1,6 @@
 """A piece drawn to scale, face up, its back edge below: each part by a fill that a copier keeps."""
 
+import math
 from collections.abc import Sequence
 
 from stockroom.paper.page import MARGIN, NOTE, Paper
@@ -45,10 +46,11 @@ def fill(
         paper.line(corners[1], corners[3], 0.2)
 
 
-def mitre(part: Part, per_um: float) -> float:
-    """How far a rail's short point stands in from its long point, mm: 45 degrees, less where it is
-    drawn very short."""
-    return min(BAR / 2, part.length * per_um / 3)
+def mitre(part: Part, per_um: float, end: int = 0) -> float:
+    """How far a rail's short point stands in from its long point at an end, mm: by its angle, less
+    where it is drawn very short; nothing at a square end."""
+    lean = BAR / 2 * math.tan(math.radians(part.angles[end]))
+    return min(lean, part.length * per_um / 3)
 
 
 def leaning(parts: Sequence[Part], at: int, per_um: float) -> tuple[float, float]:
@@ -59,7 +61,7 @@ def leaning(parts: Sequence[Part], at: int, per_um: float) -> tuple[float, float
     """
     part = parts[at]
     if part.kind == "rail":
-        return mitre(part, per_um), -mitre(part, per_um)
+        return mitre(part, per_um), -mitre(part, per_um, 1)
     if part.kind == "saw":
         over = rail_over(parts, at, -1, 1, per_um) - rail_over(parts, at, 1, -1, per_um)
         return -over, -over

@@ -10,6 +10,7 @@ from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import Micrometres
 from stockroom.views.collating import Stopped, stop_list
 from stockroom.views.sheet import Sheet, SheetPiece
+from stockroom.views.sheet_rows import also_read
 from stockroom.words.language import word
 
 __all__ = ["stop_rows"]
@@ -45,8 +46,8 @@ def title_strip(paper: Paper, words: str) -> Strip:
 def length_rows(paper: Paper, stop: Stopped, settings: Settings) -> Iterator[Strip]:
     """What the stop reads, large, the other measures, and a box for each rail of that length."""
     piece, rail, cut = stop
-    (_, read), *others = piece.measures(rail)
-    small = ", ".join(f"{word(name)} {settings.length(length)}" for name, length in others)
+    read = piece.measures(rail)[0][1]
+    small = ", ".join(map(word, also_read(piece, rail, settings)))
     held = word("(!) shorter than {clear}: clamp or jig",
                 clear=settings.length_with_unit(piece.shortest))  # fmt: skip
     held = word("(!) too short to cut") if piece.too_short(rail) else held

@@ -11,7 +11,7 @@ from stockroom.paper.parts import number, sentences, title
 from stockroom.paper.section import section
 from stockroom.paper.section_drawing import draw_section
 from stockroom.settings.shop_settings import Settings
-from stockroom.views.size_rows import pair_rows
+from stockroom.views.size_rows import size_rows
 from stockroom.views.ticket_rows import (
     Cell,
     Row,
@@ -135,7 +135,7 @@ def sizes_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: S
     """Sizes at the left, what the machine's stop reads standing out; at the right what was measured
     and the sheets to cut."""
     sizes, show = ticket.sizes, settings.length
-    rows = list(pair_rows(sizes))
+    rows = list(size_rows(sizes))
     title(paper, MARGIN, y, wide, word("sizes, {unit}: across, upright", unit=settings.unit))
     stops = (MARGIN + 58, MARGIN + 84)
     for row, (code, pair, bold) in enumerate(rows):
@@ -145,7 +145,7 @@ def sizes_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: S
         if bold:
             beyond = MARGIN + paper.width(f"{name} ", BODY, bold=True)
             paper.text(beyond, base, word("the stop"), SMALL)
-        for stop, length in zip(stops, pair, strict=True):
+        for stop, length in zip(stops, pair, strict=False):
             number(paper, stop, base, show(length), bold=bold)
     x, edge = MARGIN + 104, MARGIN + wide
     told = [(word(name), word(value)) for name, value in (

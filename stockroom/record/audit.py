@@ -56,7 +56,9 @@ def asked(rule: str, query: str) -> Callable[[Session], Iterator[Violation]]:
     """A check by a query that gives (about, expected, found) for each fault."""
 
     def check(session: Session) -> Iterator[Violation]:
-        for about, expected, found in session.connection().execute(text(query)):
+        connection = session.connection()
+        listed = IN_LIST[connection.dialect.name == "sqlite"]
+        for about, expected, found in connection.execute(text(query.replace(LISTED, listed))):
             yield Violation(str(about), rule, int(expected or 0), int(found or 0))
 
     return check
@@ -94,6 +96,15 @@ TYPED = " UNION ALL ".join(
     for table, (key, columns) in NEVER_BELOW.items()
     for column, least in columns.items()
 )
+
+LISTED = "[rail of the list]"
+IN_LIST = ("(f.rails_um ->> r.rail)", "json_extract(f.rails_um, '$[' || r.rail || ']')")
+"""A rail in its frame's list, on a server and in a file."""
+LENGTH = f"""COALESCE(CAST({LISTED} AS BIGINT),
+  CASE WHEN r.rail IN (0, 2) THEN f.across_um ELSE f.upright_um END)"""
+"""The length of a rail r of a frame f: in its list where it has one, else its pair's."""
+MANY = "COALESCE(json_array_length(f.rails_um), 4)"
+"""How many rails a frame f has."""
 
 SETS_BATCH = """SELECT id FROM entry WHERE kind = 'batch' UNION
   SELECT u.id FROM entry u JOIN entry e ON e.id = u.reverses WHERE e.kind = 'batch'"""
@@ -182,11 +193,10 @@ BALANCES = (
     ),
     asked(
         "a rail is planned for a frame that stands and waits, at the frame's length",
-        """SELECT 'frame ' || f.id || ' rail ' || r.rail,
-          CASE WHEN r.rail IN (0, 2) THEN f.across_um ELSE f.upright_um END, r.length_um
+        f"""SELECT 'frame ' || f.id || ' rail ' || r.rail, {LENGTH}, r.length_um
         FROM planrail r JOIN frame f ON f.id = r.frame_id WHERE r.settled_in IS NULL AND (
-          f.dropped_in IS NOT NULL OR f.done_in IS NOT NULL OR r.length_um <>
-          CASE WHEN r.rail IN (0, 2) THEN f.across_um ELSE f.upright_um END)""",
+          f.dropped_in IS NOT NULL OR f.done_in IS NOT NULL OR r.length_um <> {LENGTH}
+          OR r.rail >= {MANY})""",
     ),
     asked(
         "a rail of a frame is planned once at most, and not when it is cut",
@@ -197,23 +207,21 @@ BALANCES = (
     ),
     asked(
         "a rail of a frame is cut once, at its length",
-        """SELECT 'frame ' || f.id || ' rail ' || l.rail,
-          CASE WHEN l.rail IN (0, 2) THEN f.across_um ELSE f.upright_um END, SUM(l.length_um)
-        FROM line l JOIN frame f ON f.id = l.frame_id
-        GROUP BY f.id, l.rail, f.across_um, f.upright_um
-        HAVING SUM(l.length_um) NOT IN
-          (0, CASE WHEN l.rail IN (0, 2) THEN f.across_um ELSE f.upright_um END)""",
+        f"""SELECT 'frame ' || f.id || ' rail ' || r.rail, {LENGTH}, r.cut FROM (
+          SELECT frame_id, rail, SUM(length_um) AS cut FROM line WHERE frame_id IS NOT NULL
+          GROUP BY frame_id, rail HAVING SUM(length_um) <> 0) AS r
+        JOIN frame f ON f.id = r.frame_id WHERE r.cut <> {LENGTH} OR r.rail >= {MANY}""",
     ),
     asked(
-        "a frame is done when its four rails are cut, and only then",
-        """SELECT 'frame ' || f.id, CASE WHEN f.done_in IS NULL THEN 3 ELSE 4 END, n.cut
+        "a frame is done when all its rails are cut, and only then",
+        f"""SELECT 'frame ' || f.id, {MANY} - CASE WHEN f.done_in IS NULL THEN 1 ELSE 0 END, n.cut
         FROM frame f LEFT JOIN (
           SELECT frame_id, COUNT(*) AS cut FROM (
             SELECT frame_id, rail FROM line WHERE frame_id IS NOT NULL
             GROUP BY frame_id, rail HAVING SUM(length_um) > 0) AS rails
           GROUP BY frame_id) AS n ON n.frame_id = f.id
-        WHERE (f.done_in IS NOT NULL AND COALESCE(n.cut, 0) <> 4)
-           OR (f.done_in IS NULL AND COALESCE(n.cut, 0) = 4)""",
+        WHERE (f.done_in IS NOT NULL AND COALESCE(n.cut, 0) <> {MANY})
+           OR (f.done_in IS NULL AND COALESCE(n.cut, 0) = {MANY})""",
     ),
     asked(
         "a flaw lies inside its piece",

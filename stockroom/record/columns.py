@@ -3,15 +3,17 @@
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, DateTime, Dialect, TypeDecorator
+from sqlalchemy import JSON, CheckConstraint, DateTime, Dialect, TypeDecorator
 from sqlmodel import SQLModel
 
-__all__ = ["ADDED", "ENDS", "PARTED", "PLACES", "STAGES", "UtcTime", "added", "one_of"]
+__all__ = ["ADDED", "ENDS", "LIST", "PARTED", "PLACES", "STAGES", "UtcTime", "added", "one_of"]
 
 PARTED = ("sold", "sample", "gift")
 """What a length leaves the shop as, outside any plan."""
 PLACES = ("supplier", "rack", "rails", "saw", "scrap", "found", "missing", "returned", *PARTED)
 ENDS = ("factory", "cut", "square")
+LIST = JSON(none_as_null=True)
+"""A list that may be none, which queries see as null."""
 STAGES = ("", "joined", "fitted", "ready", "collected")
 """How far a job is after it is cut, in this order."""
 

@@ -7,6 +7,7 @@ from typing import Literal
 
 from sqlmodel import Session, col, select
 
+from stockroom.frame.shapes import FRAME, JobShape, shape_told
 from stockroom.record.ledger import rails_cut
 from stockroom.record.tables import Entry, Frame, Job, PlanRail
 from stockroom.refusals import Unknown, Unreadable
@@ -16,7 +17,6 @@ from stockroom.units.lengths import Micrometres
 
 __all__ = [
     "FOR_STOCK",
-    "RAILS",
     "OpenFrame",
     "frame_label",
     "frames_for_stock",
@@ -24,11 +24,11 @@ __all__ = [
     "job_number",
     "labels",
     "open_frames",
+    "rails_of",
     "standing_frames",
     "stock_jobs",
 ]
 
-RAILS = 4
 MOST_AT_ONCE = 10_000
 FOR_STOCK = "take for stock"
 """The kind of entry that takes in frames nobody ordered: no demand, and in no day's plan."""
@@ -36,7 +36,10 @@ FOR_STOCK = "take for stock"
 
 @dataclass(frozen=True, slots=True)
 class OpenFrame:
-    """A frame with rails still to cut: ``rails`` maps rail number (0 to 3) to length, um.
+    """A frame with rails still to cut: ``rails`` maps rail number to length, um.
+
+    ``whole`` are all its rails, those across by turns with the upright ones unless its ``shape``
+    has others. ``match`` is a batch of old that it is to match.
 
     ``cut_by`` is the last day to cut it so that it is ready when it is due. ``batches`` are those
     of its rails that are cut already, ``job_batches`` those of all its job's; ``held`` says that an
@@ -61,6 +64,14 @@ class OpenFrame:
     held: bool
     state: str
     job_batches: frozenset[str] = frozenset()
+    whole: tuple[int, ...] = ()
+    shape: JobShape = FRAME
+    match: str = ""
+
+
+def rails_of(frame: Frame) -> tuple[Micrometres, ...]:
+    """The long points of all rails of a frame by their numbers, um."""
+    return tuple(map(Micrometres, frame.rails_um or (frame.across_um, frame.upright_um) * 2))
 
 
 def frame_label(job: int, number: int, quantity: int) -> str:
@@ -221,13 +232,16 @@ def open_frame(
     job: Job, frame: Frame, cut: dict[tuple[int, int], str], held: bool, cut_by: date
 ) -> OpenFrame:
     """One frame with the rails it still waits for."""
-    sides = (frame.across_um, frame.upright_um)
+    whole = rails_of(frame)
     return OpenFrame(
         id=frame.id, label=frame_label(job.id, frame.number, job.quantity), job=job.id,
         customer=job.customer, title=job.title, profile=job.profile_code, due=job.due,
         cut_by=cut_by,
-        one_batch=job.one_batch, one_piece=job.one_piece, across=sides[0], upright=sides[1],
-        rails={rail: sides[rail % 2] for rail in range(RAILS) if (frame.id, rail) not in cut},
-        batches=frozenset(cut[frame.id, rail] for rail in range(RAILS) if (frame.id, rail) in cut),
-        held=held, state=job.state,
+        one_batch=job.one_batch, one_piece=job.one_piece,
+        across=frame.across_um, upright=frame.upright_um,
+        rails={rail: length for rail, length in enumerate(whole) if (frame.id, rail) not in cut},
+        batches=frozenset(
+            cut[frame.id, rail] for rail in range(len(whole)) if (frame.id, rail) in cut),
+        held=held, state=job.state, whole=whole, shape=shape_told(job.shape),
+        match=job.match_batch,
     )  # fmt: skip

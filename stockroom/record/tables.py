@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import JSON, CheckConstraint, Index, text
 from sqlmodel import Field, SQLModel
 
-from stockroom.record.columns import ENDS, PLACES, STAGES, UtcTime, added, one_of
+from stockroom.record.columns import ENDS, LIST, PLACES, STAGES, UtcTime, added, one_of
 from stockroom.record.order_tables import Plan, PlanPiece, PlanRail
 
 __all__ = ["ENDS", "PLACES", "STAGED", "STAGES", "Batch", "Entry", "Flaw", "Frame", "Job", "Line",
@@ -29,7 +29,8 @@ class Setting(SQLModel, table=True):
 
 
 class Supplier(SQLModel, table=True):
-    """Who sells mouldings to the shop, and on what terms; None where they have none."""
+    """Who sells mouldings to the shop, and on what terms; None where they have none. A ``client``
+    brings their own."""
 
     code: str = Field(primary_key=True)
     name: str
@@ -42,13 +43,14 @@ class Supplier(SQLModel, table=True):
     cut_percent: int | None = None
     cut_fee_minor: int | None = None
     cut_minimum_minor: int | None = None
+    client: bool = Field(default=False, sa_column_kwargs=added(0))
 
 
 class Profile(SQLModel, table=True):
     """One moulding shape and finish, as a supplier sells it."""
 
     __table_args__ = (
-        one_of("kind", ("rabbeted", "float")),
+        one_of("kind", ("rabbeted", "float", "plain")),
         CheckConstraint("face_um > 0", name="face_positive"),
         CheckConstraint("stick_length_um > 2 * end_trim_um", name="stick_longer_than_trims"),
         CheckConstraint("keep_um >= 0 AND end_trim_um >= 0", name="keep_and_trim_not_negative"),
@@ -239,11 +241,14 @@ class Job(SQLModel, table=True):
     )
     match_job: int | None = Field(default=None, sa_column_kwargs=added())
     seconds: bool = Field(default=False, sa_column_kwargs=added(0))
+    shape: str = Field(default="", sa_column_kwargs=added(""))
+    lengths_um: list[int] | None = Field(default=None, sa_type=LIST, sa_column_kwargs=added())
+    match_batch: str = Field(default="", sa_column_kwargs=added(""))
     taken_in: int = Field(foreign_key="entry.id", index=True)
 
 
 class Frame(SQLModel, table=True):
-    """One frame of a job: the long-point lengths of its two pairs of rails.
+    """One frame of a job: the long points of its two pairs of rails, or all in ``rails_um``.
 
     Frames of one ``number`` lie in one another; ``layer`` 0 is the one that the artwork lies in,
     and the others' mouldings are their ``profile_code``'s.
@@ -266,5 +271,6 @@ class Frame(SQLModel, table=True):
     )
     across_um: int
     upright_um: int
+    rails_um: list[int] | None = Field(default=None, sa_type=LIST, sa_column_kwargs=added())
     done_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
     dropped_in: int | None = Field(default=None, foreign_key="entry.id", index=True)

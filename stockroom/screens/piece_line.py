@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 from stockroom.screens.console import clean, width_of
 from stockroom.views.sheet import Part, SheetPiece
+from stockroom.views.sheet_rows import also_read
+from stockroom.words.language import word
 
 if TYPE_CHECKING:
     from stockroom.screens.console import Span
@@ -56,9 +58,10 @@ def drawn(part: Part, cells: int, settings: "Settings") -> "Span":
 
 def rail(part: Part, cells: int) -> str:
     """A rail with its mitres: the long points are below, on the back edge."""
+    first, last = ("/" if part.angles[0] else "[", "\\" if part.angles[1] else "]")
     if cells == 1:
-        return "/"
-    return f"/{centred(clean(part.frame, 12), cells - 2, '─')}\\"
+        return first
+    return f"{first}{centred(clean(part.frame, 12), cells - 2, '─')}{last}"
 
 
 def centred(label: str, cells: int, fill: str) -> str:
@@ -77,9 +80,9 @@ def rails_listed(piece: SheetPiece, settings: "Settings") -> list[str]:
         count = f"{len(group)} × " if len(group) > 1 else ""
         held = " (!)" if group[0].hard_to_hold else ""
         frame = clean(group[0].frame, 24)
-        (_, read), *others = piece.measures(group[0])
-        small = ", ".join(f"{name} {settings.length(length)}" for name, length in others)
-        small = f" ({small})" if small else ""
+        read = piece.measures(group[0])[0][1]
+        also = ", ".join(map(word, also_read(piece, group[0], settings)))
+        small = f" ({also})" if also else ""
         listed.append(f"{count}{settings.length(read)} {frame}{small}{held}")
     return listed
 
@@ -89,8 +92,13 @@ def grouped(rails: Sequence[Part]) -> list[list[Part]]:
     groups: list[list[Part]] = []
     for part in rails:
         last = groups[-1][0] if groups else None
-        if last is not None and (last.frame, last.length) == (part.frame, part.length):
+        if last is not None and alike(last, part):
             groups[-1].append(part)
         else:
             groups.append([part])
     return groups
+
+
+def alike(one: Part, other: Part) -> bool:
+    """Whether two rails are of one frame, length and ends."""
+    return (one.frame, one.length, one.angles) == (other.frame, other.length, other.angles)

@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from stockroom.frame.shapes import FRAME
 from stockroom.frame.sizes import FrameSizes
 from stockroom.screens.console import folded, print_spans, width
-from stockroom.views.size_rows import pair_rows
+from stockroom.views.size_rows import size_rows
 from stockroom.words.language import Voice, word
 
 if TYPE_CHECKING:
@@ -25,11 +26,14 @@ def size_lines(
 ) -> "Iterator[list[Span]]":
     """The sizes in lines: across by upright, in the shop's unit; moulding of all frames."""
     show = settings.length
-    yield [(f"{'':<18}{word('across'):>12}   {word('upright'):<12}{settings.unit}", "dim")]
-    for code, pair, reads in pair_rows(sizes):
+    one_way = sizes.shape.listed or sizes.shape.kind == "sides"
+    across, upright = ("", "") if one_way else (word("across"), word("upright"))
+    yield [(f"{sizes.shape.words:<18}{across:>12}   {upright:<12}{settings.unit}", "dim")]
+    for code, pair, reads in size_rows(sizes):
         name = word(code)
         mark = word("the stop") if reads else ""
-        line = f"{name:<18}{show(pair[0]):>12} x {show(pair[1]):<12}{mark}".rstrip()
+        beside = f" x {show(pair[1]):<12}" if len(pair) > 1 else " " * 15
+        line = f"{name:<18}{show(pair[0]):>12}{beside}{mark}".rstrip()
         yield [(line, "bold" if reads else "")]
     for name, length in single_sizes(sizes, settings, quantity):
         yield [(f"{word(name):<18}{show(length):>12}", "")]
@@ -50,5 +54,5 @@ def single_sizes(
         yield "below the front", sizes.drop_um
     many = word("moulding, {frames:frame}", frames=quantity)
     yield many if quantity > 1 else "moulding in all", quantity * sizes.moulding_um
-    if settings.measure.inches:
+    if settings.measure.inches and sizes.shape == FRAME:
         yield "united inches", sizes.united_um

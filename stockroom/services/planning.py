@@ -3,7 +3,7 @@
 No plan is made in a transaction: what it is made from is read first, then the record is let go.
 """
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from concurrent.futures import Executor
 from contextlib import ExitStack, contextmanager
 from dataclasses import replace
@@ -23,6 +23,7 @@ from planner.side_by_side import dask_cluster, processors
 from planner.solve import Gap, Progress
 from planner.stop import Stop, stop_on_interrupt
 from planner.values import Cut, Limits, Piece, Plan, Problem, Rules
+from stockroom.frame.shapes import JobShape
 from stockroom.record.ledger import RackPiece
 from stockroom.record.stocktake import UNKNOWN_BATCH
 from stockroom.record.tables import Profile
@@ -152,9 +153,17 @@ def read_back(problem: str, plan: str) -> tuple[Problem, Plan]:
         return problem_from_json(problem), plan_from_json(plan)
 
 
-def rules_for(settings: Settings, profile: Profile, machine: str = "") -> Rules:
-    """How the machine that a profile goes to, or another that is named, eats it."""
-    allowance = on_machine(settings, machine or profile.machine).cut_allowance_um
+def rules_for(
+    settings: Settings, profile: Profile, machine: str = "", shapes: Iterable[JobShape] = ()
+) -> Rules:
+    """How the machine that a profile goes to, or another that is named, eats it.
+
+    The widest cut of the ``shapes`` counts for all of them, so that what is told to be left is
+    there: a triangle's mitre takes 2 k, a square end k, a frame's 1.41 k.
+    """
+    own = on_machine(settings, machine or profile.machine)
+    sides = {shape.mitred_as for shape in shapes} or {4}
+    allowance = max(map(own.allowance_of, sides))
     margin = settings.usual("margin") if profile.margin_um is None else profile.margin_um
     return Rules(allowance, profile.end_trim_um, profile.keep_um, margin)
 

@@ -88,7 +88,11 @@ class Settings:
     @property
     def cut_allowance_um(self) -> Micrometres:
         """Stick length lost at each rail end cut, along the back edge."""
-        return cut_allowance(self.kerf_um, self.clean_up_um, self.cutter)
+        return self.allowance_of(4)
+
+    def allowance_of(self, sides: int | None) -> Micrometres:
+        """That of a frame of so many sides; None is a square cut."""
+        return cut_allowance(self.kerf_um, self.clean_up_um, self.cutter, sides)
 
     @property
     def measure(self) -> ShopUnit:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from planner.values import Reason
 from stockroom.facts import Fact
+from stockroom.frame.shapes import Angles
 from stockroom.views.sheet import Because, Part, Sheet, SheetPiece
 
 __all__ = ["Rails", "Stopped", "alike", "alike_told", "collated", "stop_list", "stops_set"]
@@ -74,9 +75,9 @@ def stops_set(sheet: Sheet) -> int:
 
 def stop_list(sheet: Sheet) -> list[Stopped]:
     """All rails by machine and profile, the longest first, those of one length together."""
-    found: dict[tuple[str, str, int], Stopped] = {}
+    found: dict[tuple[str, str, Angles, int], Stopped] = {}
     for piece in sheet.pieces:
         for rail in piece.rails:
-            key = (piece.machine, piece.profile, -rail.length)
+            key = (piece.machine, piece.profile, rail.angles, -rail.length)
             found.setdefault(key, (piece, rail, []))[2].append((piece.number, rail.frame))
     return [found[key] for key in sorted(found)]

@@ -9,6 +9,7 @@ from datetime import date
 from typing import Literal
 
 from planner.values import Reason
+from stockroom.frame.shapes import MITRED, Angles, beyond_ends
 from stockroom.frame.sizes import Stop
 from stockroom.units.lengths import Micrometres
 
@@ -24,10 +25,10 @@ PartKind = Literal["trim", "flaw", "rail", "saw", "leftover", "scrap"]
 class Part:
     """One part of a piece along its back edge, from ``start`` for ``length`` micrometres.
 
-    A rail carries its frame's label (such as ``J12`` or ``J12.2``), its number (0 to 3), and
+    A rail carries its frame's label (such as ``J12`` or ``J12.2``), its number from 0, and
     ``hard_to_hold`` where it is too short to be held clear of a blade, its ``turn`` at the saw,
-    from 1, and ``far`` where it is cut from the other end on, towards the label. ``leftover``
-    goes back to the rack, ``scrap`` does not.
+    from 1, ``far`` where it is cut from the other end on, towards the label, and the ``angles`` of
+    its ends, from square. ``leftover`` goes back to the rack, ``scrap`` does not.
     """
 
     kind: PartKind
@@ -38,6 +39,7 @@ class Part:
     hard_to_hold: bool = False
     turn: int = 0
     far: bool = False
+    angles: Angles = MITRED
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +48,8 @@ class SheetPiece:
     without gap or overlap.
 
     ``machine`` cuts it (nothing said where the shop has but one) and its ``stop`` reads that
-    measure of a rail; ``beyond`` is how much longer a long point is than inside and than sight.
+    measure of a rail; ``beyond`` is how much longer the long point of a frame's rail is than inside
+    and than sight.
     Rails below ``shortest`` want a clamp or jig there. Micrometres.
     """
 
@@ -89,7 +92,7 @@ class SheetPiece:
 
         A float shows its whole opening: its sight is its inside.
         """
-        inside, sight = self.beyond
+        inside, sight = (beyond_ends(both // 2, rail.angles) for both in self.beyond)
         every = {"long point": rail.length}
         if inside:
             every["inside"] = rail.length - inside
@@ -100,7 +103,7 @@ class SheetPiece:
 
     def too_short(self, rail: Part) -> bool:
         """Whether a rail cannot be cut by hand or in a jig: its mitres meet, or hold nothing."""
-        return rail.length <= max(TOO_SHORT_UM, self.beyond[1])
+        return rail.length <= max(TOO_SHORT_UM, beyond_ends(self.beyond[1] // 2, rail.angles))
 
     def total(self, kind: PartKind) -> int:
         """The length of all parts of a kind, micrometres."""
@@ -110,7 +113,7 @@ class SheetPiece:
 @dataclass(frozen=True, slots=True)
 class SheetFrame:
     """A frame on the sheet: its label, whose it is, when it is due and to be cut by, its two rail
-    lengths."""
+    lengths, or all its rails where it has others."""
 
     label: str
     customer: str
@@ -120,6 +123,7 @@ class SheetFrame:
     across: Micrometres
     upright: Micrometres
     cut_by: date | None = None
+    rails: tuple[Micrometres, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,10 +3,11 @@
 from collections.abc import Callable, Iterator, Sequence
 
 from stockroom.facts import Fact
+from stockroom.frame.shapes import ends_said
 from stockroom.settings.shop_settings import Settings
-from stockroom.views.sheet import Sheet, SheetPiece, Tally
+from stockroom.views.sheet import Part, Sheet, SheetPiece, Tally
 
-__all__ = ["cut_on", "measured", "sayings", "tally_rows"]
+__all__ = ["also_read", "cut_on", "measured", "sayings", "tally_rows"]
 
 
 def measured(sheet: Sheet, settings: Settings) -> Fact:
@@ -28,10 +29,23 @@ def cut_on(piece: SheetPiece) -> Fact | None:
     return Fact("on_machine_stop" if piece.machine else "stop_reads", on)
 
 
+def also_read(piece: SheetPiece, rail: Part, settings: Settings) -> list[Fact]:
+    """What else of a rail there is to measure, and its ends where they are not a frame's."""
+    _, *others = piece.measures(rail)
+    read = [Fact("measure_read", {"what": Fact(name), "length": settings.length(um)})
+            for name, um in others]  # fmt: skip
+    ends = ends_said(rail.angles)
+    return read if ends is None else [*read, ends]
+
+
 def sayings(piece: SheetPiece) -> Iterator[Fact]:
     """What is to be known of a piece before its first cut."""
     if piece.backwards:
         yield Fact("cut_backwards", {"rails": tuple(rail.turn for rail in piece.backwards)})
+    for angles in dict.fromkeys(rail.angles for rail in piece.rails):
+        if ends := ends_said(angles):
+            turns = tuple(rail.turn for rail in piece.rails if rail.angles == angles)
+            yield Fact("not_at_45", {"rails": turns, "ends": ends})
     if piece.tight:
         yield Fact("measure_tight")
 

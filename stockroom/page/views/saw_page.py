@@ -28,6 +28,8 @@ from stockroom.services.saw.typed_cuts import report_told
 from stockroom.services.shop import Shop, zone_of
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import CAUTIONS, Part, SheetPiece
+from stockroom.views.sheet_rows import also_read
+from stockroom.words.language import word
 
 __all__ = ["ROUTES", "CutForm"]
 
@@ -122,9 +124,9 @@ def piece_told(one: BenchPiece, settings: Settings) -> dict[str, Any]:
 
 def measures_told(piece: SheetPiece, rail: Part, settings: Settings) -> dict[str, str]:
     """What the machine's stop reads of a rail, and the other measures in words."""
-    (name, read), *others = piece.measures(rail)
-    also = ", ".join(f"{other} {settings.length(um)}" for other, um in others)
-    return {"text": settings.length(read), "reads": name, "also": also}
+    name, read = piece.measures(rail)[0]
+    return {"text": settings.length(read), "reads": name,
+            "also": ", ".join(map(word, also_read(piece, rail, settings)))}  # fmt: skip
 
 
 def settled_told(settled: Settled, settings: Settings) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from stockroom.record.database import changing, reading
-from stockroom.record.jobs import RAILS, job_named, open_frames, standing_frames
+from stockroom.record.jobs import job_named, open_frames, standing_frames
 from stockroom.record.ledger import Flow, Hand, RackPiece, add_lines, on_rack, post
 from stockroom.record.tables import Frame, Job, PlanRail
 from stockroom.refusals import Clash, Refused
@@ -111,7 +111,7 @@ def gone_back(
 def cancel_stock(session: Session, hand: Hand) -> int:
     """Jobs for stock are cancelled where no frame is begun or in a plan; gives how many."""
     waiting = open_frames(session, stock="alone", states=("open", "held"))
-    begun = {frame.job for frame in waiting if frame.held or len(frame.rails) < RAILS}
+    begun = {frame.job for frame in waiting if frame.held or len(frame.rails) < len(frame.whole)}
     idle = sorted({frame.job for frame in waiting} - begun)
     for number in idle:
         job = session.get_one(Job, number)
@@ -140,12 +140,14 @@ def change(
         if light:
             note_job(session, shop.hand, job, "change", "", now_columns(told, taken))
             return replace(taken, number=job.id)
-        fit = refit(frames, cut, taken.profile, taken.sizes.rails_um, told.quantity)
+        fit = refit(frames, cut, taken.profile, taken.sizes.lengths_um, told.quantity)
         if fit.back and (rails or ("joined" if job.stage else "rack")) == "joined":
             raise Refused("joined_rails_stay")
+        if cut and told.artwork.shape != artwork_of(job).shape:
+            raise Refused("shape_of_cut_job", job=job.id)
         now = now_columns(told, taken) | ({"stage": ""} if fit.back else {})
         entry = note_job(session, shop.hand, job, "change", "", now,
-                         {f.id: [f.across_um, f.upright_um] for f in frames},
+                         {f.id: [f.across_um, f.upright_um, f.rails_um] for f in frames},
                          reopen(frames, fit.back))  # fmt: skip
         resize(session, entry, job, frames, fit, taken)
         back = gone_back(session, shop.hand, entry, fit.back, rails or "rack", fit.moves)
@@ -163,7 +165,7 @@ def at_stake(
         _, told, taken, light = told_now(session, shop, typed, wanted)
         if light:
             return ()
-        return refit(frames, cut, taken.profile, taken.sizes.rails_um, told.quantity).back
+        return refit(frames, cut, taken.profile, taken.sizes.lengths_um, told.quantity).back
 
 
 def told_now(
@@ -184,6 +186,7 @@ def now_columns(told: NewJob, taken: Taken) -> dict[str, Any]:
         "note": told.note.strip(), "phone": told.phone.strip(),
         "profile_code": taken.profile, "quantity": told.quantity,
         "one_batch": told.one_batch, "one_piece": told.one_piece, "bench_days": told.bench_days,
+        "match_batch": told.match,
         **artwork_columns(told.artwork),
     }  # fmt: skip
 
@@ -192,7 +195,7 @@ def told_again(job: Job, wanted: Mapping[str, Any]) -> NewJob:
     """The job as it would be told today, with what changes."""
     told = NewJob(job.customer, job.profile_code, artwork_of(job), job.due, job.title,
                   job.quantity, job.one_batch, job.one_piece, job.note, proud=True,
-                  bench_days=job.bench_days, phone=job.phone)  # fmt: skip
+                  bench_days=job.bench_days, phone=job.phone, match=job.match_batch)  # fmt: skip
     return replace(told, **wanted)
 
 
@@ -203,6 +206,7 @@ def resize(
     across, upright = taken.sizes.rails_um
     for frame in frames:
         frame.across_um, frame.upright_um = across, upright
+        frame.rails_um = [*taken.sizes.each_um] or None
         if frame.id not in fit.kept:
             frame.dropped_in = entry
         session.add(frame)
@@ -235,7 +239,7 @@ def note_job(
     kind: str,
     why: str,
     now: Mapping[str, Any],
-    sizes: Mapping[int, list[int]] | None = None,
+    sizes: Mapping[int, list[Any]] | None = None,
     done_in: Mapping[str, int] | None = None,
 ) -> int:
     """Changes a job's columns; the entry keeps what they were and are."""

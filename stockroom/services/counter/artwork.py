@@ -1,7 +1,10 @@
 """An artwork as the counter is told it, and the sizes of its frame by the shop's defaults."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from stockroom.frame.shape_sizes import RailStop, ShapeTold, shape_sizes
+from stockroom.frame.shapes import FRAME, JobShape
 from stockroom.frame.sizes import FrameSizes, Mat, Moulding, Readings, frame_sizes
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
@@ -18,6 +21,7 @@ class Artwork:
 
     ``gap`` is for floats, ``allowance`` (per dimension) for rabbets; None means the usual one.
     ``mat`` is left, right, top, bottom of a work on paper; its ``depth`` is then the package's.
+    ``shape`` is what is cut; one of ``lengths`` has those and no artwork.
     """
 
     widths: tuple[int, ...]
@@ -27,6 +31,8 @@ class Artwork:
     allowance: Micrometres | None = None
     mat: tuple[int, int, int, int] | None = None
     overlap: Micrometres | None = None
+    shape: JobShape = FRAME
+    lengths: tuple[Micrometres, ...] = ()
 
 
 def usual_slack(artwork: Artwork, moulding: Moulding, settings: Settings) -> int:
@@ -46,16 +52,18 @@ def usual_slack(artwork: Artwork, moulding: Moulding, settings: Settings) -> int
 
 def job_sizes(
     artwork: Artwork, moulding: Moulding, settings: Settings, *, machine: str = "",
-    rails: tuple[Micrometres, Micrometres] | None = None,
+    rails: Sequence[Micrometres] | None = None,
 ) -> FrameSizes:  # fmt: skip
     """The sizes of an artwork's frame, its rails to be set on the profile's ``machine``.
 
-    ``rails`` are those on the record, which the other sizes then follow from.
+    ``rails`` are all those on the record, which the other sizes then follow from.
 
     Raises:
         Refused: the readings, the mat or the section make no frame.
     """
     slack = usual_slack(artwork, moulding, settings)
+    if artwork.shape != FRAME:
+        return other_sizes(artwork, moulding, settings, slack, machine, rails)
     if artwork.overlap is not None and artwork.mat is None:
         raise Refused("overlap_without_mat")
     mat = None
@@ -68,3 +76,26 @@ def job_sizes(
         rails=None if rails is None else (Micrometres(rails[0]), Micrometres(rails[1])),
         usual_cover=(settings.usual("cover_least"), settings.usual("cover_most")),
     )  # fmt: skip
+
+
+def other_sizes(
+    artwork: Artwork, moulding: Moulding, settings: Settings, slack: int, machine: str,
+    rails: Sequence[Micrometres] | None,
+) -> FrameSizes:  # fmt: skip
+    """The sizes of what is no usual frame.
+
+    Raises:
+        Refused: it has a mat, which only a usual frame takes.
+    """
+    if artwork.mat is not None:
+        raise Refused("shape_with_mat", shape=artwork.shape.words)
+    told = ShapeTold(
+        artwork.shape, artwork.widths, artwork.heights, artwork.lengths,
+        2 * slack if moulding.kind == "float" else slack, artwork.depth,
+    )  # fmt: skip
+    setting = RailStop(
+        moulding, settings.step_um, on_machine(settings, machine).stop,
+        (settings.usual("cover_least"), settings.usual("cover_most")),
+    )  # fmt: skip
+    kept = None if rails is None else [Micrometres(rail) for rail in rails]
+    return shape_sizes(told, setting, kept)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from sqlmodel import Session
 
-from stockroom.record.jobs import RAILS, job_named, standing_frames
+from stockroom.record.jobs import job_named, standing_frames
 from stockroom.record.ledger import Flow
 from stockroom.record.tables import Frame
 from stockroom.services.rack.rails_back import StandingRail, rails_standing
@@ -37,11 +37,11 @@ class Refit:
 
 def refit(
     frames: Sequence[Frame], rails: Sequence[StandingRail], profile: str,
-    sides: tuple[int, int], quantity: int,
+    sides: Sequence[int], quantity: int,
 ) -> Refit:  # fmt: skip
     """The rails that still are right; frames with the most of them stand first.
 
-    ``sides`` are the long points across and upright, um.
+    ``sides`` are the long points of all rails by their numbers, um.
     """
     mine: dict[int, list[StandingRail]] = {frame.id: [] for frame in frames}
     for rail in rails:
@@ -54,20 +54,21 @@ def refit(
     return Refit(kept, tuple(rail for rail in rails if (rail.frame, rail.rail) not in stay))
 
 
-def in_their_places(
-    rails: Sequence[StandingRail], sides: tuple[int, int]
-) -> dict[int, StandingRail]:
+def in_their_places(rails: Sequence[StandingRail], sides: Sequence[int]) -> dict[int, StandingRail]:
     """The rails of a frame by the numbers that they fit: their own, or another of that length."""
     slots: dict[int, StandingRail] = {}
     turned: list[StandingRail] = []
     for rail in rails:
-        if rail.length == sides[rail.rail % 2]:
+        if rail.rail < len(sides) and rail.length == sides[rail.rail]:
             slots[rail.rail] = rail
         else:
             turned.append(rail)
     for rail in turned:
-        free = [number for number in range(RAILS)
-                if number not in slots and sides[number % 2] == rail.length]  # fmt: skip
+        free = [
+            number
+            for number, length in enumerate(sides)
+            if number not in slots and length == rail.length
+        ]
         if free:
             slots[free[0]] = rail
     return slots

@@ -10,7 +10,7 @@ from sqlmodel import Session, col, select
 from stockroom.frame.sizes import FrameSizes
 from stockroom.record.catalogue import moulding_of, profile_named
 from stockroom.record.database import reading
-from stockroom.record.jobs import job_named, standing_frames
+from stockroom.record.jobs import job_named, rails_of, standing_frames
 from stockroom.record.ledger import rails_cut
 from stockroom.record.numbering import serial
 from stockroom.record.tables import STAGED, STAGES, Frame, Job, PlanRail
@@ -55,6 +55,8 @@ class JobRow:
     note: str
     phone: str = ""
     waits: bool = True
+    shape: str = ""
+    match: str = ""
 
     def late(self, today: date) -> int:
         """How many days ago it should have been ready; 0 where it is not late."""
@@ -163,7 +165,7 @@ def kept_sizes(session: Session, job: Job, settings: Settings) -> FrameSizes:
         .where(Frame.job_id == job.id)
         .order_by(col(Frame.dropped_in).is_not(None), col(Frame.number))
     ).first()
-    rails = None if frame is None else (frame.across_um, frame.upright_um)
+    rails = None if frame is None else rails_of(frame)
     return job_sizes(artwork_of(job), moulding_of(profile), settings, machine=profile.machine,
                      rails=rails)  # fmt: skip
 
@@ -186,17 +188,19 @@ def rows_of(session: Session, jobs: Sequence[Job], bench: BenchDays) -> list[Job
     for job in jobs:
         mine = by_job[job.id]
         size = (mine[0].across_um, mine[0].upright_um) if mine else last_size(session, job)
-        rails = sum((frame.id, rail) in cut for frame in mine for rail in range(4))
+        wanted = [(frame.id, rail) for frame in mine for rail in range(len(rails_of(frame)))]
+        rails = sum(rail in cut for rail in wanted)
         rows.append(JobRow(
             number=job.id, customer=job.customer, title=job.title, profile=job.profile_code,
             due=job.due, cut_by=bench.cut_by(job.due, job.bench_days), quantity=job.quantity,
             frames_cut=sum(frame.done_in is not None for frame in mine),
-            rails_waiting=4 * len(mine) - rails,
+            rails_waiting=len(wanted) - rails,
             across=size[0], upright=size[1],
             one_batch=job.one_batch, one_piece=job.one_piece,
-            state=(state := state_of(job, 4 * len(mine), rails,
+            state=(state := state_of(job, len(wanted), rails,
                                      any(frame.id in held for frame in mine))),
-            note=job.note, phone=job.phone, waits=waits(job, state, since),
+            note=job.note, phone=job.phone, waits=waits(job, state, since), shape=job.shape,
+            match=job.match_batch,
         ))  # fmt: skip
     return rows
 

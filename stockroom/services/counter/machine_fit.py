@@ -1,6 +1,6 @@
 """Whether a profile, and the rails of a job, fit the machine that they go to."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from stockroom.facts import Fact
 from stockroom.frame.notices import Notice, notice
@@ -16,7 +16,7 @@ __all__ = ["machine_notices", "unfit_profiles"]
 
 
 def machine_notices(
-    settings: Settings, profile: Profile, rails: tuple[Micrometres, Micrometres] | None = None
+    settings: Settings, profile: Profile, rails: Sequence[Micrometres] | None = None
 ) -> tuple[Notice, ...]:
     """What is too wide or too tall for the profile's machine, and which rails are too short.
 

@@ -14,7 +14,7 @@ from stockroom.record.database import reading
 from stockroom.record.jobs import job_named, standing_frames
 from stockroom.record.ledger import rails_cut
 from stockroom.record.tables import Job, Profile
-from stockroom.refusals import Unreadable
+from stockroom.refusals import Refused, Unreadable
 from stockroom.services.counter.job_list import kept_sizes
 from stockroom.services.counter.take import NewJob, artwork_columns, try_jobs
 from stockroom.services.shop import Shop
@@ -41,6 +41,8 @@ def ticket_of(shop: Shop, typed: str, bench: Bench) -> Ticket:
     """
     with reading(shop.engine) as session:
         job = job_named(session, typed)
+        if job.shape:
+            raise Refused("shape_without_ticket", job=job.id, shape=job.shape)
         profile = profile_named(session, job.profile_code)
         sizes = kept_sizes(session, job, shop.settings)
         at_hand = rails_cut(session, [frame.id for _, frame in standing_frames(session, [job])])

@@ -9,6 +9,7 @@ from typing import Any
 from sqlmodel import Session, col, select
 
 from stockroom.frame.notices import notice
+from stockroom.frame.shapes import shape_told
 from stockroom.frame.sizes import FrameSizes
 from stockroom.record.catalogue import hold_profiles, moulding_of, profile_named
 from stockroom.record.database import changing, reading
@@ -16,15 +17,16 @@ from stockroom.record.jobs import FOR_STOCK
 from stockroom.record.ledger import MOST_AT_ONCE, RackPiece, on_rack, open_entries, touch
 from stockroom.record.numbering import serial
 from stockroom.record.seal import add_rows
-from stockroom.record.tables import Frame, Job, Profile
-from stockroom.refusals import Refused
+from stockroom.record.tables import Batch, Frame, Job, Profile
+from stockroom.refusals import Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.artwork import Artwork, job_sizes
 from stockroom.services.counter.machine_fit import machine_notices
 from stockroom.services.rack.pieces import longest_clear
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
-from stockroom.units.texts import kept_text
+from stockroom.units.lengths import Micrometres
+from stockroom.units.texts import kept_text, near
 
 __all__ = [
     "NewJob", "Taken", "artwork_columns", "artwork_of", "check", "numbers_taken", "take",
@@ -39,7 +41,8 @@ class NewJob:
     ``one_batch`` None means: as the profile is (batch-matched or not). ``proud`` lets a canvas
     stand out in front of its frame. A job that comes from another list keeps its ``number``, and
     may be ``held`` back from plans. One for ``stock`` is nobody's order. One that was a quote is
-    ``quoted``: the quote's number, and the price that was said (minor units).
+    ``quoted``: the quote's number, and the price that was said (minor units). ``match`` is the
+    batch that its rails must be of.
     """
 
     customer: str
@@ -58,6 +61,7 @@ class NewJob:
     bench_days: int | None = None
     phone: str = ""
     quoted: tuple[int, int] | None = None
+    match: str = ""
 
     def __post_init__(self) -> None:
         if not self.customer.strip():
@@ -68,7 +72,7 @@ class NewJob:
             raise Refused("bench_days_out_of_bounds", bench_days=self.bench_days)
         if self.number is not None and self.number < 1:
             raise Refused("job_number_below_one", number=self.number)
-        for what in ("customer", "title", "note", "phone"):
+        for what in ("customer", "title", "note", "phone", "match"):
             kept_text(getattr(self, what), what)
 
 
@@ -104,7 +108,7 @@ def check(
     """A job's sizes, if the shop can take it; ``taken`` are numbers that others have.
 
     Raises:
-        Unknown: there is no such profile.
+        Unknown: there is no such profile, or no such batch to match.
         Refused: its number is taken, the due date is past (unless ``late``), a canvas is too
             deep, or no stick is long enough.
     """
@@ -118,12 +122,26 @@ def check(
         raise Refused(
             "canvas_proud", Remedy(Do.DEEPER_OR_PROUD), drop_um=-sizes.drop_um, profile=profile.code
         )
-    check_stick(session, settings, profile, max(sizes.rails_um))
-    said = machine_notices(settings, profile, sizes.rails_um)
+    match = batch_known(session, profile, job.match)
+    check_stick(session, settings, profile, max(sizes.lengths_um))
+    said = machine_notices(settings, profile, sizes.lengths_um)
     if (cut_by := settings.bench.cut_by(job.due, job.bench_days)) < day:
         said += (notice("no time", which=cut_by.isoformat()),)
     sizes = replace(sizes, notices=(*sizes.notices, *said))
-    return Taken(None, sizes, profile.code, replace(job, profile=profile.code))
+    return Taken(None, sizes, profile.code, replace(job, profile=profile.code, match=match))
+
+
+def batch_known(session: Session, profile: Profile, typed: str) -> str:
+    """The batch of a profile that a job is to match; nothing where none was named.
+
+    Raises:
+        Unknown: the profile never had this batch.
+    """
+    code = typed.strip().upper()
+    if code and session.get(Batch, (profile.code, code)) is None:
+        known = session.exec(select(Batch.code).where(Batch.profile_code == profile.code)).all()
+        raise Unknown("unknown_batch", typed, near(typed, known), profile=profile.code)
+    return code
 
 
 def check_stick(session: Session, settings: Settings, profile: Profile, rail: int) -> None:
@@ -207,7 +225,7 @@ def job_row(taken: Taken, entry: int, *, matched: bool) -> dict[str, Any]:
         "profile_code": taken.profile, "due": job.due, "quantity": job.quantity,
         "one_batch": matched if job.one_batch is None else job.one_batch,
         "one_piece": job.one_piece, "note": job.note.strip(), "taken_in": entry,
-        "bench_days": job.bench_days, "phone": job.phone.strip(),
+        "bench_days": job.bench_days, "phone": job.phone.strip(), "match_batch": job.match,
         "state": "held" if job.held else "open",
         **artwork_columns(job.artwork),
     }  # fmt: skip
@@ -219,6 +237,8 @@ def artwork_columns(artwork: Artwork) -> dict[str, Any]:
         "widths_um": list(artwork.widths), "heights_um": list(artwork.heights),
         "depth_um": artwork.depth, "gap_um": artwork.gap, "allowance_um": artwork.allowance,
         "mat_um": list(artwork.mat) if artwork.mat else None, "mat_overlap_um": artwork.overlap,
+        "shape": artwork.shape.words,
+        "lengths_um": list(artwork.lengths) if artwork.lengths else None,
     }  # fmt: skip
 
 
@@ -227,6 +247,7 @@ def artwork_of(job: Job) -> Artwork:
     return Artwork(
         tuple(job.widths_um), tuple(job.heights_um), job.depth_um, job.gap_um, job.allowance_um,
         tuple(job.mat_um) if job.mat_um else None, job.mat_overlap_um,  # type: ignore[arg-type]
+        shape_told(job.shape), tuple(map(Micrometres, job.lengths_um or ())),
     )  # fmt: skip
 
 
@@ -234,7 +255,8 @@ def add_frames(session: Session, frames: Sequence[tuple[int, int, FrameSizes]]) 
     """Writes frames: each its job's number, its own within the job, and its sizes."""
     rows = [
         {"id": frame, "job_id": job, "number": number, "across_um": sizes.rails_um[0],
-         "upright_um": sizes.rails_um[1], "done_in": None, "dropped_in": None}
+         "upright_um": sizes.rails_um[1], "rails_um": [*sizes.each_um] or None,
+         "done_in": None, "dropped_in": None}
         for frame, (job, number, sizes) in enumerate(frames, serial(session, Frame))
     ]  # fmt: skip
     add_rows(session, Frame, rows)

@@ -8,6 +8,7 @@ from typing import Any
 
 from stockroom.facts import Tellable
 from stockroom.files.csv_rows import Parsed, in_order, parse_rows, raise_faults, read_rows
+from stockroom.frame.shapes import shape_told
 from stockroom.record.catalogue import hold_profiles, profile_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import job_named
@@ -76,6 +77,22 @@ def mat_borders(text: str, unit: Unit) -> tuple[int, int, int, int]:
     return parts[0], parts[1], parts[2], parts[3]
 
 
+def lengths_listed(text: str, unit: Unit) -> tuple[Micrometres, ...]:
+    """Lengths to cut with / between, each perhaps so many times: 2x 500 / 400; rounded up.
+
+    Raises:
+        Unreadable: one is no length or count, or there are too many.
+    """
+    found: list[Micrometres] = []
+    for part in text.replace(";", " / ").split(" / "):
+        count, sign, length = part.lower().replace("×", "x").partition("x")
+        times = count_of(count) if sign else 1
+        found += [parse_length(length if sign else part, unit, rounding="up")] * times
+    if not 0 < len(found) <= MOST_LENGTHS:
+        raise Unreadable(text, "of_lengths_of_job", most=MOST_LENGTHS)
+    return tuple(found)
+
+
 def several(read: Callable[[str, Unit], tuple[Micrometres, ...]]) -> Cell:
     """Lengths in one cell, with / between."""
     return Cell(
@@ -84,7 +101,8 @@ def several(read: Callable[[str, Unit], tuple[Micrometres, ...]]) -> Cell:
     )
 
 
-DROPS = {"rabbeted": "gap", "float": "allowance"}
+MOST_LENGTHS = 60
+DROPS = {"rabbeted": "gap", "float": "allowance", "plain": "gap"}
 JOB_NUMBER = Cell(lambda text, _: count_of(text.strip().upper().removeprefix("J")),
                   lambda number, _: str(number))  # fmt: skip
 SIDES = (
@@ -98,7 +116,11 @@ SET = (
     Field("mat", "mat", several(mat_borders), kept="mat_um"),
     Field("overlap", "overlap", LENGTH, kept="mat_overlap_um"),
 )
-ARTWORK = {column.name: column for column in (*SIDES, *SET)}
+CUT_AS = (
+    Field("shape", "shape", Cell(lambda text, _: shape_told(text), lambda kept, _: kept)),
+    Field("lengths", "lengths", several(lengths_listed), kept="lengths_um"),
+)
+ARTWORK = {column.name: column for column in (*SIDES, *SET, *CUT_AS)}
 """What is told of the artwork; the other columns are the job's own."""
 JOB = (
     Field("customer", "customer", TEXT, needed=True),
@@ -108,7 +130,7 @@ JOB = (
     Field("one_piece", "one_piece", YES), Field("proud", "proud", YES),
     Field("note", "note", TEXT), Field("number", "number", JOB_NUMBER, kept="id"),
     Field("held", "held", YES), Field("bench_days", "bench_days", COUNT),
-    Field("phone", "phone", TEXT),
+    Field("phone", "phone", TEXT), *CUT_AS, Field("match", "match", TEXT, kept="match_batch"),
 )  # fmt: skip
 KINDS = {column.name: column for column in JOB}
 
@@ -145,10 +167,27 @@ def job_told(told: Mapping[str, Any], shop: Shop) -> NewJob:
         Refused: something that a job needs was not given.
         Unreadable: something is not understood.
     """
-    if missing := [name for name in needed(JOB) if not told.get(name)]:
+    if missing := [name for name in needed_of(told) if not told.get(name)]:
         raise Refused("job_needs", Remedy(Do.GIVE_ALL, " ".join(missing)), missing=tuple(missing))
     artwork, job = told_parts(told, shop)
-    return NewJob(artwork=Artwork(**artwork), **job)
+    return NewJob(artwork=Artwork(**{"widths": (), "heights": (), **artwork}), **job)
+
+
+def needed_of(told: Mapping[str, Any]) -> tuple[str, ...]:
+    """What a job needs, by its shape: lengths have no size, and a regular frame one side.
+
+    Raises:
+        Unreadable: there is no such shape.
+        Refused: what the shape does not take was told.
+    """
+    shape = named("shape", shape_told, str(told.get("shape") or ""))
+    sizes = ("lengths",) if shape.listed else ("width", "height")
+    if shape.kind == "sides":
+        sizes = ("width",)
+    if over := [name for name in ("width", "height", "lengths") if told.get(name)
+                and name not in sizes]:  # fmt: skip
+        raise Refused("shape_takes_no", shape=shape.words or shape.kind, over=tuple(over))
+    return (*(name for name in needed(JOB) if name not in ("width", "height")), *sizes)
 
 
 def change_told(

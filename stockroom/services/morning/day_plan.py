@@ -94,6 +94,7 @@ def keep_draft(
                      "barred": sorted(choices.left_alone), "without": sorted(choices.without),
                      "aims": choices.aims, "profile": choices.profile, "ahead": choices.ahead,
                      "stock": choices.stock, "tight": dict(work.margins),
+                     "allowance": work.allowances,
                      "apart": [*choices.apart], "walk": [*walk]},
         )  # fmt: skip
         session.add(plan)

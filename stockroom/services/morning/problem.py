@@ -1,12 +1,13 @@
 """The shop's rack and open frames as the planner's problem."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from sqlmodel import Session
 
 from planner.values import Aims, Frame, Problem, Rules
+from stockroom.frame.shapes import FRAME, JobShape
 from stockroom.record.catalogue import profiles
 from stockroom.record.jobs import OpenFrame, job_number, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
@@ -62,6 +63,15 @@ class TodaysWork:
     apart: frozenset[int] = frozenset()
 
     @property
+    def allowances(self) -> dict[str, int]:
+        """What each cut takes of the profiles cut to other shapes than frames, um."""
+        return {
+            profile: rules.cut_allowance
+            for profile, rules in self.problem.profile_rules.items()
+            if shapes_of(self.frames.values(), profile) != {FRAME}
+        }
+
+    @property
     def jobs(self) -> dict[int, tuple[str, ...]]:
         """The frames, by label, of each job whose frames are to match one another."""
         bound = {label: frame.job for label, frame in self.frames.items() if frame.one_batch}
@@ -104,7 +114,8 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
         pieces=tuple(settable_piece(piece, settings) for piece in pieces.values()),
         frames=tuple(frames),
         profile_rules={
-            code: ruled(rules_for(settings, every[code]), choices) for code in sorted(wanted)
+            code: ruled(rules_for(settings, every[code], shapes=shapes_of(waiting, code)), choices)
+            for code in sorted(wanted)
         },
         worth=curves_kept(session, wanted),
         aims=choices.aims,
@@ -114,6 +125,11 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
     margins = {code: rules_for(settings, every[code]).margin for code in wanted if choices.tight}
     return TodaysWork(problem, {frame.label: frame for frame in waiting}, pieces, later, margins,
                       choices.apart)  # fmt: skip
+
+
+def shapes_of(frames: Iterable[OpenFrame], profile: str) -> frozenset[JobShape]:
+    """The shapes of the frames that wait for a profile."""
+    return frozenset(frame.shape for frame in frames if frame.profile == profile)
 
 
 def free_pieces(
@@ -194,7 +210,8 @@ def planner_frame(
         due=frame.cut_by,
         one_batch=frame.one_batch, one_piece=frame.one_piece, pin=pins.get(frame.label),
         batch=batch_to_match(frame, rack, bound=frame.one_batch or profile.batch_matched)
-        or (job_batch(frame) if frame.job not in apart else None),
+        or frame.match or (job_batch(frame) if frame.job not in apart else None),
+        pairs=frame.shape == FRAME,
     )  # fmt: skip
 
 

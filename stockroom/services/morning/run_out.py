@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from planner.values import Frame
 from stockroom.record.catalogue import profiles
 from stockroom.record.database import reading
-from stockroom.record.jobs import RAILS, OpenFrame, open_frames
+from stockroom.record.jobs import OpenFrame, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.record.not_seen import not_seen
 from stockroom.services.morning.problem import planner_frame
@@ -55,7 +55,7 @@ def tied_frames(
     for frame in frames:
         wanted = planner_frame(frame, rack, {}, every[frame.profile])
         if wanted.batch is not None:
-            gone, cut = not batch_is_there(wanted, rack), len(frame.rails) < RAILS
+            gone, cut = not batch_is_there(wanted, rack), len(frame.rails) < len(frame.whole)
             found.append(Tied(frame.label, frame.job, frame.profile, wanted.batch, cut, gone))
     return tuple(found)
 

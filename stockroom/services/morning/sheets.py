@@ -1,7 +1,7 @@
 """Plans as sheets for the bench, built from what the record keeps of them."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from sqlalchemy import func
@@ -10,9 +10,10 @@ from sqlmodel import Session, col, select
 from planner.stretches import stretches
 from planner.values import Cut, Piece, Problem, Reason
 from planner.values import Plan as Answer
+from stockroom.frame.shapes import MITRED, Angles, shape_told
 from stockroom.record.catalogue import moulding_of, profiles
 from stockroom.record.database import reading
-from stockroom.record.jobs import frame_label
+from stockroom.record.jobs import frame_label, rails_of
 from stockroom.record.ledger import spots_of
 from stockroom.record.tables import Frame, Job, Plan, PlanPiece, Profile
 from stockroom.refusals import Refused, Unknown
@@ -29,6 +30,7 @@ from stockroom.views.sheet import Sheet, SheetFrame, SheetPiece, Tally, plan_sta
 
 __all__ = [
     "PlanRow",
+    "ends_of",
     "laid_out",
     "newest_plan",
     "plan_rows",
@@ -162,6 +164,7 @@ def laid_out(shop: Shop, plan: Plan, problem: Problem, answer: Answer) -> Sheet:
     """A plan as a sheet, where its problem and its answer are at hand."""
     with reading(shop.engine) as session:
         frames = sheet_frames(session, plan.choices["frames"], shop.settings.bench)
+        ends = ends_of(session, plan.choices["frames"])
         every = {profile.code: profile for profile in profiles(session)}
         spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
     order = walked(plan.choices.get("walk", ()), spots)
@@ -169,7 +172,7 @@ def laid_out(shop: Shop, plan: Plan, problem: Problem, answer: Answer) -> Sheet:
         plan=plan.id, day=plan.day, until=plan.until, shop=shop.settings.name, state=plan.state,
         pieces=tuple(sorted(
             sheet_pieces(problem, answer, spots, shop.settings, every,
-                         plan.choices.get("tight", {})),
+                         plan.choices.get("tight", {}), ends),
             key=lambda row: order(row.number))), frames=frames,
         short=told_together(problem, answer, frames,
                             {code: profile.stick_length_um for code, profile in every.items()}),
@@ -189,8 +192,25 @@ def sheet_frames(
     return {
         (label := frame_label(job.id, frame.number, job.quantity)): SheetFrame(
             label, job.customer, job.title, job.profile_code, job.due,
-            frame.across_um, frame.upright_um, bench.cut_by(job.due, job.bench_days))
+            frame.across_um, frame.upright_um, bench.cut_by(job.due, job.bench_days),
+            rails_of(frame) if frame.rails_um else ())
         for frame, job in rows
+    }  # fmt: skip
+
+
+Ends = Mapping[tuple[str, int], Angles]
+
+
+def ends_of(session: Session, kept: Mapping[str, Sequence[int]]) -> Ends:
+    """The angles of the rails that are not a frame's of four sides, by the frame's label and the
+    rail's place in the problem."""
+    ids = [row[0] for row in kept.values()]
+    asked = select(Frame.id, Job.shape).join(Job).where(col(Frame.id).in_(ids), Job.shape != "")
+    shapes = {frame: shape_told(shape) for frame, shape in session.exec(asked)}
+    return {
+        (label, place): shapes[frame].angles(rail)
+        for label, (frame, *rails) in kept.items() if frame in shapes
+        for place, rail in enumerate(rails)
     }  # fmt: skip
 
 
@@ -208,8 +228,9 @@ def sheet_pieces(
     settings: Settings,
     every: Mapping[str, Profile],
     margins: Mapping[str, int],
+    ends: Ends,
 ) -> list[SheetPiece]:
-    """The pieces to fetch."""
+    """The pieces to fetch; ``ends`` are those of rails that are not a frame's of four sides."""
     by_id = {piece.id: piece for piece in problem.pieces}
     rows = []
     for key in dict.fromkeys(cut.piece for cut in answer.cuts if cut.rails):
@@ -217,7 +238,10 @@ def sheet_pieces(
         cuts = [cut for cut in answer.cuts if cut.piece == key]
         profile = every[piece.profile]
         machine, moulding = on_machine(settings, profile.machine), moulding_of(profile)
-        parts = parts_of(piece, cuts, problem.rules_of(piece.profile), machine.shortest_um)
+        parts = tuple(
+            replace(part, angles=ends.get((part.frame, part.rail), MITRED)) for part in
+            parts_of(piece, cuts, problem.rules_of(piece.profile), machine.shortest_um)
+        )  # fmt: skip
         rows.append(SheetPiece(int(key), piece.profile, piece.batch, piece.kind,
                                spots.get(int(key), ""), piece.length, parts,
                                answer.why_opened.get(key),

@@ -35,7 +35,8 @@ def told_together(
 
 def whole(frame: SheetFrame) -> Frame:
     """A frame that waits apart from what was planned, with all its rails."""
-    return Frame(frame.label, frame.profile, (frame.across, frame.upright) * 2)
+    rails = frame.rails or (frame.across, frame.upright) * 2
+    return Frame(frame.label, frame.profile, rails, pairs=not frame.rails)
 
 
 def bought_for(

@@ -4,7 +4,7 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
-from stockroom.record.jobs import FOR_STOCK, standing_frames
+from stockroom.record.jobs import FOR_STOCK, rails_of, standing_frames
 from stockroom.record.tables import Entry, Job, Profile
 from stockroom.services.past.old_book import past_kept
 
@@ -25,7 +25,7 @@ def frames_asked(session: Session, profile: Profile, until: date) -> list[tuple[
         .where(col(Job.due) <= until, Entry.kind != FOR_STOCK)
     )
     found = standing_frames(session, session.exec(asked).all())
-    dated = [(job.due, frame.id, (frame.across_um, frame.upright_um) * 2) for job, frame in found]
+    dated = [(job.due, frame.id, rails_of(frame)) for job, frame in found]
     dated += [(one.day, 0, (one.across, one.upright) * 2) for one in past_kept(session)
               for _ in range(one.count) if one.profile == profile.code]  # fmt: skip
     return [(day, rails) for day, _, rails in sorted(dated)]

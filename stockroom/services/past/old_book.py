@@ -34,7 +34,8 @@ MAY = ("depth", "gap", "allowance", "mat", "overlap", "quantity", "due")
 @dataclass(frozen=True, slots=True)
 class PastFrames:
     """Frames that were once asked for: the day, the profile, how many, and their rails (um); the
-    day they were promised for where it is known, and the record's job where they are one's."""
+    day they were promised for where it is known, and the record's job where they are one's; all
+    ``rails`` of one of the record's that is no frame of two pairs."""
 
     day: date
     profile: str
@@ -43,6 +44,7 @@ class PastFrames:
     upright: Micrometres
     due: date | None = None
     job: int | None = None
+    rails: tuple[Micrometres, ...] = ()
 
 
 def load_past(shop: Shop, path: Path, *, dry_run: bool = False) -> tuple[int, int]:

@@ -12,6 +12,7 @@ from stockroom.buying.windows import Asking
 from stockroom.record.jobs import FOR_STOCK
 from stockroom.record.tables import Entry, Frame, Job
 from stockroom.services.past.old_book import PastFrames, past_kept
+from stockroom.units.lengths import Micrometres
 
 __all__ = ["Asked", "asked_for", "never", "usual_notice"]
 
@@ -30,12 +31,12 @@ class Asked:
     @property
     def frames(self) -> int:
         """How many frames were asked for."""
-        return sum(len(ask.pairs) for ask in self.asks)
+        return sum(len(ask.frames) for ask in self.asks)
 
     @property
     def length(self) -> int:
         """The length of all rails asked for, um."""
-        return sum(2 * (across + upright) for ask in self.asks for across, upright in ask.pairs)
+        return sum(sum(rails) for ask in self.asks for rails in ask.frames)
 
     @property
     def usual_length(self) -> float:
@@ -59,7 +60,7 @@ def asked_for(session: Session, today: date, most: int | None = None) -> dict[st
     since, book = begun(session, today)
     asks: dict[str, list[Asking]] = {}
     for one in jobs_of((*book, *taken_in(session, since, today))):
-        if most is None or len(one[1].pairs) <= most:
+        if most is None or len(one[1].frames) <= most:
             asks.setdefault(one[0], []).append(one[1])
     return {profile: past_of(found, since, today) for profile, found in asks.items()}
 
@@ -73,7 +74,8 @@ def jobs_of(frames: Iterable[PastFrames]) -> list[tuple[str, Asking]]:
         found.setdefault(key, []).append(one)
     told = [
         (profile, Asking(rows[0].day, tuple((one.across, one.upright) for one in rows
-                                         for _ in range(one.count))))
+                                         for _ in range(one.count) if not one.rails),
+                         tuple(one.rails for one in rows if one.rails)))
         for (profile, _), rows in found.items()
     ]  # fmt: skip
     return sorted(told, key=lambda one: one[1].day)
@@ -81,7 +83,7 @@ def jobs_of(frames: Iterable[PastFrames]) -> list[tuple[str, Asking]]:
 
 def past_of(asks: Sequence[Asking], since: date, today: date) -> Asked:
     """The past of a profile, from all its jobs."""
-    weeks = by_week(((ask.day, len(ask.pairs)) for ask in asks), since, today)
+    weeks = by_week(((ask.day, len(ask.frames)) for ask in asks), since, today)
     return Asked(forecast([sum(week) for week in weeks]), since, tuple(asks))
 
 
@@ -103,6 +105,7 @@ def taken_in(session: Session, since: date, today: date) -> list[PastFrames]:
             col(Frame.across_um),
             col(Frame.upright_um),
             col(Job.id),
+            col(Frame.rails_um),
         )
         .join(Job, col(Job.id) == Frame.job_id)
         .join(Entry, col(Entry.id) == Job.taken_in)
@@ -111,8 +114,9 @@ def taken_in(session: Session, since: date, today: date) -> list[PastFrames]:
         .where(Entry.kind != FOR_STOCK)
         .order_by(col(Frame.id))
     ).all()
-    return [PastFrames(day, profile, 1, across, upright, job=job)
-            for day, profile, across, upright, job in rows]  # fmt: skip
+    return [PastFrames(day, profile, 1, across, upright, job=job,
+                       rails=tuple(map(Micrometres, rails or ())))
+            for day, profile, across, upright, job, rails in rows]  # fmt: skip
 
 
 def never(session: Session, today: date) -> Asked:

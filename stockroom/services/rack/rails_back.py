@@ -9,6 +9,7 @@ from sqlmodel import Session, col, select
 
 from stockroom.record.arrivals import bring_in
 from stockroom.record.catalogue import profile_named
+from stockroom.record.jobs import rails_of
 from stockroom.record.ledger import Flow, Hand, RackPiece, rails_cut, spots_of, stands
 from stockroom.record.tables import Entry, Frame, Line
 from stockroom.units.lengths import Micrometres
@@ -68,7 +69,7 @@ def rails_standing(session: Session, frames: Sequence[Frame]) -> list[StandingRa
     for (number, rail), batch in sorted(rails_cut(session, sorted(numbers)).items()):
         frame = numbers[number]
         entry, profile = cut_in(session, number, rail)
-        length = frame.upright_um if rail % 2 else frame.across_um
+        length = rails_of(frame)[rail]
         found.append(StandingRail(number, rail, length, profile, batch,
                                   cut_from(session, entry)))  # fmt: skip
     return found

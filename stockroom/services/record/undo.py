@@ -9,7 +9,7 @@ from sqlmodel import Session, SQLModel, col, select
 
 from stockroom.record import orders
 from stockroom.record.database import changing, reading
-from stockroom.record.jobs import RAILS, standing_frames
+from stockroom.record.jobs import rails_of, standing_frames
 from stockroom.record.ledger import BATCH, Flow, add_lines, open_entry, rails_cut, stands
 from stockroom.record.tables import (
     STAGES,
@@ -238,12 +238,13 @@ def drop_frames(session: Session, job: Job, reversal: int) -> None:
 
 def resize_back(session: Session, job: Job, entry: Entry, reversal: int) -> None:
     """The frames of a changed job as they were before the change."""
-    sizes: dict[str, list[int]] = entry.detail.get("frames", {})
+    sizes: dict[str, list[Any]] = entry.detail.get("frames", {})
     if not sizes:
         return
     for _, frame in standing_frames(session, [job]):
         if str(frame.id) in sizes:
-            frame.across_um, frame.upright_um = sizes[str(frame.id)]
+            frame.across_um, frame.upright_um, *others = sizes[str(frame.id)]
+            frame.rails_um = others[0] if others else None
         else:
             frame.dropped_in = reversal
         session.add(frame)
@@ -257,6 +258,6 @@ def check_done(session: Session, entry: Entry) -> None:
     done: dict[str, int] = (entry.detail or {}).get("done_in", {})
     for number in frames:
         frame = session.get_one(Frame, number)
-        whole = all((number, rail) in cut for rail in range(RAILS))
+        whole = all((number, rail) in cut for rail in range(len(rails_of(frame))))
         frame.done_in = done.get(str(number), frame.done_in) if whole else None
         session.add(frame)

@@ -13,7 +13,7 @@ from stockroom.record.database import reading
 from stockroom.record.ledger import on_rack, spots_of
 from stockroom.record.tables import Entry, Piece, Plan, PlanPiece
 from stockroom.refusals import Unknown
-from stockroom.services.morning.sheets import sheet_pieces
+from stockroom.services.morning.sheets import ends_of, sheet_pieces
 from stockroom.services.planning import read_back
 from stockroom.services.shop import Shop
 from stockroom.units.lengths import Micrometres
@@ -74,9 +74,10 @@ def bench_work(shop: Shop, number: int) -> BenchWork:
         problem, answer = read_back(plan.problem, plan.answer)
         spots = spots_of(session, [int(cut.piece) for cut in answer.cuts])
         settled = settled_pieces(session, number)
+        ends = ends_of(session, plan.choices["frames"])
         every = {profile.code: profile for profile in profiles(session)}
     pieces = sheet_pieces(
-        problem, answer, spots, shop.settings, every, plan.choices.get("tight", {})
+        problem, answer, spots, shop.settings, every, plan.choices.get("tight", {}), ends
     )
     return BenchWork(number, plan.state, tuple(
         bench_piece(piece, problem, [cut for cut in answer.cuts if cut.piece == str(piece.number)],

@@ -12,6 +12,7 @@ from sqlmodel import Session, col, select
 
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import changing
+from stockroom.record.jobs import rails_of
 from stockroom.record.ledger import (
     Flow,
     RackPiece,
@@ -23,10 +24,10 @@ from stockroom.record.ledger import (
 )
 from stockroom.record.tables import Frame, Job, Piece, PlanPiece, PlanRail
 from stockroom.refusals import Refused
-from stockroom.services.planning import rules_for
 from stockroom.services.rack.rails_back import rack_rail
 from stockroom.services.saw.cut_arithmetic import SawReport, reckon
 from stockroom.services.saw.goes_back import goes_back
+from stockroom.services.saw.planned_rules import rules_planned
 from stockroom.services.saw.record_cut import (
     CutDone,
     close_if_done,
@@ -70,7 +71,8 @@ def cut_freely(
     rails: Sequence[PlanRail],
 ) -> CutDone:
     """A piece that lies on the rack is cut, whoever holds it now."""
-    rules = rules_for(shop.settings, profile_named(session, piece.profile))
+    profile = profile_named(session, piece.profile)
+    rules = rules_planned(session, shop, report.plan, profile)
     reckoned = reckon(report, piece, rails, rules)
     entry = entry_for(session, shop, report, piece.id, reckoned.detail)
     flows = reckoned.flows
@@ -133,7 +135,7 @@ def wanted(session: Session, flow: Flow) -> bool:
     frame = session.get_one(Frame, flow.frame)
     if frame.dropped_in is not None or frame.done_in is not None:
         return False
-    side = frame.upright_um if (flow.rail or 0) % 2 else frame.across_um
+    side = rails_of(frame)[flow.rail or 0]
     cut = rails_cut(session, [frame.id])
     held = session.exec(
         select(PlanRail.id).where(

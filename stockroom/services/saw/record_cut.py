@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import changing, reading
-from stockroom.record.jobs import RAILS, labels
+from stockroom.record.jobs import labels, rails_of
 from stockroom.record.ledger import (
     RackPiece,
     add_lines,
@@ -22,13 +22,22 @@ from stockroom.record.ledger import (
 )
 from stockroom.record.not_seen import NOT_THERE
 from stockroom.record.stocktake import UNKNOWN_BATCH
-from stockroom.record.tables import Entry, Frame, Job, Piece, Plan, PlanPiece, PlanRail, Touch
+from stockroom.record.tables import (
+    Entry,
+    Frame,
+    Job,
+    Piece,
+    Plan,
+    PlanPiece,
+    PlanRail,
+    Touch,
+)
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
-from stockroom.services.planning import rules_for
 from stockroom.services.rack.pieces import check_flaw, the_piece
 from stockroom.services.saw.cut_arithmetic import SawReport, reckon
 from stockroom.services.saw.goes_back import goes_back
+from stockroom.services.saw.planned_rules import rules_planned
 from stockroom.services.shop import Shop, shop_time
 
 __all__ = [
@@ -66,7 +75,8 @@ def cut_held(session: Session, shop: Shop, report: SawReport) -> CutDone:
     piece = taken_piece(session, report, rails)
     profile = profile_named(session, piece.profile)
     machine = shop.machine or profile.machine or shop.settings.machine
-    reckoned = reckon(report, piece, rails, rules_for(shop.settings, profile, machine))
+    rules = rules_planned(session, shop, report.plan, profile, machine)
+    reckoned = reckon(report, piece, rails, rules)
     flows, detail = reckoned.flows, {**reckoned.detail, "machine": machine, **report.moment}
     about = [("plan", report.plan), ("piece", report.piece), ("piece", piece.id)]
     entry = open_entry(session, shop.hand, "cut", why=report.why, detail=detail,
@@ -91,8 +101,9 @@ def fits_again(shop: Shop, report: SawReport) -> bool:
         piece = taken_piece(session, anew, rails)
         profile = profile_named(session, piece.profile)
         machine = shop.machine or profile.machine or shop.settings.machine
+        rules = rules_planned(session, shop, report.plan, profile, machine)
         try:
-            left = reckon(anew, piece, rails, rules_for(shop.settings, profile, machine)).lefts
+            left = reckon(anew, piece, rails, rules).lefts
         except Refused:
             return False
     return min(one.length for one in left) >= 0
@@ -258,7 +269,7 @@ def frames_after(
     names = labels(session, [frame.id for frame in frames])
     finished: list[str] = []
     for frame in frames:
-        if all((frame.id, rail) in cut for rail in range(RAILS)):
+        if all((frame.id, rail) in cut for rail in range(len(rails_of(frame)))):
             frame.done_in = entry
             session.add(frame)
             finished.append(names[frame.id])

@@ -108,7 +108,7 @@ def dearest(
         others = [frame for frame in waiting if frame not in frames]
         rest = needs.of(others, shelf.coming)
         adds = cost_of(now, stock) - cost_of(rest, stock)
-        rails = tuple((frame.across, frame.upright) * 2 for frame in frames)
+        rails = tuple(frame.whole for frame in frames)
         price = sum(cut_price(one, rule) for one in rails)
         if adds > price and (best is None or adds - price > best[0]):
             why = reckoning(job, price, (now.sticks - rest.sticks) * stock.stick_price, adds)

@@ -10,9 +10,10 @@ from planner.values import Frame, Limits, Problem
 from stockroom.buying.cut_to_size import BoughtStick, Cutting, Way, ways
 from stockroom.buying.job_price import MouldingPrice, moulding_price, rule_of_thumb
 from stockroom.frame.bench_ticket import Ticket
+from stockroom.frame.shapes import FRAME, JobShape, shape_told
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import reading
-from stockroom.record.jobs import job_named, open_frames, standing_frames
+from stockroom.record.jobs import job_named, open_frames, rails_of, standing_frames
 from stockroom.record.tables import Entry, Job, Profile, Supplier
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
@@ -42,19 +43,21 @@ def ways_for(shop: Shop, typed: str) -> list[Way]:
         job = job_named(session, typed)
         profile, stock = priced(session, shop, job.profile_code)
         frames = frames_of(session, job)
+        waiting = [frame for frame in open_frames(session, profile=profile.code)
+                   if frame.job != job.id and not frame.held]  # fmt: skip
         others = [
-            Frame(frame.label, profile.code, (frame.across, frame.upright) * 2)
-            for frame in open_frames(session, profile=profile.code)
-            if frame.job != job.id and not frame.held
+            Frame(frame.label, profile.code, frame.whole, pairs=frame.shape == FRAME)
+            for frame in waiting
         ]
         rule = rule_of(session.get_one(Supplier, profile.supplier_code), profile)
     shared = None
+    shapes = (shape_told(job.shape), *(frame.shape for frame in waiting))
     if others:
         shared = (
-            cutting_of(shop, profile, stock, others),
-            cutting_of(shop, profile, stock, [*others, *frames]),
+            cutting_of(shop, profile, stock, others, *shapes),
+            cutting_of(shop, profile, stock, [*others, *frames], *shapes),
         )
-    alone = cutting_of(shop, profile, stock, frames)
+    alone = cutting_of(shop, profile, stock, frames, shape_told(job.shape))
     return ways(alone, [frame.rails for frame in frames], stock, rule, shared)
 
 
@@ -70,8 +73,8 @@ def price_job(shop: Shop, typed: str) -> MouldingPrice:
         profile, stock = priced(session, shop, job.profile_code)
         frames = frames_of(session, job)
         quoted = quoted_for(session, job)
-    return replace(price_frames(shop, profile, stock, frames),
-                   quoted=None if quoted is None else quoted.price)  # fmt: skip
+    priced_now = price_frames(shop, profile, stock, frames, shape_told(job.shape))
+    return replace(priced_now, quoted=None if quoted is None else quoted.price)
 
 
 def price_new(shop: Shop, job: NewJob) -> MouldingPrice:
@@ -84,18 +87,23 @@ def price_new(shop: Shop, job: NewJob) -> MouldingPrice:
     with reading(shop.engine) as session:
         taken = check(session, shop.settings, shop.hand.day, job)
         profile, stock = priced(session, shop, taken.profile)
-    frames = [Frame(f"asked-{number}", profile.code, taken.sizes.rails_um * 2)
+    shape = job.artwork.shape
+    frames = [Frame(f"asked-{number}", profile.code, taken.sizes.lengths_um, pairs=shape == FRAME)
               for number in range(job.quantity)]  # fmt: skip
-    return price_frames(shop, profile, stock, frames)
+    return price_frames(shop, profile, stock, frames, shape)
 
 
 def price_frames(
-    shop: Shop, profile: Profile, stock: BoughtStick, frames: Sequence[Frame]
+    shop: Shop,
+    profile: Profile,
+    stock: BoughtStick,
+    frames: Sequence[Frame],
+    shape: JobShape = FRAME,
 ) -> MouldingPrice:
     """What these frames of a profile cost, and what is asked for them."""
-    cutting = cutting_of(shop, profile, stock, frames)
+    cutting = cutting_of(shop, profile, stock, frames, shape)
     return moulding_price([frame.rails for frame in frames], cutting, stock,
-                          rules_for(shop.settings, profile).cut_allowance,
+                          rules_for(shop.settings, profile, shapes=[shape]).cut_allowance,
                           read_price_rule(shop.settings.price_rule))  # fmt: skip
 
 
@@ -166,7 +174,7 @@ def frames_of(session: Session, job: Job) -> list[Frame]:
     """
     frames = [
         Frame(f"{job.id}.{frame.number}", job.profile_code,
-              (frame.across_um, frame.upright_um) * 2)
+              rails_of(frame), pairs=not frame.rails_um)
         for _, frame in standing_frames(session, [job])
     ]  # fmt: skip
     if not frames:
@@ -175,10 +183,10 @@ def frames_of(session: Session, job: Job) -> list[Frame]:
 
 
 def cutting_of(
-    shop: Shop, profile: Profile, stock: BoughtStick, frames: Sequence[Frame]
+    shop: Shop, profile: Profile, stock: BoughtStick, frames: Sequence[Frame], *shapes: JobShape
 ) -> Cutting:
     """What these frames take of new sticks, by the planner."""
-    rules = rules_for(shop.settings, profile)
+    rules = rules_for(shop.settings, profile, shapes=shapes)
     sticks = tuple(new_sticks(profile, frames))
     worth = {} if stock.points is None else {profile.code: stock.points}
     plan = planned(Problem(rules, sticks, tuple(frames), worth=worth,

@@ -38,6 +38,12 @@ class Needs:
         self.shop, self.shelf, self.stop = shop, shelf, stop
         self._known: dict[tuple[frozenset[str], tuple[int, ...]], Need] = {}
 
+    @property
+    def rules(self) -> Rules:
+        """How the profile is cut: the widest cut of all that waits counts."""
+        shapes = {frame.shape for frame in self.shelf.waiting}
+        return rules_for(self.shop.settings, self.shelf.profile, shapes=shapes)
+
     def of(self, frames: Sequence[OpenFrame], coming: Sequence[int] = ()) -> Need:
         """What these frames need beyond the rack and the sticks on order.
 
@@ -58,11 +64,11 @@ def reckoned(needs: Needs, frames: Sequence[OpenFrame], coming: Sequence[int]) -
     costs nothing: the new sticks that it opens are the need. Leftovers are worth what the shop
     has learned that they are, where it has.
     """
-    shop, shelf, profile = needs.shop, needs.shelf, needs.shelf.profile
+    shelf, profile = needs.shelf, needs.shelf.profile
     whole = {str(piece.id) for piece in shelf.rack if piece.kind == "stick"}
     if not frames:
         return Need(0, len(whole) + sum(coming))
-    rules = rules_for(shop.settings, profile)
+    rules = needs.rules
     wanted = [asked(frame, shelf.rack, profile) for frame in frames]
     pieces = tuple(planner_piece(piece) for piece in shelf.rack)
     jobs = jobs_to_match({frame.label: frame.job for frame in frames if frame.one_batch},
@@ -97,9 +103,8 @@ def laid_out(
     """
     shop, shelf = needs.shop, needs.shelf
     code = shelf.profile.code
-    rules: Rules = rules_for(shop.settings, shelf.profile)
     worth = {} if shelf.worth is None else {code: shelf.worth}
-    problem = Problem(rules, tuple(pieces), tuple(frames), worth=worth,
+    problem = Problem(needs.rules, tuple(pieces), tuple(frames), worth=worth,
                       limits=Limits(shop.settings.seconds))  # fmt: skip
     here = {frame.id for frame in frames}
     whole = {job: labels for job, labels in jobs.items() if here.issuperset(labels)}
@@ -118,8 +123,7 @@ def asked(frame: OpenFrame, rack: Sequence[RackPiece], profile: Profile) -> Fram
     wanted = planner_frame(frame, rack, {}, profile)
     if batch_is_there(wanted, rack):
         return wanted
-    sides = (frame.across, frame.upright)
-    return replace(wanted, rails=sides * 2, batch=None)
+    return replace(wanted, rails=frame.whole, batch=None)
 
 
 def new_sticks(profile: Profile, frames: Sequence[Frame]) -> list[Piece]:

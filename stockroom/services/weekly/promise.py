@@ -9,7 +9,7 @@ from typing import Literal
 from sqlmodel import Session
 
 from planner.values import Frame, Limits, Piece, Problem
-from stockroom.frame.sizes import Pair
+from stockroom.frame.shapes import FRAME
 from stockroom.record.catalogue import moulding_of, profile_named, profiles, supplier_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import open_frames
@@ -25,6 +25,7 @@ from stockroom.services.planning import planned, planner_piece, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.needs import new_sticks
 from stockroom.services.weekly.purchase_orders import delivery_after
+from stockroom.units.lengths import Micrometres
 
 __all__ = ["Promise", "promise_for"]
 
@@ -68,7 +69,7 @@ def promise_for(shop: Shop, job: NewJob) -> Promise:
         taken = check(session, shop.settings, shop.hand.day, job)
         profile = profile_named(session, job.profile)
         supplier = supplier_named(session, profile.supplier_code)
-        asked = claim_of(session, shop, profile, job, taken.sizes.rails_um)
+        asked = claim_of(session, shop, profile, job, taken.sizes.lengths_um)
         others = alike(session, profile)
         likely = [(other, resized(session, shop, other, job)) for other in others]
     answer = answered(shop, supplier, profile, asked, job)
@@ -114,21 +115,25 @@ class Claim:
                          if ours & {rail.frame for rail in cut.rails})  # fmt: skip
 
 
-def claim_of(session: Session, shop: Shop, profile: Profile, job: NewJob, rails: Pair) -> Claim:
+def claim_of(
+    session: Session, shop: Shop, profile: Profile, job: NewJob, rails: tuple[Micrometres, ...]
+) -> Claim:
     """A job's frames, the open ones to cut no later, and the pieces that are free or coming."""
     cut_by = shop.settings.bench.cut_by(job.due, job.bench_days)
     free = [one for one in on_rack(session, profile.code) if one.held_by is None]
     lost = not_seen(session, [one.id for one in free])
     rack = [one for one in free if one.id not in lost]
-    frames = tuple(
-        planner_frame(frame, rack, {}, profile)
-        for frame in open_frames(session, profile=profile.code, bench=shop.settings.bench)
+    first = [
+        frame for frame in open_frames(session, profile=profile.code, bench=shop.settings.bench)
         if not frame.held and frame.cut_by <= cut_by
-    )
+    ]  # fmt: skip
+    frames = tuple(planner_frame(frame, rack, {}, profile) for frame in first)
+    shapes = (job.artwork.shape, *(frame.shape for frame in first))
     one_batch = profile.batch_matched if job.one_batch is None else job.one_batch
     ours = tuple(
-        Frame(f"asked-{number}", profile.code, rails * 2, cut_by, one_batch=one_batch,
-              one_piece=job.one_piece)
+        Frame(f"asked-{number}", profile.code, rails, cut_by, one_batch=one_batch,
+              one_piece=job.one_piece, batch=job.match.strip().upper() or None,
+              pairs=job.artwork.shape == FRAME)
         for number in range(job.quantity)
     )  # fmt: skip
     coming = tuple(
@@ -137,7 +142,8 @@ def claim_of(session: Session, shop: Shop, profile: Profile, job: NewJob, rails:
         for place, (due, sticks) in enumerate(on_order(session).get(profile.code, ()))
         for number in range(sticks)
     )  # fmt: skip
-    problem = Problem(rules_for(shop.settings, profile), tuple(map(planner_piece, rack)), frames,
+    rules = rules_for(shop.settings, profile, shapes=shapes)
+    problem = Problem(rules, tuple(map(planner_piece, rack)), frames,
                       limits=Limits(shop.settings.seconds))  # fmt: skip
     return Claim(problem, ours, coming)
 
@@ -203,4 +209,4 @@ def resized(session: Session, shop: Shop, other: Profile, job: NewJob) -> Claim 
         check(session, shop.settings, shop.hand.day, replace(job, profile=other.code))
     except Refused:
         return None
-    return claim_of(session, shop, other, job, sizes.rails_um)
+    return claim_of(session, shop, other, job, sizes.lengths_um)

@@ -42,12 +42,10 @@ def problem_of(session: Session, shop: Shop, code: str) -> Problem:
     """A profile's waiting frames, and the pieces that no plan holds."""
     profile = profile_named(session, code)
     rack = [piece for piece in on_rack(session, code) if piece.held_by is None]
-    frames = tuple(
-        planner_frame(frame, rack, {}, profile)
-        for frame in open_frames(session, profile=code)
-        if not frame.held
-    )
-    return Problem(rules_for(shop.settings, profile), tuple(map(planner_piece, rack)), frames,
+    waiting = [frame for frame in open_frames(session, profile=code) if not frame.held]
+    frames = tuple(planner_frame(frame, rack, {}, profile) for frame in waiting)
+    rules = rules_for(shop.settings, profile, shapes=[frame.shape for frame in waiting])
+    return Problem(rules, tuple(map(planner_piece, rack)), frames,
                    limits=Limits(shop.settings.seconds))  # fmt: skip
 
 

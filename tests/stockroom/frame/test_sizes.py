@@ -306,7 +306,7 @@ def test_a_matted_work_has_artwork_window_and_glass_and_the_glass_has_the_united
 @pytest.mark.parametrize(
     ("section", "said"),
     [
-        ({"kind": "round", "face_um": 1}, "rabbeted or float"),
+        ({"kind": "round", "face_um": 1}, "rabbeted, float or plain"),
         ({"kind": "rabbeted", "face_um": 0}, "must have a width"),
         ({"kind": "rabbeted", "face_um": 9}, "needs its rabbet width"),
         ({"kind": "rabbeted", "face_um": 9, "rabbet_width_um": 3}, "needs its rabbet depth"),

@@ -38,7 +38,7 @@ SPOILT = {
     "from a piece that its plan holds": "UPDATE planpiece SET settled_in = 7 WHERE plan_id = 2",
     "and not when it is cut": "UPDATE planrail SET settled_in = NULL WHERE plan_id = 1",
     "is cut once, at its length": "UPDATE frame SET across_um = 9 WHERE id = 1",
-    "four rails are cut, and only then": "UPDATE frame SET done_in = NULL WHERE id = 1",
+    "all its rails are cut, and only then": "UPDATE frame SET done_in = NULL WHERE id = 1",
     "a flaw lies inside": "UPDATE flaw SET end_um = 999999999 WHERE lifted_in IS NULL",
     "its undoing cancel out": "UPDATE line SET cause = 'x' WHERE entry_id = 11 AND place = 'found'",
     "is filed under it": "DELETE FROM touch WHERE what = 'piece' AND which = '1'",

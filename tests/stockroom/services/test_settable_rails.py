@@ -73,7 +73,7 @@ def printed(
         tuple(frames),
     )  # fmt: skip
     answer = planner.plan(problem)
-    shown = sheet_pieces(problem, answer, {}, settings, {profile.code: profile}, {})
+    shown = sheet_pieces(problem, answer, {}, settings, {profile.code: profile}, {}, {})
     return [" ".join("".join(run for run, _ in line) for line in piece_lines(one, settings, 400))
             for one in shown]  # fmt: skip
 

@@ -1,5 +1,5 @@
-"""Jobs may be of several mouldings: frames know their layer, and their own profile. Profiles may
-say what a frame that waits costs."""
+"""Jobs may be of several mouldings and of other shapes; clients may bring their own moulding.
+Profiles may say what a frame that waits costs."""
 
 import sqlalchemy as sa
 from alembic import op
@@ -23,6 +23,7 @@ def upgrade() -> None:
     op.create_index("ix_frame_profile_code", "frame", ["profile_code"], sqlite_where=layered,
                     postgresql_where=layered)  # fmt: skip
     sets_and_grades()
+    other_sticks()
 
 
 def sets_and_grades() -> None:
@@ -35,3 +36,17 @@ def sets_and_grades() -> None:
     for table, name in (("job", "seconds"), ("piece", "second")):
         op.add_column(table, sa.Column(name, sa.Boolean(), nullable=False,
                                        server_default=sa.false()))  # fmt: skip
+
+
+def other_sticks() -> None:
+    """Jobs have a shape, lengths and a batch to match; a profile may be plain, a client's own."""
+    for name in ("shape", "match_batch"):
+        op.add_column("job", sa.Column(name, sa.String(), nullable=False, server_default=""))
+    op.add_column("job", sa.Column("lengths_um", sa.JSON(), nullable=True))
+    op.add_column("frame", sa.Column("rails_um", sa.JSON(), nullable=True))
+    op.add_column(
+        "supplier", sa.Column("client", sa.Boolean(), nullable=False, server_default=sa.false())
+    )
+    with op.batch_alter_table("profile", schema=None) as batch_op:
+        batch_op.drop_constraint(op.f("ck_profile_kind_known"), type_="check")
+        batch_op.create_check_constraint("kind_known", "kind IN ('rabbeted', 'float', 'plain')")

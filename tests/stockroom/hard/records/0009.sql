@@ -57,17 +57,17 @@ CREATE TABLE frame (
 	across_um INTEGER NOT NULL, 
 	upright_um INTEGER NOT NULL, 
 	done_in INTEGER, 
-	dropped_in INTEGER, layer INTEGER DEFAULT '0' NOT NULL, profile_code VARCHAR CONSTRAINT fk_frame_profile_code REFERENCES profile (code), 
+	dropped_in INTEGER, layer INTEGER DEFAULT '0' NOT NULL, profile_code VARCHAR CONSTRAINT fk_frame_profile_code REFERENCES profile (code), rails_um JSON, 
 	CONSTRAINT pk_frame PRIMARY KEY (id), 
 	CONSTRAINT ck_frame_rails_positive CHECK (across_um > 0 AND upright_um > 0), 
 	CONSTRAINT fk_frame_done_in FOREIGN KEY(done_in) REFERENCES entry (id), 
 	CONSTRAINT fk_frame_dropped_in FOREIGN KEY(dropped_in) REFERENCES entry (id), 
 	CONSTRAINT fk_frame_job_id FOREIGN KEY(job_id) REFERENCES job (id)
 );
-INSERT INTO "frame" VALUES(1,1,1,535000,435000,5,NULL,0,NULL);
-INSERT INTO "frame" VALUES(2,2,1,535000,435000,NULL,NULL,0,NULL);
-INSERT INTO "frame" VALUES(3,2,2,535000,435000,NULL,NULL,0,NULL);
-INSERT INTO "frame" VALUES(4,3,1,535000,435000,NULL,NULL,0,NULL);
+INSERT INTO "frame" VALUES(1,1,1,535000,435000,5,NULL,0,NULL,NULL);
+INSERT INTO "frame" VALUES(2,2,1,535000,435000,NULL,NULL,0,NULL,NULL);
+INSERT INTO "frame" VALUES(3,2,2,535000,435000,NULL,NULL,0,NULL,NULL);
+INSERT INTO "frame" VALUES(4,3,1,535000,435000,NULL,NULL,0,NULL,NULL);
 CREATE TABLE "job" (
 	id INTEGER NOT NULL, 
 	customer VARCHAR NOT NULL, 
@@ -89,7 +89,7 @@ CREATE TABLE "job" (
 	taken_in INTEGER NOT NULL, 
 	bench_days INTEGER, 
 	phone VARCHAR DEFAULT '' NOT NULL, 
-	stage VARCHAR DEFAULT '' NOT NULL, layers JSON, match_job INTEGER, seconds BOOLEAN DEFAULT 0 NOT NULL, 
+	stage VARCHAR DEFAULT '' NOT NULL, layers JSON, match_job INTEGER, seconds BOOLEAN DEFAULT 0 NOT NULL, shape VARCHAR DEFAULT '' NOT NULL, match_batch VARCHAR DEFAULT '' NOT NULL, lengths_um JSON, 
 	CONSTRAINT pk_job PRIMARY KEY (id), 
 	CONSTRAINT ck_job_quantity_positive CHECK (quantity >= 1), 
 	CONSTRAINT fk_job_profile_code FOREIGN KEY(profile_code) REFERENCES profile (code), 
@@ -97,9 +97,9 @@ CREATE TABLE "job" (
 	CONSTRAINT ck_job_state_known CHECK (state IN ('open', 'held', 'cancelled')), 
 	CONSTRAINT ck_job_stage_known CHECK (stage IN ('', 'joined', 'fitted', 'ready', 'collected'))
 );
-INSERT INTO "job" VALUES(1,'R. Aldous','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'=1+1 [bold]','open',2,NULL,'0123 45 67','joined',NULL,NULL,0);
-INSERT INTO "job" VALUES(2,'Ö. Lindqvåg','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',2,0,0,'','open',8,NULL,'','',NULL,NULL,0);
-INSERT INTO "job" VALUES(3,'R. Aldous','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'','open',10,NULL,'','',NULL,NULL,0);
+INSERT INTO "job" VALUES(1,'R. Aldous','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'=1+1 [bold]','open',2,NULL,'0123 45 67','joined',NULL,NULL,0,'','',NULL);
+INSERT INTO "job" VALUES(2,'Ö. Lindqvåg','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',2,0,0,'','open',8,NULL,'','',NULL,NULL,0,'','',NULL);
+INSERT INTO "job" VALUES(3,'R. Aldous','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'','open',10,NULL,'','',NULL,NULL,0,'','',NULL);
 CREATE TABLE "line" (
 	id INTEGER NOT NULL, 
 	entry_id INTEGER NOT NULL, 
@@ -394,15 +394,17 @@ CREATE TABLE "profile" (
 	discontinued BOOLEAN DEFAULT 0 NOT NULL, 
 	last_order DATE, 
 	last_sticks INTEGER, 
-	margin_um INTEGER, machine VARCHAR DEFAULT '' NOT NULL, wait_cost VARCHAR, 
+	margin_um INTEGER, 
+	machine VARCHAR DEFAULT ('') NOT NULL, 
+	wait_cost VARCHAR, 
 	CONSTRAINT pk_profile PRIMARY KEY (code), 
-	CONSTRAINT ck_profile_keep_and_trim_not_negative CHECK (keep_um >= 0 AND end_trim_um >= 0), 
-	CONSTRAINT ck_profile_face_positive CHECK (face_um > 0), 
 	CONSTRAINT fk_profile_supplier_code FOREIGN KEY(supplier_code) REFERENCES supplier (code), 
-	CONSTRAINT ck_profile_kind_known CHECK (kind IN ('rabbeted', 'float')), 
-	CONSTRAINT ck_profile_stick_longer_than_trims CHECK (stick_length_um > 2 * end_trim_um), 
+	CONSTRAINT ck_profile_margin_not_negative CHECK (margin_um >= 0), 
 	CONSTRAINT ck_profile_minimum_not_negative CHECK (minimum_sticks >= 0), 
-	CONSTRAINT ck_profile_margin_not_negative CHECK (margin_um >= 0)
+	CONSTRAINT ck_profile_face_positive CHECK (face_um > 0), 
+	CONSTRAINT ck_profile_stick_longer_than_trims CHECK (stick_length_um > 2 * end_trim_um), 
+	CONSTRAINT ck_profile_keep_and_trim_not_negative CHECK (keep_um >= 0 AND end_trim_um >= 0), 
+	CONSTRAINT ck_profile_kind_known CHECK (kind IN ('rabbeted', 'float', 'plain'))
 );
 INSERT INTO "profile" VALUES('ASH-22','LARK','ash','rabbeted',22000,6000,14000,NULL,NULL,NULL,3000000,1850,NULL,0,300000,10000,2,'',NULL,0,NULL,NULL,NULL,'',NULL);
 INSERT INTO "profile" VALUES('LEAF-40','LARK','leaf','rabbeted',40000,6000,14000,NULL,NULL,NULL,3000000,NULL,NULL,1,300000,10000,0,'',NULL,0,NULL,NULL,NULL,'',NULL);
@@ -508,10 +510,10 @@ INSERT INTO "setting" VALUES('backups','beside the record');
 CREATE TABLE supplier (
 	code VARCHAR NOT NULL, 
 	name VARCHAR NOT NULL, 
-	note VARCHAR NOT NULL, lead_days INTEGER, delivery_day INTEGER, order_minimum_minor INTEGER, carriage_minor INTEGER, free_carriage_minor INTEGER, cut_percent INTEGER, cut_fee_minor INTEGER, cut_minimum_minor INTEGER, 
+	note VARCHAR NOT NULL, lead_days INTEGER, delivery_day INTEGER, order_minimum_minor INTEGER, carriage_minor INTEGER, free_carriage_minor INTEGER, cut_percent INTEGER, cut_fee_minor INTEGER, cut_minimum_minor INTEGER, client BOOLEAN DEFAULT 0 NOT NULL, 
 	CONSTRAINT pk_supplier PRIMARY KEY (code)
 );
-INSERT INTO "supplier" VALUES('LARK','Lark Hollow Mouldings','',NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL);
+INSERT INTO "supplier" VALUES('LARK','Lark Hollow Mouldings','',NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0);
 CREATE TABLE "touch" (
 	entry_id INTEGER NOT NULL, 
 	what VARCHAR NOT NULL, 
@@ -578,7 +580,6 @@ CREATE INDEX ix_receipt_line_id ON receipt (line_id);
 CREATE INDEX ix_receipt_received_in ON receipt (received_in);
 CREATE INDEX ix_touch_what_which ON touch (what, which);
 CREATE UNIQUE INDEX uq_entry_key ON entry ("key");
-CREATE INDEX ix_profile_supplier_code ON profile (supplier_code);
 CREATE INDEX ix_piece_left_in ON piece (left_in);
 CREATE INDEX ix_piece_open ON piece (profile_code) WHERE left_in IS NULL;
 CREATE INDEX ix_piece_parent_id ON piece (parent_id);
@@ -593,4 +594,5 @@ CREATE INDEX ix_line_entry_id ON line (entry_id);
 CREATE UNIQUE INDEX uq_frame_job_id_number_layer ON frame (job_id, number, layer);
 CREATE INDEX ix_frame_profile_code ON frame (profile_code) WHERE profile_code IS NOT NULL;
 CREATE INDEX ix_job_match_job ON job (match_job) WHERE match_job IS NOT NULL;
+CREATE INDEX ix_profile_supplier_code ON profile (supplier_code);
 COMMIT;
