@@ -61,7 +61,7 @@ PARTS: dict[str, dict[str, Any]] = {
     "branching within the gap": {"search.narrowing.BRANCHING": 0},
     "narrowing": {"search.aims.narrowed": _not_narrowed},
     "branching at last": {"search.aims.BRANCHES": 0},
-    "few columns at a node": {"branching.node_lp.FIRST": 10**9},
+    "few columns at a node": {"columns.restricted_master.FIRST": 10**9},
     "few columns in rows' program": {"cuts.cut_loop.FIRST": 10**9},
     "sticks openable": {"search.aims._openable": lambda *_: {}},
     "totals of sticks": {"search.aims.best_opened": lambda rows, best, reached: best},

@@ -6,8 +6,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from planner.branching.node_lp import Core
 from planner.branching.rules import by_extras, by_lengths, by_one_column, by_pieces
+from planner.columns.restricted_master import RestrictedMaster
 from planner.explain.progress import gap
 from planner.lp.dual_bound import Bound, proven_bound
 from planner.model.subproblem import Box, Chosen, Stage
@@ -53,7 +53,7 @@ class Tree:
         self._open = [_Open(NO_BOUND, stage.whole, None)]
         self._stuck, self._deep, self.branches = reached, True, 0
         self._extras = len(stage.rows.most)
-        self._core = Core(stage)
+        self._master = RestrictedMaster(stage, np.arange(len(stage.pool)))
 
     def grow(self, branches: int, stop: Stop) -> None:
         """Look at so many branches more, unless all are closed before.
@@ -82,17 +82,17 @@ class Tree:
 
     def _look(self, branch: _Open, stop: Stop) -> None:
         if not self._deep and branch.basis is not None:
-            self._core.go_back(branch.basis)
+            self._master.go_back(branch.basis)
         found = self._branch(branch.box, stop)
         if found is None:
             self._stuck = max(self._stuck, branch.bound)
         self._deep = bool(found)
-        basis = self._core.basis() if found else None
+        basis = self._master.basis() if found else None
         self._open += [_Open(min(branch.bound, of), box, basis) for of, box in found or ()]
 
     def _branch(self, box: Box, stop: Stop) -> list[tuple[int, Box]] | None:
         """The branches still open below this one; None where there is no way on."""
-        found = self._core.solved(box, stop)
+        found = self._master.solved(box, stop)
         if found.status == "infeasible":
             return [] if self._impossible(box) else None
         if found.status != "optimal":
@@ -105,7 +105,7 @@ class Tree:
         return None if split is None else [(bound.whole, part) for part in split]
 
     def _bound(self, prices: Floats, box: Box, plain: bool = True) -> Bound:
-        return proven_bound(self.stage, prices, box, plain, self._core.priced)
+        return proven_bound(self.stage, prices, box, plain, self._master.priced)
 
     def _closer(self, box: Box, bound: Bound) -> Box:
         """Without the columns that no better solution of this branch uses."""
@@ -115,7 +115,7 @@ class Tree:
 
     def _impossible(self, box: Box) -> bool:
         """No solution, in whole numbers: with no gains at all, less than nothing is left over."""
-        ray = self._core.ray()
+        ray = self._master.ray()
         if ray is None:
             return False
         for prices in (ray, -ray):

@@ -1,101 +1,215 @@
-"""The prices of the rows at a fractional optimum, columns made as prices call for them."""
+"""The linear program over few columns, the restricted master: prices call for others.
+
+At the root it starts from a known solution, and columns are made as prices call for them; in a
+branch it goes on from where an earlier one ended, over columns that are all there.
+"""
+
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from planner.columns.pricing import called_for
-from planner.lp.highs import LinearProgram
-from planner.lp.sparse import sparse
-from planner.model.subproblem import Chosen, Stage
+from planner.lp.highs import Found, LinearProgram
+from planner.lp.sparse import Sparse, sparse
+from planner.model.subproblem import Box, Chosen, Stage
 from planner.stop import Stop
 
-__all__ = ["add_columns", "prices_of", "program_of", "scarce_prices"]
+__all__ = ["RestrictedMaster", "prices_of", "scarce_prices"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
-# Columns added for each round of prices.
-ROUND = 60
+# Columns kept of an optimum over all, and taken in at once beside the best of each kind; so often
+# for one branch.
+FIRST, MORE, TIMES = 200, 60, 20
+SMALL = 1e-9
 # What all pieces together are worth where only their scarcity gives prices: as much as in um.
 ALL = 1e6
 
 
-def program_of(stage: Stage) -> LinearProgram:
-    """The rows of a stage, then one for each kind's pieces; the extras are its first columns."""
-    caps = stage.rows.caps
-    low = [-np.inf if v is None else v for v in stage.low] + [0] * len(caps)
-    high = [np.inf if v is None else v for v in stage.high] + caps.tolist()
-    program = LinearProgram(low, high)
-    _add_extras(program, stage)
-    return program
+class RestrictedMaster:
+    """A stage's rows, then one for each kind's pieces; the extras come before the columns."""
+
+    def __init__(self, stage: Stage, first: Ints, scarce: int | None = None) -> None:
+        """Over these columns at ``first``.
+
+        With ``scarce``, of a stage without gains, the least share of all pieces, and of so much
+        room in the last held row (whose least is below 0), that a solution needs.
+        """
+        self.stage, self.extras = stage, len(stage.rows.most)
+        caps, count = stage.rows.caps, len(stage.low)
+        self._low = np.array([-np.inf if v is None else v for v in stage.low])
+        self._high = np.array([np.inf if v is None else v for v in stage.high])
+        self._columns, self._in = _entries(stage), np.zeros(0, np.int64)
+        least, most = (0, caps) if scarce is None else (-np.inf, np.zeros(len(caps)))
+        if scarce is not None:
+            self._low[-1] = 0
+        self._program = LinearProgram(
+            np.concatenate([self._low, np.full(len(caps), least)]),
+            np.concatenate([self._high, most]),
+        )
+        extra = np.vstack([stage.extra_block, np.zeros((len(caps), self.extras), np.int64)])
+        self._program.add(stage.extra_gains, stage.rows.most, sparse(extra))
+        if scarce is not None:
+            share = np.concatenate([np.zeros(count - 1), [scarce], -caps])
+            self._program.add([-ALL], [np.inf], sparse(share[:, None]))
+        self._before = self.extras + int(scarce is not None)
+        self._small = 1e-6 * max(1.0, float(np.abs(stage.gains).max(initial=0)) * 1e-3)
+        self._take_in(first)
+
+    def _take_in(self, columns: Ints) -> None:
+        high = np.full(len(columns), np.inf)
+        self._program.add(self.stage.gains[columns], high, self._columns.only(columns))
+        self._in = np.concatenate([self._in, columns])
+
+    def take_on(self, stage: Stage) -> None:
+        """Go on with the columns that a stage has behind those of before."""
+        before = len(self.stage.pool)
+        new = np.arange(before, len(stage.pool))
+        self.stage, self._columns = stage, self._columns.with_more(_entries(stage.only(new)))
+        self._take_in(new)
+
+    def optimum(self, stop: Stop) -> Found:
+        """The optimum over all columns there are (of rows and kinds the duals), or none."""
+        found = self._solve(stop)
+        while len(called := self._called(found, np.ones(len(self.stage.pool), bool))):
+            self._take_in(called)
+            found = self._solve(stop)
+        return found
+
+    def solved(self, box: Box, stop: Stop) -> Found:
+        """The optimum of a branch over all its columns (of rows and kinds the duals), or none."""
+        every = len(self._in) == len(self.stage.pool)
+        found = self._bounded(box, stop)
+        if every and found.status == "optimal":
+            self._keep_few(found)
+        for _ in range(TIMES):
+            called = self._called(found, ~box.barred, box.most)
+            if not len(called):
+                break
+            self._take_in(called)
+            found = self._bounded(box, stop)
+        return found
+
+    def _bounded(self, box: Box, stop: Stop) -> Found:
+        low, high = np.zeros(len(self.stage.pool)), np.full(len(self.stage.pool), np.inf)
+        low[list(box.used)] = list(box.used.values())
+        high[list(box.most)] = list(box.most.values())
+        high[box.barred] = low[box.barred]
+        self._program.bound_columns(
+            np.concatenate([box.extra_low, low[self._in]]),
+            np.concatenate([box.extra_high, high[self._in]]),
+        )
+        self._program.bound_rows(
+            np.concatenate([self._low, box.kind_low]), np.concatenate([self._high, box.kind_high])
+        )
+        found, values = self._solve(stop), np.zeros(self.extras + len(self.stage.pool))
+        if len(found.values):
+            values[: self.extras] = found.values[: self.extras]
+            values[self.extras + self._in] = found.values[self._before :]
+        return replace(found, values=values)
+
+    def _solve(self, stop: Stop) -> Found:
+        found = self._program.solve(stop)
+        return self._program.solve(stop, afresh=True) if found.status == "failed" else found
+
+    def basis(self) -> Any:
+        """Where the last branch ended, to go on from there."""
+        return self._program.basis()
+
+    def go_back(self, basis: Any) -> None:
+        """Go on from where an earlier branch ended."""
+        self._program.go_back(basis)
+
+    def priced(self, prices: Ints) -> Ints:
+        """What each column's rows cost at these prices of the stage's rows."""
+        none = np.zeros(len(self.stage.rows.caps), np.int64)
+        return self._columns.priced(np.concatenate([prices, none]))
+
+    def ray(self) -> Floats | None:
+        """After "infeasible": prices of the rows at which no solution can be, if there are some."""
+        ray = self._program.ray()
+        return None if ray is None else ray[: len(self._low)]
+
+    def _keep_few(self, found: Found) -> None:
+        """Leave the columns out that lose most at the first optimum."""
+        if len(self._in) <= 2 * FIRST:
+            return
+        surplus = self.stage.gains - self._columns.priced(found.duals)
+        kept = found.values[self.extras + self._in] > 0
+        basic = self._program.basic_columns() - self._before
+        kept[basic[basic >= 0]] = True
+        kept[np.argsort(-surplus[self._in], kind="stable")[:FIRST]] = True
+        self._program.keep_columns(np.append(np.ones(self._before, bool), kept))
+        self._in = self._in[kept]
+
+    def _called(self, found: Found, free: npt.NDArray[np.bool_], limited: Any = ()) -> Ints:
+        """Of the free columns those that would make the optimum better, or a solution possible."""
+        out = free.copy()
+        out[self._in] = False
+        if not out.any() or found.status not in ("optimal", "infeasible"):
+            return np.zeros(0, np.int64)
+        if found.status == "optimal":
+            surplus, small = self.stage.gains - self._columns.priced(found.duals), self._small
+        else:
+            surplus, small = self._missing(free, limited), SMALL
+        at = np.flatnonzero(out & (surplus > small))
+        order = at[np.argsort(-surplus[at], kind="stable")]
+        _, first = np.unique(self.stage.pool.kind[order], return_index=True)
+        return np.union1d(order[first], order[:MORE])
+
+    def _missing(self, free: npt.NDArray[np.bool_], limited: Any) -> Floats:
+        """What columns do against the impossible, more than nothing where they help."""
+        ray = self._program.ray()
+        if ray is None:
+            return np.ones(len(self.stage.pool))
+        surplus: Floats = self._columns.priced(ray)
+        some = self._in[free[self._in]]
+        own = surplus[[column for column in some.tolist() if column not in limited]]
+        # Which way the ray points is told by the columns that do not help, if any does.
+        up, down = own.max(initial=0) <= SMALL, own.min(initial=0) >= -SMALL
+        if up and down:
+            return np.abs(surplus)
+        return np.asarray(surplus if up else -surplus)
 
 
-def _add_extras(program: LinearProgram, stage: Stage) -> None:
-    kinds = np.zeros((len(stage.rows.caps), len(stage.rows.most)), np.int64)
-    extras = np.vstack([stage.extra_block, kinds])
-    program.add(stage.extra_gains, stage.rows.most, sparse(extras))
-
-
-def add_columns(program: LinearProgram, stage: Stage, columns: Ints) -> None:
-    """Add some columns of a stage to its program."""
-    part = stage.only(columns)
-    kinds = np.zeros((len(stage.rows.caps), len(columns)), np.int64)
-    kinds[part.pool.kind, np.arange(len(columns))] = 1
-    high = np.full(len(columns), np.inf)
-    program.add(part.gains, high, sparse(np.vstack([part.block(), kinds])))
+def _entries(stage: Stage) -> Sparse:
+    """The rows of a stage's columns, then one for each kind's pieces."""
+    kinds = np.zeros((len(stage.rows.caps), len(stage.pool)), np.int64)
+    kinds[stage.pool.kind, np.arange(len(stage.pool))] = 1
+    return sparse(np.vstack([stage.block(), kinds]))
 
 
 def prices_of(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Floats, Stage]:
     """The prices of the rows at the fractional optimum, and the stage with the columns made."""
-    return _priced(program_of(stage), stage, chosen, stop)
+    return _priced(RestrictedMaster(stage, _own(stage, chosen)), stop)
 
 
-def scarce_prices(
-    stage: Stage, chosen: Chosen, room: int, stop: Stop
-) -> tuple[Floats, Stage]:  # fmt: skip
+def scarce_prices(stage: Stage, chosen: Chosen, room: int, stop: Stop) -> tuple[Floats, Stage]:
     """Prices by what share of the pieces, and of a ``room`` in the last held row, would do.
 
     For a stage without gains, whose last held row has a least below 0. Columns that waste what is
     scarce lose most at these prices. The solution need not keep the last row.
     """
-    caps, last = stage.rows.caps, len(stage.low) - 1
-    low = [-np.inf if v is None else v for v in stage.low] + [-np.inf] * len(caps)
-    high = [np.inf if v is None else v for v in stage.high] + [0] * len(caps)
-    share = np.concatenate([np.zeros(last), [room], -caps])
-    low[last] = 0
-    program = LinearProgram(low, high)
-    _add_extras(program, stage)
-    program.add([-ALL], [np.inf], sparse(share[:, None]))
-    return _priced(program, stage, chosen, stop)
+    return _priced(RestrictedMaster(stage, _own(stage, chosen), room), stop)
 
 
-def _priced(
-    program: LinearProgram, stage: Stage, chosen: Chosen, stop: Stop
-) -> tuple[Floats, Stage]:
-    count, inside = len(stage.low), np.zeros(len(stage.pool), bool)
-    new = np.array(sorted(stage.pool.numbers(chosen.uses)), np.int64)
-    small = 1e-6 * max(1.0, float(np.abs(stage.gains).max(initial=0)) * 1e-3)
+def _own(stage: Stage, chosen: Chosen) -> Ints:
+    return np.array(sorted(stage.pool.numbers(chosen.uses)), np.int64)
+
+
+def _priced(master: RestrictedMaster, stop: Stop) -> tuple[Floats, Stage]:
+    count = len(master.stage.low)
     prices = np.zeros(count)
     while True:
-        inside[new] = True
-        add_columns(program, stage, new)
-        found = program.solve(stop)
-        if found.status == "failed":
-            found = program.solve(stop, afresh=True)
+        found = master.optimum(stop)
         if found.status != "optimal":
-            return prices, stage
+            return prices, master.stage
         prices, kinds = found.duals[:count], found.duals[count:]
-        surplus = stage.gains - stage.priced(prices) - kinds[stage.pool.kind]
-        new = _best(stage.pool.kind, surplus, np.flatnonzero((surplus > small) & ~inside))
-        if not len(new) and not stage.pool.complete:
-            before, stage = len(stage.pool), called_for(stage, prices, kinds)
-            new = np.arange(before, len(stage.pool))
-            inside = np.concatenate([inside, np.zeros(len(new), bool)])
-        if not len(new):
-            return prices, stage
-
-
-def _best(kinds: Ints, surplus: Floats, found: Ints) -> Ints:
-    """Of the columns found, the best of each kind and the best of all."""
-    order = found[np.argsort(-surplus[found], kind="stable")]
-    _, first = np.unique(kinds[order], return_index=True)
-    return np.union1d(order[first], order[:ROUND])
+        if master.stage.pool.complete:
+            return prices, master.stage
+        more = called_for(master.stage, prices, kinds)
+        if more is master.stage:
+            return prices, more
+        master.take_on(more)

@@ -34,6 +34,12 @@ class Sparse:
             found[some] = np.add.reduceat(parts, self.starts[some])
         return found
 
+    def with_more(self, more: "Sparse") -> "Sparse":
+        """These columns, then the others."""
+        starts = np.concatenate([self.starts, self.starts[-1] + more.starts[1:]])
+        rows, values = np.append(self.rows, more.rows), np.append(self.values, more.values)
+        return Sparse(starts, rows, values)
+
     def only(self, columns: Ints) -> "Sparse":
         """Some of the columns."""
         first, counts = self.starts[columns], np.diff(self.starts)[columns]

@@ -27,7 +27,7 @@ Floats = npt.NDArray[np.float64]
 # So many columns at most are looked at; of fewer than these there are to be more.
 MOST, FEW = 60_000, 3_000
 # Columns gone through in all branches of one look.
-BRANCHING = 4_000_000
+BRANCHING = 8_000_000
 # Numbers looked at after which nothing else begins. So many of a table that rows are added to, or
 # of one that is branched on, take as long as one.
 WORK, ADDING, PARTING = 60_000_000, 2, 25

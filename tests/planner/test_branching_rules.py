@@ -7,8 +7,8 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from planner.branching.node_lp import Core
 from planner.branching.rules import by_extras, by_lengths, by_one_column, by_pieces
+from planner.columns.restricted_master import RestrictedMaster
 from planner.model.rows import Aim
 from planner.model.subproblem import Box, Chosen, Stage
 from planner.stop import Stop
@@ -50,7 +50,9 @@ def _made(seed: int) -> list[tuple[str, Stage, tuple[Box, Box], Floats, list[Cho
     known, found = [start, best_of(seed)[0]], []
     for aim in (stage.aim, Aim("kept", gain=1), Aim("opened", opened=-1)):
         other = replace(stage, aim=aim)
-        values = Core(other).solved(other.whole, Stop(60)).values
+        values = (
+            RestrictedMaster(other, np.arange(len(other.pool))).solved(other.whole, Stop(60)).values
+        )
         extras = len(stage.rows.most)
         for name, split in SPLITS.items():
             parts = split(other, other.whole, values[:extras], values[extras:])

@@ -1,10 +1,12 @@
-"""A branch's program over few columns has the optimum of all of them."""
+"""The restricted master over few columns has the optimum of all of them."""
 
 import numpy as np
 import pytest
 
-from planner.branching import node_lp
-from planner.columns.restricted_master import add_columns, program_of
+from planner.columns import restricted_master
+from planner.columns.restricted_master import RestrictedMaster
+from planner.lp.highs import LinearProgram
+from planner.lp.sparse import sparse
 from planner.model.subproblem import Box, Stage
 from planner.stop import Stop
 from tests.planner.stages import last_stage
@@ -23,27 +25,29 @@ def _branch(stage: Stage, rng: np.random.Generator) -> Box:
 
 def _every_column(stage: Stage, box: Box) -> tuple[str, float]:
     """How a program of all columns at once ends, and its optimum."""
-    program = program_of(stage)
-    add_columns(program, stage, np.arange(len(stage.pool)))
-    high = np.where(box.barred, 0.0, np.inf)
-    low = np.zeros(len(stage.pool))
-    program.bound_columns(
-        np.concatenate([box.extra_low, low]), np.concatenate([box.extra_high, high])
-    )
     lows = [-np.inf if low is None else low for low in stage.low]
     highs = [np.inf if high is None else high for high in stage.high]
-    program.bound_rows(np.concatenate([lows, box.kind_low]), np.concatenate([highs, box.kind_high]))
+    program = LinearProgram([*lows, *box.kind_low], [*highs, *box.kind_high])
+    count, kinds = len(stage.pool), np.arange(len(stage.rows.caps))[:, None]
+    rows = np.vstack([stage.block(), (stage.pool.kind == kinds).astype(np.int64)])
+    extra = np.vstack([stage.extra_block, np.zeros((len(kinds), len(stage.rows.most)), np.int64)])
+    program.add(stage.extra_gains, stage.rows.most, sparse(extra))
+    program.add(stage.gains, np.full(count, np.inf), sparse(rows))
+    program.bound_columns(
+        np.concatenate([box.extra_low, np.zeros(count)]),
+        np.concatenate([box.extra_high, np.where(box.barred, 0.0, np.inf)]),
+    )
     found = program.solve(Stop(60))
     return found.status, found.value
 
 
 @pytest.mark.parametrize("seed", range(30))
 def test_few_columns_end_as_all_do(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(node_lp, "FIRST", 5)
-    monkeypatch.setattr(node_lp, "MORE", 3)
-    monkeypatch.setattr(node_lp, "TIMES", 10_000)
+    monkeypatch.setattr(restricted_master, "FIRST", 5)
+    monkeypatch.setattr(restricted_master, "MORE", 3)
+    monkeypatch.setattr(restricted_master, "TIMES", 10_000)
     stage, _, _, _ = last_stage(seed)
-    few, rng = node_lp.Core(stage), np.random.default_rng(seed)
+    few, rng = RestrictedMaster(stage, np.arange(len(stage.pool))), np.random.default_rng(seed)
     for _ in range(6):
         box = _branch(stage, rng)
         found, (status, value) = few.solved(box, Stop(60)), _every_column(stage, box)
@@ -58,10 +62,10 @@ def test_few_columns_end_as_all_do(seed: int, monkeypatch: pytest.MonkeyPatch) -
 def test_a_branch_is_gone_back_to_though_columns_came_in_since(
     seed: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(node_lp, "FIRST", 5)
-    monkeypatch.setattr(node_lp, "MORE", 3)
+    monkeypatch.setattr(restricted_master, "FIRST", 5)
+    monkeypatch.setattr(restricted_master, "MORE", 3)
     stage, _, _, _ = last_stage(seed)
-    few, rng = node_lp.Core(stage), np.random.default_rng(seed)
+    few, rng = RestrictedMaster(stage, np.arange(len(stage.pool))), np.random.default_rng(seed)
     first, basis = few.solved(stage.whole, Stop(60)), few.basis()
     columns, rows = list(basis.col_status), list(basis.row_status)
     for _ in range(3):
