@@ -102,3 +102,20 @@ def test_a_quote_is_kept_and_one_key_makes_it_a_job(page_of: Open, shop: Shop) -
     assert "cut to size (chop) by" in page
     ticket = page_of.ask("GET", f"/counter/{row.number}/ticket").content
     assert "3, batch D" in pages_of(ticket)[0].extract_text()
+
+
+def test_other_shapes_are_taken_in_shown_and_listed(page_of: Open, shop: Shop) -> None:
+    told = {"width": "8", "shape": "6 sides", "profile": "ASH-22", "customer": "R. Aldous",
+            "due": "2026-12-01"}  # fmt: skip
+    assert "Each rail, long point" in page_of.ask("POST", "/counter/sizes", data=told).text
+    answer = page_of.ask("POST", "/counter/take", data=told)
+    assert answer.status_code == 303, answer.text
+    number = newest_job(shop)
+    assert job_row(shop, f"J{number}")[0].rails_waiting == 6
+    shown = page_of.ask("GET", f"/counter/{number}").text
+    assert "6 sides" in shown
+    assert "Each rail, long point" in shown
+    page_of.ask("POST", f"/counter/{number}/cancel", data={"why": "a trial"})
+    assert job_row(shop, f"J{number}")[0].state == "cancelled"
+    refused = page_of.ask("POST", "/counter/take", data={**told, "shape": "banana"})
+    assert "banana" in refused.text

@@ -1,12 +1,14 @@
 """The counter: jobs as they stand, one taken in while its sizes are drawn, its ticket."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
 
 from starlette.responses import Response
 
 from stockroom.frame.bench_ticket import Ticket
+from stockroom.frame.shapes import FRAME, shape_told
+from stockroom.frame.sizes import FrameSizes
 from stockroom.page.asking import Ask, changes, go, render, shown
 from stockroom.page.wording import words
 from stockroom.paper.section import Section, section
@@ -16,7 +18,7 @@ from stockroom.services.catalogue.load import profile_rows
 from stockroom.services.counter.amend import cancel, hold, release
 from stockroom.services.counter.job_list import LOOKED_THROUGH, job_row, job_rows, jobs_found
 from stockroom.services.counter.make_ticket import bench_told, section_tried, ticket_of
-from stockroom.services.counter.take import take
+from stockroom.services.counter.take import take, try_jobs
 from stockroom.services.counter.typed_jobs import change_told, job_told
 from stockroom.services.csv_columns import count_of
 from stockroom.services.rack.pieces import find
@@ -37,12 +39,16 @@ CHANGED = ("due", "width", "height", "depth", "title", "note", "quantity", "prof
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A frame's sizes and its section, for one moulding; or why it can't be."""
+    """A frame's sizes and its section, for one moulding; or why it can't be.
+
+    Another shape has no section.
+    """
 
     profile: str
-    ticket: Ticket | None
+    sizes: FrameSizes | None
     section: Section | None
     refused: str = ""
+    quantity: int = 1
 
 
 def jobs(ask: Ask) -> Response:
@@ -81,7 +87,9 @@ def sizes(ask: Ask) -> Response:
 
 def drawings(ask: Ask, told: Mapping[str, str]) -> list[Drawn]:
     """The frame in its moulding, and in the one it is compared with."""
-    if not (told.get("width", "").strip() and told.get("height", "").strip()):
+    if not any(told.get(name, "").strip() for name in ("width", "height", "lengths")):
+        return []
+    if not told.get("shape") and not (told.get("width") and told.get("height")):
         return []
     codes = [told.get(name, "").strip().upper() for name in ("profile", "beside")]
     return [drawing(ask, told, code) for code in dict.fromkeys(codes) if code]
@@ -89,23 +97,34 @@ def drawings(ask: Ask, told: Mapping[str, str]) -> list[Drawn]:
 
 def drawing(ask: Ask, told: Mapping[str, str], code: str) -> Drawn:
     """One frame's sizes and section; what forbids it is said in its place."""
-    artwork = {name: told[name] for name in ("width", "height", "depth", "mat")
+    artwork = {name: told[name] for name in ("width", "height", "depth", "mat", "shape", "lengths")
                if told.get(name, "").strip()}  # fmt: skip
     tried = {"customer": "nobody", "due": ask.shop.hand.day.isoformat(), "proud": "yes",
              "profile": code, **artwork}  # fmt: skip
     try:
-        ticket = section_tried(ask.shop, job_told(tried, ask.shop))
+        job = job_told(tried, ask.shop)
+        sizes = try_jobs(ask.shop, [job])[0].sizes
     except StockroomError as error:
         return Drawn(code, None, None, words(ask.shop.settings).say(error))
-    return Drawn(code, ticket, section(ticket))
+    return Drawn(code, sizes, cross_section(lambda: section_tried(ask.shop, job)))
+
+
+def cross_section(ticket: Callable[[], Ticket]) -> Section | None:
+    """The section of a ticket's moulding; none of what has no ticket: another shape, plain bars."""
+    try:
+        return section(ticket())
+    except StockroomError:
+        return None
 
 
 def take_in(ask: Ask) -> Response:
     """The job is taken in, and its page shown."""
     told = {name: text for name, text in ask.form.items()
             if text.strip() and name not in ("beside", "key")}  # fmt: skip
-    if missing := [name for name in ("customer", "profile", "width", "height", "due")
-                   if name not in told]:  # fmt: skip
+    shape = shape_told(told.get("shape", ""))
+    missing = [name for name in ("customer", "profile", "width", "height", "due")
+               if name not in told]  # fmt: skip
+    if missing and shape == FRAME:
         raise Refused(f"a job needs its {', '.join(missing)}", "fill them in and take it in again")
     taken = take(ask.shop, job_told(told, ask.shop))
     return go(f"/counter/{taken.number}")
@@ -114,8 +133,9 @@ def take_in(ask: Ask) -> Response:
 def job(ask: Ask) -> Response:
     """One job: where it stands, its sizes and section, what can be done with it."""
     typed = f"J{ask.path['number']}"
-    row, _ = job_row(ask.shop, typed)
-    ticket = ticket_of(ask.shop, typed, bench_told({}, ask.shop))
+    row, sizes = job_row(ask.shop, typed)
+    cut = cross_section(lambda: ticket_of(ask.shop, typed, bench_told({}, ask.shop)))
+    drawn = Drawn(row.profile, sizes, cut, "", row.quantity)
     # It takes the planner, and all that was ever asked for: only where somebody wants to know.
     asked = ask.query.get("price") == "yes" and ask.may("owner")
     price, why = None, ""
@@ -123,7 +143,7 @@ def job(ask: Ask) -> Response:
         price = price_job(ask.shop, typed) if asked else None
     except Refused as error:
         why = words(ask.shop.settings).say(error)
-    return render(ask, "job.html", row=row, drawn=[Drawn(row.profile, ticket, section(ticket))],
+    return render(ask, "job.html", row=row, drawn=[drawn],
                   life=job_life(ask.shop, typed), price=price, why_not=why,
                   awaited=chops_awaited(ask.shop, typed),
                   today=ask.shop.hand.day)  # fmt: skip

@@ -57,6 +57,7 @@ class JobRow:
     waits: bool = True
     shape: str = ""
     match: str = ""
+    rails_cut: int = 0
 
     def late(self, today: date) -> int:
         """How many days ago it should have been ready; 0 where it is not late."""
@@ -200,7 +201,7 @@ def rows_of(session: Session, jobs: Sequence[Job], bench: BenchDays) -> list[Job
             state=(state := state_of(job, len(wanted), rails,
                                      any(frame.id in held for frame in mine))),
             note=job.note, phone=job.phone, waits=waits(job, state, since), shape=job.shape,
-            match=job.match_batch,
+            match=job.match_batch, rails_cut=rails,
         ))  # fmt: skip
     return rows
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from stockroom.frame.bench_ticket import Bench, Package, Ticket, Work, ticket
 from stockroom.frame.hanging import Hanging
+from stockroom.frame.shapes import FRAME
 from stockroom.frame.sizes import Readings
 from stockroom.frame.weights import BOARD_UM, SHORT_NAMES, SPECIFIC_GRAVITY, species_density
 from stockroom.record.catalogue import moulding_of, profile_named
@@ -63,6 +64,8 @@ def section_tried(shop: Shop, told: NewJob) -> Ticket:
     taken = try_jobs(shop, [told])[0]
     with reading(shop.engine) as session:
         profile = profile_named(session, taken.profile)
+    if told.artwork.shape != FRAME:
+        raise Refused("shape_without_ticket", job=0, shape=told.artwork.shape.words)
     job = Job(
         id=0, customer=told.customer, title=told.title, profile_code=profile.code, due=told.due,
         quantity=told.quantity, one_batch=False, one_piece=told.one_piece, note=told.note,
