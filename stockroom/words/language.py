@@ -29,6 +29,7 @@ Table = Mapping[str, Mapping[str, str | list[str]]]
 alone, or with what to do about it."""
 ENGLISH = Path(__file__).with_name("english.toml")
 LONGEST_QUOTE = 40
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 ROUNDINGS: Mapping[str, Rounding] = {"up": "up", "down": "down"}
 MOST = 100
 """So many faults of a file are shown; the others are counted."""
@@ -164,7 +165,7 @@ class Voice:
         if name.endswith("_minor"):
             return self.shop.money(told)
         if isinstance(told, date):
-            return DayTold(told, self.word(f"{told:%a}"))
+            return DayTold(told, self.word(WEEKDAYS[told.weekday()]))
         return next((kind(told) for sort, kind in KINDS if isinstance(told, sort)), told)
 
 
