@@ -33,7 +33,8 @@ TOLD_BY_DATABASES = {"not a database", "unable to open", "No space left", "disk 
                      "what the rows of before hold"}  # fmt: skip
 KEPT = {"load profiles", "load suppliers", "add profile", "change profile", "add supplier",
         "change supplier", "take in", "take for stock", "not made after all", "rail cut afresh",
-        "draft order", "place order", "change order", "cancel order", "write off", "written off",
+        "draft order", "leave line", "place order", "change order", "cancel order",
+        "write off", "written off",
         "past jobs", "loaded from ", "numbers given: ", "cut to size", "end trim", "short end",
         "spare rail", "measured at the saw", "a miscut rail", "cut at the bench, beside the record",
         "a miscut rail, taken as planned less a cut", " was taken out", "for stock", "ready made ",
