@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from stockroom.insight.waste import By, Gone, Lying, aged, used
 from stockroom.units.money import Price
+from stockroom.words.language import word
 
 MONDAY = date(2026, 11, 23)
 M = 1_000_000
@@ -81,7 +82,13 @@ def test_every_length_is_counted_once(told: list[tuple[int, str, str, int]], by:
 def test_a_piece_has_the_age_of_its_days(days: int, age: str) -> None:
     piece = Lying("ASH-22", "stick", 3 * M, MONDAY - timedelta(days), Price(500))
     (row,) = aged([piece], MONDAY, "age")
-    assert (row.name, row.oldest, row.money, row.sticks, row.offcuts) == (age, days, 1_500, 1, 0)
+    assert (word(row.name), row.oldest, row.money, row.sticks, row.offcuts) == (
+        age,
+        days,
+        1_500,
+        1,
+        0,
+    )
 
 
 def test_the_oldest_and_the_dearest_stand_first() -> None:
@@ -89,7 +96,7 @@ def test_the_oldest_and_the_dearest_stand_first() -> None:
     old = replace(new, profile="LEAF-40", kind="offcut", length=M, since=date(2025, 1, 1),
                   price=Price(4_000))  # fmt: skip
     unpriced = replace(old, profile="OAK-9", length=9 * M, price=None)
-    assert [row.name for row in aged([new, old, unpriced], MONDAY, "age")] == [
+    assert [word(row.name) for row in aged([new, old, unpriced], MONDAY, "age")] == [
         "365 days and more", "under 30 days"]  # fmt: skip
     rows = aged([new, old, unpriced], MONDAY, "profile")
     assert [(row.name, row.money) for row in rows] == [
