@@ -138,6 +138,7 @@ def print_columns(
     told += [line for row in rows for line in row_lines(row, widths, sides, between)]
     # Straight on: a library that looks for styles in it takes as long as all the rest.
     out.file.write("\n".join([*told, ""]))
+    out.file.flush()  # Before what is told of it, which goes another way.
 
 
 def row_lines(
