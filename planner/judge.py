@@ -113,8 +113,16 @@ def _cut(problem: Problem, piece: Piece, cut: Cut) -> Iterator[str]:
     clear = run.clear(cut.leftover, len(lengths))
     if cut.kept != (clear >= rules.keep and clear > 0):
         yield f"{where}: kept is {cut.kept}, {clear} um of leftover are clear, keep {rules.keep}"
-    if lengths != sorted(lengths, reverse=True):
+    if lengths != sorted(lengths, reverse=True) and not _joined_so(problem, cut):
         yield f"{where}: rails are not longest first: {lengths} um"
+
+
+def _joined_so(problem: Problem, cut: Cut) -> bool:
+    """Whether all but rails of one-piece frames, which may lie as they are joined, are longest
+    first."""
+    alone = {frame.id for frame in problem.frames if frame.one_piece}
+    lengths = [rail.length for rail in cut.rails if rail.frame not in alone]
+    return len(lengths) < len(cut.rails) and lengths == sorted(lengths, reverse=True)
 
 
 def _rails(frames: dict[str, Frame], cuts: list[Cut]) -> Iterator[str]:

@@ -6,7 +6,7 @@ from stockroom.paper.page import BODY, MARGIN, NOTE, Paper
 from stockroom.paper.parts import number, title
 from stockroom.paper.strips import Strip
 from stockroom.settings.shop_settings import Settings
-from stockroom.views.collating import Rails, alike_told, collated
+from stockroom.views.collating import Rails, alike_told, called, collated
 from stockroom.views.sheet import Because, Sheet
 from stockroom.views.sheet_rows import tally_rows
 from stockroom.words.language import word
@@ -22,8 +22,8 @@ TITLE = 9.5
 
 def collating_list(paper: Paper, sheet: Sheet, settings: Settings) -> list[list[Strip]]:
     """Each frame that is cut: whose it is, its rails, from which pieces they come, a box."""
-    rows = [frame_strip(paper, sheet, label, rails, settings)
-            for label, rails in collated(sheet).items()]  # fmt: skip
+    rows = [frame_strip(paper, sheet, labels, rails, settings)
+            for labels, rails in collated(sheet)]  # fmt: skip
     return under(paper, word("frames: gather four rails, tick"), rows)
 
 
@@ -37,10 +37,11 @@ def under(paper: Paper, heading: str, rows: Sequence[Strip]) -> list[list[Strip]
 
 
 def frame_strip(
-    paper: Paper, sheet: Sheet, label: str, cut: Sequence[Rails], settings: Settings
+    paper: Paper, sheet: Sheet, labels: Sequence[str], cut: Sequence[Rails], settings: Settings
 ) -> Strip:
-    """A frame's row."""
-    frame, wide = sheet.frames.get(label), paper.across - 2 * MARGIN
+    """The row of a frame, or of many equal ones."""
+    frame, label = sheet.frames.get(labels[0]), word(called(labels))
+    wide = paper.across - 2 * MARGIN
     rails = "; ".join(
         word(
             "{many} × {length} from {pieces}",

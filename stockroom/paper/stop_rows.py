@@ -1,5 +1,6 @@
 """The stop list's rows: a length that the stop is set to once, and all the rails of that length."""
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
@@ -7,8 +8,7 @@ from stockroom.paper.page import BODY, MARGIN, MIDDLE, NOTE, Paper
 from stockroom.paper.parts import number, title
 from stockroom.paper.strips import Strip
 from stockroom.settings.shop_settings import Settings
-from stockroom.units.lengths import Micrometres
-from stockroom.views.collating import Stopped, stop_list
+from stockroom.views.collating import MANY, Stopped, job_of, stop_list
 from stockroom.views.sheet import Sheet, SheetPiece
 from stockroom.views.sheet_rows import also_read
 from stockroom.words.language import word
@@ -60,19 +60,35 @@ def length_rows(paper: Paper, stop: Stopped, settings: Settings) -> Iterator[Str
         paper.text(MARGIN + 38, top + 5, said, NOTE, within=paper.across - 2 * MARGIN - 38)
 
     yield Strip(LENGTH, draw)
-    for start in range(0, len(cut), ACROSS):
-        yield cells(paper, cut[start : start + ACROSS])
+    told = counted_cells(cut)
+    for start in range(0, len(told), ACROSS):
+        yield cells(paper, told[start : start + ACROSS])
 
 
-def cells(paper: Paper, rails: Sequence[tuple[Micrometres, str]]) -> Strip:
-    """A box to tick for each rail, the piece that it comes from and its frame."""
+def counted_cells(cut: Sequence[tuple[int, str]]) -> list[tuple[str, str]]:
+    """From where each rail comes and for which frame; those for many equal frames of a job by
+    their count from a piece."""
+    frames: dict[str, dict[str, None]] = {}
+    for _, frame in cut:
+        frames.setdefault(job_of(frame), {})[frame] = None
+    many = {job for job, own in frames.items() if len(own) >= MANY}
+    several = Counter((piece, job_of(frame)) for piece, frame in cut if job_of(frame) in many)
+    return [
+        *((word("{count} × from {piece}", count=count, piece=piece), job)
+          for (piece, job), count in several.items()),
+        *((word("from {piece}", piece=piece), frame)
+          for piece, frame in cut if job_of(frame) not in many),
+    ]  # fmt: skip
+
+
+def cells(paper: Paper, rails: Sequence[tuple[str, str]]) -> Strip:
+    """A box to tick for each rail, or for some of a piece, and the frame."""
     wide = (paper.across - 2 * MARGIN) / ACROSS
 
     def draw(top: float) -> None:
-        for column, (piece, frame) in enumerate(rails):
+        for column, (words, frame) in enumerate(rails):
             x = MARGIN + column * wide
             paper.box(x, top + 0.5, TICK, TICK)
-            words = word("from {piece}", piece=piece)
             paper.text(x + 7.2, top + 5, words, NOTE)
             beyond = 9 + paper.width(words, NOTE)
             paper.text(x + beyond, top + 5, frame, BODY, bold=True, within=wide - beyond - 1)

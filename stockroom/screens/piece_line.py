@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from stockroom.screens.console import clean, width_of
+from stockroom.views.collating import called, job_of
 from stockroom.views.sheet import Part, SheetPiece
 from stockroom.views.sheet_rows import also_read
 from stockroom.words.language import word
@@ -73,13 +74,13 @@ def centred(label: str, cells: int, fill: str) -> str:
 
 
 def rails_listed(piece: SheetPiece, settings: "Settings") -> list[str]:
-    """The rails in cutting order, equal neighbours of a frame together, first what the machine's
-    stop reads of them: ``2 × 26 1/8 J12 (inside 24 1/8, sight 23 5/8)``."""
+    """The rails in cutting order, equal neighbours of a job together, first what the machine's
+    stop reads of them: ``2 × 26 1/8 J12 (inside 24 1/8, sight 23 5/8)``, ``8 × 20 J3.1..4``."""
     listed: list[str] = []
     for group in grouped(piece.rails):
         count = f"{len(group)} × " if len(group) > 1 else ""
         held = " (!)" if group[0].hard_to_hold else ""
-        frame = clean(group[0].frame, 24)
+        frame = clean(word(called([*dict.fromkeys(part.frame for part in group)])), 24)
         read = piece.measures(group[0])[0][1]
         also = ", ".join(map(word, also_read(piece, group[0], settings)))
         small = f" ({also})" if also else ""
@@ -88,7 +89,7 @@ def rails_listed(piece: SheetPiece, settings: "Settings") -> list[str]:
 
 
 def grouped(rails: Sequence[Part]) -> list[list[Part]]:
-    """Neighbouring rails of one frame and length, together."""
+    """Neighbouring rails of one length, of one frame or of a job's equal ones, together."""
     groups: list[list[Part]] = []
     for part in rails:
         last = groups[-1][0] if groups else None
@@ -100,5 +101,7 @@ def grouped(rails: Sequence[Part]) -> list[list[Part]]:
 
 
 def alike(one: Part, other: Part) -> bool:
-    """Whether two rails are of one frame, length and ends."""
-    return (one.frame, one.length, one.angles) == (other.frame, other.length, other.angles)
+    """Whether two rails are of one frame, or equal ones of a job, and of one length and ends."""
+    return (job_of(one.frame), one.length, one.angles) == (
+        job_of(other.frame), other.length, other.angles,
+    )  # fmt: skip

@@ -1,13 +1,14 @@
 """What belongs together on a cut sheet: a frame's rails, frames told alike, rails of one stop."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from planner.values import Reason
 from stockroom.facts import Fact
 from stockroom.frame.shapes import Angles
 from stockroom.views.sheet import Because, Part, Sheet, SheetPiece
 
-__all__ = ["Rails", "Stopped", "alike", "alike_told", "collated", "stop_list", "stops_set"]
+__all__ = ["MANY", "Rails", "Stopped", "alike", "alike_told", "called", "collated", "job_of",
+           "stop_list", "stops_set"]  # fmt: skip
 
 Rails = tuple[int, int, tuple[int, ...]]
 """How many rails of a length (um), and the pieces they come from."""
@@ -16,20 +17,50 @@ Stopped = tuple[SheetPiece, Part, list[tuple[int, str]]]
 them the piece and the frame."""
 
 
-def collated(sheet: Sheet) -> dict[str, list[Rails]]:
-    """The frames that are cut, in the order in which they are whole: their rails by length, longest
-    first."""
+MANY = 4
+"""So many equal frames of a job are gathered by length and count, not one by one."""
+
+
+def job_of(label: str) -> str:
+    """The job of a frame, by its label."""
+    return label.partition(".")[0]
+
+
+def collated(sheet: Sheet) -> list[tuple[list[str], list[Rails]]]:
+    """The frames that are cut, in the order in which they are whole: their labels and their rails
+    by length, longest first; many of a job together."""
     cut: dict[str, dict[int, list[int]]] = {}
     whole: dict[str, int] = {}
     for at, piece in enumerate(sheet.pieces):
         for rail in piece.rails:
             cut.setdefault(rail.frame, {}).setdefault(rail.length, []).append(piece.number)
             whole[rail.frame] = at
-    return {
-        label: [(len(pieces), length, tuple(dict.fromkeys(pieces)))
-                for length, pieces in sorted(cut[label].items(), reverse=True)]
-        for label in sorted(cut, key=whole.__getitem__)
-    }  # fmt: skip
+    of_job: dict[str, list[str]] = {}
+    for label in sorted(cut, key=whole.__getitem__):
+        of_job.setdefault(job_of(label), []).append(label)
+    found = []
+    for label in sorted(cut, key=whole.__getitem__):
+        every = of_job[job_of(label)]
+        if len(every) < MANY:
+            found.append(([label], rails_of([cut[label]])))
+        elif label == every[-1]:
+            found.append((sorted(every, key=number_of), rails_of([cut[one] for one in every])))
+    return found
+
+
+def number_of(label: str) -> int:
+    """The number of a frame within its job."""
+    return int(label.partition(".")[2] or 0)
+
+
+def rails_of(cut: Sequence[Mapping[int, Sequence[int]]]) -> list[Rails]:
+    """Rails by length, the longest first, with the pieces that they come from."""
+    lengths = sorted({length for frame in cut for length in frame}, reverse=True)
+    found = []
+    for length in lengths:
+        pieces = [piece for frame in cut for piece in frame.get(length, ())]
+        found.append((len(pieces), length, tuple(sorted(set(pieces), key=pieces.index))))
+    return found
 
 
 def alike_told(frames: Sequence[Because]) -> list[tuple[str | Fact, str, Sequence[Reason]]]:
@@ -42,8 +73,7 @@ def alike(frames: Sequence[Because]) -> list[tuple[list[str], Sequence[Reason]]]
     """The labels of frames of a job that are told the same, one after another, and what."""
     groups: list[tuple[list[str], Sequence[Reason]]] = []
     for label, why in frames:
-        job = label.partition(".")[0]
-        if groups and groups[-1][0][0].partition(".")[0] == job and groups[-1][1] == why:
+        if groups and job_of(groups[-1][0][0]) == job_of(label) and groups[-1][1] == why:
             groups[-1][0].append(label)
         else:
             groups.append(([label], why))
@@ -54,8 +84,7 @@ def called(labels: Sequence[str]) -> str | Fact:
     """How frames of a job are called together, such as J34.2..12, or J34, 3 frames."""
     if len(labels) == 1:
         return labels[0]
-    job = labels[0].partition(".")[0]
-    numbers = [int(label.partition(".")[2] or 0) for label in labels]
+    job, numbers = job_of(labels[0]), [number_of(label) for label in labels]
     if numbers == [*range(numbers[0], numbers[-1] + 1)]:
         return f"{labels[0]}..{numbers[-1]}"
     return Fact("frames_of_job", {"job": job, "frames": len(labels)})

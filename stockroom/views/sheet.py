@@ -50,7 +50,8 @@ class SheetPiece:
     ``machine`` cuts it (nothing said where the shop has but one) and its ``stop`` reads that
     measure of a rail; ``beyond`` is how much longer the long point of a frame's rail is than inside
     and than sight.
-    Rails below ``shortest`` want a clamp or jig there. Micrometres.
+    Rails below ``shortest`` want a clamp or jig there. The frames of ``round`` lie on it in the
+    order in which they are joined. Micrometres.
     """
 
     number: int
@@ -66,6 +67,7 @@ class SheetPiece:
     beyond: tuple[int, int] = (0, 0)
     shortest: Micrometres = 150_000
     tight: bool = False
+    round: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         at = 0

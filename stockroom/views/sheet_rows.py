@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator, Sequence
 from stockroom.facts import Fact
 from stockroom.frame.shapes import ends_said
 from stockroom.settings.shop_settings import Settings
+from stockroom.views.collating import called
 from stockroom.views.sheet import Part, Sheet, SheetPiece, Tally
 
 __all__ = ["also_read", "cut_on", "measured", "sayings", "tally_rows"]
@@ -46,6 +47,8 @@ def sayings(piece: SheetPiece) -> Iterator[Fact]:
         if ends := ends_said(angles):
             turns = tuple(rail.turn for rail in piece.rails if rail.angles == angles)
             yield Fact("not_at_45", {"rails": turns, "ends": ends})
+    if piece.round:
+        yield Fact("goes_round", {"frames": called(piece.round)})
     if piece.tight:
         yield Fact("measure_tight")
 

@@ -28,7 +28,7 @@ from stockroom.services.saw.typed_cuts import report_told
 from stockroom.services.shop import Shop, zone_of
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import CAUTIONS, Part, SheetPiece
-from stockroom.views.sheet_rows import also_read
+from stockroom.views.sheet_rows import also_read, sayings
 from stockroom.words.language import word
 
 __all__ = ["ROUTES", "CutForm"]
@@ -118,6 +118,7 @@ def piece_told(one: BenchPiece, settings: Settings) -> dict[str, Any]:
         "left": [{"um": um, "trim": trim, "text": settings.stock(um)}
                  for um, trim in zip(one.leftovers, one.trims, strict=True)],
         "allowance": one.allowance, "keep": one.keep,
+        "said": [*map(word, sayings(piece))],
         "settled": None if one.settled is None else settled_told(one.settled, settings),
     }  # fmt: skip
 

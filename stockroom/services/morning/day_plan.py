@@ -18,6 +18,7 @@ from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.amend import cancel_stock
 from stockroom.services.morning.batches import with_batches_chosen
+from stockroom.services.morning.grain_order import round_frames
 from stockroom.services.morning.halt import Halt
 from stockroom.services.morning.job_batches import planned_by_job
 from stockroom.services.morning.jobs_ahead import with_what_pays
@@ -63,7 +64,7 @@ def plan_day(
         )  # fmt: skip
     if halt is not None and halt.thrown:
         raise Refused("plan_thrown_away")
-    work = replace(work, problem=problem)
+    work, answer = replace(work, problem=problem), round_frames(problem, answer)
     walk = walk_of(problem, answer, {number: p.spot for number, p in work.pieces.items()})
     answer = in_turn(problem, answer, walk)
     return laid_out(shop, keep_draft(shop, choices, work, answer, walk), problem, answer)

@@ -18,6 +18,7 @@ from stockroom.record.ledger import spots_of
 from stockroom.record.tables import Frame, Job, Plan, PlanPiece, Profile
 from stockroom.refusals import Refused, Unknown
 from stockroom.remedies import Do, Remedy
+from stockroom.services.morning.grain_order import round_on
 from stockroom.services.morning.short_together import told_together
 from stockroom.services.planning import by_hand, read_back
 from stockroom.services.shop import Shop, shop_time
@@ -249,7 +250,8 @@ def sheet_pieces(
                                machine.stop,
                                (moulding.beyond("inside"), moulding.beyond("sight")),
                                machine.shortest_um,
-                               is_tight(piece, cuts, problem, margins)))  # fmt: skip
+                               is_tight(piece, cuts, problem, margins),
+                               round_on(problem, cuts)))  # fmt: skip
     return rows
 
 

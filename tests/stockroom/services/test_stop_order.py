@@ -44,7 +44,7 @@ def shops(draw: st.DrawFn) -> tuple[Problem, dict[int, str]]:
 
 
 @given(shops())
-@hypothesis_settings(max_examples=40)
+@hypothesis_settings(max_examples=25)
 def test_any_plan_in_order_is_as_true_and_sets_the_stop_no_more_often(
     shop: tuple[Problem, dict[int, str]],
 ) -> None:

@@ -10,7 +10,8 @@ export function showPiece(now, half, work, measure) {
   by("place").textContent = now.place || "?";
   by("number").textContent = half.instead ? `${half.instead}` : `${now.number}`;
   by("about").textContent = `${now.profile} · batch ${now.batch} · ${now.kind} ${now.text}`
-    + (half.instead ? ` · instead of ${now.number}` : "");
+    + (half.instead ? ` · instead of ${now.number}` : "")
+    + (now.said ?? []).map((words) => ` · ${words}`).join("");
   by("count").textContent = `piece ${work.pieces.indexOf(now) + 1} of ${work.pieces.length}, plan ${work.plan}`;
   draw(by("drawing"), now, half);
   const rail = nextRail(now, half);

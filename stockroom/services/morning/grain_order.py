@@ -1,0 +1,52 @@
+"""The order on a piece of a frame that is cut from it alone: its grain runs round the corners."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from planner.values import Cut, Frame, Plan, Problem, RailCut
+
+__all__ = ["round_frames", "round_on"]
+
+
+def round_frames(problem: Problem, plan: Plan) -> Plan:
+    """A plan whose one-piece frames lie on their piece as they are joined: long, short, long,
+    short. The same rails from the same stretches, the same leftovers."""
+    frames = of_one_piece(problem)
+    return replace(plan, cuts=tuple(in_order(cut, frames) for cut in plan.cuts))
+
+
+def of_one_piece(problem: Problem) -> dict[str, Frame]:
+    """The frames of one piece that have a long and a short pair, by their names."""
+    return {frame.id: frame for frame in problem.frames
+            if frame.one_piece and len(frame.rails) == 4 and len(set(frame.rails)) == 2}  # fmt: skip
+
+
+def in_order(cut: Cut, frames: dict[str, Frame]) -> Cut:
+    """A cut with the rails of each one-piece frame in turn round it, then all others."""
+    whole = dict.fromkeys(rail.frame for rail in cut.rails if rail.frame in frames)
+    if not whole:
+        return cut
+    rails: list[RailCut] = []
+    for name in whole:
+        rails += in_ring(frames[name], [one for one in cut.rails if one.frame == name])
+    others = [rail for rail in cut.rails if rail.frame not in frames]
+    return replace(cut, rails=(*rails, *others))
+
+
+def in_ring(frame: Frame, rails: Sequence[RailCut]) -> list[RailCut]:
+    """Rails in the order in which they meet at the corners, from the first of the longest on."""
+    first = frame.rails.index(max(frame.rails))
+    return sorted(rails, key=lambda rail: (rail.rail - first) % len(frame.rails))
+
+
+def round_on(problem: Problem, cuts: Sequence[Cut]) -> tuple[str, ...]:
+    """The one-piece frames whose rails lie so on the piece of these cuts, all of one stretch."""
+    frames = of_one_piece(problem)
+    found = []
+    for cut in cuts:
+        for name in dict.fromkeys(rail.frame for rail in cut.rails if rail.frame in frames):
+            own = [rail for rail in cut.rails if rail.frame == name]
+            at = cut.rails.index(own[0])
+            if len(own) == len(frames[name].rails) and [*cut.rails[at : at + len(own)]] == in_ring(frames[name], own):
+                found.append(name)
+    return tuple(found)
