@@ -83,6 +83,10 @@ def monday(record: Path) -> None:
     run("quote", "--customer", "T. Quill", *asked, "--due", "2026-12-18")
     run("take-quote")
     run("supplied", "J41", "--came", "2x 25 1/4", "--why", "the short pair is dented")
+    chapter("Grain that runs round the corners, four times over")
+    run("take", "--customer", "M. Tarn", "-p", "ASH-22", "-w", "7", "--height", "9",
+        "--one-piece", "-n", "4", "--due", "2026-12-18")  # fmt: skip
+    run("plan", "--profile", "ASH-22", "--until", "2026-12-18")
     chapter("And the record is true")
     run("audit")
 

@@ -23,8 +23,8 @@ def test_monday_is_played_to_its_end(
     out, told = capfd.readouterr()
     shop = open_shop(str(tmp_path / "kept" / "shop.db"), "ada")
     assert audit_shop(shop) == []
-    assert [row.state for row in plan_rows(shop)] == ["finished", "finished"]
-    assert len(job_rows(shop, done=True)) == 41
+    assert [row.state for row in plan_rows(shop)] == ["drafted", "finished", "finished"]
+    assert len(job_rows(shop, done=True)) == 42
     assert any(row.state == "cut" for row in job_rows(shop, done=True))
     said = "Can't be cut today"
     for words in ("--miscut 1", "--not-today", said, "stockroom order", "stockroom audit"):
