@@ -93,7 +93,7 @@ def test_a_quote_is_kept_and_one_key_makes_it_a_job(page_of: Open, shop: Shop) -
     ticket = page_of.ask("GET", f"/counter/{row.number}/ticket").content
     assert f"as quoted, Q{one.number}" in pages_of(ticket)[0].extract_text()
     # Its rails come as chops of no batch, one of them dented; the one that lacks is asked for.
-    told = {f"came-{row.across}": "2", f"came-{row.upright}": "1", "why": "one is dented"}
+    told = {f"came-{row.across}": "2", f"came-{row.upright}": "1", "amiss": "one is dented"}
     assert page_of.ask("POST", f"/counter/{row.number}/chops", data=told).status_code == 303
     assert chops_awaited(shop, f"J{row.number}") == {row.upright: 1}
     page = page_of.ask("GET", f"/counter/{row.number}").text

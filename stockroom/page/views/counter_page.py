@@ -174,7 +174,7 @@ def chops(ask: Ask) -> Response:
     came = {int(length): count_of(text or "0") for name, text in ask.form.items()
             if (length := name.removeprefix("came-")) != name and length.isdecimal()}  # fmt: skip
     supplied(ask.shop, f"J{ask.path['number']}", ask.form.get("batch", ""), came,
-             joined=ask.form.get("joined") == "yes", why=ask.form.get("why", ""))  # fmt: skip
+             joined=ask.form.get("joined") == "yes", why=ask.form.get("amiss", ""))  # fmt: skip
     return go(f"/counter/{ask.path['number']}")
 
 
