@@ -17,8 +17,9 @@ def round_frames(problem: Problem, plan: Plan) -> Plan:
 
 def of_one_piece(problem: Problem) -> dict[str, Frame]:
     """The frames of one piece that have a long and a short pair, by their names."""
-    return {frame.id: frame for frame in problem.frames
-            if frame.one_piece and len(frame.rails) == 4 and len(set(frame.rails)) == 2}  # fmt: skip
+    alone = [frame for frame in problem.frames if frame.one_piece]
+    pairs = [one for one in alone if (len(one.rails), len(set(one.rails))) == (4, 2)]
+    return {frame.id: frame for frame in pairs}
 
 
 def in_order(cut: Cut, frames: dict[str, Frame]) -> Cut:
@@ -47,6 +48,7 @@ def round_on(problem: Problem, cuts: Sequence[Cut]) -> tuple[str, ...]:
         for name in dict.fromkeys(rail.frame for rail in cut.rails if rail.frame in frames):
             own = [rail for rail in cut.rails if rail.frame == name]
             at = cut.rails.index(own[0])
-            if len(own) == len(frames[name].rails) and [*cut.rails[at : at + len(own)]] == in_ring(frames[name], own):
+            in_turn = [*cut.rails[at : at + len(own)]] == in_ring(frames[name], own)
+            if in_turn and len(own) == len(frames[name].rails):
                 found.append(name)
     return tuple(found)
