@@ -77,6 +77,13 @@ def monday(record: Path) -> None:
     run("jobs", "--until", "2026-11-25")
     run("profile", "LEAF-SIL-32", "--set", "last_order=2026-11-27", "--why", "it is given up")
     run("order", "--until", "2026-11-24")
+    at_the_counter(run)
+    chapter("And the record is true")
+    run("audit")
+
+
+def at_the_counter(run: "Runner") -> None:
+    """A day and a price asked for, a job of it, chops in part; frames of one piece."""
     chapter("At the counter: a day, a price, a job, and half of its rails as chops")
     asked = ("-p", "LEAF-GLD-20", "-w", "18", "--height", "24")
     run("promise", *asked, "--due", "fri")
@@ -87,8 +94,6 @@ def monday(record: Path) -> None:
     run("take", "--customer", "M. Tarn", "-p", "ASH-22", "-w", "7", "--height", "9",
         "--one-piece", "-n", "4", "--due", "2026-12-18")  # fmt: skip
     run("plan", "--profile", "ASH-22", "--until", "2026-12-18")
-    chapter("And the record is true")
-    run("audit")
 
 
 class Runner:
