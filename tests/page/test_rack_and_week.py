@@ -20,6 +20,7 @@ from stockroom.services.shop import Shop
 from stockroom.services.weekly.left_lines import left_lines
 from stockroom.services.weekly.purchase_orders import order_rows
 from stockroom.services.weekly.review import Review
+from stockroom.words.language import word
 from tests.page.browser import Open, serving
 
 
@@ -150,5 +151,5 @@ def test_the_shops_numbers_are_those_of_the_record(planned: Shop) -> None:
             since = planned.hand.day - timedelta(days=DAYS)
             rows = waste_numbers(planned, CHOSEN.get(by, "week"), since)
             assert rows
-            for name in [row.name for row in rows] + [age.name for age in ages]:
+            for name in [row.name for row in rows] + [word(age.name) for age in ages]:
                 assert f"<b>{name}</b>" in said

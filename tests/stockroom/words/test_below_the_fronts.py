@@ -16,14 +16,15 @@ FOR_PROGRAMS = ("CheckConstraint", "Index", "text", "asked", "re.compile", "full
 """Calls whose texts are read by a database or a program; the first of a rule is its name."""
 BUGS = {"LedgerBug", "DisconnectionError", "psycopg.OperationalError"}
 """Faults of the program itself, beside those that Python has; who reads them mends it."""
-SQL = re.compile(r"^\s*(SELECT|SET|COPY|PRAGMA|BEGIN|CREATE|ALTER|UNION|FROM|WHERE) | \|\| ")
+QUERY = r"^\s*(SELECT|SET|COPY|PRAGMA|BEGIN|CREATE|ALTER|UNION|FROM|WHERE) "
+SQL = re.compile(QUERY + r"| \|\| |AS BIGINT|COALESCE|\(f\.|^\[")
 TYPED = {" in", "up to", "sat sun", "waste 20 %",
          "letter 3x10 of 66.675x25.4 from 4.7625x12.7 every 69.85x25.4", "beside the record",
          "long point", "not there", "not today", "The workshop", " UTC", "YYYY-MM-DD HH24:MI:SS.US",
          "white ash", "red maple", "ponderosa pine", "red pine", "sugar maple", " days ahead",
          ", together", "coming ", "row ", "profile's name", "profile's species", "supplier's name",
          "supplier's note", "supplier's reference", "name of who is at the bench", "due day",
-         "gap or allowance", " or "}  # fmt: skip
+         "gap or allowance", " or ", " sides", "strainer "}  # fmt: skip
 """How something is typed, spelt or numbered; what a column or a field is called."""
 TOLD_BY_DATABASES = {"not a database", "unable to open", "No space left", "disk I/O",
                      " point nowhere", "Could not decode", "wait timeout expired",
