@@ -9,7 +9,7 @@ from stockroom.units.lengths import Micrometres
 from stockroom.units.money import Price
 from stockroom.units.price_rule import PriceRule
 
-__all__ = ["MouldingPrice", "moulding_price", "rule_of_thumb", "united_inches"]
+__all__ = ["MouldingPrice", "added_up", "moulding_price", "rule_of_thumb", "united_inches"]
 
 INCH = 25_400
 
@@ -37,6 +37,13 @@ class MouldingPrice:
     def gain(self) -> int:
         """The price that is said less the real cost; below nothing where the job loses money."""
         return self.said - self.cost
+
+
+def added_up(prices: Sequence[MouldingPrice]) -> MouldingPrice:
+    """The price of several mouldings together."""
+    return MouldingPrice(*(sum(parts) for parts in zip(
+        *((one.cost, one.rule, one.rails, one.saw) for one in prices), strict=True
+    )))  # fmt: skip
 
 
 def united_inches(width: Micrometres, height: Micrometres) -> Fraction:

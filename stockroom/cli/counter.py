@@ -21,7 +21,7 @@ from stockroom.cli.next_steps import plan_step
 from stockroom.cli.remedies import batch_said, words
 from stockroom.refusals import Refused
 from stockroom.screens.console import spinner
-from stockroom.screens.sizes_screen import show_sizes
+from stockroom.screens.sizes_screen import show_layers
 from stockroom.screens.working import reading_csv
 from stockroom.services.counter.amend import at_stake
 from stockroom.services.counter.amend import cancel as call_off
@@ -82,14 +82,16 @@ OnePiece = Annotated[
     bool | None, typer.Option("--one-piece/--any-piece", help="All its rails from one piece.")
 ]
 Phone = Annotated[str | None, typer.Option("--phone", help="The customer's phone.")]
+Around = Annotated[
+    str | None, typer.Option("--around", help="Mouldings round it, outward: ASH-14 / ASH-38 3 mm.")
+]
+Fillet = Annotated[str | None, typer.Option("--fillet", help="A fillet in the mat's window.")]
 Note = Annotated[str | None, typer.Option("--note", help="Anything to remember.")]
 ShapeOpt = Annotated[
     str | None,
     typer.Option("--shape", help="6 sides, arch, strainer 1x0, outside, repair or straight."),
 ]
-Lengths = Annotated[
-    str | None, typer.Option("--lengths", help="Repair, straight: such as 2x 500 / 400.")
-]
+Lengths = Annotated[str | None, typer.Option("--lengths", help="Repair, straight: 2x 500 / 400.")]
 Match = Annotated[str | None, typer.Option("--match", help="The batch that it must be of.")]
 Proud = Annotated[bool | None, typer.Option("--proud", help="The canvas may stand out in front.")]
 
@@ -102,6 +104,7 @@ def take(
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
     note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None,
+    around: Around = None, fillet: Fillet = None,
 ) -> None:  # fmt: skip
     """Take a job in and show its sizes; with nothing given, asks question by question.
 
@@ -121,7 +124,8 @@ def sizes(
     ctx: typer.Context,
     profile: Profile = None, width: Width = None, height: Height = None, depth: Depth = None,
     gap: Gap = None, allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None,
-    proud: Proud = None, shape: ShapeOpt = None, lengths: Lengths = None,
+    proud: Proud = None, shape: ShapeOpt = None, lengths: Lengths = None, around: Around = None,
+    fillet: Fillet = None,
 ) -> None:  # fmt: skip
     """Show the sizes of a frame without taking a job in.
 
@@ -139,6 +143,7 @@ def promise(
     due: Due = None, quantity: Quantity = None, one_batch: OneBatch = None,
     one_piece: OnePiece = None, proud: Proud = None, bench_days: BenchDays = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None,
+    around: Around = None, fillet: Fillet = None,
 ) -> None:  # fmt: skip
     """Say whether a job can be ready by a day, before it is taken in; nothing is reserved.
 
@@ -166,7 +171,7 @@ def given(values: dict[str, Any]) -> dict[str, Any]:
 
 def show_taken(taken: Taken, shop: Shop) -> None:
     """Prints a job's sizes."""
-    show_sizes(taken.sizes, shop.settings, taken.job.quantity)
+    show_layers([(one.name, one.sizes) for one in taken.layers], shop.settings, taken.job.quantity)
 
 
 def take_file(
@@ -202,7 +207,7 @@ def job(ctx: typer.Context, typed: JobNumber = None) -> None:
     [dim]Example: stockroom job J12[/dim]
     """
     shop = bench(ctx).open()
-    row, sizes = job_row(shop, typed or newest_job(shop))
+    row, layers = job_row(shop, typed or newest_job(shop))
     bound = [
         text for text, on in (("one batch", row.one_batch), ("one piece", row.one_piece),
                               (f"batch {row.match}", row.match)) if on
@@ -215,7 +220,7 @@ def job(ctx: typer.Context, typed: JobNumber = None) -> None:
            f"rails to cut{'; ' if bound else ''}{', '.join(bound)}")  # fmt: skip
     for said in filter(None, (row.phone, row.note)):
         answer(said)
-    show_sizes(sizes, shop.settings, row.quantity)
+    show_layers([(one.name, one.sizes) for one in layers], shop.settings, row.quantity)
     if (price := said_price(shop, f"J{row.number}")) is not None:
         how = f"as quoted, Q{price.quote}" if price.quote else "by the shop's rule"
         say(f"Moulding: {format_money(price.price, shop.settings.currency)} {how}.")
@@ -275,6 +280,7 @@ def change(
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
     note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None, rails: Rails = None,
+    around: Around = None, fillet: Fillet = None,
 ) -> None:  # fmt: skip
     """Change what a job is; cut rails that fit stay.
 

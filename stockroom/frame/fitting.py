@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from stockroom.facts import Fact
-from stockroom.frame.bench_ticket import Package, Ticket
+from stockroom.frame.bench_ticket import Ticket
 from stockroom.frame.sizes import FrameSizes, Pair
+from stockroom.frame.ticket_told import Package
 
 __all__ = ["GLASS_CARE", "STEPS", "SheetCut", "glass_care", "minded", "package_thick", "sheets_of"]
 
@@ -48,11 +49,19 @@ def package_thick(package: Package, matted: bool) -> int:
             + package.backing_um)  # fmt: skip
 
 
+def fillet_thick(ticket: Ticket) -> int:
+    """How much deeper a fillet makes its package, um: what of it the mat does not take up."""
+    if ticket.fillet is None:
+        return 0
+    step = ticket.fillet.work.moulding.rabbet_depth_um or 0
+    return max(0, ticket.fillet.height_um - min(step, ticket.package.mat_um))
+
+
 def minded(ticket: Ticket) -> Iterator[Fact]:
     """What the bench minds beyond what the counter said."""
     rabbet = ticket.moulding.rabbet_depth_um
     if rabbet is not None and ticket.depth_um is None:
-        thick = package_thick(ticket.package, ticket.matted)
+        thick = package_thick(ticket.package, ticket.matted) + fillet_thick(ticket)
         if thick > rabbet:
             yield Fact("package_thick", {
                 "thick_um": thick, "rabbet_um": rabbet, "behind_um": thick - rabbet

@@ -18,6 +18,7 @@ __all__ = [
     "covered",
     "frame_sizes",
     "glass_size",
+    "plus",
     "window_size",
 ]
 
@@ -155,7 +156,7 @@ class FrameSizes:
     ``united`` is the package's width plus height. ``each`` are all rails of another ``shape``.
     """
 
-    kind: Kind
+    kind: Kind | Literal["fillet"]
     artwork_um: Pair
     package_um: Pair
     window_um: Pair | None
@@ -193,13 +194,9 @@ def window_size(artwork: Pair, mat: Mat) -> Pair:
     return window
 
 
-def glass_size(artwork: Pair, mat: Mat) -> Pair:
-    """The glass of a work on paper, as large as its mat: the window and the borders.
-
-    Raises:
-        Unfit: the overlap leaves no window.
-    """
-    width, height = window_size(artwork, mat)
+def glass_size(window: Pair, mat: Mat) -> Pair:
+    """The glass of a work on paper, as large as its mat: the window and the borders."""
+    width, height = window
     return (
         Micrometres(width + mat.left + mat.right),
         Micrometres(height + mat.top + mat.bottom),
@@ -209,7 +206,8 @@ def glass_size(artwork: Pair, mat: Mat) -> Pair:
 def frame_sizes(
     readings: Readings, moulding: Moulding, slack: int, *, depth: Micrometres | None = None,
     mat: Mat | None = None, step: Fraction | None = None, stop: Stop = "long point",
-    rails: Pair | None = None, usual_cover: Pair = USUAL_COVER,
+    rails: Pair | None = None, usual_cover: Pair = USUAL_COVER, window: Pair | None = None,
+    around: bool = False,
 ) -> FrameSizes:  # fmt: skip
     """The sizes of the frame for an artwork.
 
@@ -219,6 +217,7 @@ def frame_sizes(
     work's package is its glass. A rail is rounded up so that what the machine's ``stop`` reads is
     on ``step``, or is what ``rails`` says where it is on the record; opening, sight, outside and
     play follow from it. ``usual_cover`` is the least and the most that the shop's lips cover.
+    ``window`` is the mat's where a fillet lines it; ``around`` says that the artwork is a frame.
 
     Raises:
         Unfit: the slack or the depth is negative, a mat is asked for in a float, or nothing
@@ -229,12 +228,14 @@ def frame_sizes(
             raise Unfit("below_nothing", what=what, value_um=value)
     if mat is not None and moulding.kind == "float":
         raise Unfit("float_with_mat")
-    package = readings.size if mat is None else glass_size(readings.size, mat)
+    if mat is not None and window is None:
+        window = window_size(readings.size, mat)
+    package = readings.size if mat is None or window is None else glass_size(window, mat)
     if rails is None:
         wanted = plus(package, 2 * slack if moulding.kind == "float" else slack)
         rails = settable(plus(wanted, 2 * moulding.rim_um), step, moulding.beyond(stop))
-    found = sizes_of_rails(rails, package, readings, moulding, depth, mat, usual_cover)
-    return replace(found, stop=stop)
+    found = sizes_of_rails(rails, package, readings, moulding, depth, mat, usual_cover, around)
+    return replace(found, stop=stop, window_um=window)
 
 
 def settable(rails: Pair, step: Fraction | None, beyond: int) -> Pair:
@@ -248,7 +249,7 @@ def settable(rails: Pair, step: Fraction | None, beyond: int) -> Pair:
 
 def sizes_of_rails(
     rails: Pair, package: Pair, readings: Readings, moulding: Moulding, depth: Micrometres | None,
-    mat: Mat | None, usual_cover: Pair,
+    mat: Mat | None, usual_cover: Pair, around: bool,
 ) -> FrameSizes:  # fmt: skip
     """All sizes that follow from a frame's rails and what it takes."""
     opening = plus(rails, -moulding.beyond("inside"))
@@ -266,11 +267,11 @@ def sizes_of_rails(
     said = notices(
         out_of_square=readings.out_of_square, forgives=mat.overlap if mat else min(gap or play),
         drop=drop, depth=depth, rabbet_depth=moulding.rabbet_depth_um, cover=cover,
-        usual_cover=usual_cover, painting=mat is None and depth is not None,
+        usual_cover=usual_cover, painting=mat is None and depth is not None and not around,
     )  # fmt: skip
     return FrameSizes(
         kind=moulding.kind, artwork_um=readings.size, package_um=package,
-        window_um=None if mat is None else window_size(readings.size, mat), opening_um=opening,
+        window_um=None, opening_um=opening,
         rails_um=rails, sight_um=sight, outside_um=rails, play_um=play, covered_um=cover,
         gap_um=gap, depth_um=None if depth is None else Micrometres(depth), drop_um=drop,
         stop="long point", moulding_um=Micrometres(2 * sum(rails)),

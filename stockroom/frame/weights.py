@@ -20,6 +20,7 @@ __all__ = [
     "SectionBox",
     "Weight",
     "centroid_doubled_um",
+    "fillet_boxes",
     "moulding_boxes",
     "moulding_grams",
     "moulding_metres",
@@ -110,6 +111,21 @@ def moulding_boxes(moulding: Moulding, height_um: int, ledge_um: int) -> tuple[S
     return (
         SectionBox("body", 0, body, 0, height_um),
         SectionBox("lip", body, moulding.face_um, depth, height_um),
+    )
+
+
+def fillet_boxes(fillet: Moulding, height_um: int) -> tuple[SectionBox, ...]:
+    """The section of a fillet as rectangles: what lies behind the mat, and what shows before it.
+
+    Raises:
+        Unfit: the height leaves nothing behind the mat.
+    """
+    step, deep = fillet.rabbet_width_um or 0, fillet.rabbet_depth_um or 0
+    if height_um <= deep:
+        raise Unfit("height_within_rabbet")
+    return (
+        SectionBox("flange", 0, step, 0, height_um - deep),
+        SectionBox("face", step, fillet.face_um, 0, height_um),
     )
 
 

@@ -44,7 +44,12 @@ def draw_section(paper: Paper, box: Box, section: Section, show: Callable[[int],
         )
     edge = at((right_x, high_y))[0]
     name_shapes(paper, section, at, edge)
-    key(paper, left + width - KEY + 3, top + 3, section, show)
+    for number, mark in enumerate(section.marks, 1):
+        x, y = at(mark.point)
+        paper.text(x, y + 1, f"{number}", SMALL, bold=True, align="centre")
+    rows = len(section.dimensions) + len(section.marks)
+    key(paper, left + width - KEY + 3, top + 3, min(STEP, (height - 6) / max(rows, 1)), section,
+        show)  # fmt: skip
     paper.text(
         left + width - KEY + 3,
         top + height - 1,
@@ -85,7 +90,9 @@ def upright(
 def name_shapes(paper: Paper, section: Section, at: At, edge: float) -> None:
     """The names of what lies in the frame, right of the drawing, each led to its shape."""
     lowest = 0.0
-    for shape in section.shapes[1:]:
+    for shape in section.shapes:
+        if shape.name == "moulding":
+            continue
         ups = [at(point)[1] for point in shape.points]
         middle = (min(ups) + max(ups)) / 2
         y = max(middle, lowest + 3.6)
@@ -94,12 +101,19 @@ def name_shapes(paper: Paper, section: Section, at: At, edge: float) -> None:
         paper.text(edge + 3.6, y + 1, word(shape.name), SMALL)
 
 
-def key(paper: Paper, x: float, y: float, section: Section, show: Callable[[int], str]) -> None:
-    """What each letter means."""
+def key(
+    paper: Paper, x: float, y: float, step: float, section: Section, show: Callable[[int], str]
+) -> None:
+    """What each letter means, and which moulding each number."""
     for row, (letter, dimension) in enumerate(
         zip(ascii_lowercase, section.dimensions, strict=False)
     ):
-        base = y + 5 * row
+        base = y + step * row
         paper.text(x, base, letter, BODY, bold=True)
-        paper.text(x + 4, base, word(dimension.name), SMALL)
+        of = f"{dimension.number} " if dimension.number else ""
+        paper.text(x + 4, base, f"{of}{word(dimension.name)}", SMALL)
         paper.text(x + KEY - 3, base, show(dimension.length_um), BODY, align="right")
+    for row, mark in enumerate(section.marks):
+        base = y + step * (len(section.dimensions) + row)
+        paper.text(x, base, f"{row + 1}", BODY, bold=True)
+        paper.text(x + 4, base, mark.name, SMALL)

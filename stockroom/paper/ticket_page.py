@@ -18,6 +18,7 @@ from stockroom.views.ticket_rows import (
     cutting_rows,
     hang_rows,
     joining_rows,
+    layer_rows,
     moulding_rows,
     weight_rows,
 )
@@ -55,6 +56,7 @@ def laid(ticket: Ticket, settings: Settings, size: str, drawn: float) -> tuple[P
     column = (wide - GUTTER) / 2
     right = MARGIN + column + GUTTER
     y = sizes_table(paper, heading(paper, ticket), wide, ticket, settings)
+    y = layers_table(paper, y, wide, ticket, settings)
     draw_section(paper, (MARGIN, y, wide, drawn), section(ticket), settings.length_with_unit)
     y += drawn + 3
     left = rows_table(
@@ -89,7 +91,7 @@ def to_mind(ticket: Ticket, settings: Settings) -> list[str]:
     """All that is out of the ordinary."""
     voice = Voice("on_a_page", settings)
     told: tuple[Tellable, ...] = (
-        *ticket.sizes.notices, *minded(ticket), *ticket.hanging.warnings
+        *ticket.notices, *minded(ticket), *ticket.hanging.warnings,
     )  # fmt: skip
     return list(map(voice.say, told))
 
@@ -160,6 +162,24 @@ def sizes_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: S
             base += LINE
         base += ROW - LINE
     return max(y + 6 + ROW * len(rows), base) + 2
+
+
+def layers_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: Settings) -> float:
+    """The further mouldings side by side, each with the sizes that it is cut and checked by; gives
+    where the next part begins."""
+    column, low = (wide - GUTTER) / 2, y
+    for place, (words, rows) in enumerate(layer_rows(ticket)):
+        x = MARGIN + (column + GUTTER) * (place % 2)
+        y = low if place % 2 == 0 else y
+        title(paper, x, y, column, word(words))
+        for row, (name, pair, bold) in enumerate(rows):
+            base = y + 6 + ROW * row
+            told = word("{size}, the stop", size=word(name)) if bold else word(name)
+            paper.text(x, base, told, NOTE, bold=bold)
+            for stop, length in zip((x + 46, x + 70), pair, strict=True):
+                number(paper, stop, base, settings.length(length), bold=bold)
+        low = max(low, y + 8 + ROW * len(rows))
+    return low
 
 
 def readings(ticket: Ticket, settings: Settings) -> list[tuple[Cell, Cell]]:

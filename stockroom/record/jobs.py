@@ -5,8 +5,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
 
+from sqlalchemy import ColumnElement, and_, or_
 from sqlmodel import Session, col, select
 
+from stockroom.frame.layers import layer_letter
 from stockroom.frame.shapes import FRAME, JobShape, shape_told
 from stockroom.record.ledger import rails_cut
 from stockroom.record.tables import Entry, Frame, Job, PlanRail
@@ -19,14 +21,18 @@ __all__ = [
     "FOR_STOCK",
     "OpenFrame",
     "frame_label",
+    "frame_profile",
     "frames_for_stock",
+    "in_profile",
     "job_named",
     "job_number",
     "labels",
+    "moulding_named",
     "open_frames",
     "rails_of",
     "standing_frames",
     "stock_jobs",
+    "wants_one_batch",
 ]
 
 MOST_AT_ONCE = 10_000
@@ -43,13 +49,15 @@ class OpenFrame:
 
     ``cut_by`` is the last day to cut it so that it is ready when it is due. ``batches`` are those
     of its rails that are cut already, ``job_batches`` those of all its job's; ``held`` says that an
-    accepted plan
-    is about to cut some of its rails.
+    accepted plan is about to cut some of its rails. Frames of one ``number`` of a ``layered`` job
+    lie in one another, and are cut all or none.
     """
 
     id: int
     label: str
     job: int
+    number: int
+    layer: int
     customer: str
     title: str
     profile: str
@@ -63,10 +71,16 @@ class OpenFrame:
     batches: frozenset[str]
     held: bool
     state: str
+    layered: bool = False
     job_batches: frozenset[str] = frozenset()
     whole: tuple[int, ...] = ()
     shape: JobShape = FRAME
     match: str = ""
+
+    @property
+    def link(self) -> str | None:
+        """What the frames that lie in one another are linked by; None where there is but one."""
+        return f"J{self.job}.{self.number}" if self.layered else None
 
 
 def rails_of(frame: Frame) -> tuple[Micrometres, ...]:
@@ -74,9 +88,30 @@ def rails_of(frame: Frame) -> tuple[Micrometres, ...]:
     return tuple(map(Micrometres, frame.rails_um or (frame.across_um, frame.upright_um) * 2))
 
 
-def frame_label(job: int, number: int, quantity: int) -> str:
-    """A frame's name on screens and paper: J12, or J12.2 where its job has several."""
-    return f"J{job}" if quantity == 1 else f"J{job}.{number}"
+def frame_label(job: Job, frame: Frame) -> str:
+    """A frame's name on screens and paper: J12, or J12.2 where its job has several.
+
+    A moulding beyond the one that the artwork lies in has its letter: J12.b, J12.2b.
+    """
+    more = f"{'' if job.quantity == 1 else frame.number}{layer_letter(frame.layer)}"
+    return f"J{job.id}.{more}" if more else f"J{job.id}"
+
+
+def frame_profile(job: Job, frame: Frame) -> str:
+    """The code of a frame's moulding: its own, or its job's."""
+    return frame.profile_code or job.profile_code
+
+
+def wants_one_batch(job: Job, frame: Frame) -> bool:
+    """Whether the rails of a frame, and of its like in its job, are to match."""
+    own = {one["number"]: bool(one["one_batch"]) for one in job.layers or ()}
+    return own.get(frame.layer, job.one_batch)
+
+
+def in_profile(code: str) -> ColumnElement[bool]:
+    """The condition that a frame, asked for with its job, is of this moulding."""
+    return or_(col(Frame.profile_code) == code,
+               and_(col(Frame.profile_code).is_(None), col(Job.profile_code) == code))  # fmt: skip
 
 
 def job_number(typed: str) -> int:
@@ -103,13 +138,28 @@ def job_named(session: Session, typed: str) -> Job:
     return found
 
 
+def moulding_named(session: Session, typed: str) -> tuple[Job, str]:
+    """A job and the code of its moulding: the one where its artwork lies, or, as J12.b, another.
+
+    Raises:
+        Unreadable, Unknown: it is no job's number, or the job has no such moulding.
+    """
+    named, _, more = typed.partition(".")
+    job, letter = job_named(session, named), more.strip().lower().lstrip("0123456789")
+    codes = {layer_letter(one["number"]): one["profile"] for one in job.layers or ()}
+    code = job.profile_code if not letter else codes.get(letter)
+    if code is None:
+        raise Unknown("unknown_frame", typed.strip(), [f"J{job.id}.{each}" for each in codes])
+    return job, str(code)
+
+
 def standing_frames(session: Session, jobs: Sequence[Job]) -> list[tuple[Job, Frame]]:
     """The frames of these jobs that were not dropped, in order."""
     by_id = {job.id: job for job in jobs}
     rows = session.exec(
         select(Frame)
         .where(col(Frame.job_id).in_(list(by_id)))
-        .order_by(col(Frame.job_id), col(Frame.number))
+        .order_by(col(Frame.job_id), col(Frame.number), col(Frame.layer))
     ).all()
     return [(by_id[frame.job_id], frame) for frame in rows if frame.dropped_in is None]
 
@@ -117,9 +167,9 @@ def standing_frames(session: Session, jobs: Sequence[Job]) -> list[tuple[Job, Fr
 def labels(session: Session, frames: Iterable[int]) -> dict[int, str]:
     """The labels of these frames, by their ids."""
     rows = session.exec(
-        select(Frame, Job.quantity).join(Job).where(col(Frame.id).in_(list(set(frames))))
+        select(Frame, Job).join(Job).where(col(Frame.id).in_(list(set(frames))))
     ).all()
-    return {frame.id: frame_label(frame.job_id, frame.number, many) for frame, many in rows}
+    return {frame.id: frame_label(job, frame) for frame, job in rows}
 
 
 def stock_jobs(session: Session, jobs: Iterable[Job]) -> frozenset[int]:
@@ -171,7 +221,7 @@ def open_frames(
         for frame, job in undone(session)
         if job.state in states
         and (until is None or bench.cut_by(job.due, job.bench_days) <= until)
-        and profile in (None, job.profile_code)
+        and profile in (None, frame_profile(job, frame))
     ]
     if stock != "with":
         unasked = stock_jobs(session, [job for _, job in rows])
@@ -189,24 +239,27 @@ def open_frames(
     found = [
         replace(
             open_frame(job, frame, cut, frame.id in held, bench.cut_by(job.due, job.bench_days)),
-            job_batches=cut_of.get(job.id, frozenset()),
+            job_batches=cut_of.get((job.id, frame.profile_code), frozenset()),
         )
         for frame, job in rows
     ]
     return sorted(found, key=lambda frame: (frame.cut_by, frame.due, frame.job))
 
 
-def batches_of(session: Session, jobs: Iterable[int]) -> dict[int, frozenset[str]]:
-    """The batches that the rails of these jobs were cut from, done frames among them."""
+def batches_of(
+    session: Session, jobs: Iterable[int]
+) -> dict[tuple[int, str | None], frozenset[str]]:
+    """The batches that the rails of these jobs were cut from, done frames among them; by job and
+    what its frame has of a profile of its own."""
     numbers = sorted(jobs)
-    owner: dict[int, int] = {}
+    owner: dict[int, tuple[int, str | None]] = {}
     for start in range(0, len(numbers), MOST_AT_ONCE):
         asked = select(Frame).where(
             col(Frame.job_id).in_(numbers[start : start + MOST_AT_ONCE]),
             col(Frame.dropped_in).is_(None),
         )
-        owner |= {frame.id: frame.job_id for frame in session.exec(asked)}
-    found: dict[int, frozenset[str]] = {}
+        owner |= {frame.id: (frame.job_id, frame.profile_code) for frame in session.exec(asked)}
+    found: dict[tuple[int, str | None], frozenset[str]] = {}
     for (frame, _), batch in rails_cut(session, sorted(owner)).items():
         found[owner[frame]] = found.get(owner[frame], frozenset()) | {batch}
     return found
@@ -225,7 +278,7 @@ def undone(session: Session) -> list[tuple[Frame, Job]]:
         asked = select(Job).where(col(Job.id).in_(ids[start : start + MOST_AT_ONCE]))
         jobs |= {job.id: job for job in session.exec(asked)}
     rows = [(frame, jobs[frame.job_id]) for frame in standing]
-    return sorted(rows, key=lambda row: (row[1].due, row[1].id, row[0].number))
+    return sorted(rows, key=lambda row: (row[1].due, row[1].id, row[0].number, row[0].layer))
 
 
 def open_frame(
@@ -234,14 +287,14 @@ def open_frame(
     """One frame with the rails it still waits for."""
     whole = rails_of(frame)
     return OpenFrame(
-        id=frame.id, label=frame_label(job.id, frame.number, job.quantity), job=job.id,
-        customer=job.customer, title=job.title, profile=job.profile_code, due=job.due,
-        cut_by=cut_by,
-        one_batch=job.one_batch, one_piece=job.one_piece,
+        id=frame.id, label=frame_label(job, frame), job=job.id, number=frame.number,
+        layer=frame.layer, customer=job.customer, title=job.title, profile=frame_profile(job, frame), due=job.due,
+        cut_by=cut_by, layered=bool(job.layers),
+        one_batch=wants_one_batch(job, frame), one_piece=job.one_piece,
         across=frame.across_um, upright=frame.upright_um,
         rails={rail: length for rail, length in enumerate(whole) if (frame.id, rail) not in cut},
         batches=frozenset(
             cut[frame.id, rail] for rail in range(len(whole)) if (frame.id, rail) in cut),
         held=held, state=job.state, whole=whole, shape=shape_told(job.shape),
-        match=job.match_batch,
+        match=job.match_batch if frame.layer == 0 else "",
     )  # fmt: skip

@@ -19,6 +19,7 @@ __all__ = ["ENDS", "PLACES", "STAGED", "STAGES", "Batch", "Entry", "Flaw", "Fram
 
 OPEN, STAGED = text("left_in IS NULL"), text("stage <> ''")
 LAYERED, MATCHED = text("profile_code IS NOT NULL"), text("match_job IS NOT NULL")
+STANDING = text("dropped_in IS NULL")
 
 
 class Setting(SQLModel, table=True):
@@ -256,7 +257,16 @@ class Frame(SQLModel, table=True):
 
     __table_args__ = (
         CheckConstraint("across_um > 0 AND upright_um > 0", name="rails_positive"),
-        Index("uq_frame_job_id_number_layer", "job_id", "number", "layer", unique=True),
+        Index(
+            "uq_frame_job_id_number_layer",
+            "job_id",
+            "number",
+            "layer",
+            unique=True,
+            sqlite_where=STANDING,
+            postgresql_where=STANDING,
+        ),
+        Index("ix_frame_job_id", "job_id"),
         Index(
             "ix_frame_profile_code", "profile_code", sqlite_where=LAYERED, postgresql_where=LAYERED
         ),

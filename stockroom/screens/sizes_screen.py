@@ -1,8 +1,9 @@
 """The sizes of a frame, as the counter needs them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from stockroom.facts import Fact
 from stockroom.frame.shapes import FRAME
 from stockroom.frame.sizes import FrameSizes
 from stockroom.screens.console import folded, print_spans, width
@@ -13,12 +14,22 @@ if TYPE_CHECKING:
     from stockroom.screens.console import Span
     from stockroom.settings.shop_settings import Settings
 
-__all__ = ["show_sizes", "size_lines"]
+__all__ = ["show_layers", "show_sizes", "size_lines"]
 
 
 def show_sizes(sizes: FrameSizes, settings: "Settings", quantity: int = 1) -> None:
     """Prints a frame's sizes and what should be said about them."""
     print_spans(size_lines(sizes, settings, width(), quantity))
+
+
+def show_layers(
+    layers: Sequence[tuple[Fact, FrameSizes]], settings: "Settings", quantity: int
+) -> None:
+    """Prints the sizes of a job; of several mouldings each under its name."""
+    for name, sizes in layers:
+        if len(layers) > 1:
+            print_spans([[(word(name), "bold")]])
+        show_sizes(sizes, settings, quantity)
 
 
 def size_lines(

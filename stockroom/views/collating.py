@@ -50,7 +50,7 @@ def collated(sheet: Sheet) -> list[tuple[list[str], list[Rails]]]:
 
 def number_of(label: str) -> int:
     """The number of a frame within its job."""
-    return int(label.partition(".")[2] or 0)
+    return int(label.partition(".")[2].rstrip("bcdef") or 0)
 
 
 def rails_of(cut: Sequence[Mapping[int, Sequence[int]]]) -> list[Rails]:
@@ -85,7 +85,8 @@ def called(labels: Sequence[str]) -> str | Fact:
     if len(labels) == 1:
         return labels[0]
     job, numbers = job_of(labels[0]), [number_of(label) for label in labels]
-    if numbers == [*range(numbers[0], numbers[-1] + 1)]:
+    plain = all(label.partition(".")[2].isdecimal() for label in labels)
+    if plain and numbers == [*range(numbers[0], numbers[-1] + 1)]:
         return f"{labels[0]}..{numbers[-1]}"
     return Fact("frames_of_job", {"job": job, "frames": len(labels)})
 

@@ -9,12 +9,12 @@ from stockroom.facts import Fact
 from stockroom.frame.sizes import FrameSizes
 from stockroom.units.lengths import Micrometres
 
-__all__ = ["size_rows"]
+__all__ = ["SizeRow", "size_rows"]
 
-Row = tuple[str | Fact, tuple[Micrometres, ...], bool]
+SizeRow = tuple[str | Fact, tuple[Micrometres, ...], bool]
 
 
-def size_rows(sizes: FrameSizes) -> Iterator[Row]:
+def size_rows(sizes: FrameSizes) -> Iterator[SizeRow]:
     """Each size, most both ways, and whether it is the one that the machine's stop reads."""
     match sizes.shape.kind:
         case "sides":
@@ -28,7 +28,7 @@ def size_rows(sizes: FrameSizes) -> Iterator[Row]:
             yield from bar_rows(sizes)
 
 
-def side_rows(sizes: FrameSizes) -> Iterator[Row]:
+def side_rows(sizes: FrameSizes) -> Iterator[SizeRow]:
     """A regular frame's sizes, a side each; its play and what its lips cover are at each flat."""
     named = {"a side of the artwork": (sizes.artwork_um, ""), "of the opening, inside":
              (sizes.opening_um, "inside"), "of the sight": (sizes.sight_um, "sight"),
@@ -42,7 +42,7 @@ def side_rows(sizes: FrameSizes) -> Iterator[Row]:
         yield "gap, each side", sizes.gap_um[:1], False
 
 
-def listed_rows(sizes: FrameSizes) -> Iterator[Row]:
+def listed_rows(sizes: FrameSizes) -> Iterator[SizeRow]:
     """Lengths that are given themselves, equal ones together, the longest first."""
     code = "so_many_long_point" if sizes.shape.kind == "repair" else "so_many_square"
     for length in sorted(set(sizes.each_um), reverse=True):
@@ -50,7 +50,7 @@ def listed_rows(sizes: FrameSizes) -> Iterator[Row]:
         yield many, (length,), sizes.stop == "long point"
 
 
-def bar_rows(sizes: FrameSizes) -> Iterator[Row]:
+def bar_rows(sizes: FrameSizes) -> Iterator[SizeRow]:
     """The bars of a strainer, cut square between its sides."""
     across = sizes.shape.bars[0]
     for way, bars in (("across", sizes.each_um[4 : 4 + across]),
@@ -59,13 +59,14 @@ def bar_rows(sizes: FrameSizes) -> Iterator[Row]:
             yield Fact(f"bars_{way}", {"many": len(bars)}), bars[:1], False
 
 
-def frame_rows(sizes: FrameSizes) -> Iterator[Row]:
+def frame_rows(sizes: FrameSizes) -> Iterator[SizeRow]:
     """The sizes of a frame across and upright."""
     yield "artwork", sizes.artwork_um, False
     if sizes.window_um is not None:
         yield "window", sizes.window_um, False
         yield "mat and glass", sizes.package_um, False
-    yield "opening, inside", sizes.opening_um, sizes.stop == "inside"
+    opening = "mat's window" if sizes.kind == "fillet" else "opening, inside"
+    yield opening, sizes.opening_um, sizes.stop == "inside"
     yield "sight", sizes.sight_um, sizes.stop == "sight"
     yield "rails, long point", sizes.rails_um, sizes.stop == "long point"
     yield "outside", sizes.outside_um, False

@@ -1,19 +1,24 @@
 """A ticket's numbers as rows for screen and paper: what, value, unit, how it was found."""
 
+from collections.abc import Iterator
 from math import ceil
 
 from stockroom.facts import Fact
 from stockroom.frame.bench_ticket import Ticket
 from stockroom.frame.fitting import sheets_of
 from stockroom.frame.hanging import GRAVITY
+from stockroom.frame.joining import NailPlace
 from stockroom.settings.shop_settings import Settings
+from stockroom.views.size_rows import SizeRow, size_rows
 
-__all__ = ["Cell", "Row", "cutting_rows", "hang_rows", "heavy", "joining_rows", "moulding_rows",
-           "weight_rows"]  # fmt: skip
+__all__ = ["Cell", "Row", "cutting_rows", "hang_rows", "heavy", "joining_rows", "layer_rows",
+           "moulding_rows", "weight_rows"]  # fmt: skip
 
 Cell = str | Fact
 """A name or a number as it stands, or a fact; fronts have their words for both."""
 Row = tuple[Cell, Cell, str, Cell]
+OF_LAYER = {"mat's window", "opening, inside", "covers, each edge", "gap, each side"}
+"""The sizes that a ticket tells of a moulding beyond the first, with what the stop reads."""
 STACKED = 3
 """V-nails are stacked where the wood is so many times their height (our choice)."""
 GRAMS_A_POUND = 453.59237
@@ -25,20 +30,38 @@ def joining_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     guessed = "estimated" if "moulding height" in ticket.estimated else ""
     rows: list[Row] = [("moulding, four rails", show(ticket.sizes.moulding_um), unit, ""),
                        ("moulding height", show(ticket.height_um), unit, guessed)]  # fmt: skip
-    place = {"where": Fact(ticket.nail_in.where), "thick_um": ticket.nail_in.thick_um}
-    if ticket.nail_um is None:
-        rows.append(("V-nail", "none", "", Fact("too_thin_for_nail", place)))
-    else:
-        rows.append(
-            ("V-nail, suggested", f"{ticket.nail_um // 1000}", "mm", Fact("nail_goes_into", place))
-        )
-        stack = ticket.nail_in.thick_um // ticket.nail_um
-        many = 8 * ticket.quantity * (2 if stack >= STACKED else 1)
-        how = "two a corner" if stack < STACKED else "two a corner, each of two stacked"
-        rows.append(("V-nails", f"{many}", "", how))
+    rows += nail_rows(ticket.nail_um, ticket.nail_in, ticket.quantity)
+    for one in ticket.more:
+        high = Fact("so_high_guessed" if one.guessed else "so_high", {"height_um": one.height_um})
+        long = show(one.work.sizes.moulding_um)
+        rows.append((Fact("rails_of", {"profile": one.work.profile}), long, unit, high))
+        if not one.is_fillet:
+            rows += nail_rows(one.nail_um, one.nail_in, ticket.quantity)
     if ticket.spacer_um is not None:
         rows.append(("spacers, each side", show(ticket.spacer_um), unit, "the gap"))
     return [*rows, *screw_rows(ticket, settings)]
+
+
+def nail_rows(nail_um: int | None, where: NailPlace, quantity: int) -> list[Row]:
+    """The V-nails of a frame: how high and how many."""
+    place = {"where": Fact(where.where), "thick_um": where.thick_um}
+    if nail_um is None:
+        return [("V-nail", "none", "", Fact("too_thin_for_nail", place))]
+    stack = where.thick_um // nail_um
+    many = 8 * quantity * (2 if stack >= STACKED else 1)
+    how = "two a corner" if stack < STACKED else "two a corner, each of two stacked"
+    return [("V-nail, suggested", f"{nail_um // 1000}", "mm", Fact("nail_goes_into", place)),
+            ("V-nails", f"{many}", "", how)]  # fmt: skip
+
+
+def layer_rows(ticket: Ticket) -> Iterator[tuple[Fact, list[SizeRow]]]:
+    """The further mouldings of a job: each with its frame's label, and the sizes that it is cut and
+    checked by."""
+    for one in ticket.more:
+        rows = [row for row in size_rows(one.work.sizes) if row[0] in OF_LAYER or row[2]]
+        where = Fact("the fillet in the mat's window" if one.is_fillet else "round it")
+        yield Fact("layer_title", {"label": one.work.label, "profile": one.work.profile,
+                                   "style": one.work.style, "where": where}), rows  # fmt: skip
 
 
 def screw_rows(ticket: Ticket, settings: Settings) -> list[Row]:
@@ -77,7 +100,7 @@ def cutting_rows(ticket: Ticket, settings: Settings) -> list[tuple[Cell, Cell]]:
                      for side, um in sides)  # fmt: skip
         rows.append(("borders", Fact("names", {"names": told})))
     window = ticket.sizes.window_um
-    if window is not None:
+    if window is not None and ticket.fillet is None:
         overlap = (ticket.sizes.artwork_um[0] - window[0]) // 2
         rows.append(("mat overlaps, each edge", settings.length(overlap)))
     return rows
@@ -116,14 +139,14 @@ def named(cell: Cell) -> Fact:
 def hang_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     """Fixings, wire, pull and the strength to look for."""
     hang, show, unit = ticket.hanging, settings.length, settings.unit
-    where = "in the stretcher bars" if ticket.moulding.kind == "float" else "middle of the rails"
+    where = "in the stretcher bars" if ticket.outermost.kind == "float" else "middle of the rails"
     high = Fact("of_height", {"share": settings.fixings})
     rows: list[Row] = [
         ("fixings, from the top", show(hang.down_um), unit, high),
         ("fixings, apart", show(hang.span_um), unit, where),
     ]
     if hang.method == "hangers":
-        flush = "inset in the bar: lies flush" if ticket.moulding.kind == "float" else ""
+        flush = "inset in the bar: lies flush" if ticket.outermost.kind == "float" else ""
         rows.append(("hangers", f"{2 * ticket.quantity}", "", flush))
     if hang.rise_um is not None and hang.taut_um is not None and hang.buy_um is not None:
         rows += [

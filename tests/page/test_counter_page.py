@@ -33,7 +33,8 @@ def test_a_job_is_taken_in_while_its_sizes_are_drawn(
     page.get_by_label("Customer").fill("R. Aldous")
     page.get_by_role("button", name="Take it in").tap()
     page.get_by_role("heading", name="R. Aldous").wait_for()
-    row, sizes = job_row(shop, f"J{newest_job(shop)}")
+    row, (layer,) = job_row(shop, f"J{newest_job(shop)}")
+    sizes = layer.sizes
     assert (row.customer, row.profile, sizes.artwork_um) == ("R. Aldous", "ASH-22",
                                                             (407_988, 508_000))  # fmt: skip
 

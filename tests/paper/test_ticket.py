@@ -9,10 +9,11 @@ from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
-from stockroom.frame.bench_ticket import Bench, Ticket, Work, ticket
+from stockroom.frame.bench_ticket import Ticket, ticket
 from stockroom.frame.fitting import STEPS
 from stockroom.frame.hanging import Hanging
 from stockroom.frame.sizes import Mat, Moulding, Readings, frame_sizes
+from stockroom.frame.ticket_told import Bench, Work
 from stockroom.paper.page import FORMATS
 from stockroom.paper.section import scale_for, section
 from stockroom.paper.ticket_page import ticket_page

@@ -14,8 +14,8 @@ from stockroom.cli.making.printing import (
     tell_labels,
     write_pages,
 )
-from stockroom.frame.bench_ticket import Bench
 from stockroom.frame.fitting import sheets_of
+from stockroom.frame.ticket_told import Bench
 from stockroom.listings.listings import day_listing, receipt, sheets_listing, shelf_listings
 from stockroom.paper.label_words import back_label, bundle_label
 from stockroom.paper.list_page import list_pages

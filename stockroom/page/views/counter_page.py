@@ -1,11 +1,12 @@
 """The counter: jobs as they stand, one taken in while its sizes are drawn, its ticket."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 
 from starlette.responses import Response
 
+from stockroom.facts import Fact
 from stockroom.frame.bench_ticket import Ticket
 from stockroom.frame.shapes import FRAME, shape_told
 from stockroom.frame.sizes import FrameSizes
@@ -18,6 +19,7 @@ from stockroom.services.catalogue.load import profile_rows
 from stockroom.services.counter.amend import cancel, hold, release
 from stockroom.services.counter.job_list import LOOKED_THROUGH, job_row, job_rows, jobs_found
 from stockroom.services.counter.make_ticket import bench_told, section_tried, ticket_of
+from stockroom.services.counter.sized_layers import SizedLayer
 from stockroom.services.counter.take import take, try_jobs
 from stockroom.services.counter.typed_jobs import change_told, job_told
 from stockroom.services.csv_columns import count_of
@@ -34,7 +36,7 @@ __all__ = ["ROUTES"]
 USUAL_DAYS = 14
 """How far off a job's day is proposed, where none is typed; common practice of small shops."""
 CHANGED = ("due", "width", "height", "depth", "title", "note", "quantity", "profile",
-           "bench_days")  # fmt: skip
+           "bench_days", "around", "fillet")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +51,17 @@ class Drawn:
     section: Section | None
     refused: str = ""
     quantity: int = 1
+    more: tuple[tuple[Fact, FrameSizes], ...] = ()
+
+    @property
+    def each(self) -> tuple[FrameSizes, ...]:
+        """The sizes of all its mouldings."""
+        return () if self.sizes is None else (self.sizes, *(sizes for _, sizes in self.more))
+
+    @property
+    def moulding_um(self) -> int:
+        """The rails of all its frames and mouldings together."""
+        return self.quantity * sum(sizes.moulding_um for sizes in self.each)
 
 
 def jobs(ask: Ask) -> Response:
@@ -97,16 +110,23 @@ def drawings(ask: Ask, told: Mapping[str, str]) -> list[Drawn]:
 
 def drawing(ask: Ask, told: Mapping[str, str], code: str) -> Drawn:
     """One frame's sizes and section; what forbids it is said in its place."""
-    artwork = {name: told[name] for name in ("width", "height", "depth", "mat", "shape", "lengths")
+    artwork = {name: told[name] for name in ("width", "height", "depth", "mat", "shape", "lengths",
+                                             "around", "fillet")
                if told.get(name, "").strip()}  # fmt: skip
     tried = {"customer": "nobody", "due": ask.shop.hand.day.isoformat(), "proud": "yes",
              "profile": code, **artwork}  # fmt: skip
     try:
         job = job_told(tried, ask.shop)
-        sizes = try_jobs(ask.shop, [job])[0].sizes
+        layers = try_jobs(ask.shop, [job])[0].layers
     except StockroomError as error:
         return Drawn(code, None, None, words(ask.shop.settings).say(error))
-    return Drawn(code, sizes, cross_section(lambda: section_tried(ask.shop, job)))
+    cut = cross_section(lambda: section_tried(ask.shop, job))
+    return Drawn(code, layers[0].sizes, cut, more=named(layers[1:]))
+
+
+def named(layers: Sequence[SizedLayer]) -> tuple[tuple[Fact, FrameSizes], ...]:
+    """Mouldings by what they are called."""
+    return tuple((one.name, one.sizes) for one in layers)
 
 
 def cross_section(ticket: Callable[[], Ticket]) -> Section | None:
@@ -133,9 +153,9 @@ def take_in(ask: Ask) -> Response:
 def job(ask: Ask) -> Response:
     """One job: where it stands, its sizes and section, what can be done with it."""
     typed = f"J{ask.path['number']}"
-    row, sizes = job_row(ask.shop, typed)
+    row, layers = job_row(ask.shop, typed)
     cut = cross_section(lambda: ticket_of(ask.shop, typed, bench_told({}, ask.shop)))
-    drawn = Drawn(row.profile, sizes, cut, "", row.quantity)
+    drawn = Drawn(row.profile, layers[0].sizes, cut, "", row.quantity, named(layers[1:]))
     # It takes the planner, and all that was ever asked for: only where somebody wants to know.
     asked = ask.query.get("price") == "yes" and ask.may("owner")
     price, why = None, ""

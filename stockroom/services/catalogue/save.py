@@ -13,9 +13,17 @@ from stockroom.record import catalogue
 from stockroom.record.database import reading
 from stockroom.record.jobs import open_frames
 from stockroom.record.ledger import on_rack
-from stockroom.record.tables import Job, Profile
+from stockroom.record.tables import Job
 from stockroom.refusals import Unreadable
 from stockroom.services.catalogue.load import PROFILE, SUPPLIER
+from stockroom.services.counter.sized_layers import (
+    SizedLayer,
+    around_told,
+    fillet_told,
+    kept_layers,
+    sized_layers,
+)
+from stockroom.services.counter.take import artwork_of
 from stockroom.services.counter.typed_jobs import JOB
 from stockroom.services.csv_columns import Field, names_of, written_row
 from stockroom.services.rack.rack_file import PIECE
@@ -59,19 +67,22 @@ def rack_rows(session: Session, shop: Shop) -> Iterator[Row]:
 
 def job_rows(session: Session, shop: Shop) -> Iterator[Row]:
     """The open and held jobs that still have a frame to cut, with how many, by due date."""
-    waiting = Counter(frame.job for frame in open_frames(session, states=("open", "held")))
-    profiles = {profile.code: profile for profile in catalogue.profiles(session)}
+    uncut = dict.fromkeys((frame.job, frame.number)
+                          for frame in open_frames(session, states=("open", "held")))  # fmt: skip
+    waiting = Counter(job for job, _ in uncut)
+    catalogue.hold_profiles(session)
     for number, frames in waiting.items():
         job = session.get_one(Job, number)
-        yield written_row(JOB, job_kept(job, profiles[job.profile_code], frames), shop)
+        layers = sized_layers(kept_layers(session, job), artwork_of(job), shop.settings)
+        yield written_row(JOB, job_kept(job, layers, frames), shop)
 
 
-def job_kept(job: Job, profile: Profile, frames: int) -> SimpleNamespace:
+def job_kept(job: Job, layers: Sequence[SizedLayer], frames: int) -> SimpleNamespace:
     """A job as its row tells it: of so many frames still to be cut."""
-    deepest = profile.recess_depth_um if profile.kind == "float" else None
-    proud = deepest is not None and (job.depth_um or 0) > deepest
+    proud = any(one.stands_out for one in layers)
     return SimpleNamespace(**{**job.model_dump(), "quantity": frames, "proud": proud,
-                              "held": job.state == "held"})  # fmt: skip
+                              "held": job.state == "held", "around": around_told(job),
+                              "fillet": fillet_told(job)})  # fmt: skip
 
 
 SAVED: Mapping[str, tuple[Sequence[Field], Callable[[Session, Shop], Iterator[Row]]]] = {

@@ -15,6 +15,7 @@ from stockroom.record.tables import Frame, Job, PlanRail
 from stockroom.refusals import Clash, Refused
 from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.fit_again import Refit, cut_for_job, refit, reopen
+from stockroom.services.counter.sized_layers import around_told, fillet_told, layers_kept
 from stockroom.services.counter.take import (
     NewJob,
     Taken,
@@ -138,14 +139,15 @@ def change(
         job, told, taken, light = told_now(session, shop, typed, wanted)
         frames, cut = cut_for_job(session, typed)
         if light:
-            note_job(session, shop.hand, job, "change", "", now_columns(told, taken))
+            note_job(session, shop.hand, job, "change", "", now_columns(job, told, taken, None))
             return replace(taken, number=job.id)
-        fit = refit(frames, cut, taken.profile, taken.sizes.lengths_um, told.quantity)
+        fit = refit(frames, cut, taken.layers, told.quantity, numbers_used(session, job))
         if fit.back and (rails or ("joined" if job.stage else "rack")) == "joined":
             raise Refused("joined_rails_stay")
         if cut and told.artwork.shape != artwork_of(job).shape:
             raise Refused("shape_of_cut_job", job=job.id)
-        now = now_columns(told, taken) | ({"stage": ""} if fit.back else {})
+        now = now_columns(job, told, taken, wanted.get("one_batch"))
+        now |= {"stage": ""} if fit.back else {}
         entry = note_job(session, shop.hand, job, "change", "", now,
                          {f.id: [f.across_um, f.upright_um, f.rails_um] for f in frames},
                          reopen(frames, fit.back))  # fmt: skip
@@ -162,10 +164,11 @@ def at_stake(
         frames, cut = cut_for_job(session, typed)
         if wanted is None or not cut:
             return tuple(cut)
-        _, told, taken, light = told_now(session, shop, typed, wanted)
+        job, told, taken, light = told_now(session, shop, typed, wanted)
         if light:
             return ()
-        return refit(frames, cut, taken.profile, taken.sizes.lengths_um, told.quantity).back
+        used = numbers_used(session, job)
+        return refit(frames, cut, taken.layers, told.quantity, used).back
 
 
 def told_now(
@@ -179,8 +182,8 @@ def told_now(
     return job, told, check(session, shop.settings, day, told), light
 
 
-def now_columns(told: NewJob, taken: Taken) -> dict[str, Any]:
-    """A job's columns as it is told now."""
+def now_columns(job: Job, told: NewJob, taken: Taken, one_batch: bool | None) -> dict[str, Any]:
+    """A job's columns as it is told now; ``one_batch`` where that is told anew."""
     return {
         "customer": told.customer.strip(), "title": told.title.strip(), "due": told.due,
         "note": told.note.strip(), "phone": told.phone.strip(),
@@ -188,6 +191,7 @@ def now_columns(told: NewJob, taken: Taken) -> dict[str, Any]:
         "one_batch": told.one_batch, "one_piece": told.one_piece, "bench_days": told.bench_days,
         "match_batch": told.match,
         **artwork_columns(told.artwork),
+        "layers": layers_kept([one.layer for one in taken.layers], one_batch, job.layers),
     }  # fmt: skip
 
 
@@ -195,26 +199,32 @@ def told_again(job: Job, wanted: Mapping[str, Any]) -> NewJob:
     """The job as it would be told today, with what changes."""
     told = NewJob(job.customer, job.profile_code, artwork_of(job), job.due, job.title,
                   job.quantity, job.one_batch, job.one_piece, job.note, proud=True,
-                  bench_days=job.bench_days, phone=job.phone, match=job.match_batch)  # fmt: skip
+                  bench_days=job.bench_days, phone=job.phone, match=job.match_batch,
+                  around=around_told(job), fillet=fillet_told(job))  # fmt: skip
     return replace(told, **wanted)
 
 
 def resize(
     session: Session, entry: int, job: Job, frames: Sequence[Frame], fit: Refit, taken: Taken
 ) -> None:
-    """The job's frames take their new sizes and number."""
-    across, upright = taken.sizes.rails_um
+    """The job's frames take their new sizes, mouldings and number."""
+    wanted = {one.number: one for one in taken.layers}
     for frame in frames:
-        frame.across_um, frame.upright_um = across, upright
-        frame.rails_um = [*taken.sizes.each_um] or None
+        if (one := wanted.get(frame.layer)) is not None:
+            frame.across_um, frame.upright_um = one.sizes.rails_um
+            frame.rails_um = [*one.sizes.each_um] or None
+            frame.profile_code = one.layer.profile.code if one.number else None
         if frame.id not in fit.kept:
             frame.dropped_in = entry
         session.add(frame)
     session.flush()
-    used = session.exec(select(func.max(Frame.number)).where(Frame.job_id == job.id)).one()
-    more = job.quantity - len(fit.kept)
-    numbers = range(used + 1, used + 1 + more)
-    add_frames(session, [(job.id, number, taken.sizes) for number in numbers])
+    add_frames(session, [(job.id, number, one) for number, one in fit.new])
+
+
+def numbers_used(session: Session, job: Job) -> int:
+    """The highest number that a frame of a job ever had."""
+    asked = select(func.max(Frame.number)).where(Frame.job_id == job.id)
+    return session.exec(asked).one() or 0
 
 
 def refuse_planned(session: Session, job: Job) -> None:

@@ -5,14 +5,14 @@ from dataclasses import dataclass
 
 from stockroom.frame.shape_sizes import RailStop, ShapeTold, shape_sizes
 from stockroom.frame.shapes import FRAME, JobShape
-from stockroom.frame.sizes import FrameSizes, Mat, Moulding, Readings, frame_sizes
+from stockroom.frame.sizes import FrameSizes, Mat, Moulding, Pair, Readings, frame_sizes
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
 from stockroom.settings.machines import on_machine
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import Micrometres
 
-__all__ = ["Artwork", "job_sizes", "usual_slack"]
+__all__ = ["Artwork", "job_sizes", "mat_overlap", "usual_slack"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,13 +50,20 @@ def usual_slack(artwork: Artwork, moulding: Moulding, settings: Settings) -> int
     return settings.usual("gap" if is_float else "allowance") if told is None else told
 
 
+def mat_overlap(artwork: Artwork, settings: Settings) -> Micrometres:
+    """How far a mat, or the fillet in its window, overlaps the artwork: as told, or the shop's."""
+    return settings.usual("overlap") if artwork.overlap is None else artwork.overlap
+
+
 def job_sizes(
     artwork: Artwork, moulding: Moulding, settings: Settings, *, machine: str = "",
     rails: Sequence[Micrometres] | None = None,
+    window: Pair | None = None, around: bool = False,
 ) -> FrameSizes:  # fmt: skip
     """The sizes of an artwork's frame, its rails to be set on the profile's ``machine``.
 
-    ``rails`` are all those on the record, which the other sizes then follow from.
+    ``rails`` are all those on the record, which the other sizes then follow from. ``window`` is
+    the mat's where a fillet lines it; ``around`` says that the artwork is itself a frame.
 
     Raises:
         Refused: the readings, the mat or the section make no frame.
@@ -68,13 +75,13 @@ def job_sizes(
         raise Refused("overlap_without_mat")
     mat = None
     if artwork.mat is not None:
-        usual = settings.usual("overlap")
-        mat = Mat(*artwork.mat, overlap=usual if artwork.overlap is None else artwork.overlap)
+        mat = Mat(*artwork.mat, overlap=mat_overlap(artwork, settings))
     return frame_sizes(
         Readings(artwork.widths, artwork.heights), moulding, slack, depth=artwork.depth,
         mat=mat, step=settings.step_um, stop=on_machine(settings, machine).stop,
         rails=None if rails is None else (Micrometres(rails[0]), Micrometres(rails[1])),
         usual_cover=(settings.usual("cover_least"), settings.usual("cover_most")),
+        window=window, around=around,
     )  # fmt: skip
 
 

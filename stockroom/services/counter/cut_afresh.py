@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from sqlmodel import Session
 
+from stockroom.frame.layers import layer_letter
 from stockroom.record.database import changing
 from stockroom.record.jobs import frame_label, job_named, standing_frames
 from stockroom.record.ledger import RackPiece, add_lines, on_rack, open_entry, rails_cut
@@ -63,7 +64,7 @@ def cut_afresh(shop: Shop, typed: str, why: str = "", spot: str = "", *,
             session.add(frame)
         session.flush()
         lost = sum(flow.length for flow in flows if flow.place == "scrap")
-        return Afresh(entry, tuple(frame_label(job.id, f.number, job.quantity) for f in frames),
+        return Afresh(entry, tuple(frame_label(job, f) for f in frames),
                       tuple(on_rack(session, ids=racked)), lost)  # fmt: skip
 
 
@@ -77,11 +78,12 @@ def frames_meant(session: Session, typed: str) -> tuple[Job, list[Frame]]:
     cut = {frame for frame, _ in rails_cut(session, [frame.id for frame in standing])}
     begun = [frame for frame in standing if frame.id in cut]
     if number:
-        if not any(str(frame.number) == number for frame in standing):
-            raise Unknown(
-                "unknown_frame", typed.strip(), [f"J{job.id}.{f.number}" for f in standing[:3]]
-            )
-        begun = [frame for frame in begun if str(frame.number) == number]
+        known = {frame.id: f"J{job.id}.{frame.number}{layer_letter(frame.layer)}"
+                 for frame in standing}  # fmt: skip
+        meant = {f"J{job.id}.{number}".casefold(), f"J{job.id}.1{number}".casefold()}
+        if not any(name.casefold() in meant for name in known.values()):
+            raise Unknown("unknown_frame", typed.strip(), [*known.values()][:3])
+        begun = [frame for frame in begun if known[frame.id].casefold() in meant]
     if not begun:
         raise Refused("no_rail_cut_of", typed=typed.strip())
     waiting = [frame for frame in begun if frame.done_in is None]

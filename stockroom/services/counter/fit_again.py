@@ -8,6 +8,7 @@ from sqlmodel import Session
 from stockroom.record.jobs import job_named, standing_frames
 from stockroom.record.ledger import Flow
 from stockroom.record.tables import Frame
+from stockroom.services.counter.sized_layers import SizedLayer
 from stockroom.services.rack.rails_back import StandingRail, rails_standing
 
 __all__ = ["Refit", "cut_for_job", "refit", "reopen"]
@@ -18,11 +19,12 @@ class Refit:
     """What becomes of a job's frames and rails where it changes.
 
     ``kept`` has for each frame that stands the rails that still fit, by their numbers now; the
-    other rails go ``back``.
+    other rails go ``back``. ``new`` frames are wanted: each its number and its moulding.
     """
 
     kept: Mapping[int, Mapping[int, StandingRail]]
     back: tuple[StandingRail, ...]
+    new: tuple[tuple[int, SizedLayer], ...]
 
     @property
     def moves(self) -> Iterator[Flow]:
@@ -36,22 +38,39 @@ class Refit:
 
 
 def refit(
-    frames: Sequence[Frame], rails: Sequence[StandingRail], profile: str,
-    sides: Sequence[int], quantity: int,
+    frames: Sequence[Frame], rails: Sequence[StandingRail], layers: Sequence[SizedLayer],
+    quantity: int, used: int,
 ) -> Refit:  # fmt: skip
     """The rails that still are right; frames with the most of them stand first.
 
-    ``sides`` are the long points of all rails by their numbers, um.
+    Frames of one number lie in one another, and stand or go together. ``used`` is the highest
+    number that a frame of the job ever had.
     """
+    wanted = {one.number: one for one in layers}
     mine: dict[int, list[StandingRail]] = {frame.id: [] for frame in frames}
     for rail in rails:
-        if rail.profile == profile:
-            mine[rail.frame].append(rail)
-    fits = {number: in_their_places(found, sides) for number, found in mine.items()}
-    order = sorted(fits, key=lambda number: -len(fits[number]))[:quantity]
-    kept = {number: fits[number] for number in order}
+        mine[rail.frame].append(rail)
+    fits = {frame.id: still_right(mine[frame.id], wanted[frame.layer])
+            for frame in frames if frame.layer in wanted}  # fmt: skip
+    right: dict[int, int] = {}
+    for frame in frames:
+        right[frame.number] = right.get(frame.number, 0) + len(fits.get(frame.id, ()))
+    copies = sorted(right, key=lambda number: -right[number])[:quantity]
+    kept = {frame.id: fits[frame.id] for number in copies for frame in frames
+            if frame.number == number and frame.id in fits}  # fmt: skip
     stay = {(rail.frame, rail.rail) for slots in kept.values() for rail in slots.values()}
-    return Refit(kept, tuple(rail for rail in rails if (rail.frame, rail.rail) not in stay))
+    there = {(frame.number, frame.layer) for frame in frames}
+    more = range(used + 1, used + 1 + quantity - len(copies))
+    new = tuple((number, one) for number in (*sorted(copies), *more) for one in layers
+                if (number, one.number) not in there)  # fmt: skip
+    back = tuple(rail for rail in rails if (rail.frame, rail.rail) not in stay)
+    return Refit(kept, back, new)
+
+
+def still_right(rails: Sequence[StandingRail], one: SizedLayer) -> dict[int, StandingRail]:
+    """The rails of a frame that still serve it in this moulding and these sizes."""
+    of_it = [rail for rail in rails if rail.profile == one.layer.profile.code]
+    return in_their_places(of_it, one.sizes.lengths_um)
 
 
 def in_their_places(rails: Sequence[StandingRail], sides: Sequence[int]) -> dict[int, StandingRail]:

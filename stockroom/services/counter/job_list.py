@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from sqlalchemy import CompoundSelect, and_, func, union
+from sqlalchemy import CompoundSelect, Text, and_, cast, func, or_, union
 from sqlmodel import Session, col, select
 
-from stockroom.frame.sizes import FrameSizes
-from stockroom.record.catalogue import moulding_of, profile_named
+from stockroom.frame.layers import FILLET
+from stockroom.record.catalogue import profile_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import job_named, rails_of, standing_frames
 from stockroom.record.ledger import rails_cut
@@ -16,7 +16,7 @@ from stockroom.record.numbering import serial
 from stockroom.record.tables import STAGED, STAGES, Frame, Job, PlanRail
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
-from stockroom.services.counter.artwork import job_sizes
+from stockroom.services.counter.sized_layers import SizedLayer, kept_layers, sized_layers
 from stockroom.services.counter.take import artwork_of
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
@@ -35,8 +35,9 @@ FORGOTTEN_DAYS = 365
 
 @dataclass(frozen=True, slots=True)
 class JobRow:
-    """A job in a list; ``state`` is open, planned, part cut, cut, held or cancelled, or how far it
-    is after it is cut: joined, fitted, ready, collected. ``waits``: the shop has work left."""
+    """A job in a list; ``profile`` has all its mouldings from the inside out, ``frames`` counts
+    each of them. ``state`` is open, planned, part cut, cut, held or cancelled, or how far it is
+    after it is cut: joined, fitted, ready, collected. ``waits``: the shop has work left."""
 
     number: int
     customer: str
@@ -45,6 +46,7 @@ class JobRow:
     due: date
     cut_by: date
     quantity: int
+    frames: int
     frames_cut: int
     rails_waiting: int
     across: Micrometres
@@ -74,7 +76,11 @@ def job_rows(
     with reading(shop.engine) as session:
         asked = select(Job).order_by(col(Job.due), col(Job.id))
         if profile is not None:
-            asked = asked.where(Job.profile_code == profile_named(session, profile).code)
+            code = profile_named(session, profile).code
+            layered = select(Frame.job_id).where(
+                Frame.profile_code == code, col(Frame.dropped_in).is_(None)
+            )
+            asked = asked.where(or_(col(Job.profile_code) == code, col(Job.id).in_(layered)))
         if not done:
             asked = asked.where(
                 col(Job.state) != "cancelled", col(Job.id).in_(waiting(session, shop.hand.day))
@@ -93,7 +99,8 @@ def jobs_found(shop: Shop, wanted: str) -> list[JobRow]:
     """
     digits = wanted.casefold().lstrip("j")
     numbered = digits.isascii() and digits.isdecimal() and len(digits) < 10
-    told = col(Job.customer) + "\n" + col(Job.title) + "\n" + col(Job.profile_code)
+    told = (col(Job.customer) + "\n" + col(Job.title) + "\n" + col(Job.profile_code)
+            + func.coalesce(cast(Job.layers, Text), ""))  # fmt: skip
     # SQLite knows capitals of ASCII alone: any other sign is first taken for any, then looked at.
     loose = "".join("_" if not c.isascii() else f"/{c}" if c in "/%_" else c for c in wanted)
     which = col(Job.id) == int(digits) if numbered else told.ilike(f"%{loose}%", escape="/")
@@ -102,7 +109,7 @@ def jobs_found(shop: Shop, wanted: str) -> list[JobRow]:
         among = which if numbered else and_(col(Job.id) >= oldest, which)
         asked = select(Job).where(among).order_by(col(Job.id).desc()).limit(MOST_FOUND)
         jobs = [job for job in session.exec(asked) if numbered or wanted.casefold() in
-                f"{job.customer}\n{job.title}\n{job.profile_code}".casefold()]  # fmt: skip
+                f"{job.customer}\n{job.title}\n{mouldings(job)}".casefold()]  # fmt: skip
         return rows_of(session, jobs, shop.settings.bench)
 
 
@@ -135,8 +142,8 @@ def stage_rows(shop: Shop, numbers: Sequence[int]) -> list[JobRow]:
         return rows_of(session, jobs, shop.settings.bench)
 
 
-def job_row(shop: Shop, typed: str) -> tuple[JobRow, FrameSizes]:
-    """One job and its sizes."""
+def job_row(shop: Shop, typed: str) -> tuple[JobRow, tuple[SizedLayer, ...]]:
+    """One job and the sizes of each of its mouldings, the one where the artwork lies first."""
     with reading(shop.engine) as session:
         job = job_named(session, typed)
         return rows_of(session, [job], shop.settings.bench)[0], kept_sizes(
@@ -158,17 +165,16 @@ def newest_job(shop: Shop) -> str:
     return f"J{number}"
 
 
-def kept_sizes(session: Session, job: Job, settings: Settings) -> FrameSizes:
-    """The sizes of a job as its frames are on the record, whatever the shop rounds to by now."""
-    profile = profile_named(session, job.profile_code)
-    frame = session.exec(
+def kept_sizes(session: Session, job: Job, settings: Settings) -> tuple[SizedLayer, ...]:
+    """The sizes of each of a job's mouldings, the one where the artwork lies first, as its frames
+    are on the record, whatever the shop rounds to by now."""
+    frames = session.exec(
         select(Frame)
         .where(Frame.job_id == job.id)
-        .order_by(col(Frame.dropped_in).is_not(None), col(Frame.number))
-    ).first()
-    rails = None if frame is None else rails_of(frame)
-    return job_sizes(artwork_of(job), moulding_of(profile), settings, machine=profile.machine,
-                     rails=rails)  # fmt: skip
+        .order_by(col(Frame.dropped_in).is_(None), col(Frame.number).desc())
+    ).all()
+    rails = {frame.layer: rails_of(frame) for frame in frames}
+    return sized_layers(kept_layers(session, job), artwork_of(job), settings, rails)
 
 
 def rows_of(session: Session, jobs: Sequence[Job], bench: BenchDays) -> list[JobRow]:
@@ -192,9 +198,9 @@ def rows_of(session: Session, jobs: Sequence[Job], bench: BenchDays) -> list[Job
         wanted = [(frame.id, rail) for frame in mine for rail in range(len(rails_of(frame)))]
         rails = sum(rail in cut for rail in wanted)
         rows.append(JobRow(
-            number=job.id, customer=job.customer, title=job.title, profile=job.profile_code,
+            number=job.id, customer=job.customer, title=job.title, profile=mouldings(job),
             due=job.due, cut_by=bench.cut_by(job.due, job.bench_days), quantity=job.quantity,
-            frames_cut=sum(frame.done_in is not None for frame in mine),
+            frames=len(mine), frames_cut=frames_whole(mine),
             rails_waiting=len(wanted) - rails,
             across=size[0], upright=size[1],
             one_batch=job.one_batch, one_piece=job.one_piece,
@@ -204,6 +210,19 @@ def rows_of(session: Session, jobs: Sequence[Job], bench: BenchDays) -> list[Job
             match=job.match_batch, rails_cut=rails,
         ))  # fmt: skip
     return rows
+
+
+def mouldings(job: Job) -> str:
+    """The codes of a job's mouldings from the inside out."""
+    rest = {one["number"]: one["profile"] for one in job.layers or ()}
+    lining = rest.pop(FILLET, None)
+    return " + ".join(filter(None, (lining, job.profile_code, *rest.values())))
+
+
+def frames_whole(frames: Sequence[Frame]) -> int:
+    """How many of a job's frames are cut, each with all its mouldings."""
+    waiting = {frame.number for frame in frames if frame.done_in is None}
+    return len({frame.number for frame in frames} - waiting)
 
 
 def last_size(session: Session, job: Job) -> tuple[int, int]:

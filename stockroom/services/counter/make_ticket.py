@@ -1,22 +1,24 @@
 """A job's ticket, from the record and from what the bench adds."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from stockroom.frame.bench_ticket import Bench, Package, Ticket, Work, ticket
+from stockroom.frame.bench_ticket import Ticket, ticket
 from stockroom.frame.hanging import Hanging
+from stockroom.frame.layers import layer_letter
 from stockroom.frame.shapes import FRAME
 from stockroom.frame.sizes import Readings
+from stockroom.frame.ticket_told import Bench, MoreWork, Package, Work
 from stockroom.frame.weights import BOARD_UM, SHORT_NAMES, SPECIFIC_GRAVITY, species_density
-from stockroom.record.catalogue import moulding_of, profile_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import job_named, standing_frames
 from stockroom.record.ledger import rails_cut
 from stockroom.record.tables import Job, Profile
 from stockroom.refusals import Refused, Unreadable
 from stockroom.services.counter.job_list import kept_sizes
+from stockroom.services.counter.sized_layers import SizedLayer
 from stockroom.services.counter.take import NewJob, artwork_columns, try_jobs
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
@@ -44,14 +46,26 @@ def ticket_of(shop: Shop, typed: str, bench: Bench) -> Ticket:
         job = job_named(session, typed)
         if job.shape:
             raise Refused("shape_without_ticket", job=job.id, shape=job.shape)
-        profile = profile_named(session, job.profile_code)
-        sizes = kept_sizes(session, job, shop.settings)
+        layers = kept_sizes(session, job, shop.settings)
         at_hand = rails_cut(session, [frame.id for _, frame in standing_frames(session, [job])])
-    moulding = moulding_of(profile)
-    made = ticket(work_of(job, profile, shop.settings.bench), moulding, sizes, bench,
-                  hanging_of(shop.settings), shop=shop.settings.name,
-                  day=shop.hand.day)  # fmt: skip
+    made = ticket_for(shop, job, layers, bench)
     return replace(made, rails=len(at_hand), batches=tuple(sorted(set(at_hand.values()))))
+
+
+def ticket_for(shop: Shop, job: Job, layers: Sequence[SizedLayer], bench: Bench) -> Ticket:
+    """The ticket of a job in these mouldings, the one where the artwork lies first."""
+    first = layers[0]
+    return ticket(work_of(job, first.layer.profile, shop.settings.bench), first.layer.moulding,
+                  first.sizes, bench, hanging_of(shop.settings), shop=shop.settings.name,
+                  day=shop.hand.day, more=[more_work(job, one) for one in layers[1:]])  # fmt: skip
+
+
+def more_work(job: Job, one: SizedLayer) -> MoreWork:
+    """A further moulding of a job as a ticket takes it."""
+    profile = one.layer.profile
+    return MoreWork(one.number, f"J{job.id}.{layer_letter(one.number)}", profile.code,
+                    profile.name, profile.species, profile.height_um, one.layer.moulding,
+                    one.sizes)  # fmt: skip
 
 
 def section_tried(shop: Shop, told: NewJob) -> Ticket:
@@ -62,18 +76,14 @@ def section_tried(shop: Shop, told: NewJob) -> Ticket:
         Refused: the shop could not take it, or its numbers make no section.
     """
     taken = try_jobs(shop, [told])[0]
-    with reading(shop.engine) as session:
-        profile = profile_named(session, taken.profile)
     if told.artwork.shape != FRAME:
         raise Refused("shape_without_ticket", job=0, shape=told.artwork.shape.words)
     job = Job(
-        id=0, customer=told.customer, title=told.title, profile_code=profile.code, due=told.due,
+        id=0, customer=told.customer, title=told.title, profile_code=taken.profile, due=told.due,
         quantity=told.quantity, one_batch=False, one_piece=told.one_piece, note=told.note,
         taken_in=0, **artwork_columns(told.artwork),
     )  # fmt: skip
-    return ticket(work_of(job, profile, shop.settings.bench), moulding_of(profile), taken.sizes,
-                  bench_told({}, shop), hanging_of(shop.settings),
-                  shop=shop.settings.name, day=shop.hand.day)  # fmt: skip
+    return ticket_for(shop, job, taken.layers, bench_told({}, shop))
 
 
 def work_of(job: Job, profile: Profile, bench: BenchDays) -> Work:

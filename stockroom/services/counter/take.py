@@ -3,26 +3,32 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from itertools import count
+from itertools import count, product
 from typing import Any
 
 from sqlmodel import Session, col, select
 
 from stockroom.frame.notices import notice
-from stockroom.frame.shapes import shape_told
+from stockroom.frame.shapes import FRAME, shape_told
 from stockroom.frame.sizes import FrameSizes
-from stockroom.record.catalogue import hold_profiles, moulding_of, profile_named
+from stockroom.record.catalogue import hold_profiles, profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import FOR_STOCK
-from stockroom.record.ledger import MOST_AT_ONCE, RackPiece, on_rack, open_entries, touch
+from stockroom.record.ledger import MOST_AT_ONCE, RackPiece, open_entries, touch
 from stockroom.record.numbering import serial
 from stockroom.record.seal import add_rows
 from stockroom.record.tables import Batch, Frame, Job, Profile
 from stockroom.refusals import Refused, Unknown
-from stockroom.remedies import Do, Remedy
-from stockroom.services.counter.artwork import Artwork, job_sizes
-from stockroom.services.counter.machine_fit import machine_notices
-from stockroom.services.rack.pieces import longest_clear
+from stockroom.services.counter.artwork import Artwork
+from stockroom.services.counter.machine_fit import checked, noticed
+from stockroom.services.counter.sized_layers import (
+    Layer,
+    SizedLayer,
+    ToldLayer,
+    layers_kept,
+    layers_told,
+    sized_layers,
+)
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import Micrometres
@@ -42,7 +48,8 @@ class NewJob:
     stand out in front of its frame. A job that comes from another list keeps its ``number``, and
     may be ``held`` back from plans. One for ``stock`` is nobody's order. One that was a quote is
     ``quoted``: the quote's number, and the price that was said (minor units). ``match`` is the
-    batch that its rails must be of.
+    batch that its rails must be of. ``around`` are the mouldings round the first, outward; a
+    ``fillet`` lies in the mat's window.
     """
 
     customer: str
@@ -62,6 +69,8 @@ class NewJob:
     phone: str = ""
     quoted: tuple[int, int] | None = None
     match: str = ""
+    around: tuple[ToldLayer, ...] = ()
+    fillet: ToldLayer | None = None
 
     def __post_init__(self) -> None:
         if not self.customer.strip():
@@ -80,15 +89,25 @@ class NewJob:
 class Taken:
     """A job taken in (``number`` None where it was only tried) and its sizes.
 
-    Where it changed, ``back`` are the offcuts that cut rails became, ``scrapped`` counts others.
+    ``layers`` has all its mouldings with their sizes, the one where the artwork lies first. Where
+    it changed, ``back`` are the offcuts that cut rails became, ``scrapped`` counts others.
     """
 
     number: int | None
-    sizes: FrameSizes
-    profile: str
+    layers: tuple[SizedLayer, ...]
     job: NewJob
     back: tuple[RackPiece, ...] = ()
     scrapped: int = 0
+
+    @property
+    def sizes(self) -> FrameSizes:
+        """The sizes of the frame where the artwork lies."""
+        return self.layers[0].sizes
+
+    @property
+    def profile(self) -> str:
+        """The moulding where the artwork lies."""
+        return self.job.profile
 
 
 def numbers_taken(session: Session, jobs: Sequence[NewJob]) -> set[int]:
@@ -109,26 +128,22 @@ def check(
 
     Raises:
         Unknown: there is no such profile, or no such batch to match.
-        Refused: its number is taken, the due date is past (unless ``late``), a canvas is too
-            deep, or no stick is long enough.
+        Refused: its number is taken, the due date is past (unless ``late``), a canvas or what
+            lies in a moulding is too deep, or no stick is long enough.
     """
-    profile = profile_named(session, job.profile)
     if job.number in taken:
         raise Refused("job_number_taken", number=job.number)
     if job.due < day and not late:
         raise Refused("due_day_past", due=job.due, today=day)
-    sizes = job_sizes(job.artwork, moulding_of(profile), settings, machine=profile.machine)
-    if sizes.drop_um is not None and sizes.drop_um < 0 and not job.proud:
-        raise Refused(
-            "canvas_proud", Remedy(Do.DEEPER_OR_PROUD), drop_um=-sizes.drop_um, profile=profile.code
-        )
-    match = batch_known(session, profile, job.match)
-    check_stick(session, settings, profile, max(sizes.lengths_um))
-    said = machine_notices(settings, profile, sizes.lengths_um)
+    if (job.around or job.fillet) and job.artwork.shape != FRAME:
+        raise Refused("shape_with_layers", shape=job.artwork.shape.words)
+    told = layers_told(session, job.profile, job.around, job.fillet, job.artwork)
+    layers = [checked(session, settings, one, proud=job.proud)
+              for one in sized_layers(told, job.artwork, settings)]  # fmt: skip
     if (cut_by := settings.bench.cut_by(job.due, job.bench_days)) < day:
-        said += (notice("no time", which=cut_by.isoformat()),)
-    sizes = replace(sizes, notices=(*sizes.notices, *said))
-    return Taken(None, sizes, profile.code, replace(job, profile=profile.code, match=match))
+        layers[0] = noticed(layers[0], notice("no time", which=cut_by.isoformat()))
+    match = batch_known(session, told[0].profile, job.match)
+    return Taken(None, tuple(layers), replace(job, profile=told[0].profile.code, match=match))
 
 
 def batch_known(session: Session, profile: Profile, typed: str) -> str:
@@ -142,23 +157,6 @@ def batch_known(session: Session, profile: Profile, typed: str) -> str:
         known = session.exec(select(Batch.code).where(Batch.profile_code == profile.code)).all()
         raise Unknown("unknown_batch", typed, near(typed, known), profile=profile.code)
     return code
-
-
-def check_stick(session: Session, settings: Settings, profile: Profile, rail: int) -> None:
-    """The longest rail comes out of a stick of the profile, or of a piece that is there.
-
-    Raises:
-        Refused: it does not.
-    """
-    usable = profile.stick_length_um - 2 * profile.end_trim_um
-    if rail <= usable:
-        return
-    there = [longest_clear(piece) - (2 * profile.end_trim_um if piece.kind == "stick" else 0)
-             for piece in on_rack(session, profile.code)]  # fmt: skip
-    if rail > max(there, default=0):
-        raise Refused(
-            "rail_longer_than_stick", rail_um=rail, profile=profile.code, usable_um=usable
-        )
 
 
 def take(shop: Shop, job: NewJob) -> Taken:
@@ -202,8 +200,9 @@ def take_in(
         job_row(each, entry, matched=profile_named(session, each.profile).batch_matched)
         for each, entry in zip(taken, entries, strict=True)
     ])  # fmt: skip
-    add_frames(session, [(each.number or 0, number, each.sizes) for each in taken
-                         for number in range(1, each.job.quantity + 1)])  # fmt: skip
+    add_frames(session, [(each.number or 0, number, layer) for each in taken
+                         for number, layer in product(range(1, each.job.quantity + 1),
+                                                      each.layers)])  # fmt: skip
     return taken
 
 
@@ -227,8 +226,14 @@ def job_row(taken: Taken, entry: int, *, matched: bool) -> dict[str, Any]:
         "one_piece": job.one_piece, "note": job.note.strip(), "taken_in": entry,
         "bench_days": job.bench_days, "phone": job.phone.strip(), "match_batch": job.match,
         "state": "held" if job.held else "open",
+        "layers": layers_kept(layers_of(taken), job.one_batch, None),
         **artwork_columns(job.artwork),
     }  # fmt: skip
+
+
+def layers_of(taken: Taken) -> list[Layer]:
+    """The mouldings of a job taken in."""
+    return [one.layer for one in taken.layers]
 
 
 def artwork_columns(artwork: Artwork) -> dict[str, Any]:
@@ -251,12 +256,13 @@ def artwork_of(job: Job) -> Artwork:
     )  # fmt: skip
 
 
-def add_frames(session: Session, frames: Sequence[tuple[int, int, FrameSizes]]) -> None:
-    """Writes frames: each its job's number, its own within the job, and its sizes."""
+def add_frames(session: Session, frames: Sequence[tuple[int, int, SizedLayer]]) -> None:
+    """Writes frames: each its job's number, its own within the job, and its moulding and sizes."""
     rows = [
-        {"id": frame, "job_id": job, "number": number, "across_um": sizes.rails_um[0],
-         "upright_um": sizes.rails_um[1], "rails_um": [*sizes.each_um] or None,
-         "done_in": None, "dropped_in": None}
-        for frame, (job, number, sizes) in enumerate(frames, serial(session, Frame))
+        {"id": frame, "job_id": job, "number": number, "layer": one.number,
+         "profile_code": one.layer.profile.code if one.number else None,
+         "across_um": one.sizes.rails_um[0], "upright_um": one.sizes.rails_um[1],
+         "rails_um": [*one.sizes.each_um] or None, "done_in": None, "dropped_in": None}
+        for frame, (job, number, one) in enumerate(frames, serial(session, Frame))
     ]  # fmt: skip
     add_rows(session, Frame, rows)

@@ -16,6 +16,7 @@ from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.amend import change
 from stockroom.services.counter.artwork import Artwork
+from stockroom.services.counter.sized_layers import ToldLayer
 from stockroom.services.counter.take import (
     NewJob,
     Taken,
@@ -101,6 +102,38 @@ def several(read: Callable[[str, Unit], tuple[Micrometres, ...]]) -> Cell:
     )
 
 
+def layer_read(text: str, unit: Unit) -> ToldLayer:
+    """A moulding's code, then its gap or allowance where that is told: ASH-22 3 mm.
+
+    Raises:
+        Unreadable: no code stands there.
+    """
+    code, _, slack = text.strip().partition(" ")
+    if not code:
+        raise Unreadable(text, "of_layers")
+    return ToldLayer(code.upper(), parse_length(slack, unit) if slack.strip() else None)
+
+
+def layer_said(layer: ToldLayer, unit: Unit) -> str:
+    """A moulding as it is typed."""
+    return " ".join(filter(None, (layer.profile, said(layer.slack, unit))))
+
+
+def read_around(text: str, shop: Shop) -> tuple[ToldLayer, ...]:
+    """Mouldings from the inside out with / between; none takes away those that are there."""
+    if text.strip().lower() == "none":
+        return ()
+    return tuple(layer_read(part, shop.settings.unit) for part in text.split(" / "))
+
+
+def read_fillet(text: str, shop: Shop) -> ToldLayer | None:
+    """A fillet; none takes away the one that is there."""
+    return None if text.strip().lower() == "none" else layer_read(text, shop.settings.unit)
+
+
+AROUND = Cell(read_around, lambda layers, shop: " / ".join(
+    layer_said(layer, shop.settings.unit) for layer in layers))  # fmt: skip
+LINING = Cell(read_fillet, lambda layer, shop: layer_said(layer, shop.settings.unit))
 MOST_LENGTHS = 60
 DROPS = {"rabbeted": "gap", "float": "allowance", "plain": "gap"}
 JOB_NUMBER = Cell(lambda text, _: count_of(text.strip().upper().removeprefix("J")),
@@ -131,6 +164,7 @@ JOB = (
     Field("note", "note", TEXT), Field("number", "number", JOB_NUMBER, kept="id"),
     Field("held", "held", YES), Field("bench_days", "bench_days", COUNT),
     Field("phone", "phone", TEXT), *CUT_AS, Field("match", "match", TEXT, kept="match_batch"),
+    Field("around", "around", AROUND), Field("fillet", "fillet", LINING),
 )  # fmt: skip
 KINDS = {column.name: column for column in JOB}
 

@@ -4,13 +4,14 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from sqlalchemy import func
 from sqlmodel import select
 
 from planner.values import Curve
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import post
-from stockroom.record.tables import Job
+from stockroom.record.tables import Frame, Job
 from stockroom.replay import Figures, Policy
 from stockroom.replay.policies import learned
 from stockroom.services.insight.replay_shop import again, last_days
@@ -112,5 +113,6 @@ def month_replayed(
 def asked_codes(shop: Shop) -> list[str]:
     """The profiles that were ever asked for, by code."""
     with reading(shop.engine) as session:
-        now = set(session.exec(select(Job.profile_code).where(Job.state != "cancelled")))
+        asked = select(func.coalesce(Frame.profile_code, Job.profile_code)).join(Job)
+        now = set(session.exec(asked.where(Job.state != "cancelled").distinct()))
         return sorted(now | {one.profile for one in past_kept(session)})

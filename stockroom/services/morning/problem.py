@@ -74,7 +74,8 @@ class TodaysWork:
     @property
     def jobs(self) -> dict[int, tuple[str, ...]]:
         """The frames, by label, of each job whose frames are to match one another."""
-        bound = {label: frame.job for label, frame in self.frames.items() if frame.one_batch}
+        bound = {label: frame.job for label, frame in self.frames.items()
+                 if frame.one_batch and frame.layer == 0}  # fmt: skip
         return jobs_to_match(bound, self.apart)
 
 
@@ -188,7 +189,8 @@ def pins_by_label(
                         plan=piece.held_by)  # fmt: skip
         if number in choices.left_alone:
             raise Refused("pinned_and_left_alone", number=number)
-        for frame in hit:
+        of_it = [frame for frame in hit if frame.profile == piece.profile]
+        for frame in of_it if hit[0].layered and of_it else hit:
             if piece.profile != frame.profile:
                 raise Refused("pinned_to_other_profile", number=number, profile=piece.profile,
                               frame=frame.label, wanted=frame.profile)  # fmt: skip

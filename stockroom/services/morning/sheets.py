@@ -13,7 +13,7 @@ from planner.values import Plan as Answer
 from stockroom.frame.shapes import MITRED, Angles, shape_told
 from stockroom.record.catalogue import moulding_of, profiles
 from stockroom.record.database import reading
-from stockroom.record.jobs import frame_label, rails_of
+from stockroom.record.jobs import frame_label, frame_profile, rails_of
 from stockroom.record.ledger import spots_of
 from stockroom.record.tables import Frame, Job, Plan, PlanPiece, Profile
 from stockroom.refusals import Refused, Unknown
@@ -191,8 +191,8 @@ def sheet_frames(
     ids = [row[0] for row in kept.values()]
     rows = session.exec(select(Frame, Job).join(Job).where(col(Frame.id).in_(ids))).all()
     return {
-        (label := frame_label(job.id, frame.number, job.quantity)): SheetFrame(
-            label, job.customer, job.title, job.profile_code, job.due,
+        (label := frame_label(job, frame)): SheetFrame(
+            label, job.customer, job.title, frame_profile(job, frame), job.due,
             frame.across_um, frame.upright_um, bench.cut_by(job.due, job.bench_days),
             rails_of(frame) if frame.rails_um else ())
         for frame, job in rows

@@ -101,7 +101,7 @@ def taken_in(session: Session, since: date, today: date) -> list[PastFrames]:
     rows = session.exec(
         select(  # type: ignore[call-overload]
             col(Entry.day),
-            col(Job.profile_code),
+            func.coalesce(Frame.profile_code, Job.profile_code),
             col(Frame.across_um),
             col(Frame.upright_um),
             col(Job.id),

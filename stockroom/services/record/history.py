@@ -199,6 +199,6 @@ def where(line: Line, frame: Frame | None, job: Job | None) -> str:
     if line.piece_id is not None:
         return f"rack {line.piece_id}"
     if frame is not None and job is not None and line.rail is not None:
-        return f"rail {line.rail + 1} of {frame_label(job.id, frame.number, job.quantity)}"
+        return f"rail {line.rail + 1} of {frame_label(job, frame)}"
     place = "cutting loss" if line.place == "saw" else line.place
     return f"{place} ({line.cause})" if line.cause else place

@@ -241,10 +241,12 @@ def resize_back(session: Session, job: Job, entry: Entry, reversal: int) -> None
     sizes: dict[str, list[Any]] = entry.detail.get("frames", {})
     if not sizes:
         return
+    own = {one["number"]: one["profile"] for one in job.layers or ()}
     for _, frame in standing_frames(session, [job]):
         if str(frame.id) in sizes:
             frame.across_um, frame.upright_um, *others = sizes[str(frame.id)]
             frame.rails_um = others[0] if others else None
+            frame.profile_code = own.get(frame.layer)
         else:
             frame.dropped_in = reversal
         session.add(frame)

@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import changing, reading
-from stockroom.record.jobs import labels, rails_of
+from stockroom.record.jobs import labels, rails_of, wants_one_batch
 from stockroom.record.ledger import (
     RackPiece,
     add_lines,
@@ -230,14 +230,17 @@ def taken_piece(session: Session, report: SawReport, rails: Sequence[PlanRail]) 
 
 def check_one_batch(session: Session, frame: int, piece: RackPiece) -> None:
     """A frame of one batch, or of one piece, stays so when another piece is taken."""
-    job = session.get_one(Job, session.get_one(Frame, frame).job_id)
+    row = session.get_one(Frame, frame)
+    job = session.get_one(Job, row.job_id)
     planned = session.exec(
         select(Piece.batch_code, Piece.id)
         .join(PlanRail, col(PlanRail.piece_id) == Piece.id)
         .where(PlanRail.frame_id == frame, col(PlanRail.settled_in).is_(None))
     ).all()
     cut = set(rails_cut(session, [frame]).values())
-    if job.one_batch and (cut - {piece.batch} or (piece.batch == UNKNOWN_BATCH and cut)):
+    if wants_one_batch(job, row) and (
+        cut - {piece.batch} or (piece.batch == UNKNOWN_BATCH and cut)
+    ):
         raise Refused("job_wants_one_batch", job=job.id, batches=tuple(sorted(cut)), piece=piece.id,
                       batch=piece.batch)  # fmt: skip
     others = {number for _, number in planned}

@@ -8,7 +8,7 @@ from sqlmodel import Session
 
 from stockroom.record.arrivals import delivered_batch
 from stockroom.record.database import changing, reading
-from stockroom.record.jobs import OpenFrame, job_named, open_frames
+from stockroom.record.jobs import OpenFrame, moulding_named, open_frames
 from stockroom.record.ledger import Flow, add_lines
 from stockroom.record.tables import Frame, Job
 from stockroom.refusals import Clash, Refused
@@ -42,17 +42,19 @@ def supplied(
     """Notes that rails a job still waits for have come cut to size: all of them, or as many of each
     length as ``came`` and can be used; the others still wait. Undoing this makes it wait again.
 
-    Without a ``batch`` the delivery is one. ``joined``: the supplier joined the frames.
+    Of a job of several mouldings they are those of the one where its artwork lies, or of the one
+    named, as J12.b. Without a ``batch`` the delivery is one. ``joined``: the supplier joined the
+    frames.
 
     Raises:
-        Unreadable, Unknown: it is no job's number.
+        Unreadable, Unknown: it is no job's number, or has no such moulding.
         Refused: the job waits for nothing, not for so many, or for rails that match others; or
             frames are said to be joined that lack a rail.
         Clash: an accepted plan is about to cut some of its rails.
     """
     with changing(shop.engine, shop.waiting) as session:
-        job = job_named(session, typed)
-        waiting = frames_waiting(session, job)
+        job, profile = moulding_named(session, typed)
+        waiting = frames_waiting(session, job, profile)
         if any(frame.held for frame in waiting):
             raise Clash("job_about_to_be_cut", Remedy(Do.LET_THAT_GO), job=job.id)
         awaited = lengths_of(waiting)
@@ -60,7 +62,7 @@ def supplied(
         rest = awaited - Counter(length for rails in here.values() for length in rails.values())
         if joined and rest:
             raise Refused("joined_lack_rails", job=job.id, rails=rest.total())
-        code = delivered_batch(session, shop.hand, job.profile_code, batch)
+        code = delivered_batch(session, shop.hand, profile, batch)
         refuse_unmatched(waiting, here, code)
         entry = note_job(session, shop.hand, job, "cut to size", why,
                          {"stage": "joined"} if joined else {})  # fmt: skip
@@ -77,19 +79,19 @@ def chops_awaited(shop: Shop, typed: str) -> Mapping[Micrometres, int]:
         Unreadable, Unknown: it is no job's number.
     """
     with reading(shop.engine) as session:
-        waiting = open_frames(session, states=("open", "held"))
-        number = job_named(session, typed).id
-        return dict(sorted(lengths_of([one for one in waiting if one.job == number]).items(),
+        job, profile = moulding_named(session, typed)
+        waiting = open_frames(session, states=("open", "held"), profile=profile)
+        return dict(sorted(lengths_of([one for one in waiting if one.job == job.id]).items(),
                            reverse=True))  # fmt: skip
 
 
-def frames_waiting(session: Session, job: Job) -> list[OpenFrame]:
-    """The frames of a job that lack a rail.
+def frames_waiting(session: Session, job: Job, profile: str) -> list[OpenFrame]:
+    """The frames of a job that lack a rail of this moulding.
 
     Raises:
         Refused: there is none.
     """
-    every = open_frames(session, states=("open", "held"), profile=job.profile_code)
+    every = open_frames(session, states=("open", "held"), profile=profile)
     waiting = [frame for frame in every if frame.job == job.id]
     if not waiting:
         raise Refused("job_waits_for_no_rail", Remedy(Do.SEE_JOBS_ALL), job=job.id)

@@ -1,6 +1,6 @@
 """For one job: how to come by its rails, and what its moulding really costs."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from sqlmodel import Session
@@ -8,12 +8,20 @@ from sqlmodel import Session
 from planner.score import clear_left
 from planner.values import Frame, Limits, Problem
 from stockroom.buying.cut_to_size import BoughtStick, Cutting, Way, ways
-from stockroom.buying.job_price import MouldingPrice, moulding_price, rule_of_thumb
+from stockroom.buying.job_price import MouldingPrice, added_up, moulding_price, rule_of_thumb
 from stockroom.frame.bench_ticket import Ticket
 from stockroom.frame.shapes import FRAME, JobShape, shape_told
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import reading
-from stockroom.record.jobs import job_named, open_frames, rails_of, standing_frames
+from stockroom.record.jobs import (
+    frame_label,
+    frame_profile,
+    job_named,
+    moulding_named,
+    open_frames,
+    rails_of,
+    standing_frames,
+)
 from stockroom.record.tables import Entry, Job, Profile, Supplier
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
@@ -33,16 +41,17 @@ __all__ = ["Said", "price_job", "price_new", "priced_ticket", "said_price", "way
 def ways_for(shop: Shop, typed: str) -> list[Way]:
     """The ways to come by a job's rails, cheapest first: a stick, cut to size, a shared stick.
 
-    A stick is shared with the waiting frames of the profile's other open jobs.
+    A stick is shared with the waiting frames of the profile's other open jobs. Of a job of several
+    mouldings they are those of the one where its artwork lies, or of the one named, as J12.b.
 
     Raises:
-        Unreadable, Unknown: it is no job's number.
+        Unreadable, Unknown: it is no job's number, or has no such moulding.
         Refused: the profile has no stick price, or the job no frame.
     """
     with reading(shop.engine) as session:
-        job = job_named(session, typed)
-        profile, stock = priced(session, shop, job.profile_code)
-        frames = frames_of(session, job)
+        job, code = moulding_named(session, typed)
+        profile, stock = priced(session, shop, code)
+        frames = [frame for frame in frames_of(session, job) if frame.profile == code]
         waiting = [frame for frame in open_frames(session, profile=profile.code)
                    if frame.job != job.id and not frame.held]  # fmt: skip
         others = [
@@ -62,18 +71,18 @@ def ways_for(shop: Shop, typed: str) -> list[Way]:
 
 
 def price_job(shop: Shop, typed: str) -> MouldingPrice:
-    """What a job's moulding really costs from new sticks, beside the price by the shop's rule.
+    """What a job's mouldings really cost from new sticks, beside the price by the shop's rule.
 
     Raises:
         Unreadable, Unknown: it is no job's number.
-        Refused: the profile has no stick price, or the job no frame.
+        Refused: a profile has no stick price, or the job no frame.
     """
     with reading(shop.engine) as session:
         job = job_named(session, typed)
-        profile, stock = priced(session, shop, job.profile_code)
         frames = frames_of(session, job)
+        stocks = {code: priced(session, shop, code) for code in profiles_of(frames)}
         quoted = quoted_for(session, job)
-    priced_now = price_frames(shop, profile, stock, frames, shape_told(job.shape))
+    priced_now = price_all(shop, stocks, frames, shape_told(job.shape))
     return replace(priced_now, quoted=None if quoted is None else quoted.price)
 
 
@@ -86,11 +95,31 @@ def price_new(shop: Shop, job: NewJob) -> MouldingPrice:
     """
     with reading(shop.engine) as session:
         taken = check(session, shop.settings, shop.hand.day, job)
-        profile, stock = priced(session, shop, taken.profile)
-    shape = job.artwork.shape
-    frames = [Frame(f"asked-{number}", profile.code, taken.sizes.lengths_um, pairs=shape == FRAME)
-              for number in range(job.quantity)]  # fmt: skip
-    return price_frames(shop, profile, stock, frames, shape)
+        shape = job.artwork.shape
+        frames = [Frame(f"asked-{number}-{one.number}", one.layer.profile.code,
+                        one.sizes.lengths_um, pairs=shape == FRAME)
+                  for number in range(job.quantity) for one in taken.layers]  # fmt: skip
+        stocks = {code: priced(session, shop, code) for code in profiles_of(frames)}
+    return price_all(shop, stocks, frames, shape)
+
+
+def profiles_of(frames: Sequence[Frame]) -> tuple[str, ...]:
+    """The profiles of these frames, in order."""
+    return tuple(dict.fromkeys(frame.profile for frame in frames))
+
+
+def price_all(
+    shop: Shop,
+    stocks: Mapping[str, tuple[Profile, BoughtStick]],
+    frames: Sequence[Frame],
+    shape: JobShape,
+) -> MouldingPrice:
+    """What frames of several mouldings cost together, each moulding from sticks of its own."""
+    return added_up([
+        price_frames(shop, profile, stock, [frame for frame in frames if frame.profile == code],
+                     shape)
+        for code, (profile, stock) in stocks.items()
+    ])  # fmt: skip
 
 
 def price_frames(
@@ -128,15 +157,18 @@ def said_price(shop: Shop, typed: str) -> Said | None:
         job = job_named(session, typed)
         if (quoted := quoted_for(session, job)) is not None:
             return quoted
-        profile = profile_named(session, job.profile_code)
-        frames = [(frame.across_um, frame.upright_um)
-                  for _, frame in standing_frames(session, [job])]  # fmt: skip
-    if profile.stick_price_minor is None or not frames:
+        frames = [
+            ((frame.across_um, frame.upright_um),
+             profile_named(session, frame_profile(job, frame)))
+            for _, frame in standing_frames(session, [job])
+        ]  # fmt: skip
+    prices = [(rails, Price(profile.stick_price_minor, profile.stick_length_um))
+              for rails, profile in frames if profile.stick_price_minor is not None]  # fmt: skip
+    if not prices or len(prices) < len(frames):
         return None
     if rule.real:
         return Said(price_job(shop, typed).said)
-    price = Price(profile.stick_price_minor, profile.stick_length_um)
-    return Said(sum(rule_of_thumb(rails, price, rule) for rails in frames))
+    return Said(sum(rule_of_thumb(rails, price, rule) for rails, price in prices))
 
 
 def priced_ticket(shop: Shop, typed: str, found: Ticket) -> Ticket:
@@ -173,7 +205,7 @@ def frames_of(session: Session, job: Job) -> list[Frame]:
         Refused: it has none any more.
     """
     frames = [
-        Frame(f"{job.id}.{frame.number}", job.profile_code,
+        Frame(frame_label(job, frame), frame_profile(job, frame),
               rails_of(frame), pairs=not frame.rails_um)
         for _, frame in standing_frames(session, [job])
     ]  # fmt: skip

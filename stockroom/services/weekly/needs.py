@@ -71,7 +71,8 @@ def reckoned(needs: Needs, frames: Sequence[OpenFrame], coming: Sequence[int]) -
     rules = needs.rules
     wanted = [asked(frame, shelf.rack, profile) for frame in frames]
     pieces = tuple(planner_piece(piece) for piece in shelf.rack)
-    jobs = jobs_to_match({frame.label: frame.job for frame in frames if frame.one_batch},
+    jobs = jobs_to_match({frame.label: frame.job for frame in frames
+                          if frame.one_batch and frame.layer == 0},
                          frozenset())  # fmt: skip
     first = laid_out(needs, pieces, wanted, jobs)
     opened = {cut.piece for cut in first.cuts}

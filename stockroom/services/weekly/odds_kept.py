@@ -7,6 +7,7 @@ from sqlmodel import Session, col, select
 
 from stockroom.facts import Fact
 from stockroom.record.database import reading
+from stockroom.record.jobs import in_profile
 from stockroom.record.order_tables import Purchase, PurchaseLine
 from stockroom.record.orders import ADVISED
 from stockroom.record.tables import Entry, Frame, Job
@@ -74,7 +75,7 @@ def waited(session: Session, shop: Shop, profile: str, since: date, until: date)
         select(col(Job.due), col(Job.bench_days), col(Frame.done_in))
         .join(Frame, col(Frame.job_id) == Job.id)
         .join(Entry, col(Entry.id) == Job.taken_in)
-        .where(Job.profile_code == profile, Entry.day > since, Entry.day <= until)
+        .where(in_profile(profile), Entry.day > since, Entry.day <= until)
         .where(Job.state == "open", col(Frame.dropped_in).is_(None))
     ).all()
     entries = select(col(Entry.id), col(Entry.day)).where(

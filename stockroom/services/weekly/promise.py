@@ -10,7 +10,7 @@ from sqlmodel import Session
 
 from planner.values import Frame, Limits, Piece, Problem
 from stockroom.frame.shapes import FRAME
-from stockroom.record.catalogue import moulding_of, profile_named, profiles, supplier_named
+from stockroom.record.catalogue import moulding_of, profiles, supplier_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import open_frames
 from stockroom.record.ledger import on_rack
@@ -30,6 +30,8 @@ from stockroom.units.lengths import Micrometres
 __all__ = ["Promise", "promise_for"]
 
 Answer = Literal["now", "coming", "to order", "later", "never"]
+ANSWERS: tuple[Answer, ...] = ("now", "coming", "to order", "later", "never")
+"""From the best to the worst."""
 MOST_ALIKE = 3
 LOOK = re.compile(r"\w{3,}")
 """The words of a moulding's name, which say its look."""
@@ -67,16 +69,32 @@ def promise_for(shop: Shop, job: NewJob) -> Promise:
     """
     with reading(shop.engine) as session:
         taken = check(session, shop.settings, shop.hand.day, job)
-        profile = profile_named(session, job.profile)
-        supplier = supplier_named(session, profile.supplier_code)
-        asked = claim_of(session, shop, profile, job, taken.sizes.lengths_um)
-        others = alike(session, profile)
+        mine = {one.layer.profile.code: one.layer.profile for one in taken.layers}
+        claims = [
+            (supplier_named(session, profile.supplier_code), profile,
+             claim_of(session, shop, profile, job, [one.sizes.lengths_um for one in taken.layers
+                                                    if one.layer.profile.code == code]))
+            for code, profile in mine.items()
+        ]  # fmt: skip
+        others = alike(session, claims[0][1]) if len(claims) == 1 else []
         likely = [(other, resized(session, shop, other, job)) for other in others]
-    answer = answered(shop, supplier, profile, asked, job)
+    answer = together([answered(shop, supplier, profile, asked, job)
+                       for supplier, profile, asked in claims])  # fmt: skip
     if answer.answer in ("now", "coming"):
         return answer
     yielding = [other.code for other, claim in likely if claim and claim.cut_from(())]
     return replace(answer, alike=tuple(yielding[:MOST_ALIKE]))
+
+
+def together(each: Sequence[Promise]) -> Promise:
+    """What can be promised of all mouldings of a job: the worst of what can of each; its day is
+    the last that one waits for, or the first by which one is to be ordered."""
+    worst = max((one.answer for one in each), key=ANSWERS.index)
+    days = [one.day for one in each if one.answer == worst and one.day is not None]
+    first = min if worst == "to order" else max
+    pieces = sorted({piece for one in each for piece in one.pieces})
+    return replace(each[0], answer=worst, day=first(days, default=None),
+                   pieces=tuple(pieces) if worst == "now" else ())  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,9 +134,11 @@ class Claim:
 
 
 def claim_of(
-    session: Session, shop: Shop, profile: Profile, job: NewJob, rails: tuple[Micrometres, ...]
-) -> Claim:
-    """A job's frames, the open ones to cut no later, and the pieces that are free or coming."""
+    session: Session, shop: Shop, profile: Profile, job: NewJob,
+    rails: Sequence[tuple[Micrometres, ...]],
+) -> Claim:  # fmt: skip
+    """A job's frames of a profile, whose ``rails`` are each one's; the open ones to cut no later,
+    and the pieces that are free or coming."""
     cut_by = shop.settings.bench.cut_by(job.due, job.bench_days)
     free = [one for one in on_rack(session, profile.code) if one.held_by is None]
     lost = not_seen(session, [one.id for one in free])
@@ -131,10 +151,10 @@ def claim_of(
     shapes = (job.artwork.shape, *(frame.shape for frame in first))
     one_batch = profile.batch_matched if job.one_batch is None else job.one_batch
     ours = tuple(
-        Frame(f"asked-{number}", profile.code, rails, cut_by, one_batch=one_batch,
+        Frame(f"asked-{number}-{layer}", profile.code, each, cut_by, one_batch=one_batch,
               one_piece=job.one_piece, batch=job.match.strip().upper() or None,
               pairs=job.artwork.shape == FRAME)
-        for number in range(job.quantity)
+        for number in range(job.quantity) for layer, each in enumerate(rails)
     )  # fmt: skip
     coming = tuple(
         (due, Piece(f"coming-{place}-{number}", profile.code, f"coming {place}", "stick",
@@ -209,4 +229,4 @@ def resized(session: Session, shop: Shop, other: Profile, job: NewJob) -> Claim 
         check(session, shop.settings, shop.hand.day, replace(job, profile=other.code))
     except Refused:
         return None
-    return claim_of(session, shop, other, job, sizes.lengths_um)
+    return claim_of(session, shop, other, job, [sizes.lengths_um])

@@ -95,7 +95,10 @@ def kept(shop: Shop, job: NewJob, instead_of: int | None) -> Quote:
 def told_again(shop: Shop, taken: Taken) -> dict[str, str]:
     """A job as it can be typed again, to the micrometre."""
     kept_so = job_row(taken, 0, matched=False) | {"proud": taken.job.proud}
-    row = SimpleNamespace(**kept_so | {"one_batch": taken.job.one_batch})
+    row = SimpleNamespace(
+        **kept_so
+        | {"one_batch": taken.job.one_batch, "around": taken.job.around, "fillet": taken.job.fillet}
+    )
     return {name: text for name, text in written_row(COLUMNS, row, shop).items() if text}
 
 

@@ -16,6 +16,7 @@ from stockroom.frame.sizes import (
     covered,
     frame_sizes,
     glass_size,
+    window_size,
 )
 from stockroom.screens.sizes_screen import size_lines
 from stockroom.settings.shop_settings import Settings
@@ -276,7 +277,8 @@ def test_a_work_on_paper_out_of_square_is_forgiven_by_its_mats_overlap() -> None
 def test_the_glass_is_the_mats_window_and_its_borders() -> None:
     # Computed here from artwork - 2 overlaps + borders.
     paper = mat("1/4")
-    assert glass_size((um("11"), um("14")), paper) == ums("14 1/2", "18")
+    window = window_size((um("11"), um("14")), paper)
+    assert glass_size(window, paper) == ums("14 1/2", "18")
 
 
 def test_the_glass_is_the_artwork_of_the_rabbeted_rule() -> None:
@@ -344,7 +346,7 @@ def test_a_mat_below_nothing_or_without_a_window_is_refused() -> None:
     with pytest.raises(ValueError, match="the mat's top is -"):
         Mat(0, 0, -1, 0, 0)
     with pytest.raises(ValueError, match="leaves no window"):
-        glass_size((um("1"), um("8")), Mat(0, 0, 0, 0, um("1/2")))
+        window_size((um("1"), um("8")), Mat(0, 0, 0, 0, um("1/2")))
 
 
 def test_a_frame_that_makes_no_sense_is_refused() -> None:

@@ -24,7 +24,8 @@ def told(shop: Shop, **more: object) -> counter.NewJob:
 def test_a_job_taken_in_shows_its_sizes_and_waits_for_four_rails(shop: Shop) -> None:
     taken = counter.take(shop, told(shop))
     assert taken.sizes.rails_um == (535_000, 435_000)
-    row, sizes = job_row(shop, "J1")
+    row, (layer,) = job_row(shop, "J1")
+    sizes = layer.sizes
     assert (row.state, row.rails_waiting, row.across, row.upright) == ("open", 4, 535_000, 435_000)
     assert sizes == taken.sizes
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from stockroom.frame.bench_ticket import Bench
+from stockroom.frame.ticket_told import Bench
 from stockroom.refusals import Refused, Unreadable
 from stockroom.services.counter.make_ticket import bench_told, grams, ticket_of
 from stockroom.services.shop import Shop, change_setting

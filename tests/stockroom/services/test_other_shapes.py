@@ -144,8 +144,8 @@ def test_a_repair_matches_its_batch_although_another_has_an_offcut(shop: Shop) -
     with pytest.raises(StockroomError, match="never had a batch 'older'; did you mean OLD"):
         taken(shop, "repair", "LEAF-40", lengths="440", match="older")
     taken(shop, "repair", "LEAF-40", lengths="440", match="old")
-    row, sizes = job_row(shop, "J1")
-    assert (row.match, row.rails_waiting, sizes.lengths_um) == ("OLD", 1, (440_000,))
+    row, (layer,) = job_row(shop, "J1")
+    assert (row.match, row.rails_waiting, layer.sizes.lengths_um) == ("OLD", 1, (440_000,))
     sheet = planned(shop)
     assert [piece.batch for piece in sheet.pieces] == ["OLD"]
     assert cut(shop, sheet)[0].finished == ("J1",)

@@ -199,7 +199,8 @@ def test_a_record_made_before_keeps_its_rails_and_shows_the_sizes_that_follow_fr
         old.commit()
     shop = open_shop(str(path), "ada", MONDAY)
     assert (shop.settings.step, shop.settings.shortest_um) == ("", 150_000)
-    _, sizes = job_row(shop, "J3")
+    _, (layer,) = job_row(shop, "J3")
+    sizes = layer.sizes
     assert sizes.rails_um == (535_123, 435_000)
     assert sizes.opening_um == (535_123 - 32_000, 435_000 - 32_000)
     assert sizes.play_um == (3_123, 3_000)
@@ -213,7 +214,8 @@ def test_what_a_job_was_taken_in_with_stays_when_the_step_is_changed(shop: Shop)
     assert taken.sizes.rails_um == (535_500, 435_000)
     change_setting(shop, "step", "1")
     again = open_shop(shop.engine.url.render_as_string(False), "ada", MONDAY)
-    _, sizes = job_row(again, f"J{taken.number}")
+    _, (layer,) = job_row(again, f"J{taken.number}")
+    sizes = layer.sizes
     assert sizes.rails_um == (535_500, 435_000)
 
 

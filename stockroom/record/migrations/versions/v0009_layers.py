@@ -17,8 +17,10 @@ def upgrade() -> None:
     op.execute("ALTER TABLE frame ADD COLUMN profile_code VARCHAR "
                "CONSTRAINT fk_frame_profile_code REFERENCES profile (code)")  # fmt: skip
     op.drop_index("uq_frame_job_id_number", "frame")
+    op.create_index("ix_frame_job_id", "frame", ["job_id"])
+    standing = sa.text("dropped_in IS NULL")
     op.create_index("uq_frame_job_id_number_layer", "frame", ["job_id", "number", "layer"],
-                    unique=True)  # fmt: skip
+                    unique=True, sqlite_where=standing, postgresql_where=standing)  # fmt: skip
     layered = sa.text("profile_code IS NOT NULL")
     op.create_index("ix_frame_profile_code", "frame", ["profile_code"], sqlite_where=layered,
                     postgresql_where=layered)  # fmt: skip
