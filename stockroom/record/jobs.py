@@ -288,9 +288,9 @@ def open_frame(
     whole = rails_of(frame)
     return OpenFrame(
         id=frame.id, label=frame_label(job, frame), job=job.id, number=frame.number,
-        layer=frame.layer, customer=job.customer, title=job.title, profile=frame_profile(job, frame), due=job.due,
-        cut_by=cut_by, layered=bool(job.layers),
-        one_batch=wants_one_batch(job, frame), one_piece=job.one_piece,
+        layer=frame.layer, customer=job.customer, title=job.title, due=job.due,
+        profile=frame_profile(job, frame), cut_by=cut_by, layered=bool(job.layers),
+        one_piece=job.one_piece, one_batch=wants_one_batch(job, frame),
         across=frame.across_um, upright=frame.upright_um,
         rails={rail: length for rail, length in enumerate(whole) if (frame.id, rail) not in cut},
         batches=frozenset(
