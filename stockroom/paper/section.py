@@ -125,15 +125,15 @@ def framed(inner: Section, front: int, outer: More) -> Section:
     )
 
 
-def shifted(drawn: Section, across: int, up: int) -> Section:
+def shifted(drawn: Section, across_um: int, up_um: int) -> Section:
     """A section moved inwards and to the front."""
-    moves = {"across": (across, up), "up": (up, across)}
+    moves = {"across": (across_um, up_um), "up": (up_um, across_um)}
     return Section(
-        tuple(replace(shape, points=tuple((x + across, y + up) for x, y in shape.points))
+        tuple(replace(shape, points=tuple((x + across_um, y + up_um) for x, y in shape.points))
               for shape in drawn.shapes),
         tuple(replace(one, start=one.start + along, end=one.end + along, at=one.at + beside)
               for one in drawn.dimensions for along, beside in [moves[one.way]]),
-        tuple(replace(mark, point=(mark.point[0] + across, mark.point[1] + up))
+        tuple(replace(mark, point=(mark.point[0] + across_um, mark.point[1] + up_um))
               for mark in drawn.marks),
     )  # fmt: skip
 
