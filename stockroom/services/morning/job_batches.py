@@ -39,8 +39,9 @@ def planned_by_job(
     settled: set[int] = set()
     while (job := first_torn(problem, answer, jobs, settled)) is not None:
         settled.add(job)
+        every = with_linked(problem, jobs[job])
         problem, whole = tied(problem, jobs[job], plan)
-        waits |= {} if whole else dict.fromkeys(jobs[job], job)
+        waits |= {} if whole else dict.fromkeys(every, job)
         answer = plan(problem)
     short = (job_short(label, job, len(jobs[job])) for label, job in waits.items())
     return problem, replace(answer, short=(*answer.short, *short))
@@ -84,6 +85,12 @@ def tied(problem: Problem, labels: Sequence[str], plan: Planner) -> tuple[Proble
     return best, whole
 
 
+def with_linked(problem: Problem, labels: Sequence[str]) -> list[str]:
+    """These frames, and those that are cut with them or not at all."""
+    links = {frame.link for frame in problem.frames if frame.id in labels} - {None}
+    return [f.id for f in problem.frames if f.id in labels or f.link in links]
+
+
 def of_profile(problem: Problem, profile: str) -> Problem:
     """The part of a problem that is about one profile."""
     return replace(problem, pieces=tuple(p for p in problem.pieces if p.profile == profile),
@@ -102,7 +109,8 @@ def batches_that_hold(pieces: Sequence[Piece], frames: Sequence[Frame]) -> list[
 def with_batch(problem: Problem, labels: Sequence[str], batch: str | None) -> Problem:
     """The problem with these frames from this batch; without them where it is none."""
     if batch is None:
-        frames = tuple(frame for frame in problem.frames if frame.id not in labels)
+        every = with_linked(problem, labels)
+        frames = tuple(frame for frame in problem.frames if frame.id not in every)
     else:
         frames = tuple(replace(frame, batch=batch) if frame.id in labels else frame
                        for frame in problem.frames)  # fmt: skip

@@ -38,7 +38,7 @@ def paying(problem: Problem, due: Collection[str], executor: Executor | None) ->
     Profile by profile, those that the look-ahead picks are kept where they add less than their
     rails and allowances are long to the sticks opened and the worth used, less the worth left.
     """
-    picked = likely(problem, due)
+    picked = whole_sets(problem, due, likely(problem, due))
     profiles = {frame.profile for frame in problem.frames if frame.id in picked}
     if not profiles:
         return frozenset()
@@ -49,7 +49,14 @@ def paying(problem: Problem, due: Collection[str], executor: Executor | None) ->
     saved = {code: alone.get(code, 0) - cost for code, cost in costs_of(problem, both).items()}
     for frame in early:
         saved[frame.profile] += length_of(problem, frame)
-    return frozenset(frame.id for frame in early if saved[frame.profile] > 0)
+    pays = frozenset(frame.id for frame in early if saved[frame.profile] > 0)
+    return whole_sets(problem, due, pays)
+
+
+def whole_sets(problem: Problem, due: Collection[str], picked: frozenset[str]) -> frozenset[str]:
+    """Those of the later frames picked whose set is picked whole, or due."""
+    torn = {f.link for f in problem.frames if f.id not in picked and f.id not in due} - {None}
+    return frozenset(f.id for f in problem.frames if f.id in picked and f.link not in torn)
 
 
 def likely(problem: Problem, due: Collection[str]) -> frozenset[str]:

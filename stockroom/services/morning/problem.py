@@ -204,7 +204,8 @@ def planner_frame(
 ) -> Frame:  # fmt: skip
     """A waiting frame as the planner takes it; one begun keeps to the batch it was begun in.
 
-    So does one whose job was begun, unless its frames may come from different batches.
+    So does one whose job was begun, unless its frames may come from different batches. What lies in
+    one another is cut all or none.
     """
     rack = [piece for piece in pieces if piece.profile == frame.profile]
     return Frame(
@@ -213,7 +214,7 @@ def planner_frame(
         one_batch=frame.one_batch, one_piece=frame.one_piece, pin=pins.get(frame.label),
         batch=batch_to_match(frame, rack, bound=frame.one_batch or profile.batch_matched)
         or frame.match or (job_batch(frame) if frame.job not in apart else None),
-        pairs=frame.shape == FRAME,
+        pairs=frame.shape == FRAME, link=frame.link,
     )  # fmt: skip
 
 

@@ -21,6 +21,8 @@ from stockroom.services.counter.cut_afresh import cut_afresh
 from stockroom.services.counter.job_list import job_row, job_rows, jobs_found
 from stockroom.services.counter.make_ticket import ticket_of
 from stockroom.services.counter.typed_jobs import job_told, take_file, wanted_told
+from stockroom.services.morning.day_plan import plan_day
+from stockroom.services.morning.problem import Choices
 from stockroom.services.past.frames_asked import frames_asked
 from stockroom.services.rack.pieces import Arrival, receive
 from stockroom.services.record.undo import undo
@@ -215,3 +217,15 @@ def test_the_weeks_list_and_what_was_asked_for_count_every_moulding(shop: Shop) 
     with reading(shop.engine) as session:
         asked = frames_asked(session, profile_named(session, "LEAF-40"), date(2026, 12, 31))
     assert asked == [(date(2026, 11, 27), (606_000, 506_000) * 2)]
+
+
+def test_it_is_cut_with_all_its_mouldings_or_not_at_all(shop: Shop) -> None:
+    taken(shop)
+    receive(shop, "ASH-22", "A", [Arrival(3_000_000)])
+    sheet = plan_day(shop, Choices(date(2026, 11, 30), seconds=5))
+    assert sheet.pieces == ()
+    assert {label: why[0].code for label, why in sheet.short} == {
+        "J1": "waits_for_linked", "J1.b": "no_piece"}  # fmt: skip
+    receive(shop, "LEAF-40", "B", [Arrival(3_000_000)])
+    sheet = plan_day(shop, Choices(date(2026, 11, 30), seconds=5))
+    assert (sheet.tally.frames, sheet.short) == (2, ())
