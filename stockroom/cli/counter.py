@@ -81,6 +81,10 @@ OneBatch = Annotated[
 OnePiece = Annotated[
     bool | None, typer.Option("--one-piece/--any-piece", help="All its rails from one piece.")
 ]
+SetWith = Annotated[
+    str | None,
+    typer.Option("--set-with", metavar="JOB", help="One batch with this job's frames; or none."),
+]
 Phone = Annotated[str | None, typer.Option("--phone", help="The customer's phone.")]
 Around = Annotated[
     str | None, typer.Option("--around", help="Mouldings round it, outward: ASH-14 / ASH-38 3 mm.")
@@ -105,6 +109,7 @@ def take(
     note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None,
     around: Around = None, fillet: Fillet = None,
+    set_with: SetWith = None,
 ) -> None:  # fmt: skip
     """Take a job in and show its sizes; with nothing given, asks question by question.
 
@@ -144,6 +149,7 @@ def promise(
     one_piece: OnePiece = None, proud: Proud = None, bench_days: BenchDays = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None,
     around: Around = None, fillet: Fillet = None,
+    set_with: SetWith = None,
 ) -> None:  # fmt: skip
     """Say whether a job can be ready by a day, before it is taken in; nothing is reserved.
 
@@ -281,6 +287,7 @@ def change(
     note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None, rails: Rails = None,
     around: Around = None, fillet: Fillet = None,
+    set_with: SetWith = None,
 ) -> None:  # fmt: skip
     """Change what a job is; cut rails that fit stay.
 

@@ -17,7 +17,7 @@ NEAR_UM = 500
 Code = Literal[
     "out of square", "proud", "drop unusual", "cover little", "cover much", "painting covered",
     "package deep", "too wide", "too tall", "rail short",
-    "no time",
+    "no time", "one batch with",
 ]  # fmt: skip
 
 

@@ -55,6 +55,7 @@ def cut_sheet(sheet: Sheet, settings: Settings, size: str = "a4") -> Pages:
     blocks += collating_list(paper, sheet, settings)
     blocks += said_of(paper, sheet, settings, word("can't be cut today"), sheet.short)
     blocks += said_of(paper, sheet, settings, word("pinned"), sheet.pinned)
+    blocks += said_of(paper, sheet, settings, word("matched"), sheet.matched)
     last = [strip for block in blocks[-WITH_TOTALS:] for strip in block]
     blocks[-WITH_TOTALS:] = [[*last, totals(paper, sheet, settings)]]
     how = read_with(sheet, settings)

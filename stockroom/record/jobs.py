@@ -1,6 +1,6 @@
 """Jobs and their frames as they stand: which rails are still to be cut, from which batch."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
@@ -10,6 +10,7 @@ from sqlmodel import Session, col, select
 
 from stockroom.frame.layers import layer_letter
 from stockroom.frame.shapes import FRAME, JobShape, shape_told
+from stockroom.record.job_sets import days_to_cut, set_batches, sets_of
 from stockroom.record.ledger import rails_cut
 from stockroom.record.tables import Entry, Frame, Job, PlanRail
 from stockroom.refusals import Unknown, Unreadable
@@ -47,10 +48,11 @@ class OpenFrame:
     ``whole`` are all its rails, those across by turns with the upright ones unless its ``shape``
     has others. ``match`` is a batch of old that it is to match.
 
-    ``cut_by`` is the last day to cut it so that it is ready when it is due. ``batches`` are those
-    of its rails that are cut already, ``job_batches`` those of all its job's; ``held`` says that an
-    accepted plan is about to cut some of its rails. Frames of one ``number`` of a ``layered`` job
-    lie in one another, and are cut all or none.
+    ``cut_by`` is the last day to cut it, with all its set, so that it is ready when it is due.
+    ``batches`` are those of its rails that are cut already, ``job_batches`` those of all its job's
+    and its set's that are cut or planned; ``held`` says that an accepted plan is about to cut some
+    of its rails. Frames of one ``set_name`` match and are cut all or none; so are those of one
+    ``number`` of a ``layered`` job, which lie in one another.
     """
 
     id: int
@@ -76,6 +78,7 @@ class OpenFrame:
     whole: tuple[int, ...] = ()
     shape: JobShape = FRAME
     match: str = ""
+    set_name: str | None = None
 
     @property
     def link(self) -> str | None:
@@ -219,10 +222,11 @@ def open_frames(
     rows = [
         (frame, job)
         for frame, job in undone(session)
-        if job.state in states
-        and (until is None or bench.cut_by(job.due, job.bench_days) <= until)
-        and profile in (None, frame_profile(job, frame))
+        if job.state in states and profile in (None, frame_profile(job, frame))
     ]
+    sets = sets_of(session, {job.id: job for _, job in rows}.values())
+    cut_by = days_to_cut([job for _, job in rows], sets, bench)
+    rows = [row for row in rows if until is None or cut_by[row[1].id] <= until]
     if stock != "with":
         unasked = stock_jobs(session, [job for _, job in rows])
         rows = [row for row in rows if (row[1].id in unasked) == (stock == "alone")]
@@ -235,34 +239,30 @@ def open_frames(
             )
         )
     )
-    cut_of = batches_of(session, {job.id for _, job in rows if job.quantity > 1})
+    several = {job.id for _, job in rows if job.quantity > 1 or job.id in sets}
+    batches = set_batches(session, several, sets)
     found = [
         replace(
-            open_frame(job, frame, cut, frame.id in held, bench.cut_by(job.due, job.bench_days)),
-            job_batches=cut_of.get((job.id, frame.profile_code), frozenset()),
+            open_frame(job, frame, cut, frame.id in held, cut_by[job.id]),
+            job_batches=batches.get((job.id, frame.profile_code), frozenset()),
         )
         for frame, job in rows
     ]
+    found = in_sets(found, {job: sets.get(job, job) for job in several}, sets)
     return sorted(found, key=lambda frame: (frame.cut_by, frame.due, frame.job))
 
 
-def batches_of(
-    session: Session, jobs: Iterable[int]
-) -> dict[tuple[int, str | None], frozenset[str]]:
-    """The batches that the rails of these jobs were cut from, done frames among them; by job and
-    what its frame has of a profile of its own."""
-    numbers = sorted(jobs)
-    owner: dict[int, tuple[int, str | None]] = {}
-    for start in range(0, len(numbers), MOST_AT_ONCE):
-        asked = select(Frame).where(
-            col(Frame.job_id).in_(numbers[start : start + MOST_AT_ONCE]),
-            col(Frame.dropped_in).is_(None),
-        )
-        owner |= {frame.id: (frame.job_id, frame.profile_code) for frame in session.exec(asked)}
-    found: dict[tuple[int, str | None], frozenset[str]] = {}
-    for (frame, _), batch in rails_cut(session, sorted(owner)).items():
-        found[owner[frame]] = found.get(owner[frame], frozenset()) | {batch}
-    return found
+def in_sets(
+    frames: Sequence[OpenFrame], names: Mapping[int, int], matched: Collection[int]
+) -> list[OpenFrame]:
+    """Frames with the set that they are cut with: none where no rails of a job need to match, or
+    where those of the set do not."""
+    bound = [replace(one, one_batch=one.one_batch or (one.job in matched and one.layer == 0))
+             for one in frames]  # fmt: skip
+    match = {one.job for one in bound if one.one_batch}
+    torn = {one.job for one in bound if one.one_batch and len(one.job_batches) > 1}
+    whole = {job: f"J{name}" for job, name in names.items() if job in match - torn}
+    return [replace(one, set_name=whole.get(one.job)) for one in bound]
 
 
 def undone(session: Session) -> list[tuple[Frame, Job]]:

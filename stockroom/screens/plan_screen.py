@@ -45,6 +45,7 @@ def plan_lines(sheet: Sheet, settings: "Settings", columns: int) -> "Iterator[li
         yield from piece_lines(piece, settings, columns)
     yield from frame_lines(word("Can't be cut today"), sheet.short, sheet, settings, columns)
     yield from frame_lines(word("Pinned"), sheet.pinned, sheet, settings, columns)
+    yield from frame_lines(word("Matched"), sheet.matched, sheet, settings, columns)
     yield from ahead_lines(sheet, columns)
     yield []
     yield from tally_lines(sheet, settings)

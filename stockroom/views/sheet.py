@@ -151,7 +151,8 @@ class Sheet:
     """A whole plan for the bench.
 
     ``pieces`` are in the order of the walk along the rack; ``short`` holds (frame label, why and
-    what would cure it) and ``pinned`` (frame label, what its pin costs); ``hand`` is what the hand
+    what would cure it), ``pinned`` (frame label, what its pin costs) and
+    ``matched`` (what it costs that its set is of one batch); ``hand`` is what the hand
     rule would have taken, for comparison; ``proof`` how sure it is, and what might be better.
     """
 
@@ -169,6 +170,7 @@ class Sheet:
     cut_allowance: int
     seconds: float = 0.0
     pinned: Sequence[Because] = ()
+    matched: Sequence[Because] = ()
 
     @property
     def cut_ahead(self) -> list[SheetFrame]:

@@ -36,7 +36,7 @@ __all__ = ["ROUTES"]
 USUAL_DAYS = 14
 """How far off a job's day is proposed, where none is typed; common practice of small shops."""
 CHANGED = ("due", "width", "height", "depth", "title", "note", "quantity", "profile",
-           "bench_days", "around", "fillet")  # fmt: skip
+           "bench_days", "around", "fillet", "set_with")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

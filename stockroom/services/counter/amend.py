@@ -9,6 +9,7 @@ from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from stockroom.record.database import changing, reading
+from stockroom.record.job_sets import matched_by
 from stockroom.record.jobs import job_named, open_frames, standing_frames
 from stockroom.record.ledger import Flow, Hand, RackPiece, add_lines, on_rack, post
 from stockroom.record.tables import Frame, Job, PlanRail
@@ -28,6 +29,10 @@ from stockroom.services.rack.rails_back import RailsTo, StandingRail, send_back
 from stockroom.services.shop import Shop
 
 __all__ = ["Cancelled", "at_stake", "cancel", "cancel_stock", "change", "hold", "release"]
+
+
+LIGHT = {"due", "title", "note", "customer", "bench_days", "phone", "set_with"}
+"""What changes of a job while its frames stay as they are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,9 +182,31 @@ def told_now(
     """A job, as it is told now, with its sizes, and whether its frames stay as they are."""
     job = job_named(session, typed)
     told = told_again(job, wanted)
-    light = not set(wanted) - {"due", "title", "note", "customer", "bench_days", "phone"}
+    light = not set(wanted) - {
+        "due",
+        "title",
+        "note",
+        "customer",
+        "bench_days",
+        "phone",
+        "set_with",
+    }
+    if told.set_with:
+        refuse_matched(session, job, told.set_with)
     day = shop.hand.day if "due" in wanted else min(shop.hand.day, job.due)
     return job, told, check(session, shop.settings, day, told), light
+
+
+def refuse_matched(session: Session, job: Job, match: int) -> None:
+    """A job matches neither itself nor, where others match it, another.
+
+    Raises:
+        Refused: it would.
+    """
+    if match == job.id:
+        raise Refused("job_matches_itself", job=job.id)
+    if others := matched_by(session, [job.id]):
+        raise Refused("job_is_matched", job=job.id, other=min(others))
 
 
 def now_columns(job: Job, told: NewJob, taken: Taken, one_batch: bool | None) -> dict[str, Any]:
@@ -190,6 +217,7 @@ def now_columns(job: Job, told: NewJob, taken: Taken, one_batch: bool | None) ->
         "profile_code": taken.profile, "quantity": told.quantity,
         "one_batch": told.one_batch, "one_piece": told.one_piece, "bench_days": told.bench_days,
         "match_batch": told.match,
+        "match_job": taken.job.set_with,
         **artwork_columns(told.artwork),
         "layers": layers_kept([one.layer for one in taken.layers], one_batch, job.layers),
     }  # fmt: skip
@@ -200,7 +228,8 @@ def told_again(job: Job, wanted: Mapping[str, Any]) -> NewJob:
     told = NewJob(job.customer, job.profile_code, artwork_of(job), job.due, job.title,
                   job.quantity, job.one_batch, job.one_piece, job.note, proud=True,
                   bench_days=job.bench_days, phone=job.phone, match=job.match_batch,
-                  around=around_told(job), fillet=fillet_told(job))  # fmt: skip
+                  around=around_told(job), fillet=fillet_told(job),
+                  set_with=job.match_job)  # fmt: skip
     return replace(told, **wanted)
 
 

@@ -8,14 +8,17 @@ from sqlalchemy import CompoundSelect, Text, and_, cast, func, or_, union
 from sqlmodel import Session, col, select
 
 from stockroom.frame.layers import FILLET
+from stockroom.frame.notices import notice
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import reading
+from stockroom.record.job_sets import set_mates
 from stockroom.record.jobs import job_named, rails_of, standing_frames
 from stockroom.record.ledger import rails_cut
 from stockroom.record.numbering import serial
 from stockroom.record.tables import STAGED, STAGES, Frame, Job, PlanRail
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
+from stockroom.services.counter.machine_fit import noticed
 from stockroom.services.counter.sized_layers import SizedLayer, kept_layers, sized_layers
 from stockroom.services.counter.take import artwork_of
 from stockroom.services.shop import Shop
@@ -174,7 +177,10 @@ def kept_sizes(session: Session, job: Job, settings: Settings) -> tuple[SizedLay
         .order_by(col(Frame.dropped_in).is_(None), col(Frame.number).desc())
     ).all()
     rails = {frame.layer: rails_of(frame) for frame in frames}
-    return sized_layers(kept_layers(session, job), artwork_of(job), settings, rails)
+    first, *layers = sized_layers(kept_layers(session, job), artwork_of(job), settings, rails)
+    others = ", ".join(f"J{number}" for number in set_mates(session, job))
+    said = (notice("one batch with", which=others),) if others else ()
+    return noticed(first, *said), *layers
 
 
 def rows_of(session: Session, jobs: Sequence[Job], bench: BenchDays) -> list[JobRow]:

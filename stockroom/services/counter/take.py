@@ -13,7 +13,7 @@ from stockroom.frame.shapes import FRAME, shape_told
 from stockroom.frame.sizes import FrameSizes
 from stockroom.record.catalogue import hold_profiles, profile_named
 from stockroom.record.database import changing, reading
-from stockroom.record.jobs import FOR_STOCK
+from stockroom.record.jobs import FOR_STOCK, job_named
 from stockroom.record.ledger import MOST_AT_ONCE, RackPiece, open_entries, touch
 from stockroom.record.numbering import serial
 from stockroom.record.seal import add_rows
@@ -49,7 +49,8 @@ class NewJob:
     may be ``held`` back from plans. One for ``stock`` is nobody's order. One that was a quote is
     ``quoted``: the quote's number, and the price that was said (minor units). ``match`` is the
     batch that its rails must be of. ``around`` are the mouldings round the first, outward; a
-    ``fillet`` lies in the mat's window.
+    ``fillet`` lies in the mat's window. It is one set ``set_with``
+    another job: all of one batch.
     """
 
     customer: str
@@ -71,6 +72,7 @@ class NewJob:
     match: str = ""
     around: tuple[ToldLayer, ...] = ()
     fillet: ToldLayer | None = None
+    set_with: int | None = None
 
     def __post_init__(self) -> None:
         if not self.customer.strip():
@@ -142,8 +144,10 @@ def check(
               for one in sized_layers(told, job.artwork, settings)]  # fmt: skip
     if (cut_by := settings.bench.cut_by(job.due, job.bench_days)) < day:
         layers[0] = noticed(layers[0], notice("no time", which=cut_by.isoformat()))
+    other = None if not job.set_with else matched_job(session, job.set_with, told[0].profile)
     match = batch_known(session, told[0].profile, job.match)
-    return Taken(None, tuple(layers), replace(job, profile=told[0].profile.code, match=match))
+    return Taken(None, tuple(layers), replace(job, profile=told[0].profile.code,
+                                             match=match, set_with=other))  # fmt: skip
 
 
 def batch_known(session: Session, profile: Profile, typed: str) -> str:
@@ -157,6 +161,21 @@ def batch_known(session: Session, profile: Profile, typed: str) -> str:
         known = session.exec(select(Batch.code).where(Batch.profile_code == profile.code)).all()
         raise Unknown("unknown_batch", typed, near(typed, known), profile=profile.code)
     return code
+
+
+def matched_job(session: Session, number: int, profile: Profile) -> int:
+    """The job that a set is named after, where a job is to match this one.
+
+    Raises:
+        Unknown, Refused: there is none such, it is cancelled, or of another moulding.
+    """
+    other = job_named(session, f"J{number}")
+    if other.state == "cancelled":
+        raise Refused("job_to_match_cancelled", job=other.id)
+    if other.profile_code != profile.code:
+        raise Refused("job_to_match_of_other_profile", job=other.id, profile=other.profile_code,
+                      wanted=profile.code)  # fmt: skip
+    return other.match_job or other.id
 
 
 def take(shop: Shop, job: NewJob) -> Taken:
@@ -224,6 +243,7 @@ def job_row(taken: Taken, entry: int, *, matched: bool) -> dict[str, Any]:
         "profile_code": taken.profile, "due": job.due, "quantity": job.quantity,
         "one_batch": matched if job.one_batch is None else job.one_batch,
         "one_piece": job.one_piece, "note": job.note.strip(), "taken_in": entry,
+        "match_job": job.set_with,
         "bench_days": job.bench_days, "phone": job.phone.strip(), "match_batch": job.match,
         "state": "held" if job.held else "open",
         "layers": layers_kept(layers_of(taken), job.one_batch, None),

@@ -11,7 +11,7 @@ from stockroom.files.csv_rows import Parsed, in_order, parse_rows, raise_faults,
 from stockroom.frame.shapes import shape_told
 from stockroom.record.catalogue import hold_profiles, profile_named
 from stockroom.record.database import reading
-from stockroom.record.jobs import job_named
+from stockroom.record.jobs import job_named, job_number
 from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.amend import change
@@ -138,6 +138,9 @@ MOST_LENGTHS = 60
 DROPS = {"rabbeted": "gap", "float": "allowance", "plain": "gap"}
 JOB_NUMBER = Cell(lambda text, _: count_of(text.strip().upper().removeprefix("J")),
                   lambda number, _: str(number))  # fmt: skip
+MATCH = Cell(lambda text, _: 0 if text.strip().casefold() == "none" else job_number(text),
+             lambda number, _: f"J{number}")  # fmt: skip
+"""The job that a job is to match; none takes it out of its set."""
 SIDES = (
     Field("width", "widths", several(readings), needed=True, kept="widths_um"),
     Field("height", "heights", several(readings), needed=True, kept="heights_um"),
@@ -165,6 +168,7 @@ JOB = (
     Field("held", "held", YES), Field("bench_days", "bench_days", COUNT),
     Field("phone", "phone", TEXT), *CUT_AS, Field("match", "match", TEXT, kept="match_batch"),
     Field("around", "around", AROUND), Field("fillet", "fillet", LINING),
+    Field("set_with", "set_with", MATCH, kept="match_job"),
 )  # fmt: skip
 KINDS = {column.name: column for column in JOB}
 

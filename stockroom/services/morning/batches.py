@@ -43,8 +43,8 @@ def to_choose(work: TodaysWork, code: str) -> bool:
 
 
 def by_batch(frame: Frame) -> bool:
-    """Whether a frame's rails must match, and may be cut from several pieces."""
-    free = frame.pin is None and not frame.one_piece
+    """Whether a frame's rails must match, but no others, and may be cut from several pieces."""
+    free = frame.pin is None and not frame.one_piece and frame.link is None
     return free and (frame.one_batch or frame.batch is not None)
 
 

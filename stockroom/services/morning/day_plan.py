@@ -1,7 +1,6 @@
 """The morning: draft a plan of cuts, look at it, accept it or let it go."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from functools import partial
 
 from sqlmodel import Session, col, select
@@ -20,7 +19,6 @@ from stockroom.services.counter.amend import cancel_stock
 from stockroom.services.morning.batches import with_batches_chosen
 from stockroom.services.morning.grain_order import round_frames
 from stockroom.services.morning.halt import Halt
-from stockroom.services.morning.job_batches import planned_by_job
 from stockroom.services.morning.jobs_ahead import with_what_pays
 from stockroom.services.morning.problem import Choices, TodaysWork, todays_work
 from stockroom.services.morning.sheets import laid_out
@@ -58,13 +56,10 @@ def plan_day(
     over = None if halt is None else halt.over
     with cluster(shop.settings) as executor:
         work = with_batches_chosen(shop, with_what_pays(work, executor))
-        problem, answer = planned_by_job(
-            work.problem, work.jobs, lambda asked: planned(asked, executor, None, None, over),
-            lambda asked: planned(asked, executor, told, on_gap, over),
-        )  # fmt: skip
+        answer = planned(work.problem, executor, told, on_gap, over)
     if halt is not None and halt.thrown:
         raise Refused("plan_thrown_away")
-    work, answer = replace(work, problem=problem), round_frames(problem, answer)
+    problem, answer = work.problem, round_frames(work.problem, answer)
     walk = walk_of(problem, answer, {number: p.spot for number, p in work.pieces.items()})
     answer = in_turn(problem, answer, walk)
     return laid_out(shop, keep_draft(shop, choices, work, answer, walk), problem, answer)

@@ -16,7 +16,6 @@ from stockroom.record.stocktake import UNKNOWN_BATCH
 from stockroom.record.tables import Job, Profile
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
-from stockroom.services.morning.job_batches import jobs_to_match
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.planning import limits_of, rules_for, settable_piece
 from stockroom.settings.shop_settings import Settings
@@ -60,7 +59,6 @@ class TodaysWork:
     pieces: Mapping[int, RackPiece]
     later: frozenset[str] = frozenset()
     margins: Mapping[str, int] = field(default_factory=dict)
-    apart: frozenset[int] = frozenset()
 
     @property
     def allowances(self) -> dict[str, int]:
@@ -70,13 +68,6 @@ class TodaysWork:
             for profile, rules in self.problem.profile_rules.items()
             if shapes_of(self.frames.values(), profile) != {FRAME}
         }
-
-    @property
-    def jobs(self) -> dict[int, tuple[str, ...]]:
-        """The frames, by label, of each job whose frames are to match one another."""
-        bound = {label: frame.job for label, frame in self.frames.items()
-                 if frame.one_batch and frame.layer == 0}  # fmt: skip
-        return jobs_to_match(bound, self.apart)
 
 
 def ruled(rules: Rules, choices: Choices) -> Rules:
@@ -124,8 +115,7 @@ def todays_work(session: Session, settings: Settings, choices: Choices) -> Today
     )
     later = frozenset(f.label for f in waiting if f.cut_by > choices.until and f.label not in pins)
     margins = {code: rules_for(settings, every[code]).margin for code in wanted if choices.tight}
-    return TodaysWork(problem, {frame.label: frame for frame in waiting}, pieces, later, margins,
-                      choices.apart)  # fmt: skip
+    return TodaysWork(problem, {frame.label: frame for frame in waiting}, pieces, later, margins)
 
 
 def shapes_of(frames: Iterable[OpenFrame], profile: str) -> frozenset[JobShape]:
@@ -204,8 +194,8 @@ def planner_frame(
 ) -> Frame:  # fmt: skip
     """A waiting frame as the planner takes it; one begun keeps to the batch it was begun in.
 
-    So does one whose job was begun, unless its frames may come from different batches. What lies in
-    one another is cut all or none.
+    So does one whose job or set was begun, unless its frames may come from different batches; else
+    it is cut with all of the set or not at all. What lies in one another is too.
     """
     rack = [piece for piece in pieces if piece.profile == frame.profile]
     return Frame(
@@ -214,7 +204,8 @@ def planner_frame(
         one_batch=frame.one_batch, one_piece=frame.one_piece, pin=pins.get(frame.label),
         batch=batch_to_match(frame, rack, bound=frame.one_batch or profile.batch_matched)
         or frame.match or (job_batch(frame) if frame.job not in apart else None),
-        pairs=frame.shape == FRAME, link=frame.link,
+        pairs=frame.shape == FRAME,
+        link=(frame.set_name if frame.job not in apart else None) or frame.link,
     )  # fmt: skip
 
 

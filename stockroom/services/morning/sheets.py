@@ -181,7 +181,13 @@ def laid_out(shop: Shop, plan: Plan, problem: Problem, answer: Answer) -> Sheet:
         proof=proof_of(answer), cut_allowance=problem.rules.cut_allowance,
         seconds=round(answer.seconds, 3),
         pinned=tuple((frame, (cost,)) for frame, cost in answer.why_pinned.items()),
+        matched=tuple((frame.id, (cost,)) for frame in problem.frames
+                      if (cost := answer.why_matched.get(frame.link or "", FREE)) != FREE),
     )  # fmt: skip
+
+
+FREE = Reason("matching_costs_nothing")
+"""What goes without saying."""
 
 
 def sheet_frames(

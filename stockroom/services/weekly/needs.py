@@ -1,6 +1,6 @@
 """How many new sticks waiting frames need beyond the rack, by the planner's own yield."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from planner.score import clear_left
@@ -9,7 +9,6 @@ from stockroom.buying.windows import as_free
 from stockroom.record.jobs import OpenFrame
 from stockroom.record.ledger import RackPiece
 from stockroom.record.tables import Profile
-from stockroom.services.morning.job_batches import jobs_to_match, planned_by_job
 from stockroom.services.morning.problem import planner_frame
 from stockroom.services.morning.run_out import batch_is_there
 from stockroom.services.planning import Stop, planned, planner_piece, rules_for
@@ -71,10 +70,7 @@ def reckoned(needs: Needs, frames: Sequence[OpenFrame], coming: Sequence[int]) -
     rules = needs.rules
     wanted = [asked(frame, shelf.rack, profile) for frame in frames]
     pieces = tuple(planner_piece(piece) for piece in shelf.rack)
-    jobs = jobs_to_match({frame.label: frame.job for frame in frames
-                          if frame.one_batch and frame.layer == 0},
-                         frozenset())  # fmt: skip
-    first = laid_out(needs, pieces, wanted, jobs)
+    first = laid_out(needs, pieces, wanted)
     opened = {cut.piece for cut in first.cuts}
     names = frozenset(short.frame for short in first.short)
     still = [frame for frame in wanted if frame.id in names]
@@ -83,7 +79,7 @@ def reckoned(needs: Needs, frames: Sequence[OpenFrame], coming: Sequence[int]) -
     ordered = sticks_coming(profile, coming)
     rest = [as_free(piece) for piece in (*pieces, *ordered) if piece.id not in opened]
     new = new_sticks(profile, still)
-    second = laid_out(needs, (*rest, *new), still, jobs)
+    second = laid_out(needs, (*rest, *new), still)
     opened |= {cut.piece for cut in second.cuts}
     unopened = {*whole, *(piece.id for piece in ordered)} - opened
     by_id = {piece.id: piece for piece in new}
@@ -92,13 +88,8 @@ def reckoned(needs: Needs, frames: Sequence[OpenFrame], coming: Sequence[int]) -
     return Need(len(opened & set(by_id)), len(unopened), names, leftovers)
 
 
-def laid_out(
-    needs: Needs,
-    pieces: Sequence[Piece],
-    frames: Sequence[Frame],
-    jobs: Mapping[int, Sequence[str]],
-) -> Plan:
-    """The planner's answer for one profile, by its learned worth; each of ``jobs`` of a batch.
+def laid_out(needs: Needs, pieces: Sequence[Piece], frames: Sequence[Frame]) -> Plan:
+    """The planner's answer for one profile, by its learned worth.
 
     It takes no more than half of the time that its profile has left.
     """
@@ -107,13 +98,7 @@ def laid_out(
     worth = {} if shelf.worth is None else {code: shelf.worth}
     problem = Problem(needs.rules, tuple(pieces), tuple(frames), worth=worth,
                       limits=Limits(shop.settings.seconds))  # fmt: skip
-    here = {frame.id for frame in frames}
-    whole = {job: labels for job, labels in jobs.items() if here.issuperset(labels)}
-
-    def within(asked: Problem) -> Plan:
-        return planned(asked, stop=needs.stop.within(needs.stop.left() / 2))
-
-    return planned_by_job(problem, whole, within)[1]
+    return planned(problem, stop=needs.stop.within(needs.stop.left() / 2))
 
 
 def asked(frame: OpenFrame, rack: Sequence[RackPiece], profile: Profile) -> Frame:

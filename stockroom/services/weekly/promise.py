@@ -1,7 +1,7 @@
 """Can it be ready by then? Asked before a job is taken in: from the rack, an order, or not."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
@@ -12,11 +12,12 @@ from planner.values import Frame, Limits, Piece, Problem
 from stockroom.frame.shapes import FRAME
 from stockroom.record.catalogue import moulding_of, profiles, supplier_named
 from stockroom.record.database import reading
+from stockroom.record.job_sets import batches_of, sets_of
 from stockroom.record.jobs import open_frames
 from stockroom.record.ledger import on_rack
 from stockroom.record.not_seen import not_seen
 from stockroom.record.orders import on_order
-from stockroom.record.tables import Profile, Supplier
+from stockroom.record.tables import Job, Profile, Supplier
 from stockroom.refusals import Refused
 from stockroom.services.counter.artwork import job_sizes
 from stockroom.services.counter.take import NewJob, check
@@ -72,7 +73,8 @@ def promise_for(shop: Shop, job: NewJob) -> Promise:
         mine = {one.layer.profile.code: one.layer.profile for one in taken.layers}
         claims = [
             (supplier_named(session, profile.supplier_code), profile,
-             claim_of(session, shop, profile, job, [one.sizes.lengths_um for one in taken.layers
+             claim_of(session, shop, profile, taken.job,
+                      [one.sizes.lengths_um for one in taken.layers
                                                     if one.layer.profile.code == code]))
             for code, profile in mine.items()
         ]  # fmt: skip
@@ -143,17 +145,23 @@ def claim_of(
     free = [one for one in on_rack(session, profile.code) if one.held_by is None]
     lost = not_seen(session, [one.id for one in free])
     rack = [one for one in free if one.id not in lost]
+    mates, batch = set_asked(session, job, profile)
+    link = "asked" if job.set_with is None else f"J{job.set_with}"
     first = [
         frame for frame in open_frames(session, profile=profile.code, bench=shop.settings.bench)
-        if not frame.held and frame.cut_by <= cut_by
+        if not frame.held and (frame.cut_by <= cut_by or frame.job in mates)
     ]  # fmt: skip
-    frames = tuple(planner_frame(frame, rack, {}, profile) for frame in first)
+    frames = tuple(
+        matching(planner_frame(frame, rack, {}, profile), link if frame.job in mates else None)
+        for frame in first
+    )
     shapes = (job.artwork.shape, *(frame.shape for frame in first))
     one_batch = profile.batch_matched if job.one_batch is None else job.one_batch
+    one_batch = one_batch or job.set_with is not None
     ours = tuple(
         Frame(f"asked-{number}-{layer}", profile.code, each, cut_by, one_batch=one_batch,
-              one_piece=job.one_piece, batch=job.match.strip().upper() or None,
-              pairs=job.artwork.shape == FRAME)
+              one_piece=job.one_piece, batch=job.match.strip().upper() or batch,
+              link=link if one_batch else None, pairs=job.artwork.shape == FRAME)
         for number in range(job.quantity) for layer, each in enumerate(rails)
     )  # fmt: skip
     coming = tuple(
@@ -166,6 +174,23 @@ def claim_of(
     problem = Problem(rules, tuple(map(planner_piece, rack)), frames,
                       limits=Limits(shop.settings.seconds))  # fmt: skip
     return Claim(problem, ours, coming)
+
+
+def set_asked(
+    session: Session, job: NewJob, profile: Profile
+) -> tuple[Collection[int], str | None]:
+    """The jobs that a job is to match, and their batch where they have one already."""
+    if job.set_with is None or profile.code != job.profile:
+        return (), None
+    mates = sets_of(session, [session.get_one(Job, job.set_with)]).keys() | {job.set_with}
+    batches = frozenset().union(*(found for (_, other), found in batches_of(session, mates).items()
+                                 if other is None))  # fmt: skip
+    return mates, min(batches) if len(batches) == 1 else None
+
+
+def matching(frame: Frame, link: str | None) -> Frame:
+    """A frame that waits, as one of the set that is asked about."""
+    return frame if link is None else replace(frame, link=link, one_batch=True)
 
 
 def answered(
@@ -223,7 +248,8 @@ def look_of(profile: Profile) -> set[str]:
 
 
 def resized(session: Session, shop: Shop, other: Profile, job: NewJob) -> Claim | None:
-    """The same job in another moulding; none where it can't be made in that."""
+    """The same job in another moulding, which matches none; none where it can't be made in that."""
+    job = replace(job, set_with=None)
     try:
         sizes = job_sizes(job.artwork, moulding_of(other), shop.settings, machine=other.machine)
         check(session, shop.settings, shop.hand.day, replace(job, profile=other.code))
