@@ -84,12 +84,14 @@ def monday(record: Path) -> None:
 
 def at_the_counter(run: "Runner") -> None:
     """A day and a price asked for, a job of it, chops in part; frames of one piece."""
-    chapter("At the counter: a day, a price, a job, and half of its rails as chops")
+    chapter("At the counter: a day, a price, a job, half of its rails as chops, and its pair")
     asked = ("-p", "LEAF-GLD-20", "-w", "18", "--height", "24")
     run("promise", *asked, "--due", "fri")
     run("quote", "--customer", "T. Quill", *asked, "--due", "2026-12-18")
     run("take-quote")
     run("supplied", "J41", "--came", "2x 25 1/4", "--why", "the short pair is dented")
+    run("take", "--customer", "T. Quill", "--title", "its pair", *asked, "--due", "2026-12-18",
+        "--set-with", "J41")  # fmt: skip
     chapter("Grain that runs round the corners, four times over")
     run("take", "--customer", "M. Tarn", "-p", "ASH-22", "-w", "7", "--height", "9",
         "--one-piece", "-n", "4", "--due", "2026-12-18")  # fmt: skip

@@ -24,10 +24,17 @@ def test_monday_is_played_to_its_end(
     shop = open_shop(str(tmp_path / "kept" / "shop.db"), "ada")
     assert audit_shop(shop) == []
     assert [row.state for row in plan_rows(shop)] == ["drafted", "finished", "finished"]
-    assert len(job_rows(shop, done=True)) == 42
+    assert len(job_rows(shop, done=True)) == 43
     assert any(row.state == "cut" for row in job_rows(shop, done=True))
     said = "Can't be cut today"
-    for words in ("--miscut 1", "--not-today", said, "stockroom order", "stockroom audit"):
+    for words in (
+        "--miscut 1",
+        "--not-today",
+        said,
+        "stockroom order",
+        "stockroom audit",
+        "All its frames are of one batch with those of J41.",
+    ):
         assert words in out
     shown = [line for line in f"{out}\n{told}".splitlines() if str(tmp_path) not in line]
     assert [line for line in shown if cell_len(line) > 80] == []

@@ -145,6 +145,8 @@ def check(
     if (cut_by := settings.bench.cut_by(job.due, job.bench_days)) < day:
         layers[0] = noticed(layers[0], notice("no time", which=cut_by.isoformat()))
     other = None if not job.set_with else matched_job(session, job.set_with, told[0].profile)
+    if other is not None:
+        layers[0] = noticed(layers[0], notice("one batch with", which=f"J{other}"))
     match = batch_known(session, told[0].profile, job.match)
     return Taken(None, tuple(layers), replace(job, profile=told[0].profile.code,
                                              match=match, set_with=other))  # fmt: skip
