@@ -1,16 +1,30 @@
-"""A count of the rack as plain values: its scope, what was seen, how it differs from the record."""
+"""A count of the rack as plain values: its scope, what was seen, how it differs from the record.
 
+And the pieces that were not at their place when they were fetched, until somebody sees them again.
+"""
+
+from collections.abc import Collection
 from dataclasses import dataclass
 
+from sqlmodel import Session, col, select
+
 from stockroom.facts import Fact
-from stockroom.record.ledger import RackPiece
+from stockroom.record.ledger import RackPiece, stands
+from stockroom.record.tables import Entry, Touch
 from stockroom.refusals import Refused
 from stockroom.units.lengths import Micrometres
 
-__all__ = ["LONGEST_UM", "CountSheet", "Counted", "Differences", "Scope", "Sighting"]
+__all__ = ["LONGEST_UM", "NOT_THERE", "CountSheet", "Counted", "Differences", "Scope", "Sighting",
+           "not_seen"]  # fmt: skip
 
 LONGEST_UM = 20_000_000
 UNKNOWN_BATCH = "UNKNOWN"
+NOT_THERE = "not_there"
+"""What the detail of an entry 'left' says where the piece was not at its place."""
+AT_ONCE = 500
+"""Pieces asked about at once: they are found by the index of what entries are about."""
+SEEN = ("cut", "move", "flaw", "remeasure", "count")
+"""Entries about a piece that nobody makes who has not seen it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,3 +127,32 @@ class Differences:
     def rows(self) -> tuple[Counted, ...]:
         """All that differs in length."""
         return (*self.missing, *self.found, *self.measured)
+
+
+def not_seen(session: Session, pieces: Collection[int]) -> dict[int, Entry]:
+    """Those of these pieces that were last looked for in vain, each with that entry."""
+    asked = sorted(pieces)
+    lost: dict[int, Entry] = {}
+    for start in range(0, len(asked), AT_ONCE):
+        some = [str(piece) for piece in asked[start : start + AT_ONCE]]
+        rows = session.exec(
+            select(Touch.which, Entry)
+            .join(Entry, col(Entry.id) == Touch.entry_id)
+            .where(Touch.what == "piece", col(Touch.which).in_(some), Entry.kind == "left")
+            .order_by(col(Entry.id))
+        )
+        lost |= {int(piece): entry for piece, entry in rows if entry.detail.get(NOT_THERE)}
+    return {piece: entry for piece, entry in lost.items() if not seen_after(session, piece, entry)}
+
+
+def seen_after(session: Session, piece: int, entry: Entry) -> bool:
+    """True where a later entry shows that somebody had the piece in hand."""
+    later = session.exec(
+        select(Entry.id)
+        .join(Touch)
+        .where(
+            Touch.what == "piece", Touch.which == str(piece), col(Entry.id) > entry.id,
+            col(Entry.kind).in_(SEEN), stands(),
+        )
+    ).first()  # fmt: skip
+    return later is not None

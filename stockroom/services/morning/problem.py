@@ -11,8 +11,7 @@ from stockroom.frame.shapes import FRAME, JobShape
 from stockroom.record.catalogue import profiles
 from stockroom.record.jobs import OpenFrame, job_number, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
-from stockroom.record.not_seen import not_seen
-from stockroom.record.stocktake import UNKNOWN_BATCH
+from stockroom.record.stocktake import UNKNOWN_BATCH, not_seen
 from stockroom.record.tables import Job, Profile
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy

@@ -8,7 +8,7 @@ from stockroom.record.catalogue import profiles
 from stockroom.record.database import reading
 from stockroom.record.jobs import OpenFrame, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
-from stockroom.record.not_seen import not_seen
+from stockroom.record.stocktake import not_seen
 from stockroom.services.morning.problem import planner_frame
 from stockroom.services.shop import Shop
 

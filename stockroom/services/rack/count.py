@@ -21,9 +21,8 @@ from stockroom.record.ledger import (
     take_off,
     touch,
 )
-from stockroom.record.not_seen import not_seen
 from stockroom.record.numbering import serial
-from stockroom.record.stocktake import Counted, CountSheet, Differences, Scope, Sighting
+from stockroom.record.stocktake import Counted, CountSheet, Differences, Scope, Sighting, not_seen
 from stockroom.record.tables import Entry
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy

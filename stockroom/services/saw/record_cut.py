@@ -20,8 +20,7 @@ from stockroom.record.ledger import (
     take_off,
     touch,
 )
-from stockroom.record.not_seen import NOT_THERE
-from stockroom.record.stocktake import UNKNOWN_BATCH
+from stockroom.record.stocktake import NOT_THERE, UNKNOWN_BATCH
 from stockroom.record.tables import (
     Entry,
     Frame,

@@ -11,8 +11,8 @@ from stockroom.buying.order_terms import REVIEW_DAYS, last_buy
 from stockroom.record.catalogue import profile_named, profiles, suppliers
 from stockroom.record.jobs import OpenFrame, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
-from stockroom.record.not_seen import not_seen
 from stockroom.record.orders import on_order
+from stockroom.record.stocktake import not_seen
 from stockroom.record.tables import Profile, Supplier
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.past.past_demand import Asked, asked_for, never, usual_notice

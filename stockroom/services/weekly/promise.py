@@ -15,8 +15,8 @@ from stockroom.record.database import reading
 from stockroom.record.job_sets import batches_of, sets_of
 from stockroom.record.jobs import open_frames
 from stockroom.record.ledger import on_rack
-from stockroom.record.not_seen import not_seen
 from stockroom.record.orders import on_order
+from stockroom.record.stocktake import not_seen
 from stockroom.record.tables import Job, Profile, Supplier
 from stockroom.refusals import Refused
 from stockroom.services.counter.artwork import job_sizes
