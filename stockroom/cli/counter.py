@@ -81,10 +81,7 @@ OneBatch = Annotated[
 OnePiece = Annotated[
     bool | None, typer.Option("--one-piece/--any-piece", help="All its rails from one piece.")
 ]
-SetWith = Annotated[
-    str | None,
-    typer.Option("--set-with", metavar="JOB", help="One batch with this job's frames; or none."),
-]
+SetWith = Annotated[str | None, typer.Option("--set-with", help="One batch with a job; or none.")]
 Phone = Annotated[str | None, typer.Option("--phone", help="The customer's phone.")]
 Around = Annotated[
     str | None, typer.Option("--around", help="Mouldings round it, outward: ASH-14 / ASH-38 3 mm.")
@@ -108,8 +105,7 @@ def take(
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
     note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None,
-    around: Around = None, fillet: Fillet = None,
-    set_with: SetWith = None,
+    around: Around = None, fillet: Fillet = None, set_with: SetWith = None,
 ) -> None:  # fmt: skip
     """Take a job in and show its sizes; with nothing given, asks question by question.
 
@@ -148,8 +144,7 @@ def promise(
     due: Due = None, quantity: Quantity = None, one_batch: OneBatch = None,
     one_piece: OnePiece = None, proud: Proud = None, bench_days: BenchDays = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None,
-    around: Around = None, fillet: Fillet = None,
-    set_with: SetWith = None,
+    around: Around = None, fillet: Fillet = None, set_with: SetWith = None,
 ) -> None:  # fmt: skip
     """Say whether a job can be ready by a day, before it is taken in; nothing is reserved.
 
@@ -286,8 +281,7 @@ def change(
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
     note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None, rails: Rails = None,
-    around: Around = None, fillet: Fillet = None,
-    set_with: SetWith = None,
+    around: Around = None, fillet: Fillet = None, set_with: SetWith = None,
 ) -> None:  # fmt: skip
     """Change what a job is; cut rails that fit stay.
 

@@ -182,15 +182,7 @@ def told_now(
     """A job, as it is told now, with its sizes, and whether its frames stay as they are."""
     job = job_named(session, typed)
     told = told_again(job, wanted)
-    light = not set(wanted) - {
-        "due",
-        "title",
-        "note",
-        "customer",
-        "bench_days",
-        "phone",
-        "set_with",
-    }
+    light = not set(wanted) - LIGHT
     if told.set_with:
         refuse_matched(session, job, told.set_with)
     day = shop.hand.day if "due" in wanted else min(shop.hand.day, job.due)

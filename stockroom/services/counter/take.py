@@ -48,9 +48,8 @@ class NewJob:
     stand out in front of its frame. A job that comes from another list keeps its ``number``, and
     may be ``held`` back from plans. One for ``stock`` is nobody's order. One that was a quote is
     ``quoted``: the quote's number, and the price that was said (minor units). ``match`` is the
-        batch that its rails must be of. ``around`` are the mouldings round the first, outward; a
-    ``fillet`` lies in the mat's window. It is one set ``set_with``
-    another job: all of one batch.
+    batch that its rails must be of. ``around`` are the mouldings round the first, outward; a
+    ``fillet`` lies in the mat's window. It is one set ``set_with`` another job: all of one batch.
     """
 
     customer: str
