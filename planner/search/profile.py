@@ -27,10 +27,10 @@ __all__ = ["plan_profile"]
 
 # Above so many columns they are made as they are called for.
 MOST_COLUMNS = 40_000
-# Sets of rails that may be asked for, above which pieces are filled anew after the exact search, or
-# before it too, briefly or as long as is useful; sums of that, and of what comes after; so much of
-# the time is for it, of the rest for the search.
-FEW, SOME, MANY = 2**22, 2**25, 2**45
+# Sets of rails that may be asked for, above which pieces are filled anew before the exact search,
+# briefly or as long as is useful; sums of that, and of what comes after; so much of the time is for
+# it, of the rest for the search.
+SOME, MANY = 2**22, 2**45
 QUICK, THOROUGH = 600_000_000, 400_000_000_000
 PART, EXACT, ALMOST = 0.5, 0.6, 0.75
 
@@ -82,8 +82,6 @@ def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]
         work, part = (QUICK, EXACT) if sets > MANY else (QUICK // 2, ALMOST)
         hand, moves = _filled_anew(model, hand, work, stop.within(PART * stop.left()), 0)
         exact = stop.within(part * stop.left())
-    elif sets > FEW:
-        exact = stop.within(ALMOST * stop.left())
     outcome = _searched(rows, aims, chosen_of(rows, hand), exact)
     laid = laid_of(rows, outcome.pool, fewest(rows, outcome, aims, stop))
     if outcome.bounds != outcome.reached:
