@@ -30,8 +30,7 @@ class Setting(SQLModel, table=True):
 
 
 class Supplier(SQLModel, table=True):
-    """Who sells mouldings to the shop, and on what terms; None where they have none. A ``client``
-    brings their own."""
+    """Who sells mouldings to the shop, and on what terms; None where they have none."""
 
     code: str = Field(primary_key=True)
     name: str
@@ -44,7 +43,6 @@ class Supplier(SQLModel, table=True):
     cut_percent: int | None = None
     cut_fee_minor: int | None = None
     cut_minimum_minor: int | None = None
-    client: bool = Field(default=False, sa_column_kwargs=added(0))
 
 
 class Profile(SQLModel, table=True):

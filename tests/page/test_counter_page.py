@@ -25,7 +25,7 @@ def test_a_job_is_taken_in_while_its_sizes_are_drawn(
     page.get_by_role("link", name="Take a job in").tap()
     page.get_by_label("Artwork, across", exact=True).fill("16 / 16 1/16")
     page.get_by_label("Artwork, upright", exact=True).fill("20")
-    page.get_by_label("Moulding").fill("ASH-22")
+    page.get_by_label("Moulding", exact=True).fill("ASH-22")
     page.locator("#sizes svg.section").wait_for()
     page.get_by_label("Beside it").fill("FLOAT-BLK-16")
     page.get_by_role("heading", name="FLOAT-BLK-16").wait_for()

@@ -32,7 +32,7 @@ def test_an_offcut_is_logged_with_its_flaw_and_place(
     page.goto(f"{page_of.here}/rack")
     assert page.locator("svg.bar").count() == page.locator("svg.bar > .end").count() > 0
     page.get_by_role("link", name="Log an offcut").tap()
-    page.get_by_label("Moulding").fill("ASH-22")
+    page.get_by_label("Moulding", exact=True).fill("ASH-22")
     page.get_by_label("Length", exact=True).fill("14 15/16")
     page.get_by_label("Place", exact=True).fill("C2")
     page.get_by_label("A flaw, both from the label's end").fill("2..2 1/2")

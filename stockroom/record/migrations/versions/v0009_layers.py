@@ -1,4 +1,4 @@
-"""Jobs may be of several mouldings and of other shapes; clients may bring their own moulding.
+"""Jobs may be of several mouldings, of other shapes, and match one another.
 Profiles may say what a frame that waits costs."""
 
 import sqlalchemy as sa
@@ -41,14 +41,11 @@ def sets_and_grades() -> None:
 
 
 def other_sticks() -> None:
-    """Jobs have a shape, lengths and a batch to match; a profile may be plain, a client's own."""
+    """Jobs have a shape, lengths and a batch to match; a profile may be plain."""
     for name in ("shape", "match_batch"):
         op.add_column("job", sa.Column(name, sa.String(), nullable=False, server_default=""))
     op.add_column("job", sa.Column("lengths_um", sa.JSON(), nullable=True))
     op.add_column("frame", sa.Column("rails_um", sa.JSON(), nullable=True))
-    op.add_column(
-        "supplier", sa.Column("client", sa.Boolean(), nullable=False, server_default=sa.false())
-    )
     with op.batch_alter_table("profile", schema=None) as batch_op:
         batch_op.drop_constraint(op.f("ck_profile_kind_known"), type_="check")
         batch_op.create_check_constraint("kind_known", "kind IN ('rabbeted', 'float', 'plain')")

@@ -510,10 +510,10 @@ INSERT INTO "setting" VALUES('backups','beside the record');
 CREATE TABLE supplier (
 	code VARCHAR NOT NULL, 
 	name VARCHAR NOT NULL, 
-	note VARCHAR NOT NULL, lead_days INTEGER, delivery_day INTEGER, order_minimum_minor INTEGER, carriage_minor INTEGER, free_carriage_minor INTEGER, cut_percent INTEGER, cut_fee_minor INTEGER, cut_minimum_minor INTEGER, client BOOLEAN DEFAULT 0 NOT NULL, 
+	note VARCHAR NOT NULL, lead_days INTEGER, delivery_day INTEGER, order_minimum_minor INTEGER, carriage_minor INTEGER, free_carriage_minor INTEGER, cut_percent INTEGER, cut_fee_minor INTEGER, cut_minimum_minor INTEGER, 
 	CONSTRAINT pk_supplier PRIMARY KEY (code)
 );
-INSERT INTO "supplier" VALUES('LARK','Lark Hollow Mouldings','',NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0);
+INSERT INTO "supplier" VALUES('LARK','Lark Hollow Mouldings','',NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL);
 CREATE TABLE "touch" (
 	entry_id INTEGER NOT NULL, 
 	what VARCHAR NOT NULL, 
