@@ -30,7 +30,7 @@ def test_a_delivery_is_one_command_a_line_a_profile_with_its_labels(shop: Shop, 
     typed = "B7 2x 2998, 3001\nL1\nL1 3000\nA3\n"
     done = run(where, "orders", "receive", "1", typed=typed)
     assert done.exit_code == 0, done.output
-    assert "as B7 4x 2998, 3001" in done.output
+    assert "as B7 4x 2998, 3001" in " ".join(done.output.split())
     assert "Order 1 is received, 0 sticks to come" in done.output
     assert "4 labels in" in done.output
     assert rack(where) == [("ASH-22", "B7", 2998, "A3"), ("ASH-22", "B7", 2998, "A3"),
