@@ -153,8 +153,7 @@ Index("ix_touch_what_which", Touch.__table__.c.what, Touch.__table__.c.which)  #
 class Piece(SQLModel, table=True):
     """A stick or an offcut: one physical thing with an id on its label.
 
-    ``label_end`` and ``far_end`` are what its two ends are: as bought, mitred, or square. A bowed
-    one is good for rails up to ``longest_um``; a second is for jobs that take seconds alone.
+    ``label_end`` and ``far_end`` are what its two ends are: as bought, mitred, or square.
     """
 
     __table_args__ = (
@@ -175,8 +174,6 @@ class Piece(SQLModel, table=True):
     left_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
     since: date
     note: str = ""
-    longest_um: int | None = Field(default=None, sa_column_kwargs=added())
-    second: bool = Field(default=False, sa_column_kwargs=added(0))
 
 
 class Flaw(SQLModel, table=True):
@@ -239,7 +236,6 @@ class Job(SQLModel, table=True):
         default=None, sa_type=JSON, sa_column_kwargs=added()
     )
     match_job: int | None = Field(default=None, sa_column_kwargs=added())
-    seconds: bool = Field(default=False, sa_column_kwargs=added(0))
     shape: str = Field(default="", sa_column_kwargs=added(""))
     lengths_um: list[int] | None = Field(default=None, sa_type=LIST, sa_column_kwargs=added())
     match_batch: str = Field(default="", sa_column_kwargs=added(""))

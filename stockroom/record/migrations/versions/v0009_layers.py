@@ -24,20 +24,16 @@ def upgrade() -> None:
     layered = sa.text("profile_code IS NOT NULL")
     op.create_index("ix_frame_profile_code", "frame", ["profile_code"], sqlite_where=layered,
                     postgresql_where=layered)  # fmt: skip
-    sets_and_grades()
+    sets_of_jobs()
     other_sticks()
 
 
-def sets_and_grades() -> None:
-    """Jobs may match another and take seconds; pieces may be bowed, or seconds."""
+def sets_of_jobs() -> None:
+    """A job may be of one set with another."""
     op.add_column("job", sa.Column("match_job", sa.Integer(), nullable=True))
     matched = sa.text("match_job IS NOT NULL")
     op.create_index("ix_job_match_job", "job", ["match_job"], sqlite_where=matched,
                     postgresql_where=matched)  # fmt: skip
-    op.add_column("piece", sa.Column("longest_um", sa.Integer(), nullable=True))
-    for table, name in (("job", "seconds"), ("piece", "second")):
-        op.add_column(table, sa.Column(name, sa.Boolean(), nullable=False,
-                                       server_default=sa.false()))  # fmt: skip
 
 
 def other_sticks() -> None:

@@ -89,7 +89,7 @@ CREATE TABLE "job" (
 	taken_in INTEGER NOT NULL, 
 	bench_days INTEGER, 
 	phone VARCHAR DEFAULT '' NOT NULL, 
-	stage VARCHAR DEFAULT '' NOT NULL, layers JSON, match_job INTEGER, seconds BOOLEAN DEFAULT 0 NOT NULL, shape VARCHAR DEFAULT '' NOT NULL, match_batch VARCHAR DEFAULT '' NOT NULL, lengths_um JSON, 
+	stage VARCHAR DEFAULT '' NOT NULL, layers JSON, match_job INTEGER, shape VARCHAR DEFAULT '' NOT NULL, match_batch VARCHAR DEFAULT '' NOT NULL, lengths_um JSON, 
 	CONSTRAINT pk_job PRIMARY KEY (id), 
 	CONSTRAINT ck_job_quantity_positive CHECK (quantity >= 1), 
 	CONSTRAINT fk_job_profile_code FOREIGN KEY(profile_code) REFERENCES profile (code), 
@@ -97,9 +97,9 @@ CREATE TABLE "job" (
 	CONSTRAINT ck_job_state_known CHECK (state IN ('open', 'held', 'cancelled')), 
 	CONSTRAINT ck_job_stage_known CHECK (stage IN ('', 'joined', 'fitted', 'ready', 'collected'))
 );
-INSERT INTO "job" VALUES(1,'R. Aldous','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'=1+1 [bold]','open',2,NULL,'0123 45 67','joined',NULL,NULL,0,'','',NULL);
-INSERT INTO "job" VALUES(2,'Ö. Lindqvåg','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',2,0,0,'','open',8,NULL,'','',NULL,NULL,0,'','',NULL);
-INSERT INTO "job" VALUES(3,'R. Aldous','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'','open',10,NULL,'','',NULL,NULL,0,'','',NULL);
+INSERT INTO "job" VALUES(1,'R. Aldous','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'=1+1 [bold]','open',2,NULL,'0123 45 67','joined',NULL,NULL,'','',NULL);
+INSERT INTO "job" VALUES(2,'Ö. Lindqvåg','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',2,0,0,'','open',8,NULL,'','',NULL,NULL,'','',NULL);
+INSERT INTO "job" VALUES(3,'R. Aldous','','ASH-22','[500000]','[400000]',NULL,NULL,NULL,'null',NULL,'2026-11-27',1,0,0,'','open',10,NULL,'','',NULL,NULL,'','',NULL);
 CREATE TABLE "line" (
 	id INTEGER NOT NULL, 
 	entry_id INTEGER NOT NULL, 
@@ -168,7 +168,7 @@ CREATE TABLE "piece" (
 	since DATE NOT NULL, 
 	note VARCHAR NOT NULL, 
 	label_end VARCHAR NOT NULL, 
-	far_end VARCHAR NOT NULL, longest_um INTEGER, second BOOLEAN DEFAULT 0 NOT NULL, 
+	far_end VARCHAR NOT NULL, 
 	CONSTRAINT pk_piece PRIMARY KEY (id), 
 	CONSTRAINT fk_piece_left_in FOREIGN KEY(left_in) REFERENCES entry (id), 
 	CONSTRAINT ck_piece_kind_known CHECK (kind IN ('stick', 'offcut')), 
@@ -178,11 +178,11 @@ CREATE TABLE "piece" (
 	CONSTRAINT ck_piece_label_end_known CHECK (label_end IN ('factory', 'cut', 'square')), 
 	CONSTRAINT ck_piece_far_end_known CHECK (far_end IN ('factory', 'cut', 'square'))
 );
-INSERT INTO "piece" VALUES(1,'ASH-22','B1','stick',NULL,3,5,'2026-11-23','','factory','factory',NULL,0);
-INSERT INTO "piece" VALUES(2,'ASH-22','B1','stick',NULL,3,NULL,'2026-11-23','','factory','factory',NULL,0);
-INSERT INTO "piece" VALUES(3,'ASH-22','B1','offcut',1,5,NULL,'2026-11-23','','cut','factory',NULL,0);
-INSERT INTO "piece" VALUES(4,'ASH-22','B1','stick',NULL,13,14,'2026-11-23','','factory','factory',NULL,0);
-INSERT INTO "piece" VALUES(5,'ASH-22','B1','offcut',4,14,NULL,'2026-11-23','','square','factory',NULL,0);
+INSERT INTO "piece" VALUES(1,'ASH-22','B1','stick',NULL,3,5,'2026-11-23','','factory','factory');
+INSERT INTO "piece" VALUES(2,'ASH-22','B1','stick',NULL,3,NULL,'2026-11-23','','factory','factory');
+INSERT INTO "piece" VALUES(3,'ASH-22','B1','offcut',1,5,NULL,'2026-11-23','','cut','factory');
+INSERT INTO "piece" VALUES(4,'ASH-22','B1','stick',NULL,13,14,'2026-11-23','','factory','factory');
+INSERT INTO "piece" VALUES(5,'ASH-22','B1','offcut',4,14,NULL,'2026-11-23','','square','factory');
 CREATE TABLE "plan" (
 	id INTEGER NOT NULL, 
 	made_at DATETIME NOT NULL, 
