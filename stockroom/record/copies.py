@@ -135,7 +135,11 @@ def tables_of(session: Session) -> list[Table]:
     """The record's own tables as they are in the database, each after those it points to."""
     found = MetaData()
     found.reflect(session.connection(), only=lambda name, _: name in OURS)
-    return [table for table in found.sorted_tables if table.name in OURS]
+    tables = [table for table in found.sorted_tables if table.name in OURS]
+    for kind in (column.type for table in tables for column in table.columns):
+        if isinstance(kind, JSON):
+            kind.none_as_null = True  # A list that is not there stays away, and is no text "null".
+    return tables
 
 
 def as_lines(session: Session, version: str) -> Iterator[str]:
