@@ -36,7 +36,17 @@ def joining_rows(ticket: Ticket, settings: Settings) -> list[Row]:
         long = show(one.work.sizes.moulding_um)
         rows.append((Fact("rails_of", {"profile": one.work.profile}), long, unit, high))
         if not one.is_fillet:
-            rows += nail_rows(one.nail_um, one.nail_in, ticket.quantity)
+            nails = nail_rows(one.nail_um, one.nail_in, ticket.quantity)
+            rows.append(
+                nails[0]
+                if one.nail_um is None
+                else (
+                    *nails[-1][:3],
+                    Fact(
+                        "nails_so_high", {"mm": one.nail_um // 1000, "how": Fact(str(nails[-1][3]))}
+                    ),
+                )
+            )
     if ticket.spacer_um is not None:
         rows.append(("spacers, each side", show(ticket.spacer_um), unit, "the gap"))
     return [*rows, *screw_rows(ticket, settings)]
