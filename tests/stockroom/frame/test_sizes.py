@@ -378,9 +378,9 @@ def test_any_rabbeted_frame_adds_up(
         assert sizes.rails_um[way] == sizes.sight_um[way] + 2 * face
         assert sizes.opening_um[way] == sizes.sight_um[way] + 2 * rabbet
     assert sizes.moulding_um == 2 * sizes.rails_um[0] + 2 * sizes.rails_um[1]
+    # The artwork centred in its opening: each edge is under the lip by R - allowance/2.
     assert sizes.covered_um == (covered(rabbet, allowance),) * 2
     assert sizes.play_um == (allowance, allowance)
-    # The artwork centred in its opening: each edge is under the lip by R - allowance/2.
     hidden = max(widths) - sizes.sight_um[0]
     assert max(0, hidden) <= 2 * sizes.covered_um[0] <= max(0, hidden) + 1
 
@@ -389,9 +389,8 @@ def test_any_rabbeted_frame_adds_up(
 def test_any_float_frame_adds_up(
     widths: tuple[int, ...], heights: tuple[int, ...], wall: int, gap: int, depth: int
 ) -> None:
-    moulding = Moulding(
-        "float", Micrometres(40_000), wall_um=Micrometres(wall), recess_depth_um=Micrometres(40_000)
-    )
+    deep = Micrometres(40_000)
+    moulding = Moulding("float", deep, wall_um=Micrometres(wall), recess_depth_um=deep)
     sizes = frame_sizes(Readings(widths, heights), moulding, gap, depth=depth)
     for way, artwork in enumerate((max(widths), max(heights))):
         assert sizes.rails_um[way] == artwork + 2 * gap + 2 * wall
