@@ -137,7 +137,7 @@ def sqlite_engine(url: URL, *, keys: bool = True, pool: type[Pool] = NullPool) -
 @contextmanager
 def reading(engine: Engine) -> Iterator[Session]:
     """A session that sees one moment of the record and changes nothing."""
-    with translated(engine), engine.connect() as connection, begun(connection):
+    with translated(engine, read=True), engine.connect() as connection, begun(connection):
         yield session_on(connection)
 
 

@@ -28,6 +28,8 @@ SIGNS = (
     ("read-only", "database_cannot_be_written"), ("unable to open", "record_cannot_be_opened"),
     ("full", "disk_full"), ("No space left", "disk_full"), ("disk I/O", "disk_refused"),
 )  # fmt: skip
+UNCHANGED = ("disk_full", "disk_refused", "database_says")
+"""What is said of a change that came to nothing."""
 LOCK_NOT_AVAILABLE = "55P03"
 CORRUPT = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_FORMAT)
 NOT_ALLOWED = "42501"
@@ -59,8 +61,11 @@ def is_locked(error: DBAPIError) -> bool:
 
 
 @contextmanager
-def translated(engine: Engine) -> Iterator[None]:
+def translated(engine: Engine, *, read: bool = False) -> Iterator[None]:
     """Turns what a database says into what a framer can act on.
+
+    Where it was ``read`` alone, nothing is said of what was changed: a change may just have been
+    recorded, whose outcome could not be read.
 
     Raises:
         Busy, Clash, Damaged, NoShop, Refused: what the database said amounts to it.
@@ -68,7 +73,11 @@ def translated(engine: Engine) -> Iterator[None]:
     try:
         yield
     except DBAPIError as error:
-        raise refusal(engine, error) from error
+        found = refusal(engine, error)
+        if read and isinstance(found, NoShop) and found.code in UNCHANGED:
+            said = without_secrets(str(error.orig).strip().partition("\n")[0], engine.url)
+            found = NoShop("record_not_read", place=place_of(engine), said=said)
+        raise found from error
     except (OverflowError, UnicodeEncodeError) as error:
         raise unfit() from error
     except UnicodeDecodeError as error:

@@ -16,6 +16,7 @@ from typing import Any
 
 import psycopg
 import pytest
+from sqlalchemy import event
 
 from stockroom.record.audit import audit
 from stockroom.record.database import reading
@@ -141,6 +142,26 @@ def test_a_disk_that_fails_at_any_call_leaves_a_true_record_and_says_what_is_tru
             fails += said is not None
             after_fault(shop, before, said, partial(WORK[name], under_key(shop, KEY)))
     assert fails >= 4
+
+
+def test_of_a_change_whose_outcome_cannot_be_read_it_is_not_said_that_nothing_was_changed(
+    days: dict[str, Path], tmp_path: Path
+) -> None:
+    shop = copied(days["accept"], tmp_path / "failed.db")
+    before, commits = state(shop)[0], [0]
+
+    def after_the_commit(kind: str, *_told: object) -> int:
+        return EIO["read"] if kind == "read" and commits[0] else 0
+
+    def committed(_connection: object) -> None:
+        commits[0] += 1
+
+    event.listen(shop.engine, "commit", committed)
+    with disk_calls(after_the_commit):
+        said = refused(partial(WORK["accept"], shop))
+    assert said is not None
+    assert "what was recorded stands" in said
+    assert state(shop) == (before + 1, [])
 
 
 def until_the_power_goes(place: Path, seed: int, last: int, told: int) -> None:
