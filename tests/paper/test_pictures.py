@@ -18,6 +18,7 @@ from stockroom.paper.pictures import A_PAGE, plan_picture, rack_pictures
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.rack_row import RackRow
 from stockroom.views.sheet import CAUTIONS, Sheet
+from stockroom.words.language import word
 from tests.stockroom.screens.sheets import fixed
 
 MM = Settings(unit="mm")
@@ -90,7 +91,9 @@ def rack_picture(rows: Sequence[RackRow], settings: Settings = MM) -> Drawing:
 
 
 def test_a_plans_picture_has_the_saws_cautions() -> None:
-    assert [line for line in CAUTIONS if line not in texts(svg(plan_picture(fixed(), MM)))] == []
+    told = texts(svg(plan_picture(fixed(), MM)))
+    assert [line for line in map(word, CAUTIONS) if line not in told] == []
+    assert len(set(map(word, CAUTIONS)) - set(CAUTIONS)) == 4
 
 
 def test_the_rack_is_drawn_by_its_places_with_flaws_and_plans() -> None:
