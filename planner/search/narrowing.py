@@ -167,5 +167,6 @@ class _Narrowing:
             self.best = min(self.best, bound)
             return self.best <= self.reached
         self.best = max(self.reached, min(self.best, self.floor - 1) // self.step * self.step)
-        self.gap = self.gap * 5 // 2
+        # With more columns each step takes longer.
+        self.gap = self.gap * (6 if len(self.near.pool) < FEW else 5) // 4
         return True
