@@ -32,13 +32,15 @@ KINDS: tuple[tuple[type[StockroomError], int, str, str], ...] = (
 
 @dataclass(frozen=True, slots=True)
 class Worded:
-    """A refusal as a page shows it; ``kind`` is its name for a program."""
+    """A refusal as a page shows it; ``kind`` is its name for a program, ``fields`` those of a form
+    that it is about."""
 
     status: int
     kind: str
     heading: str
     said: str
     remedy: str
+    fields: tuple[str, ...] = ()
 
 
 def words(shop: Shown = NO_SHOP) -> Voice:
@@ -59,7 +61,8 @@ def worded(error: StockroomError, shop: Shown = NO_SHOP) -> Worded:
     if isinstance(error, Recorded):
         return Worded(status, kind, heading, sentence(words(shop).say(error)), fallback)
     remedy = sentence(words(shop).remedy(error)) or fallback
-    return Worded(status, kind, heading, sentence(words(shop).say(error)), remedy)
+    fields = (error.column, *error.about.get("missing", ()))
+    return Worded(status, kind, heading, sentence(words(shop).say(error)), remedy, fields)
 
 
 def sentence(text: str) -> str:

@@ -22,3 +22,11 @@ function beside(field) {
     field.dispatchEvent(new Event("input", { bubbles: true }));
   });
 }
+
+// What a browser puts back into a form when one goes back is not left folded away.
+addEventListener("pageshow", () => {
+  for (const group of document.querySelectorAll("details.group:not([open])")) {
+    const told = [...group.querySelectorAll("input")].some((one) => one.value && (one.type !== "radio" || one.checked));
+    if (told) group.open = true;
+  }
+});

@@ -8,7 +8,6 @@ from starlette.responses import Response
 
 from stockroom.facts import Fact
 from stockroom.frame.bench_ticket import Ticket
-from stockroom.frame.shapes import FRAME, shape_told
 from stockroom.frame.sizes import FrameSizes
 from stockroom.page.asking import Ask, changes, go, render, shown
 from stockroom.page.wording import words
@@ -21,7 +20,7 @@ from stockroom.services.counter.job_list import LOOKED_THROUGH, job_row, job_row
 from stockroom.services.counter.make_ticket import bench_told, section_tried, ticket_of
 from stockroom.services.counter.sized_layers import SizedLayer
 from stockroom.services.counter.take import take, try_jobs
-from stockroom.services.counter.typed_jobs import change_told, job_told
+from stockroom.services.counter.typed_jobs import ARTWORK, KINDS, change_told, job_told
 from stockroom.services.csv_columns import count_of
 from stockroom.services.rack.pieces import find
 from stockroom.services.rack.rails_back import RailsTo
@@ -35,8 +34,10 @@ __all__ = ["ROUTES"]
 
 USUAL_DAYS = 14
 """How far off a job's day is proposed, where none is typed; common practice of small shops."""
-CHANGED = ("due", "width", "height", "depth", "title", "note", "quantity", "profile",
-           "bench_days", "around", "fillet", "set_with")  # fmt: skip
+CHANGED = tuple(name for name in KINDS if name not in ("number", "held"))
+"""What a job's page can change of it."""
+DRAWN = (*ARTWORK, "around", "fillet")
+"""What its sizes and section come from, besides its moulding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +90,7 @@ def promised(ask: Ask, told: Mapping[str, str]) -> list[str]:
     try:
         one = promise_for(ask.shop, job_told({"customer": "nobody", **asked}, ask.shop))
     except StockroomError as error:
-        return [words(ask.shop.settings).say(error)]
+        return [words(ask.shop.settings).whole(error)]
     return promise_said(one.answer, one.by, one.cut_by, one.day, one.pieces, one.alike)
 
 
@@ -110,16 +111,14 @@ def drawings(ask: Ask, told: Mapping[str, str]) -> list[Drawn]:
 
 def drawing(ask: Ask, told: Mapping[str, str], code: str) -> Drawn:
     """One frame's sizes and section; what forbids it is said in its place."""
-    artwork = {name: told[name] for name in ("width", "height", "depth", "mat", "shape", "lengths",
-                                             "around", "fillet")
-               if told.get(name, "").strip()}  # fmt: skip
+    artwork = {name: told[name] for name in DRAWN if told.get(name, "").strip()}
     tried = {"customer": "nobody", "due": ask.shop.hand.day.isoformat(), "proud": "yes",
              "profile": code, **artwork}  # fmt: skip
     try:
         job = job_told(tried, ask.shop)
         layers = try_jobs(ask.shop, [job])[0].layers
     except StockroomError as error:
-        return Drawn(code, None, None, words(ask.shop.settings).say(error))
+        return Drawn(code, None, None, words(ask.shop.settings).whole(error))
     cut = cross_section(lambda: section_tried(ask.shop, job))
     return Drawn(code, layers[0].sizes, cut, more=named(layers[1:]))
 
@@ -141,11 +140,6 @@ def take_in(ask: Ask) -> Response:
     """The job is taken in, and its page shown."""
     told = {name: text for name, text in ask.form.items()
             if text.strip() and name not in ("beside", "key")}  # fmt: skip
-    shape = shape_told(told.get("shape", ""))
-    missing = [name for name in ("customer", "profile", "width", "height", "due")
-               if name not in told]  # fmt: skip
-    if missing and shape == FRAME:
-        raise Refused(f"a job needs its {', '.join(missing)}", "fill them in and take it in again")
     taken = take(ask.shop, job_told(told, ask.shop))
     return go(f"/counter/{taken.number}")
 
@@ -165,7 +159,7 @@ def job(ask: Ask) -> Response:
         why = words(ask.shop.settings).say(error)
     return render(ask, "job.html", row=row, drawn=[drawn],
                   life=job_life(ask.shop, typed), price=price, why_not=why,
-                  awaited=chops_awaited(ask.shop, typed),
+                  awaited=chops_awaited(ask.shop, typed), mouldings=profile_rows(ask.shop),
                   today=ask.shop.hand.day)  # fmt: skip
 
 

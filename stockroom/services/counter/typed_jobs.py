@@ -44,7 +44,9 @@ from stockroom.services.rack.rails_back import RailsTo
 from stockroom.services.shop import Shop
 from stockroom.units.lengths import Micrometres, Unit, parse_length
 
-__all__ = ["ARTWORK", "JOB", "FileTaken", "change_told", "job_told", "take_file", "wanted_told"]
+__all__ = [
+    "ARTWORK", "JOB", "KINDS", "FileTaken", "change_told", "job_told", "take_file", "wanted_told",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
