@@ -134,7 +134,7 @@ def _groups(frames: Sequence[Frame], batches: Mapping[str, set[str]]) -> Iterato
         known = batches.get(frame.profile, set()) if frame.one_batch else set()
         bound = replace(frame, batch=min(known)) if known else frame
         alone = frame.id if frame.pin is not None or frame.one_piece else ""
-        alike[frame.profile, frame.one_batch, bound.batch, alone].append(bound)
+        alike[frame.profile, frame.one_batch, bound.batch, alone, frame.takes].append(bound)
     yield from alike.values()
 
 

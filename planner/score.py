@@ -35,20 +35,23 @@ def _piece_cuts(
             for name, index in laid.get((piece.id, number), ())
         ]
         rails.sort(key=lambda rail: -rail.length)
-        left, clear = stretch.leftover([rail.length for rail in rails], rules.cut_allowance)
+        left, clear = stretch.leftover([rail.length for rail in rails])
         yield Cut(piece.id, number, tuple(rails), left, clear >= rules.keep and clear > 0)
 
 
 def clear_left(piece: Piece, rules: Rules, cut: Cut) -> int:
     """What of a cut's leftover is clear of the trims that its ends still want, um."""
     run = stretches(piece, rules)[cut.stretch]
-    return run.leftover([rail.length for rail in cut.rails], rules.cut_allowance)[1]
+    return run.leftover([rail.length for rail in cut.rails])[1]
 
 
 def offcut_left(piece: Piece, rules: Rules, cut: Cut) -> Piece:
     """A cut's leftover as the offcut that goes back, its first end the one that is cut next."""
-    ends = stretches(piece, rules)[cut.stretch].left_ends([rail.length for rail in cut.rails])
-    return replace(piece, kind="offcut", length=cut.leftover, flaws=(), ends=ends)
+    run, rails = stretches(piece, rules)[cut.stretch], [rail.length for rail in cut.rails]
+    return replace(
+        piece, kind="offcut", length=cut.leftover, flaws=(), ends=run.left_ends(rails),
+        motif=run.left_motif(rails),
+    )  # fmt: skip
 
 
 def score_of(problem: Problem, cuts: tuple[Cut, ...]) -> Score:

@@ -43,18 +43,25 @@ class Rules:
 
     ``cut_allowance`` is lost at each rail end cut, ``end_trim`` at each factory end that is cut
     from, ``keep`` is the shortest leftover, clear of trims, that goes back to the rack, ``margin``
-    is kept back on each stretch of an offcut, since a tape is no caliper.
+    is kept back on each stretch of an offcut, since a tape is no caliper. An ornament comes again
+    every ``repeat``, 0 where there is none: each rail then begins where a motif does.
     """
 
     cut_allowance: int
     end_trim: int
     keep: Micrometres
     margin: Micrometres = 0
+    repeat: Micrometres = 0
 
     def __post_init__(self) -> None:
-        for name in ("cut_allowance", "end_trim", "keep", "margin"):
+        for name in ("cut_allowance", "end_trim", "keep", "margin", "repeat"):
             if getattr(self, name) < 0:
                 raise ValueError(f"{name} is {getattr(self, name)} um; it cannot be negative")
+
+    def taken(self, rail: Micrometres) -> Micrometres:
+        """What a rail takes of a run: itself and its cut, and what is left of the last motif."""
+        cut = rail + self.cut_allowance
+        return -(-cut // self.repeat) * self.repeat if self.repeat else cut
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +71,9 @@ class Piece:
     ``ends`` are the kinds of its first end and its last: a factory end wants its trim before
     anything is cut from it, a cut one is mitred (its length is along the back edge). Not told, both
     of a stick are factory and both of an offcut cut. A batch that is not known ("") is no batch:
-    the piece gets one of its own, which no other has.
+    the piece gets one of its own, which no other has. A bowed piece gives rails up to ``longest``
+    alone. One that is ``kept_for`` something (a client's own, seconds) gives rails to frames that
+    take it. ``motif`` is where the first motif of an ornament begins, None if nobody knows.
     """
 
     id: str
@@ -75,6 +84,9 @@ class Piece:
     since: date | None = None
     flaws: tuple[tuple[int, int], ...] = ()
     ends: tuple[End, ...] = ()
+    longest: Micrometres | None = None
+    kept_for: str = ""
+    motif: Micrometres | None = None
 
     def __post_init__(self) -> None:
         if not self.batch:
@@ -96,6 +108,23 @@ class Piece:
                 raise ValueError(
                     f"piece {self.id}: flaw {start}..{end} um is not inside its {self.length} um"
                 )
+        if self.longest is not None and self.longest <= 0:
+            raise ValueError(
+                f"piece {self.id}: its longest rail is {self.longest} um; it must be positive"
+            )
+        if self.motif is not None and not 0 <= self.motif <= self.length:
+            raise ValueError(
+                f"piece {self.id}: its first motif is at {self.motif} um, it has {self.length} um"
+            )
+
+    def serves(self, frame: "Frame") -> bool:
+        """A frame may come from this piece by what both are tied to: pin, batch, what it takes."""
+        tied = frame.pin in (None, self.id) and frame.batch in (None, self.batch)
+        return tied and self.kept_for in frame.takes
+
+    def gives(self, rail: Micrometres) -> bool:
+        """It is straight enough for a rail of this length."""
+        return self.longest is None or rail <= self.longest
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +138,8 @@ class Frame:
 
     Frames of one ``link``, of any profiles, are cut all or none and count as due with the earliest
     of them; those among them of one profile that ask for ``one_batch`` share it. ``stands_for`` is
-    how many frames it counts as: the planner's own, where it makes one of several.
+    how many frames it counts as: the planner's own, where it makes one of several. ``takes`` names
+    what its pieces may be kept for: "" stands for those kept for nothing.
     """
 
     id: str
@@ -123,6 +153,7 @@ class Frame:
     link: str | None = None
     stands_for: int = 1
     pairs: bool = True
+    takes: tuple[str, ...] = ("",)
 
     def __post_init__(self) -> None:
         if not self.rails:

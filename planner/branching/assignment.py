@@ -94,7 +94,7 @@ class _Assignment:
         items = {}
         for item, asked in enumerate(model.item_asked):
             whole = item >= lengths
-            if whole and kind not in model.groups[model.bundles[item - lengths]].types:
+            if not model.may(kind, item):
                 continue
             fits = (
                 sum(room // sizes[item] for room in rooms)

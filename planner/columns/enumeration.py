@@ -89,13 +89,8 @@ class _Lister:
 
     def _items(self, kind: int) -> tuple[int, ...]:
         """The items that may be cut from a kind of piece."""
-        loose = [i for i, asked in enumerate(self.model.loose) if asked]
-        whole = [
-            len(self.model.lengths) + n
-            for n, g in enumerate(self.model.bundles)
-            if kind in self.model.groups[g].types
-        ]
-        return (*loose, *whole)
+        asked = enumerate(self.model.item_asked)
+        return tuple(item for item, times in asked if times and self.model.may(kind, item))
 
     def _plain(self, batch: int, items: tuple[int, ...], kinds: Ints) -> None:
         """The columns of pieces of one stretch that may yield the same items, all of one margin."""

@@ -122,15 +122,15 @@ class Filling:
         count, several = len(model.lengths), len(model.types[kind].stretches) > 1
         room = sum(stretch + model.allowance for stretch in model.types[kind].stretches)
         allowed = tuple(
-            n
-            for n, g in enumerate(model.bundles)
-            if kind in model.groups[g].types and model.item_sizes[count + n] <= room
-        )
-        batch = int(self.rows.batch_of[kind])
-        key = batch, allowed, several
+            n for n in range(len(model.bundles))
+            if model.may(kind, count + n) and model.item_sizes[count + n] <= room
+        )  # fmt: skip
+        batch, barred = int(self.rows.batch_of[kind]), model.types[kind].barred
+        key = batch, allowed, several, barred
         if key not in self._sums:
             values = prices.items[batch]
-            items = [(i, n, int(values[i])) for i, n in enumerate(model.loose) if n]
+            items = [(i, n, int(values[i])) for i, n in enumerate(model.loose)
+                     if n and i not in barred]  # fmt: skip
             for n in allowed:
                 if several:
                     items += self._spread(n, int(values[count + n]))

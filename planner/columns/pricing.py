@@ -34,7 +34,7 @@ def seeded(rows: Rows, chosen: Chosen) -> Pool:
         counts: dict[str, int] = {}
         for t in plain:
             kind = model.types[t]
-            fits = size <= kind.stretches[0] + model.allowance and _allowed(model, t, item)
+            fits = size <= kind.stretches[0] + model.allowance and model.may(t, item)
             if fits and counts.get(kind.batch, 0) < ALONE:
                 counts[kind.batch] = counts.get(kind.batch, 0) + 1
                 keys[t, alone] = None
@@ -49,11 +49,6 @@ def holding(rows: Rows, pool: Pool, chosen: Chosen) -> Pool:
     keys = [key for key in sorted(chosen.uses) if pool.number(key) is None]
     splits = {key: _parts(rows.model, chosen, key) for key in keys}
     return _more(rows.model, pool, keys, splits) if keys else pool
-
-
-def _allowed(model: Model, kind: int, item: int) -> bool:
-    count = len(model.lengths)
-    return item < count or kind in model.groups[model.bundles[item - count]].types
 
 
 def called_for(stage: Stage, prices: Floats, kinds: Floats) -> Stage:

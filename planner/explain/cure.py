@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from planner.stretches import stretches
-from planner.values import Cut, Frame, Micrometres, Problem
+from planner.values import Cut, Frame, Micrometres, Problem, Rules
 
 __all__ = ["Least", "least_sticks", "left_for"]
 
@@ -17,18 +17,20 @@ MOST_RAILS = 6
 def left_for(problem: Problem, frame: Frame, cuts: Sequence[Cut]) -> list[int]:
     """What the plan leaves that this frame may use beside new sticks, longest first.
 
-    Nothing for a frame of one piece or one batch: new sticks are neither of the rack's.
+    Nothing for a frame of one piece or one batch: new sticks are neither of the rack's. Pieces too
+    bowed for all of its rails are left out.
     """
     if frame.one_piece or frame.pin is not None or (frame.one_batch and frame.batch is None):
         return []
     rules, used = problem.rules_of(frame.profile), {cut.piece for cut in cuts}
-    left, allowance = [], rules.cut_allowance
+    left = []
     for piece in problem.pieces:
-        if piece.profile == frame.profile and frame.batch in (None, piece.batch):
+        serves = piece.profile == frame.profile and piece.serves(frame)
+        if serves and piece.gives(max(frame.rails)):
             runs = stretches(piece, rules)
             if piece.id in used:
                 left += [
-                    runs[cut.stretch].usable_left([r.length for r in cut.rails], allowance)
+                    runs[cut.stretch].usable_left([r.length for r in cut.rails])
                     for cut in cuts if cut.piece == piece.id
                 ]  # fmt: skip
             else:
@@ -37,15 +39,15 @@ def left_for(problem: Problem, frame: Frame, cuts: Sequence[Cut]) -> list[int]:
     return sorted(left, reverse=True)[: len(frame.rails)]
 
 
-def least_sticks(frame: Frame, left: Sequence[int], allowance: Micrometres) -> Least:
+def least_sticks(frame: Frame, left: Sequence[int], rules: Rules) -> Least:
     """For 0, 1, 2, ... new sticks, the least usable length that lets the frame be cut, exactly.
 
     All ways to lay its rails on what is left and on so many sticks are tried. A number that does
     with no shorter sticks than a smaller one is left out.
     """
+    rails, allowance = sorted(map(rules.taken, frame.rails), reverse=True), rules.cut_allowance
     if len(frame.rails) > MOST_RAILS:
-        return {1: sum(frame.rails) + (len(frame.rails) - 1) * allowance}
-    rails = sorted((rail + allowance for rail in frame.rails), reverse=True)
+        return {1: sum(rails) - allowance}
     rooms = [length + allowance for length in left]
     found: Least = {}
     for lengths in _laid(rails, rooms, (), 1 if frame.one_piece else len(rails)):

@@ -51,22 +51,25 @@ def why_short(
 def _why(problem: Problem, frame: Frame, optimal: bool) -> Reason:
     rules = problem.rules_of(frame.profile)
     rack = [p for p in problem.pieces if p.profile == frame.profile]
-    allowed = [p for p in rack if frame.pin in (None, p.id) and frame.batch in (None, p.batch)]
+    allowed = [piece for piece in rack if piece.serves(frame)]
     pin, batch = frame.pin or "", frame.batch or ""
     if not rack:
         return Reason("no_piece", {"profile": frame.profile})
+    if not any(piece.kept_for in frame.takes for piece in (allowed or rack)):
+        return Reason("all_kept_for_others", {"profile": frame.profile})
     if not allowed and pin:
         return Reason("pin_of_other_batch", {"piece": pin, "batch": batch})
     if not allowed:
         return Reason("no_piece_of_batch", {"batch": batch})
     room = {p.id: [s.length for s in stretches(p, rules)] for p in allowed}
-    longest, rail = max((s for runs in room.values() for s in runs), default=0), max(frame.rails)
+    straight = (min(p.longest or s, s) for p in allowed for s in room[p.id])
+    longest, rail = max(straight, default=0), max(frame.rails)
     if rail > longest:
         about: dict[str, Told] = {"rail_um": rail, "longest_um": longest}
         if pin:
             return Reason("rail_longer_than_pin", {**about, "piece": pin})
         return Reason("rail_longer_than_any", about)
-    need = sum(frame.rails) + (len(frame.rails) - 1) * rules.cut_allowance
+    need = sum(map(rules.taken, frame.rails)) - rules.cut_allowance
     for code, groups in _ways(frame, allowed):
         most = max(sum(sum(room[p.id]) for p in group) for group in groups)
         if most < sum(frame.rails):
@@ -96,14 +99,18 @@ def _cure(problem: Problem, frame: Frame, cuts: Sequence[Cut], why: Reason) -> R
     if frame.pin is not None:
         also = why.code == "pin_of_other_batch"
         return Reason("take_off_pin_or_batch" if also else "take_off_pin")
+    if "" not in frame.takes:
+        return Reason("more_from_its_owner")
     rules, known = problem.rules_of(frame.profile), 0
     for piece in problem.pieces:
         if piece.profile == frame.profile and piece.kind == "stick":
             known = max(known, piece.length)
-    usable = least_sticks(frame, left_for(problem, frame, cuts), rules.cut_allowance)
+    usable = least_sticks(frame, left_for(problem, frame, cuts), rules)
     if 0 in usable:
         return Reason("plan_with_more_time")
-    least = {count: length + 2 * rules.end_trim for count, length in usable.items()}
+    # A new stick loses its trims, and up to a motif.
+    ends = 2 * rules.end_trim + rules.repeat
+    least = {count: length + ends for count, length in usable.items()}
     fewest, most = min(least), max(least)
     if not known and most > fewest:
         other: dict[str, Told] = {"or_sticks": most, "or_least_um": least[most]}

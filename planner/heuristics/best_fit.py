@@ -90,7 +90,7 @@ def _least_opened(problem: Problem) -> int:
         rules, need, share = problem.rules_of(profile), 0, Fraction(0)
         for frame in problem.frames:
             if frame.profile == profile:
-                need += sum(frame.rails) + len(frame.rails) * rules.cut_allowance
+                need += sum(map(rules.taken, frame.rails))
         for piece in problem.pieces:
             if piece.profile == profile:
                 runs = stretches(piece, rules)
@@ -131,15 +131,17 @@ class _Rack:
 
     def __init__(self, problem: Problem, profile: str) -> None:
         rules = problem.rules_of(profile)
-        self.allowance = rules.cut_allowance
+        self.rules = rules
         self.pieces = sorted((p for p in problem.pieces if p.profile == profile), key=by_age)
         self.sticks = {p.id for p in self.pieces if p.kind == "stick"}
         self.room: dict[Place, int] = {}
         self.places: dict[str, list[Place]] = {piece.id: [] for piece in self.pieces}
         for piece in self.pieces:
             for number, stretch in enumerate(stretches(piece, rules)):
-                self.room[piece.id, number] = stretch.length + self.allowance
+                self.room[piece.id, number] = stretch.length + rules.cut_allowance
                 self.places[piece.id].append((piece.id, number))
+        self.by_id = {piece.id: piece for piece in self.pieces}
+        self.limited = any(p.kept_for or p.longest is not None for p in self.pieces)
         self.batches = by_batch(self.pieces)
         self.opened: set[str] = set()
 
@@ -151,18 +153,17 @@ class _Rack:
             return []
         places = min(found, key=lambda option: option[0])[1]
         for place, rail in places:
-            self.room[place] -= frame.rails[rail] + self.allowance
+            self.room[place] -= self.rules.taken(frame.rails[rail])
             self.opened.add(place[0])
         return places
 
     def _groups(self, frame: Frame) -> Iterator[list[Piece]]:
         """The sets of pieces this frame may come from together."""
-        if frame.pin is None and frame.batch is None and not frame.one_piece:
+        free = frame.pin is None and frame.batch is None and not frame.one_piece
+        if free and frame.takes == ("",) and not self.limited:
             yield from self.batches if frame.one_batch else [self.pieces]
             return
-        fits = [
-            p for p in self.pieces if frame.pin in (None, p.id) and frame.batch in (None, p.batch)
-        ]
+        fits = [piece for piece in self.pieces if piece.serves(frame)]
         if frame.one_piece or frame.pin is not None:
             yield from ([p] for p in fits)
         else:
@@ -170,16 +171,16 @@ class _Rack:
 
     def _try(self, frame: Frame, group: list[Piece]) -> list[tuple[Place, int]] | None:
         order = sorted(range(len(frame.rails)), key=lambda i: (-frame.rails[i], i))
-        least = frame.rails[order[-1]] + self.allowance
-        room, new = self._choices(group, least, len(order))
-        if sum(room.values()) < sum(frame.rails) + len(order) * self.allowance:
+        takes = [self.rules.taken(rail) for rail in frame.rails]
+        room, new = self._choices(group, takes[order[-1]], len(order))
+        if sum(room.values()) < sum(takes):
             return None
         places = []
         for rail in order:
-            need = frame.rails[rail] + self.allowance
+            need = takes[rail]
             # New sticks come last, then the tightest fit; the dict's order settles the rest.
             options = [(place in new, left, at) for at, (place, left) in enumerate(room.items())
-                       if left >= need]  # fmt: skip
+                       if left >= need and self._gives(place, frame.rails[rail])]  # fmt: skip
             if not options:
                 return None
             place = next(islice(room, min(options)[2], None))
@@ -188,6 +189,9 @@ class _Rack:
             places.append((place, rail))
         return places
 
+    def _gives(self, place: Place, rail: int) -> bool:
+        return not self.limited or self.by_id[place[0]].gives(rail)
+
     def _choices(
         self, group: list[Piece], least: int, rails: int
     ) -> tuple[dict[Place, int], set[Place]]:
@@ -195,13 +199,14 @@ class _Rack:
         those that are alike no more than a frame has rails."""
         room: dict[Place, int] = {}
         new: set[Place] = set()
-        alike: Counter[int] = Counter()
+        alike: Counter[object] = Counter()
         for piece in group:
             places = self.places[piece.id]
             unopened = piece.id in self.sticks and piece.id not in self.opened
             if unopened and len(places) == 1:
-                alike[self.room[places[0]]] += 1
-                if alike[self.room[places[0]]] > rails:
+                kind = self.room[places[0]], piece.longest
+                alike[kind] += 1
+                if alike[kind] > rails:
                     continue
             for place in places:
                 if self.room[place] >= least:

@@ -18,7 +18,10 @@ Cost = tuple[int, int]
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """One piece: its batch, what using it opens and loses, and the room of each stretch (um)."""
+    """One piece: its batch, what using it opens and loses, and the room of each stretch (um).
+
+    Lengths that are ``barred`` are not cut from it.
+    """
 
     name: str
     batch: str
@@ -26,14 +29,16 @@ class Stock:
     before: int
     rooms: tuple[int, ...]
     worth: Worth
+    barred: frozenset[int]
 
 
 @dataclass(frozen=True, slots=True)
 class Rail:
-    """One rail to be laid: its frame and number there, what it takes (um), and in parts."""
+    """One rail to be laid: its frame, number and length there, what it takes (um), and in parts."""
 
     frame: str
     number: int
+    length: int
     size: int
     parts: int
 
@@ -74,7 +79,7 @@ class RackFilling:
             waiting.remove(n)
             parts = []
             for room in self.search.stocks[n].rooms:
-                held = self._held(left, room)
+                held = self._held(left, room, self.search.stocks[n].barred)
                 left = [r for r in left if r not in held]
                 self.free = [r for r in self.free if r not in held]
                 parts.append(tuple(held))
@@ -86,24 +91,29 @@ class RackFilling:
         """The piece that costs least of those whose first stretch takes all that is left."""
         search = self.search
         need = sum(search.rails[r].size for r in rest)
-        fit = [n for n in waiting if search.stocks[n].rooms and search.stocks[n].rooms[0] >= need]
+        lengths = {search.rails[r].length for r in rest}
+        fit = [n for n in waiting if search.stocks[n].rooms and search.stocks[n].rooms[0] >= need
+               and not lengths & search.stocks[n].barred]  # fmt: skip
         if not fit:
             return None
         none = {n: [()] * (len(search.stocks[n].rooms) - 1) for n in fit}
         return min(fit, key=lambda n: search.use(n, (tuple(rest), *none[n])).cost)
 
-    def _held(self, must: list[int], room: int) -> list[int]:
+    def _held(self, must: list[int], room: int, barred: frozenset[int]) -> list[int]:
         """Rails for one stretch: all that must be laid and more, or those that fill it best."""
-        rails = self.search.rails
+        rails, free = self.search.rails, self.free
+        if barred:
+            must, free = ([r for r in held if rails[r].length not in barred]
+                          for held in (must, free))  # fmt: skip
         need = sum(rails[r].size for r in must)
         if need <= room:
-            return must + self._fullest(self.free, room - need)
+            return must + self._fullest(free, room - need)
         first = []
         fit = [r for r in must if rails[r].size <= room]
         if fit and self.search.rng.random() < LONGEST:
             first = [max(fit, key=lambda r: rails[r].size)]
             room -= rails[first[0]].size
-        return first + self._fullest([r for r in must + self.free if r not in first], room)
+        return first + self._fullest([r for r in must + free if r not in first], room)
 
     def _fullest(self, offered: list[int], room: int) -> list[int]:
         search = self.search

@@ -6,7 +6,7 @@ from functools import lru_cache
 from itertools import product
 from typing import TYPE_CHECKING
 
-from planner.values import Frame, Micrometres
+from planner.values import Frame, Micrometres, Piece, Rules
 from planner.worth import Worth
 
 if TYPE_CHECKING:
@@ -34,10 +34,15 @@ class Spot:
     """
 
     place: Place
-    batch: str
+    piece: Piece
     room: int
     cost: int
     margin: Micrometres = 0
+
+    @property
+    def batch(self) -> str:
+        """The batch that its rails are of."""
+        return self.piece.batch
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +74,7 @@ def laid_jointly(
     prizes: Mapping[str, int],
     spots: Sequence[Spot],
     worth: Worth,
-    allowance: Micrometres,
+    rules: Rules,
 ) -> Laying:
     """Where these frames go: which of them are cut, and from what, at the least cost in all.
 
@@ -80,7 +85,7 @@ def laid_jointly(
     kinds = _kinds(frames)
     moves = _moves(tuple(len(kind.rails) for kind in kinds))
     order = sorted(spots, key=lambda spot: (spot.batch, spot.place))
-    costs = [_costs(spot, kinds, moves, worth, allowance) for spot in order]
+    costs = [_costs(spot, kinds, moves, worth, rules) for spot in order]
     reached = _reached(order, costs, frames, kinds, moves)
     end = _cheapest(frames, prizes, kinds, moves, reached[-1])
     waiting = {(kind.frame.id, kind.length): list(kind.rails) for kind in kinds}
@@ -128,26 +133,23 @@ def _moves(counts: tuple[int, ...]) -> _Moves:
     return _Moves(states, weights, to - part, part, np.searchsorted(to, np.arange(len(states))))
 
 
-def _costs(
-    spot: Spot, kinds: Sequence[_Kind], moves: _Moves, worth: Worth, allowance: Micrometres
-) -> "Ints":
+def _costs(spot: Spot, kinds: Sequence[_Kind], moves: _Moves, worth: Worth, rules: Rules) -> "Ints":
     """What it costs to lay each count of rails on this stretch; nothing where none is laid."""
     import numpy as np
 
-    lengths = np.array([kind.length + allowance for kind in kinds], np.int64)
+    lengths = np.array([rules.taken(kind.length) for kind in kinds], np.int64)
     left = spot.room - moves.states @ lengths
     costs = np.full(len(left), NEVER, np.int64)
-    fits = left >= -allowance
+    fits = left >= -rules.cut_allowance
     costs[fits] = spot.cost - worth.over(spot.margin).many(np.maximum(left[fits], 0))
-    barred = [at for at, kind in enumerate(kinds) if not _may_lie(kind.frame, spot)]
+    barred = [
+        at for at, kind in enumerate(kinds)
+        if not (spot.piece.serves(kind.frame) and spot.piece.gives(kind.length))
+    ]  # fmt: skip
     if barred:
         costs[moves.states[:, barred].any(axis=1)] = NEVER
     costs[0] = 0
     return costs
-
-
-def _may_lie(frame: Frame, spot: Spot) -> bool:
-    return frame.pin in (None, spot.place[0]) and frame.batch in (None, spot.batch)
 
 
 def _reached(

@@ -81,7 +81,7 @@ class _Bench:
 
     def prize(self, frame: Frame, due: bool) -> int:
         """What cutting a frame is worth: its length with allowances, or far more if it is due."""
-        return DUE if due else sum(rail + self.rules.cut_allowance for rail in frame.rails)
+        return DUE if due else sum(map(self.rules.taken, frame.rails))
 
     def tell(self, laid: Laid) -> None:
         """Adds where the rails lie to what is laid."""
@@ -107,7 +107,7 @@ class _Bench:
         for frame in frames:
             self.move(frame, self.laid.pop(frame.id, []), 1)
         found = laid_jointly(frames, self.prizes, self.spots(frames, before), self.worth,
-                             self.rules.cut_allowance)  # fmt: skip
+                             self.rules)  # fmt: skip
         for frame in frames:
             if frame.id in found:
                 self.laid[frame.id] = found[frame.id]
@@ -116,7 +116,7 @@ class _Bench:
     def move(self, frame: Frame, rails: Sequence[tuple[Place, Micrometres]], sign: int) -> None:
         """Gives the rails' room back to their stretches, or takes it."""
         for place, rail in rails:
-            self.room[place] += sign * (frame.rails[rail] + self.rules.cut_allowance)
+            self.room[place] += sign * self.rules.taken(frame.rails[rail])
 
     def spots(self, frames: Sequence[Frame], before: Collection[Place]) -> list[Spot]:
         """The stretches that these frames may go on: those in use, offcuts, and some new sticks."""
@@ -129,7 +129,7 @@ class _Bench:
         pinned = {frame.pin for frame in frames}
         seen = {*before, *self.some(fresh, most), *(p for p in fresh if p[0] in pinned)}
         return [
-            Spot(place, self.known[place].piece.batch, self.room[place],
+            Spot(place, self.known[place].piece, self.room[place],
                  self.room[place] if place in fresh
                  else self.known[place].worth(self.room[place]), self.known[place].worth.margin)
             for place in fits if place not in fresh or place in seen
@@ -137,9 +137,11 @@ class _Bench:
 
     def some(self, fresh: Collection[Place], most: int) -> Iterator[Place]:
         """Of new sticks that are alike so many, drawn anew each time."""
-        alike: dict[tuple[str, int], list[Place]] = {}
+        alike: dict[tuple[str, int, str, int], list[Place]] = {}
         for place in sorted(fresh):
-            alike.setdefault((self.known[place].piece.batch, self.room[place]), []).append(place)
+            piece = self.known[place].piece
+            kind = piece.batch, self.room[place], piece.kept_for, piece.longest or 0
+            alike.setdefault(kind, []).append(place)
         for _, same in sorted(alike.items()):
             yield from self.luck.sample(same, min(most, len(same)))
 

@@ -52,7 +52,9 @@ class WholePieces:
         whole = {f for group in model.groups if group.link == "piece" for f in group.frames}
         fixed = {piece for (piece, _), rails in laid.items() if any(f in whole for f, _ in rails)}
         self.fixed: Laid = {place: rails for place, rails in laid.items() if place[0] in fixed}
-        self.stocks = [self._stock(p) for p in model.problem.pieces if p.id not in fixed]
+        barred = {name: kind.barred for kind in model.types for name in kind.pieces}
+        self.stocks = [self._stock(p, barred[p.id]) for p in model.problem.pieces
+                       if p.id not in fixed]  # fmt: skip
         longest = max((room for s in self.stocks for room in s.rooms), default=1)
         self.unit = max(1, -(-longest // PARTS))
         self.of_batch: dict[str, list[int]] = {}
@@ -65,14 +67,14 @@ class WholePieces:
         self.best, self.best_cost = dict(self.uses), self.cost
         self.work, self.moves, self.heat = 0, moves, 0.0
 
-    def _stock(self, piece: Piece) -> Stock:
+    def _stock(self, piece: Piece, barred: frozenset[int]) -> Stock:
         rules, stick = self.model.problem.rules_of(piece.profile), piece.kind == "stick"
         runs = [stretch.length for stretch in stretches(piece, rules)]
         worth = self.model.worth.over(0 if stick else rules.margin)
         before = 0 if stick else sum(map(worth, runs))
         rooms = tuple(run + self.model.allowance for run in runs)
         batch = piece.batch if self.model.batched else ""
-        return Stock(piece.id, batch, piece.length if stick else 0, before, rooms, worth)
+        return Stock(piece.id, batch, piece.length if stick else 0, before, rooms, worth, barred)
 
     def _read(self, laid: Laid) -> dict[int, Use]:
         frames = {f.id: f for f in self.model.problem.frames}
@@ -80,9 +82,10 @@ class WholePieces:
         held: dict[int, dict[int, list[int]]] = {}
         for (piece, stretch), rails in laid.items():
             for name, n in rails if piece in number else ():
-                size = frames[name].rails[n] + self.model.allowance
+                length = self.model.length_of(frames[name], n)
+                size = self.model.item_sizes[length]
                 held.setdefault(number[piece], {}).setdefault(stretch, []).append(len(self.rails))
-                self.rails.append(Rail(name, n, size, -(-size // self.unit)))
+                self.rails.append(Rail(name, n, length, size, -(-size // self.unit)))
         runs = {n: range(len(self.stocks[n].rooms)) for n in held}
         return {
             n: self.use(n, tuple(tuple(parts.get(k, ())) for k in runs[n]))

@@ -61,6 +61,7 @@ class RulesWritten(Written):
     end_trim: Mm = Field(alias="end_trim_mm")
     keep: Mm = Field(alias="keep_mm")
     margin: Mm = Field(0, alias="margin_mm")
+    repeat: Mm = Field(0, alias="repeat_mm")
 
 
 class SomeRules(Written):
@@ -70,6 +71,7 @@ class SomeRules(Written):
     end_trim: Mm = Field(0, alias="end_trim_mm")
     keep: Mm = Field(0, alias="keep_mm")
     margin: Mm = Field(0, alias="margin_mm")
+    repeat: Mm = Field(0, alias="repeat_mm")
 
     @staticmethod
     def of(**told: int) -> dict[str, int]:
@@ -90,6 +92,9 @@ class PieceWritten(Written):
     ends: tuple[End, ...] = ()
     flaws: tuple[fields.Flaw, ...] = Field((), alias="flaws_mm")
     since: fields.Day = None
+    longest: Mm | None = Field(None, alias="longest_rail_mm")
+    kept_for: fields.Batch = ""
+    motif: Mm | None = Field(None, alias="motif_mm")
 
 
 class FrameWritten(Written):
@@ -106,6 +111,7 @@ class FrameWritten(Written):
     batch: Text | None = None
     link: Text | None = None
     pairs: Truth = True
+    takes: tuple[fields.Batch, ...] = ("",)
 
 
 class LimitsWritten(Written):

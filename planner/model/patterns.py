@@ -51,7 +51,7 @@ def _whole(
     nothing, worth_left = tuple(0 for _ in model.lengths), model.worth_left(number)
     best: dict[Counts, tuple[tuple[Counts, ...], int]] = {nothing: ((), 0)}
     for stretch in model.types[number].stretches:
-        parts = list(_fits(model, stretch, most, stop))
+        parts = list(_fits(model, number, stretch, most, stop))
         longer: dict[Counts, tuple[tuple[Counts, ...], int]] = {}
         for counts, (split, gain) in best.items():
             for part, left in parts:
@@ -70,9 +70,12 @@ def _whole(
     return best
 
 
-def _fits(model: Model, stretch: int, most: int, stop: Stop) -> Iterator[tuple[Counts, int]]:
+def _fits(
+    model: Model, kind: int, stretch: int, most: int, stop: Stop
+) -> Iterator[tuple[Counts, int]]:
     """Every count of rails one stretch takes, with what it leaves."""
-    c, lengths, asked = model.allowance, model.lengths, model.asked
+    c, lengths = model.allowance, model.lengths
+    asked = [n if model.may(kind, i) else 0 for i, n in enumerate(model.asked)]
     made = 0
 
     def longer(index: int, counts: list[int], room: int) -> Iterator[tuple[Counts, int]]:
@@ -84,7 +87,7 @@ def _fits(model: Model, stretch: int, most: int, stop: Stop) -> Iterator[tuple[C
             # With no rail at all the allowance added to the room was never used.
             yield tuple(counts), max(0, room - c) if any(counts) else stretch
             return
-        need = lengths[index] + c
+        need = model.item_sizes[index]
         for count in range(min(asked[index], room // need) + 1):
             yield from longer(index + 1, [*counts, count], room - count * need)
 

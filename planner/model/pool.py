@@ -125,12 +125,8 @@ def _enumerated(model: Model, room: int, most: int) -> tuple[Ints, Ints]:
 
 
 def _tied(model: Model, kind: int, table: Ints) -> npt.NDArray[np.bool_]:
-    """Patterns without a frame that may not come from this type of piece."""
-    barred = [
-        len(model.lengths) + order
-        for order, g in enumerate(model.bundles)
-        if kind not in model.groups[g].types
-    ]
+    """Patterns without an item that may not come from this type of piece."""
+    barred = [item for item in range(len(model.item_sizes)) if not model.may(kind, item)]
     return np.asarray((table[:, barred] == 0).all(axis=1))
 
 

@@ -8,19 +8,21 @@ from typing import Literal
 
 from planner.sorting import by_age, by_due
 from planner.stretches import stretches
-from planner.values import Frame, Micrometres, Piece, Problem
+from planner.values import Frame, Micrometres, Piece, Problem, Rules
 from planner.worth import Worth, worth_of
 
 __all__ = ["FrameGroup", "Model", "PieceType", "model_of"]
 
 Link = Literal["free", "batch", "piece"]
+_Asked = tuple[tuple[Micrometres, tuple[str, ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class PieceType:
     """Pieces that serve alike: same usable stretches, kind, length, and batch where it matters.
 
-    ``margin`` is kept back on each stretch; what its rails leave is worth ``Model.worth_left``.
+    ``barred`` are the lengths that they don't give (as a bowed piece no long rail). ``margin`` is
+    kept back on each stretch; what its rails leave is worth ``Model.worth_left``.
     ``stretches`` are usable lengths, longest first; ``before`` is the worth of an offcut left
     alone (0 for sticks); ``pieces`` are the ids, oldest first, ``ranks`` their places in age.
     """
@@ -33,6 +35,7 @@ class PieceType:
     pieces: tuple[str, ...]
     ranks: tuple[int, ...]
     margin: Micrometres = 0
+    barred: frozenset[int] = frozenset()
 
     @property
     def opened(self) -> int:
@@ -62,18 +65,38 @@ class FrameGroup:
 class Model:
     """A profile's problem ready for a solver.
 
-    ``lengths`` are the distinct rail lengths, longest first; ``tiers`` the frames asked of each
-    due date, earliest first.
+    ``lengths`` are the distinct rail lengths, longest first, apart by what their frames take
+    (``takes``); ``tiers`` the frames asked of each due date, earliest first.
     """
 
     problem: Problem
     lengths: tuple[Micrometres, ...]
+    takes: tuple[tuple[str, ...], ...]
     types: tuple[PieceType, ...]
     groups: tuple[FrameGroup, ...]
     tiers: tuple[int, ...]
     batched: bool
-    allowance: Micrometres
+    rules: Rules
     worth: Worth
+
+    @property
+    def allowance(self) -> Micrometres:
+        """What the last cut needs nothing of where it runs off the end."""
+        return self.rules.cut_allowance
+
+    @cached_property
+    def _lengths(self) -> dict[tuple[Micrometres, tuple[str, ...]], int]:
+        return {key: i for i, key in enumerate(zip(self.lengths, self.takes, strict=True))}
+
+    def length_of(self, frame: Frame, rail: int) -> int:
+        """Which of the ``lengths`` a frame's rail is."""
+        return self._lengths[frame.rails[rail], frame.takes]
+
+    def may(self, kind: int, item: int) -> bool:
+        """An item may come from this type of piece."""
+        if item < len(self.lengths):
+            return item not in self.types[kind].barred
+        return kind in self.groups[self.bundles[item - len(self.lengths)]].types
 
     def worth_left(self, kind: int) -> Worth:
         """What a type of piece's leftovers are worth, by the usable length left."""
@@ -101,7 +124,7 @@ class Model:
     @cached_property
     def item_sizes(self) -> tuple[int, ...]:
         """What each item takes of a stretch, allowance included: rails, then frames in one."""
-        rails = tuple(length + self.allowance for length in self.lengths)
+        rails = tuple(map(self.rules.taken, self.lengths))
         return rails + tuple(
             sum(n * size for n, size in zip(self.groups[g].rails, rails, strict=True))
             for g in self.bundles
@@ -128,12 +151,13 @@ def model_of(problem: Problem) -> Model:
     batched = len({p.batch for p in pieces}) > 1 and any(
         f.batch is not None or (f.one_batch and not _on_one(f)) for f in frames
     )
-    types = _types(problem, pieces, batched, {f.pin for f in frames if f.pin is not None}, worth)
-    lengths = tuple(sorted({length for f in frames for length in f.rails}, reverse=True))
+    asked = tuple(sorted({(n, f.takes) for f in frames for n in f.rails}, reverse=True))
+    types = _types(problem, pieces, batched, asked, worth)
     days = sorted({f.due or date.max for f in frames})
-    groups = _groups(frames, pieces, types, lengths, days)
+    groups = _groups(frames, pieces, types, asked, days)
     tiers = tuple(sum(f.stands_for for f in frames if by_due(f)[0] == day) for day in days)
-    return Model(problem, lengths, types, groups, tiers, batched, rules.cut_allowance, worth)
+    lengths, takes = (tuple(parts) for parts in zip(*asked, strict=True))
+    return Model(problem, lengths, takes, types, groups, tiers, batched, rules, worth)
 
 
 def _on_one(frame: Frame) -> bool:
@@ -142,10 +166,12 @@ def _on_one(frame: Frame) -> bool:
 
 
 def _types(
-    problem: Problem, pieces: list[Piece], batched: bool, pinned: set[str], worth: Worth
+    problem: Problem, pieces: list[Piece], batched: bool, asked: _Asked, worth: Worth
 ) -> tuple[PieceType, ...]:
     alike: dict[tuple[object, ...], list[tuple[int, Piece]]] = defaultdict(list)
     runs: dict[str, tuple[int, ...]] = {}
+    barred: dict[str, frozenset[int]] = {}
+    pinned = {frame.pin for frame in problem.frames}
     rules = problem.rules_of(pieces[0].profile) if pieces else problem.rules
     for rank, piece in enumerate(pieces):
         usable = stretches(piece, rules)
@@ -153,7 +179,11 @@ def _types(
         stick = piece.kind == "stick"
         own = piece.id if piece.id in pinned else ""
         batch = piece.batch if batched else ""
-        key = (stick, runs[piece.id], piece.length if stick else 0, batch, own)
+        barred[piece.id] = frozenset(
+            i for i, (length, takes) in enumerate(asked)
+            if piece.kept_for not in takes or not piece.gives(length)
+        )  # fmt: skip
+        key = (stick, runs[piece.id], piece.length if stick else 0, batch, own, barred[piece.id])
         alike[key].append((rank, piece))
     found = []
     for members in alike.values():
@@ -171,6 +201,7 @@ def _types(
                 tuple(p.id for _, p in members),
                 tuple(rank for rank, _ in members),
                 margin,
+                barred[piece.id],
             )
         )
     return tuple(found)
@@ -183,7 +214,7 @@ def _groups(
     frames: list[Frame],
     pieces: list[Piece],
     types: tuple[PieceType, ...],
-    lengths: tuple[Micrometres, ...],
+    asked: _Asked,
     days: list[date],
 ) -> tuple[FrameGroup, ...]:
     batches = tuple(sorted({p.batch for p in pieces}))
@@ -191,8 +222,8 @@ def _groups(
     alike: dict[_Alike, list[str]] = {}
     for frame in frames:
         link, where = _ties(frame, batches, batch_of)
-        count = Counter(frame.rails)
-        rails = tuple(count[length] for length in lengths)
+        count = Counter((length, frame.takes) for length in frame.rails)
+        rails = tuple(count[key] for key in asked)
         tier = days.index(frame.due or date.max)
         key = (rails, tier, link, where, frame.pin, frame.stands_for)
         alike.setdefault(key, []).append(frame.id)
@@ -200,7 +231,7 @@ def _groups(
     for (rails, tier, link, where, pin, many), ids in alike.items():
         found.append(FrameGroup(
             rails, tier, link, where if link == "batch" else (),
-            _allowed(types, where, pin, batch_of) if link == "piece" else (), tuple(ids),
+            _allowed(types, where, pin, batch_of, rails) if link == "piece" else (), tuple(ids),
             many,
         ))  # fmt: skip
     return tuple(found)
@@ -219,11 +250,14 @@ def _ties(
 
 
 def _allowed(
-    types: tuple[PieceType, ...], where: tuple[str, ...], pin: str | None, batch_of: dict[str, str]
-) -> tuple[int, ...]:
+    types: tuple[PieceType, ...], where: tuple[str, ...], pin: str | None, batch_of: dict[str, str],
+    rails: tuple[int, ...],
+) -> tuple[int, ...]:  # fmt: skip
     """The piece types a frame tied to one piece may come from."""
     return tuple(
         t
         for t, kind in enumerate(types)
-        if batch_of[kind.pieces[0]] in where and (pin is None or pin in kind.pieces)
+        if batch_of[kind.pieces[0]] in where
+        and (pin is None or pin in kind.pieces)
+        and not any(rails[i] for i in kind.barred)
     )

@@ -23,7 +23,6 @@ def chosen_of(rows: Rows, laid: Laid) -> Chosen:
     owner = {name: t for t, kind in enumerate(model.types) for name in kind.pieces}
     group_of = {name: g for g, group in enumerate(model.groups) for name in group.frames}
     frames = {f.id: f for f in model.problem.frames}
-    index = {length: i for i, length in enumerate(model.lengths)}
     loose: dict[str, Counter[int]] = defaultdict(Counter)
     whole: dict[str, set[str]] = defaultdict(set)
     batch_of: dict[str, str] = {}
@@ -33,7 +32,7 @@ def chosen_of(rows: Rows, laid: Laid) -> Chosen:
             if model.groups[group_of[name]].link == "piece":
                 whole[piece].add(name)
             else:
-                loose[piece][index[frames[name].rails[rail]]] += 1
+                loose[piece][model.length_of(frames[name], rail)] += 1
     uses: Counter[tuple[int, Counts]] = Counter()
     splits: dict[tuple[int, Counts], tuple[Counts, ...]] = {}
     for piece in sorted(set(loose) | set(whole)):
@@ -57,8 +56,9 @@ def _parts(rows: Rows, piece: str, laid: Laid) -> tuple[Counts, ...]:
     frames = {f.id: f for f in model.problem.frames}
     found = []
     for number in _order(rows, piece):
-        held = Counter(frames[name].rails[n] for name, n in laid.get((piece, number), ()))
-        found.append(tuple(held[length] for length in model.lengths))
+        rails = laid.get((piece, number), ())
+        held = Counter(model.length_of(frames[name], rail) for name, rail in rails)
+        found.append(tuple(held[i] for i in range(len(model.lengths))))
     return tuple(found)
 
 
@@ -166,11 +166,10 @@ def _dealt(
     ages = {p.id: by_age(p) for p in model.problem.pieces}
     pools = {key: sorted(s, key=lambda p: (ages[p[0]], p[1])) for key, s in spare.items()}
     frames = {f.id: f for f in model.problem.frames}
-    index = {length: i for i, length in enumerate(model.lengths)}
     for name, batch, slots in _turns(rows, chosen, whole):
         names = rows.batches if batch == "*" else (batch,)
-        for rail, length in enumerate(frames[name].rails):
-            i = index[length]
+        for rail in range(len(frames[name].rails)):
+            i = model.length_of(frames[name], rail)
             pool = (
                 slots[i]
                 if slots is not None

@@ -163,7 +163,7 @@ class _Shop:
         """One piece cut: flaws, trims and what is too short to keep are scrap."""
         rules = self.demand.rules
         runs, lengths = stretches(piece, rules), [[r.length for r in c.rails] for c in cuts]
-        lost = [runs[cut.stretch].lost(rails, rules.cut_allowance)
+        lost = [runs[cut.stretch].lost(rails)
                 for cut, rails in zip(cuts, lengths, strict=True)]  # fmt: skip
         trims = sum(one.trim + one.far_trim for one in lost)
         rest = piece.length - sum(run.tape for run in runs) + sum(one.scrap for one in lost)

@@ -51,14 +51,17 @@ def stretch_parts(
 ) -> list[Part]:
     """The parts of one stretch as it is cut: trim, rails each with its saw loss, what is left."""
     lengths = [rail.length for rail in cut.rails] if cut else []
-    lost = run.lost(lengths, rules.cut_allowance)
-    left, clear = run.leftover(lengths, rules.cut_allowance)
+    lost = run.lost(lengths)
+    left, clear = run.leftover(lengths)
     parts, saw = [Part("trim", 0, lost.trim)], lost.saw
+    parts.append(Part("scrap", 0, run.lead if lengths else 0))
     for number, rail in enumerate(cut.rails if cut else (), turn + 1):
         parts.append(Part("rail", 0, rail.length, rail.frame, rail.rail,
                           rail.length < hold_clear, number, run.from_last))  # fmt: skip
         parts.append(Part("saw", 0, min(saw, rules.cut_allowance)))
         saw -= parts[-1].length
+        if number - turn < len(lengths):
+            parts.append(Part("scrap", 0, run.gap(rail.length)))
     kept = cut.kept if cut else clear >= max(1, rules.keep)
     return [*parts, Part("leftover" if kept else "scrap", 0, left),
             Part("scrap", 0, lost.scrap), Part("trim", 0, lost.far_trim)]  # fmt: skip

@@ -95,7 +95,7 @@ def test_rails_losses_and_leftover_are_all_of_a_stretch(
     cut = [rail * MM for rail in rails]
     if sum(cut) + (len(cut) - 1) * rules.cut_allowance > run.length:
         return
-    lost, (left, clear) = run.lost(cut, 5 * MM), run.leftover(cut, 5 * MM)
+    lost, (left, clear) = run.lost(cut), run.leftover(cut)
     assert min(lost.trim, lost.saw, lost.scrap, lost.far_trim, left, clear) >= 0
     assert sum(cut) + lost.trim + lost.saw + lost.scrap + lost.far_trim + left == length * MM
 

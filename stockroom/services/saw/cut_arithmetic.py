@@ -106,11 +106,11 @@ def reckon(report: SawReport, piece: RackPiece, rails: Sequence[CutOff], rules: 
     asked = planner_piece(piece)
     runs, allowance = stretches(asked, rules), rules.cut_allowance
     cut = cut_by_stretch(report, rails, len(runs))
-    planned = [run.leftover(lengths, allowance)[0]
+    planned = [run.leftover(lengths)[0]
                for run, lengths in zip(runs, cut, strict=True)]  # fmt: skip
     leftovers = list(report.leftovers) if report.leftovers is not None else planned
     check_leftovers(report, piece, runs, cut, leftovers)
-    lost = [run.lost(lengths, allowance) for run, lengths in zip(runs, cut, strict=True)]
+    lost = [run.lost(lengths) for run, lengths in zip(runs, cut, strict=True)]
     # What falls off at the far end does so only where nothing is left there.
     off = [one for one, left in zip(lost, leftovers, strict=True) if not left]
     trim = sum(one.trim for one in lost) + sum(one.far_trim for one in off)
@@ -118,9 +118,14 @@ def reckon(report: SawReport, piece: RackPiece, rails: Sequence[CutOff], rules: 
     short = piece.length - flaw - sum(run.tape for run in runs) + sum(one.scrap for one in off)
     rest = piece.length - trim - flaw - short - sum(map(sum, cut)) - sum(leftovers)
     count = sum(map(len, cut))
+    # Rails that begin at a motif lose what lies before it, if it is not there after all.
+    motifs = max(0, min(sum(one.motifs for one in lost), rest - sum(one.saw for one in lost)))
+    rest -= motifs
     saw = min(max(rest, 0), 3 * sum(one.saw for one in lost) + SLIP_UM * count)
     at = (piece.profile, piece.batch)
-    flows = fixed_flows(report, piece, rails, {"end trim": trim, "flaw": flaw, "short end": short})
+    flows = fixed_flows(report, piece, rails, {
+        "end trim": trim, "flaw": flaw, "short end": short, "ornament": motifs,
+    })  # fmt: skip
     flows.append(Flow("saw", saw, *at))
     if rest != saw:
         place = "missing" if rest > saw else "found"
