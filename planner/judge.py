@@ -36,20 +36,41 @@ def faults(problem: Problem, plan: Plan) -> tuple[str, ...]:
 @dataclass(frozen=True, slots=True)
 class _Run:
     """A run between flaws: what the tape says of it, the trims its ends want, one after another,
-    and what is kept back.
+    what is kept back, and what lies before the first motif.
     """
 
     tape: int
     trims: tuple[int, ...]
     margin: Micrometres
+    lead: Micrometres
 
     @property
     def usable(self) -> int:
-        return self.tape - sum(self.trims) - self.margin
+        return self.tape - sum(self.trims) - self.margin - self.lead
 
-    def clear(self, leftover: Micrometres, rails: int) -> int:
-        """What of a leftover is clear: where anything is cut one trim at most is still to come."""
-        return leftover - (max(self.trims, default=0) if rails else sum(self.trims))
+    def clear(self, leftover: Micrometres, rails: list[int], rules: Rules) -> int:
+        """What of a leftover is clear: where anything is cut one trim at most is still to come, and
+        what the last cut left of a motif."""
+        if not rails:
+            return leftover - sum(self.trims) - self.lead
+        cut = rails[-1] + rules.cut_allowance
+        return leftover - max(self.trims, default=0) - _to_motif(cut, rules)
+
+
+def _to_motif(at: Micrometres, rules: Rules) -> int:
+    """From a place on a run, told from a motif, to the next motif."""
+    return -at % rules.repeat if rules.repeat else 0
+
+
+def _lead(piece: Piece, rules: Rules, left: Micrometres, right: Micrometres) -> int:
+    """From where a run is cut first to its first motif; a whole repeat where that is not known."""
+    order = ["cut", "square", "factory"]
+    first = piece.ends[0] if left == 0 else "cut"
+    last = piece.ends[1] if right == piece.length else "cut"
+    if piece.motif is None or order.index(last) < order.index(first):
+        return rules.repeat
+    start = left + (rules.end_trim if first == last == "factory" else 0)
+    return _to_motif(start - piece.motif, rules)
 
 
 def _runs(piece: Piece, rules: Rules) -> list[_Run]:
@@ -69,7 +90,8 @@ def _runs(piece: Piece, rules: Rules) -> list[_Run]:
         reached = [end for at, end in zip((0, piece.length), piece.ends, strict=True)
                    if at in (left, right)]  # fmt: skip
         trims = tuple(rules.end_trim for end in reached if end == "factory")
-        found.append(_Run(right - left, trims, margin))
+        lead = _lead(piece, rules, left, right)
+        found.append(_Run(right - left, trims, margin, lead))
     return [run for run in found if run.usable > 0]
 
 
@@ -94,23 +116,25 @@ def _cut(problem: Problem, piece: Piece, cut: Cut) -> Iterator[str]:
     if not 0 <= cut.stretch < len(runs):
         return
     run, lengths = runs[cut.stretch], [r.length for r in cut.rails]
-    # The saw goes along the stretch: each rail, then the loss of the cut that frees it.
-    left = run.usable
+    # The saw goes along the stretch: each rail, the loss of the cut that frees it, on to a motif.
+    at = gap = 0
     for number, length in enumerate(lengths):
-        left -= length
-        if left < 0:
-            yield f"{where}: rail {number + 1} of {len(lengths)} overruns it by {-left} um"
-            break
-        left = (
-            max(0, left - rules.cut_allowance)
-            if number == len(lengths) - 1
-            else (left - rules.cut_allowance)
-        )
+        gap = _to_motif(at + length + rules.cut_allowance, rules)
+        at += length + rules.cut_allowance + gap
+        # The last cut needs no allowance where it runs off the end.
+        over = at - rules.cut_allowance - run.usable
+        if over > 0:
+            yield f"{where}: rail {number + 1} of {len(lengths)} overruns it by {over} um"
+            return
+        if piece.longest is not None and length > piece.longest:
+            yield f"{where}: rail of {length} um, the piece gives rails up to {piece.longest}"
     # The tape then says what is left, the margin, and the trim of a factory end that is still on.
-    tape = run.tape if not lengths else left + run.margin + max(run.trims, default=0) if left else 0
-    if left >= 0 and cut.leftover != tape:
+    left = max(0, run.usable - at)
+    on = run.margin + max(run.trims, default=0) + gap
+    tape = run.tape if not lengths else left + on if left else 0
+    if cut.leftover != tape:
         yield f"{where}: leftover said to be {cut.leftover} um; it is {tape}"
-    clear = run.clear(cut.leftover, len(lengths))
+    clear = run.clear(cut.leftover, lengths, rules) if cut.leftover else 0
     if cut.kept != (clear >= rules.keep and clear > 0):
         yield f"{where}: kept is {cut.kept}, {clear} um of leftover are clear, keep {rules.keep}"
     if lengths != sorted(lengths, reverse=True) and not _joined_so(problem, cut):
@@ -188,6 +212,9 @@ def _ties(pieces: dict[str, Piece], frames: dict[str, Frame], cuts: list[Cut]) -
         for piece in sorted(used):
             if pieces[piece].profile != frame.profile:
                 yield f"frame {name}: {frame.profile}, cut from {pieces[piece].profile} {piece}"
+            if pieces[piece].kept_for not in frame.takes:
+                kept = pieces[piece].kept_for
+                yield f"frame {name}: cut from {piece}, kept for {kept!r}; it takes {frame.takes}"
         if frame.one_batch and len(batches) > 1:
             yield f"frame {name}: one batch asked, cut from {sorted(batches)}"
         if frame.one_piece and len(used) > 1:
@@ -225,13 +252,15 @@ def _score(
         profile: worth_of(problem, profile) for profile in {p.profile for p in pieces.values()}
     }
     runs = {name: _runs(p, problem.rules_of(p.profile)) for name, p in pieces.items()}
+    rules = {name: problem.rules_of(p.profile) for name, p in pieces.items()}
     gained = sum(
-        worth[pieces[c.piece].profile](runs[c.piece][c.stretch].clear(c.leftover, len(c.rails)))
+        worth[pieces[c.piece].profile](runs[c.piece][c.stretch].clear(
+            c.leftover, [rail.length for rail in c.rails], rules[c.piece]))
         for c in cuts if 0 <= c.stretch < len(runs[c.piece])
     )  # fmt: skip
     for name in used - opened:
         for run in runs[name]:
-            gained -= worth[pieces[name].profile](run.clear(run.tape, 0))
+            gained -= worth[pieces[name].profile](run.clear(run.tape, [], rules[name]))
     for what, said, found in (
         ("frames cut", reached.frames_cut, cut),
         ("stick length opened", reached.stick_opened, length),

@@ -12,7 +12,7 @@ from itertools import product
 from planner.sorting import by_age
 from planner.values import Piece, Problem
 from planner.worth import worth_of
-from tests.planner.independent import due_of, may, rooms_of
+from tests.planner.independent import due_of, may, rooms_of, taken
 
 __all__ = ["ages_of", "best_of_all"]
 
@@ -73,15 +73,17 @@ def _ways(problem: Problem, piece: Piece, asked: Asked, age: int) -> dict[Laid, 
     for room, held in rooms_of(piece, rules):
         before = worth(room + held) if piece.kind == "offcut" else 0
         longer: dict[Laid, int] = {}
-        mine = [count if may(problem.frames[at], piece) else 0 for at, _, count in asked]
+        mine = [
+            count if may(problem.frames[at], piece) and length <= (piece.longest or length) else 0
+            for at, length, count in asked
+        ]
         for part in product(*(range(count + 1) for count in mine)):
-            taken = sum(
-                n * (length + rules.cut_allowance)
-                for n, (_, length, _) in zip(part, asked, strict=True)
+            run = sum(
+                n * taken(length, rules) for n, (_, length, _) in zip(part, asked, strict=True)
             )
-            if taken - rules.cut_allowance > room:
+            if run - rules.cut_allowance > room:
                 continue
-            left = max(0, room - taken)
+            left = max(0, room - run)
             gain = worth(left + held if left else 0) - before
             for laid, so_far in found.items():
                 both = tuple(a + b for a, b in zip(laid, part, strict=True))

@@ -6,8 +6,10 @@ and the worth function.
 """
 
 import itertools
+import math
 from collections.abc import Iterator
 from datetime import date
+from fractions import Fraction
 from typing import Any
 
 import numpy as np
@@ -107,7 +109,7 @@ class _Model:
                     v = self.rail[f, r, p, s] = self.rows.var()
                     cuts[length][v] = -1
             # One way of filling the stretch is chosen if the piece is used, and gives its rails.
-            for way, left in _fills(room, held, kinds, cuts, rules.cut_allowance):
+            for way, left in _fills(room, held, kinds, cuts, rules):
                 v = self.rows.var()
                 one[v] = 1
                 self.gain[v] = worth(left)
@@ -115,6 +117,13 @@ class _Model:
                     cuts[length][v] = count
             self.rows.rows.append(({**one, self.used[p]: -1}, 0, 0))
             self.rows.rows += [(terms, 0, 0) for terms in cuts.values() if terms]
+            bowed = [
+                self.rail[f, r, p, s]
+                for f, frame in enumerate(self.problem.frames)
+                for r, length in enumerate(frame.rails)
+                if piece.longest and length > piece.longest
+            ]
+            self.rows.rows += [({v: 1}, 0, 0) for v in bowed]
         if piece.kind == "offcut":
             self.gain[self.used[p]] = -whole
 
@@ -161,7 +170,7 @@ def due_of(problem: Problem, frame: Frame) -> date:
 def may(frame: Frame, piece: Piece) -> bool:
     """A frame's rails may come from a piece: its profile's, and what it is tied to."""
     told = frame.pin in (None, piece.id) and frame.batch in (None, piece.batch)
-    return piece.profile == frame.profile and told
+    return piece.profile == frame.profile and told and piece.kept_for in frame.takes
 
 
 def rooms_of(piece: Piece, rules: Rules) -> list[tuple[int, int]]:
@@ -175,22 +184,41 @@ def rooms_of(piece: Piece, rules: Rules) -> list[tuple[int, int]]:
         trims = (lo == 0 and piece.ends[0] == "factory") + (
             hi == piece.length and piece.ends[1] == "factory"
         )
-        if lo < hi and (room := hi - lo - trims * rules.end_trim - held) > 0:
+        lead = _lead(piece, rules, lo, hi)
+        if lo < hi and (room := hi - lo - trims * rules.end_trim - held - lead) > 0:
             found.append((room, held))
     return found
 
 
+def _lead(piece: Piece, rules: Rules, lo: int, hi: int) -> int:
+    """What lies before a run's first motif where it is cut first."""
+    kinds = (piece.ends[0] if lo == 0 else "cut", piece.ends[1] if hi == piece.length else "cut")
+    backwards = kinds in (("factory", "cut"), ("factory", "square"), ("square", "cut"))
+    if not rules.repeat or piece.motif is None or backwards:
+        return rules.repeat
+    first = lo + (rules.end_trim if kinds == ("factory", "factory") else 0)
+    motifs = (piece.motif + n * rules.repeat for n in itertools.count(-piece.motif // rules.repeat))
+    return next(at - first for at in motifs if at >= first)
+
+
+def taken(length: int, rules: Rules) -> int:
+    """The run that a rail takes: with its cut, as many whole repeats as that begins."""
+    run = length + rules.cut_allowance
+    return run if not rules.repeat else rules.repeat * math.ceil(Fraction(run, rules.repeat))
+
+
 def _fills(
-    room: int, held: int, kinds: list[int], cuts: dict[int, Terms], allowance: int
+    room: int, held: int, kinds: list[int], cuts: dict[int, Terms], rules: Rules
 ) -> Iterator[tuple[tuple[int, ...], int]]:
+    room += rules.cut_allowance
+    runs = [taken(length, rules) for length in kinds]
     ranges = [
-        range(min(len(cuts[length]), (room + allowance) // (length + allowance)) + 1)
-        for length in kinds
+        range(min(len(cuts[length]), room // run) + 1)
+        for length, run in zip(kinds, runs, strict=True)
     ]
     for way in itertools.product(*ranges):
-        rails = sum(way)
-        taken = sum(n * length for n, length in zip(way, kinds, strict=True))
-        if taken + max(0, rails - 1) * allowance <= room:
-            left = room - taken - rails * allowance
+        rest = room - sum(n * run for n, run in zip(way, runs, strict=True))
+        if rest >= 0:
+            left = rest - rules.cut_allowance if any(way) else room - rules.cut_allowance
             # What was kept back lies there too where anything is left.
             yield way, left + held if left > 0 else 0

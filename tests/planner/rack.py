@@ -95,6 +95,23 @@ def random_truth(seed: int, frames: int = 4) -> Problem:
     return replace(problem, pieces=tuple(pieces), rules=rules)
 
 
+def random_grades(seed: int, frames: int = 4) -> Problem:
+    """A small day at random with bowed pieces, seconds, a client's own, and a run of ornament."""
+    problem, rng = random_truth(seed, frames), random.Random(f"grades {seed}")
+    pieces = [
+        replace(
+            p, longest=rng.choice([None, None, 300 * MM, 500 * MM]),
+            kept_for=rng.choice(["", "", "", "seconds", "client"]),
+            motif=rng.choice([None, rng.randrange(100) * MM]),
+        )
+        for p in problem.pieces
+    ]  # fmt: skip
+    takes = [("",), ("",), ("", "seconds"), ("client",), ("", "seconds", "client")]
+    asked = [replace(f, takes=rng.choice(takes)) for f in problem.frames]
+    rules = replace(problem.rules, repeat=rng.choice([0, 0, 24, 75]) * MM)
+    return replace(problem, pieces=tuple(pieces), frames=tuple(asked), rules=rules)
+
+
 def random_links(seed: int, frames: int = 3) -> Problem:
     """A small day at random of two profiles, its frames linked within one and over both."""
     rng = random.Random(f"links {seed}")
@@ -118,5 +135,8 @@ def random_links(seed: int, frames: int = 3) -> Problem:
 def days() -> st.SearchStrategy[Problem]:
     """Small days as Hypothesis draws them."""
     return st.one_of(
-        *(st.integers(0, 10**9).map(day) for day in (random_day, random_truth, random_links))
+        *(
+            st.integers(0, 10**9).map(day)
+            for day in (random_day, random_truth, random_links, random_grades)
+        )
     )

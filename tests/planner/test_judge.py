@@ -158,6 +158,10 @@ MUTATIONS: list[tuple[str, Callable[[], Case]]] = [
     ("pinned to O1, cut from", lambda: tied(rails("O1", 0), rails("O3", 1), pin="O1")),
     ("batch b2 asked, cut from", lambda: tied(rails("O1", 0), rails("O2", 1), batch="b2")),
     ("A, cut from B X1", lambda: tied(rails("O1", 0), rails("X1", 1))),
+    ("O2, kept for 'seconds'; it takes ('',)", lambda: one_frame(
+        frame("F1", 500), rails("O2", 0), rack=[offcut("O2", 500, kept_for="seconds")])),
+    ("rail of 500000 um, the piece gives rails up to 400000", lambda: one_frame(
+        frame("F1", 500), rails("O1", 0), rack=[offcut("O1", 500, longest=400 * MM)])),
     ("['F1'] are cut, ['F2'] are not", lambda: linked(rails("O1", 0), left=("F2",))),
     ("one batch asked for ['F1', 'F2'], cut from ['b1', 'b2']", lambda: linked(
         rails("O1", 0), second("O2"))),

@@ -61,6 +61,26 @@ def test_the_earliest_due_frame_goes_first_though_two_others_would_fit() -> None
     assert [s.frame for s in answer.short] == ["F1", "F2"]
 
 
+def test_a_bowed_piece_gives_short_rails_and_a_straight_one_the_long_ones() -> None:
+    rack = [offcut("O1", 1300, longest=400 * MM), offcut("O2", 1300)]
+    answer = plan(day(rack, [frame("F1", 600, 400, 600, 400)]))
+    assert {c.piece: {r.length // MM for r in c.rails} for c in answer.cuts} == {
+        "O1": {400}, "O2": {600}}  # fmt: skip
+    assert plan(day(rack[:1], [frame("F1", 401)])).short[0].why == Reason(
+        "rail_longer_than_any", {"rail_um": 401 * MM, "longest_um": 400 * MM})  # fmt: skip
+
+
+def test_seconds_and_a_client_s_own_go_to_frames_that_take_them_alone() -> None:
+    rack = [offcut("O1", 500, kept_for="seconds"), offcut("O2", 500, kept_for="client 7")]
+    takes = [("",), ("", "seconds"), ("client 7",), ("client 8",)]
+    asked = [frame(f"F{n}", 500, takes=mine) for n, mine in enumerate(takes, 1)]
+    answer = plan(day(rack, asked))
+    assert {r.frame: c.piece for c in answer.cuts for r in c.rails} == {"F2": "O1", "F3": "O2"}
+    assert [(s.frame, s.why.code, s.cure and s.cure.code) for s in answer.short] == [
+        ("F1", "all_kept_for_others", "buy"), ("F4", "all_kept_for_others", "more_from_its_owner"),
+    ]  # fmt: skip
+
+
 def test_of_frames_due_alike_as_many_as_possible_are_cut() -> None:
     answer = plan(day(
         [offcut("O1", 1005)], [frame("F1", 900), frame("F2", 500), frame("F3", 500)]

@@ -1,11 +1,15 @@
 """What a piece yields and leaves: its ends, its trims, and the margin kept back on offcuts."""
 
+import random
+from typing import Any
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from planner import plan
 from planner.judge import faults
+from planner.score import offcut_left
 from planner.stretches import stretches
 from planner.values import Piece, Rules
 from tests.planner.rack import MM, day, frame, offcut, stick
@@ -85,19 +89,50 @@ def test_a_piece_of_unknown_batch_may_give_a_whole_matched_frame_alone() -> None
 @given(
     st.sampled_from(["factory", "cut", "square"]), st.sampled_from(["factory", "cut", "square"]),
     st.integers(300, 3000), st.lists(st.integers(50, 400), max_size=6), st.integers(0, 8),
+    st.sampled_from([0, 0, 40]),
 )  # fmt: skip
 def test_rails_losses_and_leftover_are_all_of_a_stretch(
-    first: str, last: str, length: int, rails: list[int], margin: int
+    first: str, last: str, length: int, rails: list[int], margin: int, repeat: int
 ) -> None:
-    rules = Rules(5 * MM, 10 * MM, 300 * MM, margin * MM)
-    piece = Piece("O1", "A", "b", "offcut", length * MM, ends=(first, last))  # type: ignore[arg-type]
+    rules = Rules(5 * MM, 10 * MM, 300 * MM, margin * MM, repeat * MM)
+    ends: Any = first, last
+    piece = Piece("O1", "A", "b", "offcut", length * MM, ends=ends, motif=31 * MM)
     (run,) = stretches(piece, rules)
     cut = [rail * MM for rail in rails]
-    if sum(cut) + (len(cut) - 1) * rules.cut_allowance > run.length:
+    if sum(map(rules.taken, cut)) - rules.cut_allowance > run.length:
         return
     lost, (left, clear) = run.lost(cut), run.leftover(cut)
-    assert min(lost.trim, lost.saw, lost.scrap, lost.far_trim, left, clear) >= 0
-    assert sum(cut) + lost.trim + lost.saw + lost.scrap + lost.far_trim + left == length * MM
+    falls = (lost.trim, lost.motifs, lost.saw, lost.scrap, lost.far_trim, left)
+    assert min(*falls, clear) >= 0
+    assert sum(cut) + sum(falls) == length * MM
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_rails_of_an_ornament_begin_at_its_motifs_and_so_does_what_is_left(seed: int) -> None:
+    # Cut off a drawn stick one after another; the marks go with what is left, its label at the cut.
+    rng = random.Random(seed)
+    repeat, first = rng.choice([20, 33, 70]) * MM, rng.randrange(60) * MM
+    rules = Rules(5 * MM, 10 * MM, 300 * MM, repeat=repeat)
+    piece = offcut("S1", 2500, motif=first)
+    marks = range(first % repeat, piece.length, repeat)
+    problem = day([piece], [frame("F1", *[rng.randrange(150, 350) for _ in "12"] * 2)], rules=rules)
+    (cut,) = plan(problem).cuts
+    begins = marks[0]
+    for number, rail in enumerate(cut.rails):
+        assert begins in marks
+        end = begins + rail.length + rules.cut_allowance
+        begins = next(mark for mark in marks if mark >= end)
+        assert (begins - marks[0]) == sum(rules.taken(r.length) for r in cut.rails[: number + 1])
+    assert cut.leftover == piece.length - end
+    left = offcut_left(piece, rules, cut)
+    assert left.motif == begins - end
+
+
+def test_where_no_one_knows_its_first_motif_a_piece_loses_a_whole_repeat() -> None:
+    rules, asked = Rules(5 * MM, 0, 300 * MM, repeat=50 * MM), [frame("F1", 595, 595)]
+    for length, motif, cut in ((1200, 0, 1), (1200, 6 * MM, 0), (1200, None, 0), (1245, None, 1)):
+        problem = day([offcut("O1", length, motif=motif)], asked, rules=rules)
+        assert plan(problem).reached.frames_cut == cut
 
 
 def test_ends_of_no_known_kind_are_refused() -> None:
