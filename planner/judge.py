@@ -48,7 +48,7 @@ class _Run:
     def usable(self) -> int:
         return self.tape - sum(self.trims) - self.margin - self.lead
 
-    def clear(self, leftover: Micrometres, rails: list[int], rules: Rules) -> int:
+    def clear(self, leftover: Micrometres, rails: list[Micrometres], rules: Rules) -> int:
         """What of a leftover is clear: where anything is cut one trim at most is still to come, and
         what the last cut left of a motif."""
         if not rails:

@@ -20,7 +20,7 @@ Cost = tuple[int, int]
 class Stock:
     """One piece: its batch, what using it opens and loses, and the room of each stretch (um).
 
-    Lengths that are ``barred`` are not cut from it.
+    Items that are ``barred`` are not cut from it.
     """
 
     name: str
@@ -34,11 +34,11 @@ class Stock:
 
 @dataclass(frozen=True, slots=True)
 class Rail:
-    """One rail to be laid: its frame, number and length there, what it takes (um), and in parts."""
+    """One rail to be laid: its frame, number and item there, what it takes (um), and in parts."""
 
     frame: str
     number: int
-    length: int
+    item: int
     size: int
     parts: int
 
@@ -91,9 +91,9 @@ class RackFilling:
         """The piece that costs least of those whose first stretch takes all that is left."""
         search = self.search
         need = sum(search.rails[r].size for r in rest)
-        lengths = {search.rails[r].length for r in rest}
+        items = {search.rails[r].item for r in rest}
         fit = [n for n in waiting if search.stocks[n].rooms and search.stocks[n].rooms[0] >= need
-               and not lengths & search.stocks[n].barred]  # fmt: skip
+               and not items & search.stocks[n].barred]  # fmt: skip
         if not fit:
             return None
         none = {n: [()] * (len(search.stocks[n].rooms) - 1) for n in fit}
@@ -103,7 +103,7 @@ class RackFilling:
         """Rails for one stretch: all that must be laid and more, or those that fill it best."""
         rails, free = self.search.rails, self.free
         if barred:
-            must, free = ([r for r in held if rails[r].length not in barred]
+            must, free = ([r for r in held if rails[r].item not in barred]
                           for held in (must, free))  # fmt: skip
         need = sum(rails[r].size for r in must)
         if need <= room:

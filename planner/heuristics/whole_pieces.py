@@ -82,10 +82,10 @@ class WholePieces:
         held: dict[int, dict[int, list[int]]] = {}
         for (piece, stretch), rails in laid.items():
             for name, n in rails if piece in number else ():
-                length = self.model.length_of(frames[name], n)
-                size = self.model.item_sizes[length]
+                item = self.model.length_of(frames[name], n)
+                size = self.model.item_sizes[item]
                 held.setdefault(number[piece], {}).setdefault(stretch, []).append(len(self.rails))
-                self.rails.append(Rail(name, n, length, size, -(-size // self.unit)))
+                self.rails.append(Rail(name, n, item, size, -(-size // self.unit)))
         runs = {n: range(len(self.stocks[n].rooms)) for n in held}
         return {
             n: self.use(n, tuple(tuple(parts.get(k, ())) for k in runs[n]))

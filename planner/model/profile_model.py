@@ -251,7 +251,7 @@ def _ties(
 
 def _allowed(
     types: tuple[PieceType, ...], where: tuple[str, ...], pin: str | None, batch_of: dict[str, str],
-    rails: tuple[int, ...],
+    counts: tuple[int, ...],
 ) -> tuple[int, ...]:  # fmt: skip
     """The piece types a frame tied to one piece may come from."""
     return tuple(
@@ -259,5 +259,5 @@ def _allowed(
         for t, kind in enumerate(types)
         if batch_of[kind.pieces[0]] in where
         and (pin is None or pin in kind.pieces)
-        and not any(rails[i] for i in kind.barred)
+        and not any(counts[i] for i in kind.barred)
     )
