@@ -3,6 +3,7 @@
 import getpass
 import os
 import shutil
+import sys
 import tempfile
 import warnings
 from collections.abc import Iterator
@@ -19,6 +20,9 @@ from tests.compiled_once import share
 hypothesis.settings.register_profile("stockroom", deadline=None)
 hypothesis.settings.load_profile("stockroom")
 share()
+# What a test begins as a process of its own reads what another one compiled.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 # Bytes that a server with a few small databases takes, and plenty.
 ROOM = 2**30
 

@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from statsforecast.models import TSB, CrostonClassic, CrostonSBA
 
 from stockroom.buying.forecast import by_week, croston, forecast, lately, pattern_of, sba, tsb
 from tests.stockroom.conftest import told
@@ -31,6 +30,9 @@ def test_the_fading_method_depends_on_where_its_chance_begins() -> None:
 
 @given(counts_of_weeks)
 def test_another_package_gives_the_same_forecasts(counts: list[int]) -> None:
+    # It is loaded by the one process that needs it: it takes three seconds.
+    from statsforecast.models import TSB, CrostonClassic, CrostonSBA
+
     series = np.array(counts, dtype=float)
     for ours, theirs in (
         (croston(counts), CrostonClassic()),
