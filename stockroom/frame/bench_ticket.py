@@ -6,15 +6,19 @@ Screens and paper draw from these alone; they know no database. Lengths are micr
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from fractions import Fraction
 
+from stockroom.frame.front_view import chord
 from stockroom.frame.hanging import Hang, Hanging, hang
 from stockroom.frame.joining import NailPlace, Screw, float_screw, nail_place, v_nail
 from stockroom.frame.layers import FILLET
 from stockroom.frame.notices import Notice
+from stockroom.frame.shapes import JobShape
 from stockroom.frame.sizes import FrameSizes, Moulding, Readings
 from stockroom.frame.ticket_told import Bench, MoreWork, Package, Work
 from stockroom.frame.ticket_weights import more_weight, weighed
 from stockroom.frame.weights import SectionBox, Weight, fillet_boxes, moulding_boxes
+from stockroom.refusals import Unfit
 from stockroom.units.lengths import Micrometres
 
 __all__ = ["CORNERS", "DEFERS", "More", "Ticket", "ticket"]
@@ -29,6 +33,8 @@ USUAL_HEIGHT_OVER = 6_000
 """Lip or ledge assumed where a profile has no height in the record: an estimate."""
 FILLET_HEIGHT_OVER = 2_000
 """How much of a fillet lies behind the mat where it has no height in the record: an estimate."""
+USUAL_BEVEL_UM = 3_000
+"""How much lower a strainer's front is at its inner edge where it is not told: common practice."""
 USUAL_LEDGE_UM = 25_000
 """How far a float's ledge is assumed to reach in from its wall where it is not told."""
 
@@ -57,7 +63,9 @@ class Ticket:
 
     ``price`` is what is said for its moulding, minor units, and ``quote`` where it was quoted;
     ``rails`` how many are at hand, cut or come as chops, and of which ``batches``. ``more`` are the
-    mouldings round the one where the artwork lies, outward, then a fillet.
+    mouldings round the one where the artwork lies, outward, then a fillet. What is no whole frame
+    has no weight and no ``hanging``; ``match`` is the batch that its rails must be of, ``bevel_um``
+    how much lower a strainer's front is at its inner edge.
     """
 
     label: str
@@ -70,7 +78,7 @@ class Ticket:
     shop: str
     day: date
     note: str
-    readings: Readings
+    readings: Readings | None
     depth_um: int | None
     matted: bool
     moulding: Moulding
@@ -85,7 +93,7 @@ class Ticket:
     bar_um: int | None
     screw: Screw | None
     weights: tuple[Weight, ...]
-    hanging: Hang
+    hanging: Hang | None
     phone: str = ""
     borders_um: tuple[int, int, int, int] | None = None
     cut_by: date | None = None
@@ -94,6 +102,13 @@ class Ticket:
     rails: int = 0
     batches: tuple[str, ...] = ()
     more: tuple[More, ...] = ()
+    match: str = ""
+    bevel_um: int | None = None
+
+    @property
+    def shape(self) -> JobShape:
+        """What it is cut as."""
+        return self.sizes.shape
 
     @property
     def moulding_um(self) -> Micrometres:
@@ -143,6 +158,11 @@ def ticket(
     if is_float and bench.ledge_um is None:
         guessed += ("ledge",)
     bar = stretcher_bar(work, bench) if is_float else None
+    bevel = (bench.bevel_um or USUAL_BEVEL_UM) if sizes.shape.kind == "strainer" else None
+    if bevel is not None and bench.bevel_um is None:
+        guessed += ("bevel",)
+    if bevel is not None and bevel >= height:
+        raise Unfit("bevel_as_high_as_bar", bevel_um=bevel, height_um=height)
     if bar is not None and bench.bar_um is None:
         guessed += ("stretcher bar",)
     boxes = moulding_boxes(moulding, height, ledge)
@@ -151,7 +171,10 @@ def ticket(
     rest = tuple(more_of(one) for one in more)
     weights = (*weighed(work, moulding, sizes, bench, boxes),
                *(more_weight(one.work, one.boxes) for one in rest))  # fmt: skip
-    grams = sum(weight.grams for weight in weights)
+    hanging = None
+    if sizes.shape.hangs:
+        hanging = hang_of(moulding, sizes, boxes, rest, sum(part.grams for part in weights), rules,
+                          bench)  # fmt: skip
     ledge_thick = height - (moulding.recess_depth_um or 0)
     place = nail_place(height, moulding.wall_um, ledge_thick) if is_float else nail_place(height)
     screw = None
@@ -162,8 +185,8 @@ def ticket(
         shop, day, work.note, work.readings, work.depth_um, work.matted, moulding, sizes, height,
         guessed, boxes, bench.package, v_nail(place.thick_um), place,
         min(sizes.gap_um) if sizes.gap_um else None, bar, screw, weights,
-        hang_of(moulding, sizes, boxes, rest, grams, rules, bench), work.phone, work.borders_um,
-        work.cut_by, more=rest,
+        hanging, work.phone, work.borders_um, work.cut_by, more=rest, match=work.match,
+        bevel_um=bevel,
     )  # fmt: skip
 
 
@@ -175,8 +198,11 @@ def hang_of(
     for one in more:
         if not one.is_fillet:
             moulding, sizes, boxes = one.work.moulding, one.work.sizes, one.boxes
-    return hang(sizes.outside_um, seat(moulding, sizes, boxes), grams, rules, method=bench.method,
-                rise_um=bench.rise_um)  # fmt: skip
+    outside, inset = sizes.outside_um, seat(moulding, sizes, boxes)
+    if sizes.shape.kind == "sides":  # Its rails run in where the fixings sit.
+        down = outside[1] * rules.fixings
+        inset = outside[0] - chord(sizes.shape.sides, sizes.rails_um[0], down, Fraction(inset, 2))
+    return hang(outside, inset, grams, rules, method=bench.method, rise_um=bench.rise_um)
 
 
 def more_of(work: MoreWork) -> More:
@@ -215,5 +241,7 @@ def height_of(work: Work, moulding: Moulding, bench: Bench) -> tuple[int, tuple[
     known = bench.height_um or work.height_um
     if known is not None:
         return known, ()
+    if moulding.kind == "plain":
+        return max(USUAL_HEIGHT_OVER, moulding.face_um // 2), ("moulding height",)
     inner = moulding.recess_depth_um or moulding.rabbet_depth_um or 0
     return inner + USUAL_HEIGHT_OVER, ("moulding height",)

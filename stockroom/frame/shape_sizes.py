@@ -124,7 +124,7 @@ def sizes_of_sides(told: ShapeTold, setting: RailStop, each: Sequence[Micrometre
     off = max(told.widths) - min(told.widths)
     found = basic(told, setting, (side, side), (opening, opening), (sight, sight),
                   (play, play), (off, 0))  # fmt: skip
-    return replace(found, package_um=box(opening, told.shape.sides))
+    return replace(found, package_um=box(side, told.shape.sides))
 
 
 def rails_of_arch(told: ShapeTold, setting: RailStop) -> list[Micrometres]:
@@ -166,13 +166,15 @@ def rails_given_outside(told: ShapeTold, setting: RailStop) -> list[Micrometres]
 def sizes_given_outside(
     told: ShapeTold, setting: RailStop, each: Sequence[Micrometres]
 ) -> FrameSizes:
-    """All sizes of what is told by its outside: the opening follows."""
+    """All sizes of what is told by its outside: the opening follows, and what it takes is so much
+    less as it plays."""
     opening = plus((each[0], each[1]), -setting.moulding.beyond("inside"))
     sight = plus((each[0], each[1]), -setting.moulding.beyond("sight"))
     readings = Readings(told.widths, told.heights)
     given = Micrometres(min(told.widths)), Micrometres(min(told.heights))
     return replace(basic(told, setting, opening, opening, sight, (0, 0), readings.out_of_square),
-                   artwork_um=given, covered_um=None, gap_um=None)  # fmt: skip
+                   artwork_um=given, package_um=plus(opening, -told.slack), covered_um=None,
+                   gap_um=None)  # fmt: skip
 
 
 def rails_listed(told: ShapeTold, setting: RailStop) -> list[Micrometres]:

@@ -3,6 +3,7 @@
 A shape is kept, typed and written in files as a few words: ``6 sides``, ``strainer 1x0``.
 """
 
+import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
@@ -57,6 +58,11 @@ class JobShape:
         return self.kind in ("repair", "straight")
 
     @property
+    def holds(self) -> bool:
+        """True where an artwork or its package lies in it."""
+        return not self.listed and self.kind != "strainer"
+
+    @property
     def hangs(self) -> bool:
         """True where all that is hung is known, so that it is weighed and fixings are told."""
         return self.kind in ("frame", "sides", "outside")
@@ -75,6 +81,13 @@ class JobShape:
             return f"{self.sides} sides"
         return f"strainer {self.bars[0]}x{self.bars[1]}" if any(self.bars) else self.kind
 
+    @property
+    def said(self) -> Fact:
+        """As it is said; nothing of a usual frame."""
+        if any(self.bars):
+            return Fact("shape_strainer_bars", {"across": self.bars[0], "upright": self.bars[1]})
+        return Fact(f"shape_{self.kind}", {"sides": self.sides})
+
     def angles(self, rail: int) -> Angles:
         """The angles of both ends of a rail, by its number from 0."""
         if self.kind == "sides":
@@ -84,6 +97,19 @@ class JobShape:
         if self.kind == "arch" and rail > 0:
             return MITRE, SQUARE
         return MITRED
+
+    @property
+    def corners(self) -> int:
+        """How many mitred corners it is joined at; a repair's are those of the old frame."""
+        if self.listed:
+            return 0
+        return 2 if self.kind == "arch" else self.sides
+
+    @property
+    def area_share(self) -> float:
+        """The area within it, of one with such a side, over the square of that side: n / (4
+        tan(180/n)); 1 where it is as wide and as high as it is said to be."""
+        return self.sides / (4 * math.tan(math.pi / self.sides)) if self.kind == "sides" else 1.0
 
     @property
     def mitred_as(self) -> int | None:

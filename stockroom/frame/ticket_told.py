@@ -41,12 +41,14 @@ class Bench:
     """What the bench knows besides the record; None means: take the record's, or estimate.
 
     Weights in grams, lengths in micrometres. ``metre_g`` is a weighed metre of the moulding;
-    ``bar_um`` is how thick the stretcher's bar is.
+    ``bar_um`` is how thick the stretcher's bar is; ``bevel_um`` how much lower a strainer's front
+    is at its inner edge.
     """
 
     height_um: int | None = None
     ledge_um: int | None = None
     bar_um: int | None = None
+    bevel_um: int | None = None
     species: str = ""
     metre_g: int | None = None
     package: Package = field(default_factory=Package)
@@ -73,7 +75,11 @@ class MoreWork:
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """The job that a ticket is for, as the record has it; ``style`` is the profile's name."""
+    """The job that a ticket is for, as the record has it; ``style`` is the profile's name.
+
+    ``readings`` are none of lengths that are given themselves, and a side's twice of a frame of
+    other sides than four; ``match`` is the batch that its rails must be of.
+    """
 
     label: str
     customer: str
@@ -84,10 +90,11 @@ class Work:
     due: date
     quantity: int
     note: str
-    readings: Readings
+    readings: Readings | None
     depth_um: int | None
     matted: bool
     height_um: int | None
     phone: str = ""
     borders_um: tuple[int, int, int, int] | None = None
     cut_by: date | None = None
+    match: str = ""

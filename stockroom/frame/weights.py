@@ -4,6 +4,7 @@ The moulding's section is whole micrometres and its volume exact: the area of th
 the perimeter through its centroid (Pappus), which for mitred corners is no approximation.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -88,7 +89,8 @@ class SectionBox:
 
 
 def moulding_boxes(moulding: Moulding, height_um: int, ledge_um: int) -> tuple[SectionBox, ...]:
-    """The section as rectangles: a body and a lip over the rabbet, or a wall and a ledge.
+    """The section as rectangles: a body and a lip over the rabbet, or a wall and a ledge; a plain
+    bar is one.
 
     ``height_um`` is front to back. ``ledge_um`` is how far a float's ledge reaches in from its
     wall. Profiles with curves weigh less: these are the outer sizes.
@@ -104,6 +106,8 @@ def moulding_boxes(moulding: Moulding, height_um: int, ledge_um: int) -> tuple[S
             SectionBox("wall", 0, wall, 0, height_um),
             SectionBox("ledge", wall, wall + ledge_um, 0, height_um - recess),
         )
+    if moulding.kind == "plain":
+        return (SectionBox("body", 0, moulding.face_um, 0, height_um),)
     rabbet, depth = moulding.rabbet_width_um or 0, moulding.rabbet_depth_um or 0
     if height_um <= depth:
         raise Unfit("height_within_rabbet")
@@ -139,27 +143,34 @@ def centroid_doubled_um(boxes: Sequence[SectionBox]) -> int:
     return sum(box.area_um2 * (box.left + box.right) for box in boxes)
 
 
-def moulding_volume_um3(boxes: Sequence[SectionBox], outside: Pair) -> int:
-    """How much wood four mitred rails are, cubic micrometres, exact: V = A·P - 8·S.
+def moulding_volume_um3(boxes: Sequence[SectionBox], outside: Pair, sides: int = 4) -> float:
+    """How much wood mitred rails are, cubic micrometres: V = A·P - 2 n tan(180/n)·S; of four rails
+    it is exact, with 8·S. Of a regular frame of other ``sides``, ``outside`` is its side twice.
 
     ``P`` is the outside perimeter and ``S`` the section's first moment about the back edge.
 
     Raises:
         Unfit: the frame is smaller than its own moulding.
     """
-    if min(outside) < 2 * max(box.right for box in boxes):
+    corner = 1.0 if sides == 4 else math.tan(math.pi / sides)
+    if min(outside) < 2 * corner * max(box.right for box in boxes):
         raise Unfit("frame_within_moulding")
-    return section_area_um2(boxes) * 2 * sum(outside) - 4 * centroid_doubled_um(boxes)
+    if sides == 4:
+        return section_area_um2(boxes) * 2 * sum(outside) - 4 * centroid_doubled_um(boxes)
+    area, moment = section_area_um2(boxes), centroid_doubled_um(boxes)
+    return sides * (area * outside[0] - corner * moment)
 
 
-def moulding_grams(boxes: Sequence[SectionBox], outside: Pair, density: float) -> float:
-    """What four mitred rails weigh; density in kg a cubic metre."""
-    return moulding_volume_um3(boxes, outside) / 1e15 * density
+def moulding_grams(
+    boxes: Sequence[SectionBox], outside: Pair, density: float, sides: int = 4
+) -> float:
+    """What mitred rails weigh; density in kg a cubic metre."""
+    return moulding_volume_um3(boxes, outside, sides) / 1e15 * density
 
 
-def moulding_metres(boxes: Sequence[SectionBox], outside: Pair) -> float:
-    """The length of moulding that weighs as much as four mitred rails, metres."""
-    return moulding_volume_um3(boxes, outside) / section_area_um2(boxes) / 1e6
+def moulding_metres(boxes: Sequence[SectionBox], outside: Pair, sides: int = 4) -> float:
+    """The length of moulding that weighs as much as mitred rails, metres."""
+    return moulding_volume_um3(boxes, outside, sides) / section_area_um2(boxes) / 1e6
 
 
 def sheet_grams(size: Pair, thick_um: int, density: float) -> float:

@@ -48,29 +48,31 @@ def day_listing(rows: Sequence[JobRow], settings: Settings, until: str) -> Listi
 
 def sheets_listing(jobs: Iterable[Sheets], settings: Settings, until: str) -> Listing:
     """Glass, mat and backing to cut, the largest first, with the cautions of glass."""
-    found: dict[tuple[str, tuple[int, int], tuple[int, int] | None], list[JobRow]] = {}
+    found: dict[SheetCut, list[JobRow]] = {}
     for row, sheets in jobs:
         for sheet in sheets:
-            found.setdefault((sheet.what, sheet.size, sheet.window), []).append(row)
+            found.setdefault(sheet, []).append(row)
 
     def pair(size: tuple[int, int]) -> str:
         return " × ".join(settings.length(side, "down") for side in size)
 
-    order = sorted(found, key=lambda key: (-max(key[1]), -min(key[1]), str(key[2])))
+    order = sorted(found, key=lambda one: (-max(one.size), -min(one.size), str(one.window)))
     shown: list[tuple[str, ...]] = []
     heads: set[int] = set()
     for what in ("glass", "acrylic", "mat", "backing"):
-        own = [key for key in order if key[0] == what]
+        own = [key for key in order if key.what == what]
         heads |= {len(shown)} if own else set()
         shown += [(word(what), *[""] * 4)] if own else []
         for key in own:
-            _, size, window = key
             many = sum(row.quantity for row in found[key])
-            whose = ", ".join(f"J{row.number} {row.customer}" for row in found[key])
-            shown.append((TICK, f"{many}", pair(size), pair(window) if window else "", whose))
+            whose = sides_said(key, settings)
+            whose += ", ".join(f"J{row.number} {row.customer}" for row in found[key])
+            shown.append(
+                (TICK, f"{many}", pair(key.size), pair(key.window) if key.window else "", whose)
+            )
     columns = (("", 10.0), ("no.", 12.0), (in_unit("size", settings), 40.0),
                ("window", 40.0), ("for", 78.0))  # fmt: skip
-    cautions = GLASS_CARE if any(key[0] == "glass" for key in found) else ()
+    cautions = GLASS_CARE if any(key.what == "glass" for key in found) else ()
     said = (
         word("A work on paper has glass unless told otherwise; check each order."),
         *map(word, cautions),
@@ -86,6 +88,14 @@ def sheets_listing(jobs: Iterable[Sheets], settings: Settings, until: str) -> Li
         frozenset({1}),
         frozenset(heads),
     )
+
+
+def sides_said(sheet: SheetCut, settings: Settings) -> str:
+    """How many sides a sheet has, and how long, where they are other than four."""
+    if sheet.sides is None:
+        return ""
+    many, side = sheet.sides
+    return word("{many} × {length}", many=many, length=settings.length(side, "down")) + "; "
 
 
 def shelf_listings(pieces: Sequence[RackPiece], as_of: int, settings: Settings) -> list[Listing]:

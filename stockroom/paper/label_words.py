@@ -1,4 +1,4 @@
-"""What labels say, the fullest first: of a piece, of a frame's back, of a bundle of four rails."""
+"""What labels say, the fullest first: of a piece, of a frame's back, of a bundle of rails."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -6,14 +6,19 @@ from datetime import date
 
 from stockroom.frame.bench_ticket import Ticket
 from stockroom.paper.label_layout import LabelLine, Wording, short
+from stockroom.refusals import Refused
 from stockroom.settings.shop_settings import Settings
+from stockroom.views.saw_rows import saw_rows
 from stockroom.views.ticket_rows import heavy
+from stockroom.words.language import word
 
 __all__ = ["FLAWS", "Label", "back_label", "bundle_label"]
 
 FLAWS = "flaws from this end"
 NAMES = (40, 24, 12)
 """How many letters of a customer's name stand on a label, as there is room."""
+MOST_RAILS = 3
+"""Of more different lengths a label says how many rails they are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +68,14 @@ def frame_name(ticket: Ticket, frame: int) -> str:
 
 def back_label(ticket: Ticket, settings: Settings, frame: int = 1) -> Wording:
     """For the back of a finished frame: whose it is, what it weighs, and its fixings, of which
-    nothing is left out."""
+    nothing is left out.
+
+    Raises:
+        Refused: it is no whole frame, so that nothing is hung.
+    """
     hang, name = ticket.hanging, frame_name(ticket, frame)
+    if hang is None:
+        raise Refused("nothing_hangs", job=int(ticket.label[1:]))
     sure = "as weighed" if all(weight.given for weight in ticket.weights) else "estimated"
     weight = LabelLine(" ".join(heavy(ticket.grams, settings)), sure, bold=True)
     each = " ".join(heavy(hang.rated_kg * 1000 / hang.factor, settings, up=True))
@@ -84,10 +95,12 @@ def back_label(ticket: Ticket, settings: Settings, frame: int = 1) -> Wording:
 
 
 def bundle_label(ticket: Ticket, settings: Settings, frame: int = 1) -> Wording:
-    """For a bundle of four rails: whose they are, the profile, what rails, when they are due."""
+    """For a bundle of rails: whose they are, the profile, what rails, when they are due."""
     name = frame_name(ticket, frame)
-    across, upright = map(settings.length, ticket.sizes.rails_um)
-    rails = f"2 × {across}, 2 × {upright}" if across != upright else f"4 × {across}"
+    rows = saw_rows(ticket.sizes, ticket.moulding)
+    rails = ", ".join(f"{row.many} × {settings.length(row.long_um)}" for row in rows[:MOST_RAILS])
+    if len(rows) > MOST_RAILS:
+        rails = word("{rails:rail}", rails=len(ticket.sizes.lengths_um))
     profile, cut = (
         LabelLine(ticket.profile, bold=True),
         LabelLine(f"{rails} {settings.unit}", bold=True),

@@ -77,7 +77,7 @@ class Section:
 
 def section(ticket: Ticket) -> Section:
     """The section of a ticket's frame, with all its mouldings in one another."""
-    drawn = floated(ticket) if ticket.moulding.kind == "float" else rabbeted(ticket)
+    drawn = {"float": floated, "plain": barred}.get(ticket.moulding.kind, rabbeted)(ticket)
     if not ticket.more:
         return drawn
     marks = (Mark(ticket.profile, middle(ticket.boxes[0])), *drawn.marks)
@@ -103,7 +103,7 @@ def numbered(told: Sequence[Dimension], number: int) -> tuple[Dimension, ...]:
 def framed(inner: Section, front: int, outer: More) -> Section:
     """A section in the moulding round it; ``front`` is how high its own stands from its back."""
     moulding, sizes, boxes = outer.work.moulding, outer.work.sizes, outer.boxes
-    body, lip = boxes
+    body, lip = boxes[0], boxes[-1]
     is_float = moulding.kind == "float"
     across = moulding.rim_um + min(sizes.gap_um or sizes.play_um) // (1 if is_float else 2)
     seat = lip.high if is_float else lip.low
@@ -165,12 +165,22 @@ def floated(ticket: Ticket) -> Section:
     return Section(tuple(shapes), tuple(dimensions))
 
 
+def barred(ticket: Ticket) -> Section:
+    """A plain bar; a strainer's front falls away from its outer edge."""
+    face, height, bevel = ticket.moulding.face_um, ticket.height_um, ticket.bevel_um or 0
+    outline = ((0, 0), (face, 0), (face, height - bevel), (0, height))
+    told = (Dimension("face", "across", 0, face, height), Dimension("height", "up", 0, height, 0))
+    falls = (Dimension("bevel", "up", height - bevel, height, face),) if bevel else ()
+    return Section((Shape("moulding", outline, 215),), (*told, *falls))
+
+
 def rabbeted(ticket: Ticket) -> Section:
     """A rabbeted moulding with its package behind the lip."""
     body, lip = ticket.boxes
     inner = lip.right + max(lip.right - body.right, 6_000)
     shapes = [Shape("moulding", lipped(body, lip), 215)]
-    edge, at = lip.right - max(ticket.sizes.covered_um or (0,)), lip.low
+    hidden = ticket.sizes.covered_um or (lip.right - body.right,)
+    edge, at = lip.right - max(hidden), lip.low
     fillet, marks = ticket.fillet, tuple[Mark, ...]()
     for name, thick, grey in layers(ticket):
         if name == "mat" and fillet is not None:
@@ -184,7 +194,7 @@ def rabbeted(ticket: Ticket) -> Section:
         at -= thick
     if fillet is not None:  # The sheets before the mat end where those behind it do.
         shapes = [widened(shape, inner) for shape in shapes]
-    dimensions = (
+    dimensions: tuple[Dimension, ...] = (
         Dimension("face", "across", 0, lip.right, lip.high),
         Dimension("rabbet", "across", body.right, lip.right, lip.high),
         Dimension("covered", "across", edge, lip.right, lip.high),
@@ -192,6 +202,8 @@ def rabbeted(ticket: Ticket) -> Section:
         Dimension("rabbet depth", "up", 0, lip.low, inner),
         Dimension("package", "up", at, lip.low, inner),
     )
+    if not ticket.shape.holds:
+        dimensions = tuple(one for one in dimensions if one.name not in ("covered", "package"))
     return Section(tuple(shapes), dimensions, marks)
 
 
@@ -239,7 +251,9 @@ def ledged(wall: SectionBox, ledge: SectionBox) -> tuple[tuple[int, int], ...]:
 
 
 def layers(ticket: Ticket) -> list[tuple[str, int, int]]:
-    """The package from front to back: name, thickness, grey."""
+    """The package from front to back: name, thickness, grey; where one is held."""
+    if not ticket.shape.holds:
+        return []
     package = ticket.package
     front: list[tuple[str, int, int]] = []
     if package.glazing in ("glass", "acrylic"):

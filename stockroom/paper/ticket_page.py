@@ -3,11 +3,14 @@
 from collections.abc import Sequence
 
 from stockroom.facts import Fact, Tellable
-from stockroom.frame.bench_ticket import CORNERS, DEFERS, Ticket
-from stockroom.frame.fitting import STEPS, glass_care, minded
+from stockroom.frame.bench_ticket import Ticket
+from stockroom.frame.fitting import cared_for, joined_so, minded, steps_of
+from stockroom.frame.shapes import FRAME
 from stockroom.paper.codes import code_of, draw_code
 from stockroom.paper.page import BODY, LARGE, MARGIN, NOTE, SMALL, Pages, Paper
 from stockroom.paper.parts import number, sentences, title
+from stockroom.paper.sawn.front_drawing import draw_front
+from stockroom.paper.sawn.saw_table import saw_table
 from stockroom.paper.section import section
 from stockroom.paper.section_drawing import draw_section
 from stockroom.settings.shop_settings import Settings
@@ -32,6 +35,8 @@ SaidRow = tuple[str, str, str, str, bool]
 MODULE = 0.55
 LEADING, MOST_LINES = 5.0, 3
 """The step of lines in the heading, mm; a name or a title longer than so many is cut off."""
+FRONT = 62.0
+"""The room of another shape than a frame, seen from its front, mm wide."""
 DRAWN, LEAST_DRAWN = 60.0, 36.0
 """The room of the section as it should be, and where much else is said, mm."""
 
@@ -57,7 +62,13 @@ def laid(ticket: Ticket, settings: Settings, size: str, drawn: float) -> tuple[P
     right = MARGIN + column + GUTTER
     y = sizes_table(paper, heading(paper, ticket), wide, ticket, settings)
     y = layers_table(paper, y, wide, ticket, settings)
-    draw_section(paper, (MARGIN, y, wide, drawn), section(ticket), settings.length_with_unit)
+    beside = MARGIN
+    if ticket.shape != FRAME:
+        y = saw_table(paper, y, wide, ticket, settings)
+        draw_front(paper, (MARGIN, y, FRONT, drawn - 7), ticket, settings)
+        beside += FRONT + GUTTER
+    draw_section(paper, (beside, y, MARGIN + wide - beside, drawn), section(ticket),
+                 settings.length_with_unit)  # fmt: skip
     y += drawn + 3
     left = rows_table(
         paper,
@@ -67,22 +78,22 @@ def laid(ticket: Ticket, settings: Settings, size: str, drawn: float) -> tuple[P
         word("join and fit"),
         said_rows(joining_rows(ticket, settings), settings),
     )
-    left = rows_table(
-        paper, MARGIN, left, column, word("hang"), said_rows(hang_rows(ticket, settings), settings)
-    )
-    said = rows_table(
-        paper, right, y, column, word("weight"), said_rows(weight_rows(ticket, settings), settings)
-    )
-    paper.text(right, said + 1, word("as weighed"), NOTE, bold=True)
-    paper.box(right + 24, said - 3, 30, 6)
-    said = sentences(
-        paper, right, said + 9, column, word("order of corners"), list(map(word, CORNERS))
-    )
-    for words, lines in ((word("mind"), to_mind(ticket, settings)),
+    said = y
+    if ticket.hanging is not None:
+        left = rows_table(paper, MARGIN, left, column, word("hang"),
+                          said_rows(hang_rows(ticket, settings), settings))  # fmt: skip
+        said = rows_table(paper, right, y, column, word("weight"),
+                          said_rows(weight_rows(ticket, settings), settings))  # fmt: skip
+        paper.text(right, said + 1, word("as weighed"), NOTE, bold=True)
+        paper.box(right + 24, said - 3, 30, 6)
+        said += 9
+    voice = Voice("on_a_page", settings)
+    for words, lines in ((word("order of corners"), list(map(voice.say, joined_so(ticket)))),
+                         (word("mind"), to_mind(ticket, settings)),
                          (word("note"), [ticket.note] if ticket.note else [])):  # fmt: skip
         said = sentences(paper, right, said, column, words, lines) if lines else said
-    y = steps(paper, max(left, said) + 1)
-    care = " ".join(map(word, (*glass_care(ticket), *DEFERS)))
+    y = steps(paper, max(left, said) + 1, steps_of(ticket))
+    care = " ".join(map(word, cared_for(ticket)))
     y = sentences(paper, MARGIN, y, wide, word("with care"), [care])
     return paper, y - paper.down + MARGIN
 
@@ -90,9 +101,8 @@ def laid(ticket: Ticket, settings: Settings, size: str, drawn: float) -> tuple[P
 def to_mind(ticket: Ticket, settings: Settings) -> list[str]:
     """All that is out of the ordinary."""
     voice = Voice("on_a_page", settings)
-    told: tuple[Tellable, ...] = (
-        *ticket.notices, *minded(ticket), *ticket.hanging.warnings,
-    )  # fmt: skip
+    hung = ticket.hanging.warnings if ticket.hanging else ()
+    told: tuple[Tellable, ...] = (*ticket.notices, *minded(ticket), *hung)
     return list(map(voice.say, told))
 
 
@@ -123,6 +133,8 @@ def heading(paper: Paper, ticket: Ticket) -> float:
     paper.text(edge, 19, due, BODY, bold=True, align="right")
     paper.text(edge, 24, ticket.shop, SMALL, align="right", within=edge - x - room)
     style = f"{ticket.profile}, {ticket.style}, {word(ticket.moulding.kind)}"
+    if ticket.shape != FRAME:
+        style = f"{style}: {word(ticket.shape.said)}"
     paper.line((MARGIN, low), (paper.across - MARGIN, low), 0.5)
     edge = paper.across - MARGIN
     if ticket.cut_by is not None and ticket.cut_by != ticket.due:
@@ -137,8 +149,10 @@ def sizes_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: S
     """Sizes at the left, what the machine's stop reads standing out; at the right what was measured
     and the sheets to cut."""
     sizes, show = ticket.sizes, settings.length
-    rows = list(size_rows(sizes))
-    title(paper, MARGIN, y, wide, word("sizes, {unit}: across, upright", unit=settings.unit))
+    rows = [] if ticket.shape.listed else list(size_rows(sizes))
+    both_ways = not ticket.shape.listed and ticket.shape.kind != "sides"
+    told = "sizes, {unit}: across, upright" if both_ways else "sizes, {unit}"
+    title(paper, MARGIN, y, wide, word(told, unit=settings.unit))
     stops = (MARGIN + 58, MARGIN + 84)
     for row, (code, pair, bold) in enumerate(rows):
         name = word(code)
@@ -150,11 +164,11 @@ def sizes_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: S
         for stop, length in zip(stops, pair, strict=False):
             number(paper, stop, base, show(length), bold=bold)
     x, edge = MARGIN + 104, MARGIN + wide
-    told = [(word(name), word(value)) for name, value in (
+    beside = [(word(name), word(value)) for name, value in (
         *readings(ticket, settings), *cutting_rows(ticket, settings),
         *moulding_rows(ticket, settings))]  # fmt: skip
     base = y + 6
-    for name, value in told:
+    for name, value in beside:
         lines = paper.folded(value, edge - x - 36, NOTE)
         paper.text(x, base, name, NOTE)
         for line in lines:
@@ -185,12 +199,16 @@ def layers_table(paper: Paper, y: float, wide: float, ticket: Ticket, settings: 
 def readings(ticket: Ticket, settings: Settings) -> list[tuple[Cell, Cell]]:
     """What was measured."""
     show = settings.length
-    rows: list[tuple[Cell, Cell]] = [("widths read", " / ".join(map(show, ticket.readings.widths))),
-            ("heights read", " / ".join(map(show, ticket.readings.heights)))]  # fmt: skip
+    told: list[tuple[Cell, tuple[int, ...]]] = []
+    if ticket.readings is not None and ticket.shape.kind == "sides":
+        told = [("sides read", ticket.readings.widths)]
+    elif ticket.readings is not None:
+        told = [("widths read", ticket.readings.widths), ("heights read", ticket.readings.heights)]
+    rows: list[tuple[Cell, Cell]] = [(name, " / ".join(map(show, read))) for name, read in told]
     if ticket.depth_um is not None:
         what = "canvas, depth" if ticket.moulding.kind == "float" else "package, depth"
         rows.append((what, show(ticket.depth_um)))
-    if settings.measure.inches:
+    if settings.measure.inches and ticket.shape == FRAME:
         rows.append(("united inches", show(ticket.sizes.united_um)))
     if ticket.estimated:
         rows.append(("estimated", ", ".join(map(word, ticket.estimated))))
@@ -226,10 +244,10 @@ def rows_table(
     return base + 3
 
 
-def steps(paper: Paper, y: float) -> float:
+def steps(paper: Paper, y: float, todo: Sequence[str]) -> float:
     """A box for each step from the saw to the wall; gives where the next part begins."""
     x, edge = MARGIN, paper.across - MARGIN
-    for words in STEPS:
+    for words in todo:
         long = TICK + 1.5 + paper.width(word(words), NOTE)
         if x + long > edge:
             x, y = MARGIN, y + TICK + 2

@@ -39,7 +39,8 @@ def size_lines(
     show = settings.length
     one_way = sizes.shape.listed or sizes.shape.kind == "sides"
     across, upright = ("", "") if one_way else (word("across"), word("upright"))
-    yield [(f"{sizes.shape.words:<18}{across:>12}   {upright:<12}{settings.unit}", "dim")]
+    cut_as = "" if sizes.shape == FRAME else word(sizes.shape.said)
+    yield [(f"{cut_as:<18}{across:>12}   {upright:<12}{settings.unit}", "dim")]
     for code, pair, reads in size_rows(sizes):
         name = word(code)
         mark = word("the stop") if reads else ""

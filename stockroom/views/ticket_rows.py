@@ -28,15 +28,21 @@ def joining_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     """Joining and fitting: V-nails and how many, spacers, the stretcher bar, the longest screw."""
     show, unit = settings.length, settings.unit
     guessed = "estimated" if "moulding height" in ticket.estimated else ""
-    rows: list[Row] = [("moulding, four rails", show(ticket.sizes.moulding_um), unit, ""),
+    rails, shape = len(ticket.sizes.lengths_um), ticket.shape
+    in_all = "moulding, four rails" if rails == 4 else Fact("moulding_of_rails", {"rails": rails})
+    rows: list[Row] = [(in_all, show(ticket.sizes.moulding_um), unit, ""),
                        ("moulding height", show(ticket.height_um), unit, guessed)]  # fmt: skip
-    rows += nail_rows(ticket.nail_um, ticket.nail_in, ticket.quantity)
+    if ticket.bevel_um is not None:
+        bevel = "estimated" if "bevel" in ticket.estimated else ""
+        rows.append(("bevel", show(ticket.bevel_um), unit, bevel))
+    if shape.corners:
+        rows += nail_rows(ticket.nail_um, ticket.nail_in, shape.corners * ticket.quantity)
     for one in ticket.more:
         high = Fact("so_high_guessed" if one.guessed else "so_high", {"height_um": one.height_um})
         long = show(one.work.sizes.moulding_um)
         rows.append((Fact("rails_of", {"profile": one.work.profile}), long, unit, high))
         if not one.is_fillet:
-            nails = nail_rows(one.nail_um, one.nail_in, ticket.quantity)
+            nails = nail_rows(one.nail_um, one.nail_in, 4 * ticket.quantity)
             rows.append(
                 nails[0]
                 if one.nail_um is None
@@ -52,13 +58,13 @@ def joining_rows(ticket: Ticket, settings: Settings) -> list[Row]:
     return [*rows, *screw_rows(ticket, settings)]
 
 
-def nail_rows(nail_um: int | None, where: NailPlace, quantity: int) -> list[Row]:
-    """The V-nails of a frame: how high and how many."""
+def nail_rows(nail_um: int | None, where: NailPlace, corners: int) -> list[Row]:
+    """The V-nails of so many corners: how high and how many."""
     place = {"where": Fact(where.where), "thick_um": where.thick_um}
     if nail_um is None:
         return [("V-nail", "none", "", Fact("too_thin_for_nail", place))]
     stack = where.thick_um // nail_um
-    many = 8 * quantity * (2 if stack >= STACKED else 1)
+    many = 2 * corners * (2 if stack >= STACKED else 1)
     how = "two a corner" if stack < STACKED else "two a corner, each of two stacked"
     return [("V-nail, suggested", f"{nail_um // 1000}", "mm", Fact("nail_goes_into", place)),
             ("V-nails", f"{many}", "", how)]  # fmt: skip
@@ -100,7 +106,12 @@ def cutting_rows(ticket: Ticket, settings: Settings) -> list[tuple[Cell, Cell]]:
 
     rows: list[tuple[Cell, Cell]] = []
     for sheet in sheets_of(ticket.sizes, ticket.package, ticket.matted):
-        rows.append((Fact("sheet_to_cut", {"what": Fact(sheet.what)}), pair(sheet.size)))
+        size: Cell = pair(sheet.size)
+        if sheet.sides is not None:
+            many, side = sheet.sides
+            size = Fact("sides_over_all", {"sides": many, "over_all": size,
+                                           "side": settings.length(side, "down")})  # fmt: skip
+        rows.append((Fact("sheet_to_cut", {"what": Fact(sheet.what)}), size))
         if sheet.window is not None:
             rows.append(("window", pair(sheet.window)))
     if ticket.borders_um is not None:
@@ -117,9 +128,11 @@ def cutting_rows(ticket: Ticket, settings: Settings) -> list[tuple[Cell, Cell]]:
 
 
 def moulding_rows(ticket: Ticket, settings: Settings) -> list[tuple[Cell, Cell]]:
-    """What is said for the moulding of all its frames, where it has a price; the rails at hand and
-    their batches, where some are."""
+    """The batch that it must be of; what is said for the moulding of all its frames, where it has a
+    price; the rails at hand and their batches, where some are."""
     rows: list[tuple[Cell, Cell]] = []
+    if ticket.match:
+        rows.append(("batch, to match", ticket.match))
     if ticket.price is not None:
         price = {"price": settings.money(ticket.price), "quote": ticket.quote}
         code = "price_as_quoted" if ticket.quote else "price_by_rule"
@@ -131,7 +144,9 @@ def moulding_rows(ticket: Ticket, settings: Settings) -> list[tuple[Cell, Cell]]
 
 
 def weight_rows(ticket: Ticket, settings: Settings) -> list[Row]:
-    """Each part of the weight, given or estimated, and their sum."""
+    """Each part of the weight, given or estimated, and their sum; none where nothing is hung."""
+    if not ticket.weights:
+        return []
     rows: list[Row] = [
         (weight.part, *heavy(weight.grams, settings),
          Fact("given_how" if weight.given else "estimated_how", {"how": named(weight.how)}))
@@ -147,7 +162,9 @@ def named(cell: Cell) -> Fact:
 
 
 def hang_rows(ticket: Ticket, settings: Settings) -> list[Row]:
-    """Fixings, wire, pull and the strength to look for."""
+    """Fixings, wire, pull and the strength to look for; none where nothing is hung."""
+    if ticket.hanging is None:
+        return []
     hang, show, unit = ticket.hanging, settings.length, settings.unit
     where = "in the stretcher bars" if ticket.outermost.kind == "float" else "middle of the rails"
     high = Fact("of_height", {"share": settings.fixings})

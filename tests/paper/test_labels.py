@@ -134,6 +134,7 @@ def test_a_frames_back_says_whose_it_is_what_it_weighs_and_how_it_hangs(
         pdf = label_pages([wording], read_label_sheet(f"roll {size}"), "code128", DAY)
         (page,) = pages_of(pdf)
         text = " ".join(page.extract_text().split())
+        assert job.hanging is not None
         down, span = job.hanging.down_um, job.hanging.span_um
         for words in ("J12.2", job.customer, f"fixings {settings.length(Um(down))} from the top",
                       f"{settings.length(Um(span))} {unit} apart", "estimated",

@@ -159,6 +159,7 @@ def test_a_heavy_work_on_a_wire_is_minded_and_its_hook_is_measured_from_the_top(
     text = " ".join(read(ticket_page(heavy, Settings(unit="mm"))).extract_text().split())
     assert "Heavy for a wire: two fixings on the wall, or a cleat, are preferred." in text
     hang = heavy.hanging
+    assert hang is not None
     assert hang.rise_um is not None
     assert f"hook, from the top {round((hang.down_um - hang.rise_um) / 1000)}" in text
     pull = hang.pull_n / 9.80665
@@ -186,9 +187,8 @@ def test_each_step_and_the_weight_have_a_box_and_the_code_opens_the_job() -> Non
 
 
 @pytest.mark.parametrize("name", CASES)
-@pytest.mark.parametrize("size", FORMATS)
-def test_nothing_overlaps_or_leaves_the_page(name: str, size: str) -> None:
-    for unit in (Settings(unit="mm"), Settings(unit="in", step="1/64 in")):
+def test_nothing_overlaps_or_leaves_the_page(name: str) -> None:
+    for unit, size in ((Settings(unit="mm"), "a4"), (Settings(step="1/64 in"), "letter")):
         page = read(ticket_page(CASES[name], unit, size))
         assert_sound(page)
         assert "…" not in page.extract_text()
@@ -199,7 +199,7 @@ def test_nothing_overlaps_or_leaves_the_page(name: str, size: str) -> None:
     st.text(st.characters(categories=("L", "N", "P", "Zs")), max_size=200),
     st.text("漢字мирΩüéñ ab", max_size=200), st.sampled_from(sorted(FORMATS)), st.booleans(),
 )  # fmt: skip
-@hypothesis_settings(max_examples=12)
+@hypothesis_settings(max_examples=8)
 def test_any_job_fits_its_page(
     kind: str, face: int, depth: int, customer: str, note: str, size: str, wire: bool
 ) -> None:

@@ -1,4 +1,4 @@
-"""Commands that draw pictures: picture plan, picture rack."""
+"""Commands that draw pictures: picture plan, picture rack, picture job."""
 
 from collections.abc import Sequence
 from contextlib import ExitStack
@@ -7,15 +7,19 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import PlanNumber, bench, done
+from stockroom.cli.app import JobNumber, NewFile, PlanNumber, bench, done, new_name
 from stockroom.cli.making.printing import tell_lost
 from stockroom.files.new_file import made_whole, write_new
+from stockroom.frame.ticket_told import Bench
 from stockroom.paper.drawing import Drawing, png, svg
 from stockroom.paper.page import Pages
 from stockroom.paper.pictures import plan_picture, rack_pictures
+from stockroom.paper.sawn.front_drawing import front_picture
 from stockroom.refusals import Unreadable
 from stockroom.screens.plan_screen import show_plan
 from stockroom.screens.rack_screen import show_rack
+from stockroom.services.counter.job_list import newest_job
+from stockroom.services.counter.make_ticket import ticket_of
 from stockroom.services.morning.sheets import newest_plan, sheet_of
 from stockroom.services.rack.pieces import find
 from stockroom.views.rack_row import RackRow
@@ -29,7 +33,8 @@ File = Annotated[
 
 
 pictures = typer.Typer(
-    no_args_is_help=True, help="Draw a plan or the rack, to a file or on the screen."
+    no_args_is_help=True,
+    help="Draw a plan or the rack, to a file or on the screen; a job's frame from its front.",
 )
 
 
@@ -72,6 +77,17 @@ def rack(
     else:
         of = ", ".join(filter(None, (profile and profile.upper(), at and f"places {at.upper()}")))
         save_pictures(rack_pictures(rows, shop.settings, shop.hand.day, of), file)
+
+
+@pictures.command()
+def job(ctx: typer.Context, typed: JobNumber = None, file: NewFile = None) -> None:
+    """Draw a job's frame from its front to a picture: its rails, and what is set on the saw.
+
+    [dim]Example: stockroom picture job J12 job-J12.svg[/dim]
+    """
+    shop = bench(ctx).open()
+    found = ticket_of(shop, typed or newest_job(shop), Bench())
+    save_picture(front_picture(found, shop.settings), new_name(file, f"job-{found.label}", "svg"))
 
 
 def save_pictures(pages: Sequence[Drawing], file: Path) -> None:

@@ -18,8 +18,9 @@ from stockroom.cli.app import (
 )
 from stockroom.cli.making.printing import FULL_SIZE, Page, check_paper, write_pages
 from stockroom.cli.remedies import words
-from stockroom.frame.bench_ticket import DEFERS, Ticket
-from stockroom.frame.fitting import glass_care, minded
+from stockroom.frame.bench_ticket import Ticket
+from stockroom.frame.fitting import cared_for, joined_so, minded
+from stockroom.frame.shapes import FRAME
 from stockroom.paper.ticket_page import ticket_page
 from stockroom.screens.console import clean
 from stockroom.screens.lists import Column, show_rows
@@ -34,6 +35,9 @@ Height = Annotated[
 ]
 Ledge = Annotated[str | None, typer.Option("--ledge", help="How far a float's ledge reaches in.")]
 Bar = Annotated[str | None, typer.Option("--bar", help="How thick a canvas's stretcher bar is.")]
+Bevel = Annotated[
+    str | None, typer.Option("--bevel", help="How far a strainer's front falls to its inner edge.")
+]
 Board = Annotated[
     str | None, typer.Option("--board", metavar="foam|corrugated|hardboard", help="The backing.")
 ]
@@ -54,7 +58,7 @@ NOT_TOLD = ("typed", "how", "file", "page")
 def hang(
     ctx: typer.Context, typed: JobNumber = None, moulding_height: Height = None,
     ledge: Ledge = None,
-    bar: Bar = None, board: Board = None,
+    bar: Bar = None, bevel: Bevel = None, board: Board = None,
     species: Species = None, metre: Metre = None, glazing: Glazing = None,
     glass_thick: GlassThick = None, mat_thick: MatThick = None, backing_thick: BackThick = None,
     artwork: Artwork = None, backing: Backing = None, wire: Wire = False, rise: Rise = None,
@@ -71,16 +75,18 @@ def hang(
     columns = [Column("what", "what"), Column("value", "", "right"), Column("unit", ""),
                Column("how", "", wraps=True)]  # fmt: skip
     show_rows(columns, facts(found, settings), how)
-    for warning in (*minded(found), *found.hanging.warnings):
+    for told in joined_so(found) if found.shape != FRAME else ():
+        say(words().say(told))
+    for warning in (*minded(found), *(found.hanging.warnings if found.hanging else ())):
         say(f"! {words().say(warning)}")
-    for line in (*glass_care(found), *DEFERS):
+    for line in cared_for(found):
         say(f"! {words().word(line)}")
 
 
 def ticket(
     ctx: typer.Context, typed: JobNumber = None, file: NewFile = None,
     moulding_height: Height = None, ledge: Ledge = None,
-    bar: Bar = None, board: Board = None,
+    bar: Bar = None, bevel: Bevel = None, board: Board = None,
     species: Species = None, metre: Metre = None, glazing: Glazing = None,
     glass_thick: GlassThick = None, mat_thick: MatThick = None, backing_thick: BackThick = None,
     artwork: Artwork = None, backing: Backing = None, wire: Wire = False, rise: Rise = None,

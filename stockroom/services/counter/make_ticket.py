@@ -8,7 +8,6 @@ from fractions import Fraction
 from stockroom.frame.bench_ticket import Ticket, ticket
 from stockroom.frame.hanging import Hanging
 from stockroom.frame.layers import layer_letter
-from stockroom.frame.shapes import FRAME
 from stockroom.frame.sizes import Readings
 from stockroom.frame.ticket_told import Bench, MoreWork, Package, Work
 from stockroom.frame.weights import BOARD_UM, SHORT_NAMES, SPECIFIC_GRAVITY, species_density
@@ -16,7 +15,7 @@ from stockroom.record.database import reading
 from stockroom.record.jobs import job_named, standing_frames
 from stockroom.record.ledger import rails_cut
 from stockroom.record.tables import Job, Profile
-from stockroom.refusals import Refused, Unreadable
+from stockroom.refusals import Unreadable
 from stockroom.services.counter.job_list import kept_sizes
 from stockroom.services.counter.sized_layers import SizedLayer
 from stockroom.services.counter.take import NewJob, artwork_columns, try_jobs
@@ -44,8 +43,6 @@ def ticket_of(shop: Shop, typed: str, bench: Bench) -> Ticket:
     """
     with reading(shop.engine) as session:
         job = job_named(session, typed)
-        if job.shape:
-            raise Refused("shape_without_ticket", job=job.id, shape=job.shape)
         layers = kept_sizes(session, job, shop.settings)
         at_hand = rails_cut(session, [frame.id for _, frame in standing_frames(session, [job])])
     made = ticket_for(shop, job, layers, bench)
@@ -76,12 +73,10 @@ def section_tried(shop: Shop, told: NewJob) -> Ticket:
         Refused: the shop could not take it, or its numbers make no section.
     """
     taken = try_jobs(shop, [told])[0]
-    if told.artwork.shape != FRAME:
-        raise Refused("shape_without_ticket", job=0, shape=told.artwork.shape.words)
     job = Job(
         id=0, customer=told.customer, title=told.title, profile_code=taken.profile, due=told.due,
         quantity=told.quantity, one_batch=False, one_piece=told.one_piece, note=told.note,
-        taken_in=0, **artwork_columns(told.artwork),
+        match_batch=taken.job.match, taken_in=0, **artwork_columns(told.artwork),
     )  # fmt: skip
     return ticket_for(shop, job, taken.layers, bench_told({}, shop))
 
@@ -90,11 +85,19 @@ def work_of(job: Job, profile: Profile, bench: BenchDays) -> Work:
     """A job and its profile as a ticket takes them, in a shop with so many days at the bench."""
     return Work(
         f"J{job.id}", job.customer, job.title, profile.code, profile.name, profile.species,
-        job.due, job.quantity, job.note, Readings(tuple(job.widths_um), tuple(job.heights_um)),
+        job.due, job.quantity, job.note, readings_of(job),
         job.depth_um, job.mat_um is not None, profile.height_um, job.phone,
         tuple(job.mat_um) if job.mat_um else None,  # type: ignore[arg-type]
-        bench.cut_by(job.due, job.bench_days),
+        bench.cut_by(job.due, job.bench_days), job.match_batch,
     )  # fmt: skip
+
+
+def readings_of(job: Job) -> Readings | None:
+    """What was measured: of a frame of other sides than four its side, twice; of lengths that are
+    given themselves nothing."""
+    if not job.widths_um:
+        return None
+    return Readings(tuple(job.widths_um), tuple(job.heights_um or job.widths_um))
 
 
 def hanging_of(settings: Settings) -> Hanging:
@@ -132,6 +135,7 @@ def bench_told(told: Mapping[str, str | None], shop: Shop) -> Bench:
                       length("backing_thick") or BOARD_UM.get(board, usual.backing_um))  # fmt: skip
     return Bench(
         height_um=length("moulding_height"), ledge_um=length("ledge"), bar_um=length("bar"),
+        bevel_um=length("bevel"),
         species=species_told(told.get("species") or ""), metre_g=grams(told.get("metre")),
         package=package,
         artwork_g=grams(told.get("artwork")), backing_g=grams(told.get("backing")),

@@ -15,6 +15,7 @@ def test_a_plan_and_the_rack_are_drawn_to_new_files(
     for words, starts in (
         (["plan", "1", "a.svg"], b"<?xml"), (["plan", "1", "a.PNG"], b"\x89PNG"),
         (["rack", "r.svg"], b"<?xml"), (["rack", "r.png"], b"\x89PNG"),
+        (["job", "J1", "j.svg"], b"<?xml"),
     ):  # fmt: skip
         to = tmp_path / words.pop()
         done = run(where, "picture", *words, str(to))

@@ -138,6 +138,8 @@ def test_the_ticket_and_its_section_have_all_mouldings_to_one_scale(shop: Shop) 
     assert ticket.moulding_um == 2 * (535_000 + 435_000) + 2 * (606_000 + 506_000)
     assert [weight.part for weight in ticket.weights][-1] == "LEAF-40"
     alone = ticket_of(shop, f"J{taken(shop, around='').number}", Bench())
+    assert ticket.hanging is not None
+    assert alone.hanging is not None
     assert ticket.hanging.span_um > alone.hanging.span_um
 
 

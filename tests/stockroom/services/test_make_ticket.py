@@ -113,6 +113,7 @@ def test_a_height_that_nobody_told_is_said_to_be_estimated(taken: Shop) -> None:
 def test_the_shop_chooses_where_fixings_sit(taken: Shop) -> None:
     changed = replace(taken, settings=change_setting(taken, "fixings", "1/4"))
     found = ticket_of(changed, "J2", Bench())
+    assert found.hanging is not None
     assert found.hanging.down_um == found.sizes.outside_um[1] // 4
 
 

@@ -11,6 +11,7 @@ from stockroom.record.tables import Profile
 from stockroom.refusals import Refused, StockroomError
 from stockroom.services.catalogue.save import save
 from stockroom.services.counter.job_list import job_row
+from stockroom.services.counter.make_ticket import bench_told, ticket_of
 from stockroom.services.counter.take import Taken, take
 from stockroom.services.counter.typed_jobs import change_told, job_told, take_file
 from stockroom.services.morning.day_plan import accept, plan_day
@@ -145,6 +146,7 @@ def test_a_repair_matches_its_batch_although_another_has_an_offcut(shop: Shop) -
         taken(shop, "repair", "LEAF-40", lengths="440", match="older")
     taken(shop, "repair", "LEAF-40", lengths="440", match="old")
     row, (layer,) = job_row(shop, "J1")
+    assert ticket_of(shop, "J1", bench_told({}, shop)).match == "OLD"
     assert (row.match, row.rails_waiting, layer.sizes.lengths_um) == ("OLD", 1, (440_000,))
     sheet = planned(shop)
     assert [piece.batch for piece in sheet.pieces] == ["OLD"]
@@ -157,6 +159,10 @@ def test_an_arch_and_what_is_told_by_its_outside_are_saved_and_read_back(
     taken(shop, "arch", width="300", height="500")
     taken(shop, "outside", width="300", height="400")
     taken(shop, "repair", lengths="2x 440 / 300.5")
+    # Each has a ticket with its own rails, and nothing of a repair is hung.
+    made = [ticket_of(shop, f"J{number}", bench_told({"bevel": "2"}, shop)) for number in (1, 2, 3)]
+    assert [len(one.sizes.lengths_um) for one in made] == [3, 4, 3]
+    assert [one.hanging is None for one in made] == [True, False, True]
     save(shop, "jobs", tmp_path / "jobs.csv")
     before = [job_row(shop, f"J{number}")[1] for number in (1, 2, 3)]
     text = (tmp_path / "jobs.csv").read_text()
