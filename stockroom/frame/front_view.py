@@ -78,7 +78,7 @@ def corners(sides: int, side: float) -> list[tuple[float, float]]:
     return found
 
 
-def chord(sides: int, side: int, down: Fraction, inset: Fraction) -> int:
+def chord(sides: int, side: Micrometres, down: Fraction, inset: Fraction) -> int:
     """How wide a regular frame is so far below its top, measured between lines so far inside its
     outer edge, um: from one upright or slanting rail to the other."""
     corner = math.tan(math.pi / sides)
@@ -92,7 +92,7 @@ def chord(sides: int, side: int, down: Fraction, inset: Fraction) -> int:
     return math.floor(max(crossed) - min(crossed)) if crossed else 0
 
 
-def regular(sides: int, side: Micrometres, face: int) -> FrontView:
+def regular(sides: int, side: Micrometres, face: Micrometres) -> FrontView:
     """A regular frame: all its sides, one of them with its length and the angle of its mitres."""
     outer = corners(sides, side)
     corner = math.tan(math.pi / sides)
@@ -108,7 +108,7 @@ def rounded(points: Sequence[tuple[float, float]]) -> Outline:
     return tuple((round(x), round(y)) for x, y in points)
 
 
-def squared(sizes: FrameSizes, face: int) -> FrontView:
+def squared(sizes: FrameSizes, face: Micrometres) -> FrontView:
     """Two pairs of rails, and the bars of a strainer between them."""
     wide, high = sizes.rails_um
     rails = [
@@ -137,7 +137,7 @@ def squared(sizes: FrameSizes, face: int) -> FrontView:
     return FrontView(tuple(rails), tuple(labels))
 
 
-def bar_labels(sizes: FrameSizes, face: int) -> Iterator[RailLabel]:
+def bar_labels(sizes: FrameSizes, face: Micrometres) -> Iterator[RailLabel]:
     """How many bars go each way, and how long each is: beside the first of them."""
     wide, high = sizes.rails_um
     across, upright = sizes.shape.bars
@@ -149,7 +149,7 @@ def bar_labels(sizes: FrameSizes, face: int) -> Iterator[RailLabel]:
         yield RailLabel((left, high * 4 // 5), "left", upright, sizes.each_um[4 + across])
 
 
-def arched(each: Sequence[Micrometres], face: int) -> FrontView:
+def arched(each: Sequence[Micrometres], face: Micrometres) -> FrontView:
     """A sill and two upright rails, square where the arch begins, which is made apart."""
     wide, high = each[0], each[1]
     rails = (
@@ -168,7 +168,7 @@ def arched(each: Sequence[Micrometres], face: int) -> FrontView:
     return FrontView(rails, labels, rounded(outline))
 
 
-def listed(each: Sequence[Micrometres], face: int, *, mitred: bool) -> FrontView:
+def listed(each: Sequence[Micrometres], face: Micrometres, *, mitred: bool) -> FrontView:
     """Lengths that are given themselves, each once, the longest below."""
     rails: list[Outline] = []
     labels: list[RailLabel] = []
