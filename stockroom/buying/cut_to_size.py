@@ -21,6 +21,7 @@ __all__ = [
     "net_cost",
     "used_share",
     "ways",
+    "ways_together",
 ]
 
 WEEKS_A_YEAR = 52
@@ -133,3 +134,21 @@ def ways(
         price = sum(cut_price(rails, rule) for rails in frames)
         found.append(Way("cut to size (chop)", price, price, 0))
     return sorted(found, key=lambda way: way.cost)
+
+
+def ways_together(each: Sequence[Sequence[Way]]) -> list[Way]:
+    """The ways to come by several mouldings of one job, cheapest first: each way that all of them
+    have, added up; and each in its own cheapest way, where that is another."""
+    by_name = [{way.name: way for way in found} for found in each]
+    found = [summed(name, [ways[name] for ways in by_name])
+             for name in by_name[0] if all(name in ways for ways in by_name)]  # fmt: skip
+    best = [min(ways, key=lambda way: way.cost) for ways in each]
+    if len({way.name for way in best}) > 1:
+        found.append(summed(" + ".join(way.name for way in best), best))
+    return sorted(found, key=lambda way: way.cost)
+
+
+def summed(name: str, each: Sequence[Way]) -> Way:
+    """Several ways as one."""
+    return Way(name, sum(way.cost for way in each), sum(way.paid for way in each),
+               sum(way.worth_left for way in each))  # fmt: skip

@@ -14,6 +14,7 @@ from stockroom.page.wording import words
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
 from stockroom.units.texts import counted
+from stockroom.views.sheet_rows import rail_rows, sayings
 from stockroom.views.size_rows import size_rows
 from stockroom.words.language import word
 from stockroom.words.plan_reasons import proof_in_words, whole
@@ -43,6 +44,8 @@ def environment() -> "Environment":
         word=word,
         money=format_money,
         size_rows=size_rows,
+        rail_rows=rail_rows,
+        sayings=sayings,
         because=whole,
         proof=proof_in_words,
     )

@@ -4,13 +4,12 @@ A rail is drawn ``/── J12 ──\\``: its back edge, with the long points, i
 their places to within a column; what is too narrow for its name is named in the list below.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from stockroom.screens.console import clean, width_of
-from stockroom.views.collating import called, job_of
 from stockroom.views.sheet import Part, SheetPiece
-from stockroom.views.sheet_rows import also_read
+from stockroom.views.sheet_rows import rail_rows
 from stockroom.words.language import word
 
 if TYPE_CHECKING:
@@ -77,31 +76,9 @@ def rails_listed(piece: SheetPiece, settings: "Settings") -> list[str]:
     """The rails in cutting order, equal neighbours of a job together, first what the machine's
     stop reads of them: ``2 × 26 1/8 J12 (inside 24 1/8, sight 23 5/8)``, ``8 × 20 J3.1..4``."""
     listed: list[str] = []
-    for group in grouped(piece.rails):
-        count = f"{len(group)} × " if len(group) > 1 else ""
-        held = " (!)" if group[0].hard_to_hold else ""
-        frame = clean(word(called([*dict.fromkeys(part.frame for part in group)])), 24)
-        read = piece.measures(group[0])[0][1]
-        also = ", ".join(map(word, also_read(piece, group[0], settings)))
-        small = f" ({also})" if also else ""
-        listed.append(f"{count}{settings.length(read)} {frame}{small}{held}")
+    for row in rail_rows(piece, settings):
+        count = f"{row.many} × " if row.many > 1 else ""
+        frame = clean(word(row.whose), 24)
+        small = f" ({', '.join(map(word, row.also))})" if row.also else ""
+        listed.append(f"{count}{row.read} {frame}{small}{' (!)' if row.held else ''}")
     return listed
-
-
-def grouped(rails: Sequence[Part]) -> list[list[Part]]:
-    """Neighbouring rails of one length, of one frame or of a job's equal ones, together."""
-    groups: list[list[Part]] = []
-    for part in rails:
-        last = groups[-1][0] if groups else None
-        if last is not None and alike(last, part):
-            groups[-1].append(part)
-        else:
-            groups.append([part])
-    return groups
-
-
-def alike(one: Part, other: Part) -> bool:
-    """Whether two rails are of one frame, or equal ones of a job, and of one length and ends."""
-    return (job_of(one.frame), one.length, one.angles) == (
-        job_of(other.frame), other.length, other.angles,
-    )  # fmt: skip

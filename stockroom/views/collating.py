@@ -7,8 +7,8 @@ from stockroom.facts import Fact
 from stockroom.frame.shapes import Angles
 from stockroom.views.sheet import Because, Part, Sheet, SheetPiece
 
-__all__ = ["MANY", "Rails", "Stopped", "alike", "alike_told", "called", "collated", "job_of",
-           "stop_list", "stops_set"]  # fmt: skip
+__all__ = ["MANY", "Rails", "Stopped", "alike", "alike_told", "called", "collated", "equal_rails",
+           "job_of", "stop_list", "stops_set"]  # fmt: skip
 
 Rails = tuple[int, int, tuple[int, ...]]
 """How many rails of a length (um), and the pieces they come from."""
@@ -89,6 +89,21 @@ def called(labels: Sequence[str]) -> str | Fact:
     if plain and numbers == [*range(numbers[0], numbers[-1] + 1)]:
         return f"{labels[0]}..{numbers[-1]}"
     return Fact("frames_of_job", {"job": job, "frames": len(labels)})
+
+
+def equal_rails(piece: SheetPiece) -> list[list[Part]]:
+    """A piece's rails in cutting order; neighbours of one length and of one frame, or equal ones of
+    a job, together."""
+    groups: list[list[Part]] = []
+    for part in piece.rails:
+        last = groups[-1][0] if groups else None
+        if last is not None and (job_of(last.frame), last.length, last.angles) == (
+            job_of(part.frame), part.length, part.angles,
+        ):  # fmt: skip
+            groups[-1].append(part)
+        else:
+            groups.append([part])
+    return groups
 
 
 def stops_set(sheet: Sheet) -> int:

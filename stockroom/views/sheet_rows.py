@@ -1,14 +1,37 @@
 """What a cut sheet says in words and totals, as plain values for screen and paper."""
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 
 from stockroom.facts import Fact
 from stockroom.frame.shapes import ends_said
 from stockroom.settings.shop_settings import Settings
-from stockroom.views.collating import called
+from stockroom.views.collating import called, equal_rails
 from stockroom.views.sheet import Part, Sheet, SheetPiece, Tally
 
-__all__ = ["also_read", "cut_on", "measured", "sayings", "tally_rows"]
+__all__ = ["RailRow", "also_read", "cut_on", "measured", "rail_rows", "sayings", "tally_rows"]
+
+
+@dataclass(frozen=True, slots=True)
+class RailRow:
+    """Equal rails cut one after another: how many, what the machine's stop reads of them, of which
+    frames, what else there is to measure, and whether they are too short to be held clear."""
+
+    many: int
+    read: str
+    whose: str | Fact
+    also: tuple[Fact, ...]
+    held: bool
+
+
+def rail_rows(piece: SheetPiece, settings: Settings) -> Iterator[RailRow]:
+    """A piece's rails in cutting order, equal ones of a job together."""
+    for group in equal_rails(piece):
+        labels = [*dict.fromkeys(rail.frame for rail in group)]
+        read = piece.measures(group[0])[0][1]
+        yield RailRow(len(group), settings.length(read), called(labels),
+                      tuple(also_read(piece, group[0], settings)),
+                      group[0].hard_to_hold)  # fmt: skip
 
 
 def measured(sheet: Sheet, settings: Settings) -> Fact:

@@ -5,10 +5,13 @@ from datetime import date
 from typing import Any
 
 from stockroom.services.counter.job_list import job_row, job_rows
+from stockroom.services.saw.bench_work import bench_work
 from stockroom.services.saw.supplied import chops_awaited
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.quotes import quotes
+from stockroom.views.collating import job_of
 from tests.page.browser import Open
+from tests.page.test_saw import cut_piece, to_piece
 from tests.paper.reading import pages_of
 
 
@@ -17,26 +20,58 @@ def newest_job(shop: Shop) -> int:
     return max(row.number for row in job_rows(shop, done=True))
 
 
-def test_a_job_is_taken_in_while_its_sizes_are_drawn(
+def test_a_layered_job_goes_from_the_counter_to_the_saw_and_its_ticket(
     page_of: Open, shop: Shop, tab: Callable[..., Any]
 ) -> None:
     page = tab()
     page.goto(f"{page_of.here}/counter")
     page.get_by_role("link", name="Take a job in").tap()
-    page.get_by_label("Artwork, across", exact=True).fill("16 / 16 1/16")
-    page.get_by_label("Artwork, upright", exact=True).fill("20")
-    page.get_by_label("Moulding", exact=True).fill("ASH-22")
+    folded = page.get_by_label("Round it")
+    assert not folded.is_visible()
+    for label, text in (("Artwork, across", "16 / 16 1/16"), ("Artwork, upright", "20"),
+                        ("Moulding", "ASH-14"), ("Customer", "R. Aldous"),
+                        ("Ready by", shop.hand.day.isoformat())):  # fmt: skip
+        page.get_by_label(label, exact=True).fill(text)
     page.locator("#sizes svg.section").wait_for()
     page.get_by_label("Beside it").fill("FLOAT-BLK-16")
     page.get_by_role("heading", name="FLOAT-BLK-16").wait_for()
-    assert page.locator("#sizes svg.section").count() == 2
-    page.get_by_label("Customer").fill("R. Aldous")
+    page.get_by_text("mouldings round it").tap()
+    folded.fill("ASH-38 banana")
+    page.get_by_role("button", name="Take it in").tap()
+    page.get_by_role("heading", name="Not understood").wait_for()
+    assert folded.input_value() == "ASH-38 banana"
+    folded.fill("ASH-38 3 mm")
+    page.get_by_text("a proud canvas").tap()
+    page.get_by_label("May stand proud").check()
     page.get_by_role("button", name="Take it in").tap()
     page.get_by_role("heading", name="R. Aldous").wait_for()
-    row, (layer,) = job_row(shop, f"J{newest_job(shop)}")
-    sizes = layer.sizes
-    assert (row.customer, row.profile, sizes.artwork_um) == ("R. Aldous", "ASH-22",
-                                                            (407_988, 508_000))  # fmt: skip
+    number = newest_job(shop)
+    _, layers = job_row(shop, f"J{number}")
+    assert layers[0].sizes.artwork_um == (407_988, 508_000)
+    assert page.get_by_text("ASH-14 + ASH-38").count() == 2
+    ticket = pages_of(page_of.ask("GET", f"/counter/{number}/ticket").content)[0].extract_text()
+    for layer in layers:
+        (sizes,) = {shop.settings.length(rail) for rail in layer.sizes.rails_um[:1]}
+        assert sizes in page.locator("#main").inner_text()
+        assert sizes in ticket
+    planned_and_cut(page, shop, number)
+    assert job_row(shop, f"J{number}")[0].state == "cut"
+
+
+def planned_and_cut(page: Any, shop: Shop, job: int) -> None:
+    """A job of today at the morning's plan and at the saw, by touch."""
+    page.get_by_role("link", name="Morning").tap()
+    page.get_by_role("button", name="Plan the cuts").tap()
+    page.get_by_role("button", name="Accept and hold").wait_for()
+    assert page.get_by_text(f"J{job}.b").count() > 0
+    page.get_by_role("button", name="Accept and hold").tap()
+    page.locator("main a:has-text('To the saw')").tap()
+    page.locator("#main-key:has-text('is cut')").wait_for()
+    for one in bench_work(shop, 1).pieces:
+        if any(job_of(rail.frame) == f"J{job}" for rail in one.piece.rails):
+            to_piece(page, one)
+            with page.expect_response("**/saw/cut"):
+                cut_piece(page, one)
 
 
 def test_a_job_that_can_not_be_taken_is_shown_again_as_it_was_typed(

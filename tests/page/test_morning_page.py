@@ -1,10 +1,12 @@
 """The morning in a real browser: planned before one's eyes, accepted, printed, let go."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from threading import Event
 from typing import Any
 from unittest.mock import patch
 
+from planner.values import Reason
 from stockroom.page.working import Runs
 from stockroom.services.morning.day_plan import plan_day
 from stockroom.services.morning.problem import Choices
@@ -17,21 +19,6 @@ from tests.page.browser import Open
 def states(shop: Shop) -> list[str]:
     """The states of all plans, newest first."""
     return [row.state for row in plan_rows(shop)]
-
-
-def test_from_the_morning_to_the_first_cut_are_three_touches(
-    page_of: Open, shop: Shop, tab: Callable[..., Any]
-) -> None:
-    page = tab()
-    page.goto(f"{page_of.here}/morning")
-    page.get_by_role("button", name="Plan the cuts").tap()
-    page.get_by_role("button", name="Accept and hold").wait_for()
-    assert states(shop) == ["drafted"]
-    page.get_by_role("button", name="Accept and hold").tap()
-    page.get_by_role("link", name="To the saw").wait_for()
-    assert states(shop) == ["accepted"]
-    sheet = page_of.ask("GET", "/morning/1/sheet")
-    assert sheet.headers["content-type"] == "application/pdf"
 
 
 def test_a_piece_left_alone_is_in_no_plan_made_again(
@@ -47,6 +34,10 @@ def test_a_piece_left_alone_is_in_no_plan_made_again(
                       and not url.endswith(f"/{sheet.plan}"))  # fmt: skip
     newest = plan_rows(shop)[0].number
     assert piece not in [one.number for one in sheet_of(shop, newest).pieces]
+    unsure = (Reason("not_proven"), Reason("pin_costs_stick", {"piece": 1, "cost_um": 25_400}))
+    with patch("stockroom.page.views.morning_page.sheet_of",
+               return_value=replace(sheet, proof=unsure)):  # fmt: skip
+        assert "1 in more of stick opened" in page_of.ask("GET", f"/morning/{newest}").text
     assert states(shop) == ["drafted", "dropped"]
 
 

@@ -7,12 +7,16 @@ import typer
 from stockroom.cli.app import How, JobNumber, answer, bench, day_typed, done, how_option, say
 from stockroom.cli.counter import (
     Allowance,
+    Around,
     BenchDays,
     Customer,
     Depth,
     Due,
+    Fillet,
     Gap,
     Height,
+    Lengths,
+    Match,
     MatOpt,
     Note,
     OneBatch,
@@ -22,6 +26,8 @@ from stockroom.cli.counter import (
     Profile,
     Proud,
     Quantity,
+    SetWith,
+    ShapeOpt,
     Title,
     Width,
     given,
@@ -79,6 +85,8 @@ def quote(
     allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
     note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
+    shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None,
+    around: Around = None, fillet: Fillet = None, set_with: SetWith = None,
 ) -> None:  # fmt: skip
     """Price a job's moulding by the shop's rule and keep the quote; nothing is taken in.
 
@@ -132,7 +140,7 @@ def quotes(
     ]  # fmt: skip
     show_rows(columns, [
         (f"Q{one.number}", ", ".join(filter(None, (one.job.customer, one.job.title))),
-         one.job.profile, one.job.quantity, one.price, one.gain, one.until, state_of(one))
+         one.mouldings, one.job.quantity, one.price, one.gain, one.until, state_of(one))
         for one in kept.quotes(shop, every=every)
     ], how_option(how))  # fmt: skip
 

@@ -10,6 +10,7 @@ from stockroom.facts import Fact
 from stockroom.frame.bench_ticket import Ticket
 from stockroom.frame.sizes import FrameSizes
 from stockroom.page.asking import Ask, changes, go, render, shown
+from stockroom.page.views.chops import awaited, note_chops
 from stockroom.page.wording import words
 from stockroom.paper.section import Section, section
 from stockroom.paper.ticket_page import ticket_page
@@ -21,12 +22,10 @@ from stockroom.services.counter.make_ticket import bench_told, section_tried, ti
 from stockroom.services.counter.sized_layers import SizedLayer
 from stockroom.services.counter.take import take, try_jobs
 from stockroom.services.counter.typed_jobs import ARTWORK, KINDS, change_told, job_told
-from stockroom.services.csv_columns import count_of
 from stockroom.services.rack.pieces import find
 from stockroom.services.rack.rails_back import RailsTo
 from stockroom.services.record.history import job_life
-from stockroom.services.saw.supplied import chops_awaited, supplied
-from stockroom.services.weekly.job_cost import price_job, priced_ticket
+from stockroom.services.weekly.job_cost import price_job, priced_ticket, ways_for
 from stockroom.services.weekly.promise import promise_for
 from stockroom.words.promises import promise_said
 
@@ -113,14 +112,14 @@ def drawing(ask: Ask, told: Mapping[str, str], code: str) -> Drawn:
     """One frame's sizes and section; what forbids it is said in its place."""
     artwork = {name: told[name] for name in DRAWN if told.get(name, "").strip()}
     tried = {"customer": "nobody", "due": ask.shop.hand.day.isoformat(), "proud": "yes",
-             "profile": code, **artwork}  # fmt: skip
+             "profile": code, "quantity": told.get("quantity") or "1", **artwork}  # fmt: skip
     try:
         job = job_told(tried, ask.shop)
         layers = try_jobs(ask.shop, [job])[0].layers
     except StockroomError as error:
         return Drawn(code, None, None, words(ask.shop.settings).whole(error))
     cut = cross_section(lambda: section_tried(ask.shop, job))
-    return Drawn(code, layers[0].sizes, cut, more=named(layers[1:]))
+    return Drawn(code, layers[0].sizes, cut, "", job.quantity, named(layers[1:]))
 
 
 def named(layers: Sequence[SizedLayer]) -> tuple[tuple[Fact, FrameSizes], ...]:
@@ -152,14 +151,15 @@ def job(ask: Ask) -> Response:
     drawn = Drawn(row.profile, layers[0].sizes, cut, "", row.quantity, named(layers[1:]))
     # It takes the planner, and all that was ever asked for: only where somebody wants to know.
     asked = ask.query.get("price") == "yes" and ask.may("owner")
-    price, why = None, ""
+    price, compared, why = None, [], ""
     try:
-        price = price_job(ask.shop, typed) if asked else None
+        if asked:
+            price, compared = price_job(ask.shop, typed), ways_for(ask.shop, typed)
     except Refused as error:
-        why = words(ask.shop.settings).say(error)
+        why = words(ask.shop.settings).whole(error)
     return render(ask, "job.html", row=row, drawn=[drawn],
-                  life=job_life(ask.shop, typed), price=price, why_not=why,
-                  awaited=chops_awaited(ask.shop, typed), mouldings=profile_rows(ask.shop),
+                  life=job_life(ask.shop, typed), price=price, ways=compared, why_not=why,
+                  awaited=awaited(ask, row.number, layers), mouldings=profile_rows(ask.shop),
                   today=ask.shop.hand.day)  # fmt: skip
 
 
@@ -184,11 +184,8 @@ def call_off(ask: Ask) -> Response:
 
 
 def chops(ask: Ask) -> Response:
-    """Rails came from the supplier: so many of each length can be used, the others still wait."""
-    came = {int(length): count_of(text or "0") for name, text in ask.form.items()
-            if (length := name.removeprefix("came-")) != name and length.isdecimal()}  # fmt: skip
-    supplied(ask.shop, f"J{ask.path['number']}", ask.form.get("batch", ""), came,
-             joined=ask.form.get("joined") == "yes", why=ask.form.get("amiss", ""))  # fmt: skip
+    """Rails came from the supplier, cut to size."""
+    note_chops(ask)
     return go(f"/counter/{ask.path['number']}")
 
 

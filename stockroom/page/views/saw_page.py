@@ -105,7 +105,7 @@ def piece_told(one: BenchPiece, settings: Settings) -> dict[str, Any]:
     rails = [
         {"at": position, "frame": rail.frame, "um": rail.length,
          **measures_told(piece, rail, settings), "stretch": stretch, "hold": rail.hard_to_hold,
-         "far": rail.far}
+         "far": rail.far, "ends": [float(angle) for angle in rail.angles]}
         for position, (rail, stretch) in enumerate(zip(piece.rails, one.stretches, strict=True), 1)
     ]  # fmt: skip
     return {

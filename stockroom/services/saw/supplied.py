@@ -17,7 +17,7 @@ from stockroom.services.counter.amend import note_job
 from stockroom.services.shop import Shop
 from stockroom.units.lengths import Micrometres
 
-__all__ = ["Chops", "chops_awaited", "supplied"]
+__all__ = ["Chops", "chops_awaited", "pairs_of", "supplied"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +31,13 @@ class Chops:
 
     @property
     def pairs(self) -> Mapping[Micrometres, int]:
-        """How many pairs of each length to ask for, since chops are sold by the pair."""
-        return {length: -(-many // 2) for length, many in self.awaited.items()}
+        """How many pairs of each length to ask for."""
+        return pairs_of(self.awaited)
+
+
+def pairs_of(awaited: Mapping[Micrometres, int]) -> Mapping[Micrometres, int]:
+    """How many pairs of each length to ask for, since chops are sold by the pair."""
+    return {length: -(-many // 2) for length, many in awaited.items()}
 
 
 def supplied(

@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from planner.score import clear_left
 from planner.values import Frame, Limits, Problem
-from stockroom.buying.cut_to_size import BoughtStick, Cutting, Way, ways
+from stockroom.buying.cut_to_size import BoughtStick, Cutting, Way, ways, ways_together
 from stockroom.buying.job_price import MouldingPrice, added_up, moulding_price, rule_of_thumb
 from stockroom.frame.bench_ticket import Ticket
 from stockroom.frame.shapes import FRAME, JobShape, shape_told
@@ -42,14 +42,23 @@ def ways_for(shop: Shop, typed: str) -> list[Way]:
     """The ways to come by a job's rails, cheapest first: a stick, cut to size, a shared stick.
 
     A stick is shared with the waiting frames of the profile's other open jobs. Of a job of several
-    mouldings they are those of the one where its artwork lies, or of the one named, as J12.b.
+    mouldings each way is the sum of all of them, or each comes in its own cheapest way; of one that
+    is named, as J12.b, it is that moulding's alone.
 
     Raises:
         Unreadable, Unknown: it is no job's number, or has no such moulding.
-        Refused: the profile has no stick price, or the job no frame.
+        Refused: a profile has no stick price, or the job no frame.
     """
     with reading(shop.engine) as session:
         job, code = moulding_named(session, typed)
+        codes = profiles_of(frames_of(session, job)) if "." not in typed else (code,)
+    each = [ways_of_profile(shop, job, code) for code in codes]
+    return each[0] if len(each) == 1 else ways_together(each)
+
+
+def ways_of_profile(shop: Shop, job: Job, code: str) -> list[Way]:
+    """The ways to come by a job's rails of one profile."""
+    with reading(shop.engine) as session:
         profile, stock = priced(session, shop, code)
         frames = [frame for frame in frames_of(session, job) if frame.profile == code]
         waiting = [frame for frame in open_frames(session, profile=profile.code)

@@ -249,7 +249,7 @@ def look_of(profile: Profile) -> set[str]:
 
 def resized(session: Session, shop: Shop, other: Profile, job: NewJob) -> Claim | None:
     """The same job in another moulding, which matches none; none where it can't be made in that."""
-    job = replace(job, set_with=None)
+    job = replace(job, set_with=None, match="")
     try:
         sizes = job_sizes(job.artwork, moulding_of(other), shop.settings, machine=other.machine)
         check(session, shop.settings, shop.hand.day, replace(job, profile=other.code))

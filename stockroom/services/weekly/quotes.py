@@ -45,6 +45,12 @@ class Quote:
     after: int | None = None
 
     @property
+    def mouldings(self) -> str:
+        """All its mouldings from the inside out, as a job's list has them."""
+        fillet = [self.job.fillet.profile] if self.job.fillet else []
+        return " + ".join([*fillet, self.job.profile, *(one.profile for one in self.job.around)])
+
+    @property
     def gain(self) -> int:
         """What the job really earns on its moulding; below nothing where it loses money."""
         return self.price - self.cost

@@ -28,7 +28,7 @@ from stockroom.services.rack.pieces import Arrival, receive
 from stockroom.services.record.undo import undo
 from stockroom.services.saw.supplied import supplied
 from stockroom.services.shop import Shop
-from stockroom.services.weekly.job_cost import price_job
+from stockroom.services.weekly.job_cost import price_job, ways_for
 from stockroom.services.weekly.promise import promise_for
 from stockroom.services.weekly.review import reorder
 from stockroom.words.language import word
@@ -201,6 +201,11 @@ def test_it_is_priced_together_and_promised_only_with_all_its_mouldings(shop: Sh
     assert (both.cost, both.rule, both.rails) == (
         ash.cost + leaf.cost, ash.rule + leaf.rule, ash.rails + leaf.rails,
     )  # fmt: skip
+    alone = dict.fromkeys(("stick", "shared stick"), 0)
+    for number in (2, 3):
+        for way in ways_for(shop, f"J{number}"):
+            alone[way.name] += way.cost
+    assert {way.name: way.cost for way in ways_for(shop, "J1")} == alone
     for number in (2, 3, 1):
         cancel(shop, f"J{number}", "only priced")
     receive(shop, "ASH-22", "A", [Arrival(3_000_000)])

@@ -1,5 +1,5 @@
 // The piece to scale, as it lies at the fence: its label's end left under a heavy mark, its back edge
-// on top, rails with their mitres, the one to cut now heavier, yellow and under a mark; those that are
+// on top, rails with their ends, the one to cut now heavier, yellow and under a mark; those that are
 // cut are ticked.
 
 const SVG = "http://www.w3.org/2000/svg";
@@ -24,12 +24,12 @@ export function draw(box, piece, half) {
 }
 
 function railMarks(rail, half, x, w, tall) {
-  const slant = Math.min(tall * 0.7, w / 3);
+  const [first, last] = rail.ends.map((angle) => Math.min(tall * 0.7 * Math.tan(angle * Math.PI / 180), w / 3));
   const cut = rail.at <= half.done;
   const now = rail.at === half.done + 1;
   const spoilt = half.miscut.includes(rail.at);
   const group = element("g", { class: now ? "rail now" : cut ? "rail cut" : "rail" });
-  const points = [[x, TOP], [x + w, TOP], [x + w - slant, TOP + tall], [x + slant, TOP + tall]];
+  const points = [[x, TOP], [x + w, TOP], [x + w - last, TOP + tall], [x + first, TOP + tall]];
   group.append(element("polygon", { points: points.map((p) => p.join(",")).join(" ") }));
   const middle = x + w / 2;
   if (now) group.append(element("path", { class: "mark", d: `M${middle - 14} 2h28l-14 18z` }));
