@@ -20,12 +20,12 @@ class Awaited:
 
     letter: str
     profile: str
-    rails: Mapping[Micrometres, int]
+    rails_um: Mapping[Micrometres, int]
 
     @property
     def pairs(self) -> Mapping[Micrometres, int]:
         """How many pairs of each length to ask for."""
-        return pairs_of(self.rails)
+        return pairs_of(self.rails_um)
 
 
 def awaited(ask: Ask, number: int, layers: Sequence[SizedLayer]) -> list[Awaited]:
@@ -33,7 +33,7 @@ def awaited(ask: Ask, number: int, layers: Sequence[SizedLayer]) -> list[Awaited
     by_profile = {one.layer.profile.code: layer_letter(one.number) for one in reversed(layers)}
     each = [Awaited(letter, code, chops_awaited(ask.shop, named(number, letter)))
             for code, letter in reversed(by_profile.items())]  # fmt: skip
-    return [one for one in each if one.rails]
+    return [one for one in each if one.rails_um]
 
 
 def named(number: int, letter: str) -> str:
