@@ -4,6 +4,7 @@ import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 from starlette.applications import Starlette
@@ -17,6 +18,7 @@ from starlette.staticfiles import StaticFiles
 from stockroom.page.asking import NOT_LET_IN, refused
 from stockroom.page.safety.gate import Gate
 from stockroom.page.served import Served
+from stockroom.page.translated import in_program
 from stockroom.page.views import (
     count_page,
     counter_page,
@@ -34,6 +36,8 @@ from stockroom.page.views import (
     week_page,
 )
 from stockroom.page.wording import Worded
+from stockroom.words.language import word
+from stockroom.words.languages import other_words, spoken
 
 __all__ = ["application"]
 
@@ -67,7 +71,7 @@ def application(served: Served) -> Starlette:
 
 def routes() -> list[BaseRoute]:
     """Every address that is served."""
-    static = StaticFiles(directory=str(files("stockroom.page") / "static"))
+    static = Programs(directory=str(files("stockroom.page") / "static"))
     # The typeface of everything that is printed, so that page and paper look alike.
     typeface = StaticFiles(directory=str(files("font_roboto") / "files"))
     return [
@@ -79,6 +83,20 @@ def routes() -> list[BaseRoute]:
         Mount("/static", KeptFile(static)),
         Mount("/type", KeptFile(typeface)),
     ]
+
+
+class Programs(StaticFiles):
+    """The page's own files, its programs in the language that is spoken."""
+
+    async def get_response(self, path: str, scope: Any) -> Response:
+        """A file, or a program in another language."""
+        words = other_words(spoken())
+        if not (words and path.endswith(".js")):
+            return await super().get_response(path, scope)
+        file, _ = self.lookup_path(path)
+        text = Path(file).read_text(encoding="utf-8")
+        said = in_program(text, lambda told: words.get(told, told))
+        return Response(said, media_type="text/javascript")
 
 
 class KeptFile:
@@ -129,7 +147,7 @@ def said(request: Request, error: HTTPException) -> Response:
     """What the framework refuses, in the page's words."""
     served: Served = request.app.state.served
     heading, text = SAID.get(error.status_code, ("Not understood", ""))
-    refusal = Worded(error.status_code, "refused", heading, text, "")
+    refusal = Worded(error.status_code, "refused", word(heading), word(text), "")
     device = served.device_of(request)
     if device is None:
         return PlainTextResponse(heading, error.status_code)

@@ -25,7 +25,7 @@ from stockroom.page.served import Served
 from stockroom.page.wording import Worded, worded
 from stockroom.refusals import Recorded, StockroomError, Unreadable
 from stockroom.services.shop import Shop
-from stockroom.words.language import NO_SHOP
+from stockroom.words.language import NO_SHOP, word
 
 __all__ = ["Ask", "Page", "changes", "go", "number_typed", "render", "shown"]
 
@@ -266,8 +266,8 @@ def refused(request: Request, served: Served, device: Device | None, refusal: Wo
     """A refusal as a page of its own, or as JSON for a program."""
     headers = {"Retry-After": "2"} if refusal.status == 503 else None
     if for_program(request):
-        told = {"kind": refusal.kind, "said": refusal.said or refusal.heading,
-                "remedy": refusal.remedy}  # fmt: skip
+        told = {"kind": refusal.kind, "said": word(refusal.said or refusal.heading),
+                "remedy": word(refusal.remedy)}  # fmt: skip
         return JSONResponse(told, refusal.status, headers)
     template = "enter.html" if device is None else "refused.html"
     return html(template, refusal.status, headers, served=served, device=device, refusal=refusal,

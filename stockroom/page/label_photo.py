@@ -4,6 +4,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING
 
 from stockroom.refusals import Refused, Unreadable
+from stockroom.words.language import word
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -31,8 +32,8 @@ def number_in_photo(photo: bytes) -> int:
             "hold it nearer and still, with light on the label, or type its number",
         )
     if len(found) > 1:
-        listed = ", ".join(map(str, sorted(found)))
-        raise Refused(f"this photo shows several labels: {listed}", "go nearer to the one you mean")
+        raise Refused("this photo shows several labels: {labels}",
+                      "go nearer to the one you mean", labels=tuple(sorted(found)))  # fmt: skip
     return found.pop()
 
 
@@ -47,12 +48,13 @@ def opened(photo: bytes, pixels: int) -> "Image.Image":
     try:
         picture = Image.open(BytesIO(photo), formats=FORMATS)
         if picture.width * picture.height > MOST_PIXELS:
-            raise Unreadable("the photo", f"a picture of at most {MOST_PIXELS // 10**6} megapixels")
+            raise Unreadable(word("the photo"), "a picture of at most {millions} megapixels",
+                             millions=MOST_PIXELS // 10**6)  # fmt: skip
         if pixels:
             picture.draft("L", (pixels, pixels))
         return picture.convert("L")
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
-        raise Unreadable("the photo", "a picture of a label, as a camera takes it") from error
+        raise Unreadable(word("the photo"), "a picture of a label, as a camera takes it") from error
 
 
 def numbers_in(picture: "Image.Image") -> set[int]:

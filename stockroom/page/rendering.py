@@ -4,19 +4,21 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from functools import cache, partial
 from importlib.resources import files
+from pathlib import Path
 from secrets import token_hex
 from typing import TYPE_CHECKING, Any
 
 from starlette.responses import HTMLResponse
 
 from stockroom.facts import Tellable
+from stockroom.page.translated import in_template
 from stockroom.page.wording import words
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
-from stockroom.units.texts import counted
 from stockroom.views.sheet_rows import rail_rows, sayings
 from stockroom.views.size_rows import size_rows
-from stockroom.words.language import word
+from stockroom.words.language import WEEKDAYS, word
+from stockroom.words.languages import other_words, spoken
 from stockroom.words.plan_reasons import proof_in_words, whole
 
 if TYPE_CHECKING:
@@ -24,22 +26,29 @@ if TYPE_CHECKING:
 
 __all__ = ["html"]
 
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
 
 @cache
-def environment() -> "Environment":
-    """The templates in their folder; every value is escaped, and a missing one is a fault."""
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+def environment(language: Path) -> "Environment":
+    """The templates of a language; every value is escaped, and a missing one is a fault."""
+    from jinja2 import Environment, FunctionLoader, StrictUndefined
 
-    folder = str(files("stockroom.page") / "templates")
+    words = other_words(language)
+
+    def template(name: str) -> str:
+        text = (files("stockroom.page") / "templates" / name).read_text(encoding="utf-8")
+        return in_template(text, lambda told: words.get(told, told)) if words else text
+
     made = Environment(
-        loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined,
+        loader=FunctionLoader(template), autoescape=True, undefined=StrictUndefined,
         trim_blocks=True, lstrip_blocks=True, auto_reload=False,
     )  # fmt: skip
     made.globals["new_key"] = partial(token_hex, 16)
     made.filters.update(
         day=day_said,
         clock=clock_said,
-        count=counted,
+        count=count_said,
         told=fact_said,
         word=word,
         money=format_money,
@@ -56,7 +65,7 @@ def html(
     template: str, status: int, headers: Mapping[str, str] | None, /, **values: Any
 ) -> HTMLResponse:
     """A page of this status from its template."""
-    text = environment().get_template(template).render(values)
+    text = environment(spoken()).get_template(template).render(values)
     return HTMLResponse(text, status, headers)
 
 
@@ -65,9 +74,14 @@ def fact_said(fact: Tellable, settings: Settings) -> str:
     return words(settings).say(fact)
 
 
+def count_said(many: int, noun: str) -> str:
+    """A count with its noun, as a language counts."""
+    return word("{many:" + noun + "}", many=many)
+
+
 def day_said(day: date) -> str:
-    """A day as it is said: Mon 23 Nov; with its year where it is not near."""
-    return f"{day:%a} {day.day} {day:%b}"
+    """A day as it is said: Mon 23 Nov."""
+    return f"{word(WEEKDAYS[day.weekday()])} {day.day} {word(MONTHS[day.month - 1])}"
 
 
 def clock_said(moment: datetime) -> str:

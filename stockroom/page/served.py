@@ -14,6 +14,7 @@ from stockroom.record.copies import folder_beside
 from stockroom.services.record.history import newest
 from stockroom.services.record.kept_open import kept_open
 from stockroom.services.shop import Shop, for_hand
+from stockroom.words.languages import speak
 
 if TYPE_CHECKING:
     from stockroom.page.safety.authority import Authority
@@ -61,8 +62,11 @@ class Served:
         return newest(self.shop)
 
     def shop_for(self, device: Device, key: str | None = None) -> Shop:
-        """The shop as it is now, with this device's hand at the bench; a key records once."""
-        return for_hand(self.shop, device.who, self.day, key)
+        """The shop as it is now, with this device's hand at the bench; a key records once. Its
+        language is spoken from here on."""
+        shop = for_hand(self.shop, device.who, self.day, key)
+        speak(shop.settings.language)
+        return shop
 
 
 def serve_shop(

@@ -40,8 +40,9 @@ def listening(host: str, port: int) -> socket.socket:
         made.listen(128)
     except (OSError, OverflowError) as error:
         made.close()
-        raise Refused(f"nothing can be served at {host}, port {port}: {error}",
-                      "is it served already? else choose another --port") from error  # fmt: skip
+        raise Refused("nothing can be served at {host}, port {port}: {fault}",
+                      "is it served already? else choose another --port",
+                      host=host, port=str(port), fault=str(error)) from error  # fmt: skip
     return made
 
 

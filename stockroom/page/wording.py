@@ -12,7 +12,7 @@ from stockroom.refusals import (
     StockroomError,
     Unknown,
 )
-from stockroom.words.language import NO_SHOP, Shown, Voice
+from stockroom.words.language import NO_SHOP, Shown, Voice, word
 
 __all__ = ["Worded", "worded", "words"]
 
@@ -55,7 +55,7 @@ def worded(error: StockroomError, shop: Shown = NO_SHOP) -> Worded:
         for kind, status, heading, fallback in KINDS
         if isinstance(error, kind)
     )
-    kind = type(error).__name__.lower()
+    kind, heading, fallback = type(error).__name__.lower(), word(heading), word(fallback)
     if isinstance(error, NoShop):
         return Worded(status, kind, heading, "", fallback)
     if isinstance(error, Recorded):

@@ -72,6 +72,7 @@ class Settings:
     paper: Literal["auto", "a4", "letter"] = "auto"
     address: str = ""
     font: str = ""
+    language: str = "english"
     currency: str = "$"
     timezone: str = "UTC"
     seconds: int = 10

@@ -29,14 +29,16 @@ MAY_LACK = ("widest", "tallest", "gap", "allowance", "overlap", "cover_least", "
 """Lengths that may be none: no limit, or what is usual in the shop's unit."""
 NUMBERS = ("seconds", "ahead", "one_person_kg", "bench_days", "promise", "large_job",
            "last_buy_days", "quote_days")  # fmt: skip
+LANGUAGES = ("english",)
+"""The languages of the house; a folder with the files of one is another."""
 FONT_FILES = (".ttf", ".otf")
 SETTINGS = (
     "name", "unit", "step", "machine", "cutter", "kerf", "clean_up", "stop", "shortest",
     "widest", "tallest", "gap", "allowance", "overlap", "cover_least", "cover_most",
     "bench_days", "closed", "promise", "wait_cost", "price_rule", "quote_days", "large_job",
     "last_buy_days", "margin", "dates", "csv", "paper", "address", "font", "currency", "timezone",
-    "seconds", "workers", "ahead", "fixings", "one_person_kg", "one_person", "labels", "label_code",
-    "sizes", "backups",
+    "language", "seconds", "workers", "ahead", "fixings", "one_person_kg", "one_person", "labels",
+    "label_code", "sizes", "backups",
 )  # fmt: skip
 """What can be set, in the order that it is shown in; what each is for stands with the words."""
 
@@ -197,11 +199,13 @@ def word(name: str, typed: str) -> str:
             ZoneInfo(typed)
         except (ZoneInfoNotFoundError, ValueError, OSError) as error:
             raise Unreadable(typed, "of_timezone") from error
-    longest = 200 if name in ("backups", "address", "font") else 80
+    longest = 200 if name in ("backups", "address", "font", "language") else 80
     if not typed or len(typed) > longest or not typed.isprintable():
         raise Unreadable(typed, "of_printable", longest=longest)
     if name == "backups" and typed not in (BESIDE, NO_BACKUPS) and not Path(typed).is_dir():
         raise Unreadable(typed, "of_backups", beside=BESIDE, none=NO_BACKUPS)
+    if name == "language" and not (typed in LANGUAGES or Path(typed).is_dir()):
+        raise Unreadable(typed, "of_languages", known=LANGUAGES)
     if name == "font" and not (typed.lower().endswith(FONT_FILES) and Path(typed).is_file()):
         raise Unreadable(typed, "of_font", endings=FONT_FILES)
     return typed

@@ -1,4 +1,4 @@
-"""How what is told is put into words: each code has its sentence, in one file for each language.
+"""How what is told is put into words: each code has its sentence, in a file of each language.
 
 In a sentence ``{least:up}`` is a length rounded up, ``{sticks:more stick}`` a count with its noun,
 ``{known: or }`` names with a word between, ``{missing:is|are}`` the word for one or for more,
@@ -6,11 +6,9 @@ In a sentence ``{least:up}`` is a length rounded up, ``{sticks:more stick}`` a c
 is money, and facts among it are said in their own words.
 """
 
-import tomllib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
 from pathlib import Path
 from typing import Any, Literal, Protocol
 
@@ -19,15 +17,12 @@ from stockroom.refusals import StockroomError
 from stockroom.remedies import Remedy
 from stockroom.units.lengths import Micrometres, Rounding
 from stockroom.units.money import format_money
+from stockroom.words.languages import ENGLISH, other_words, spoken, table_of
 
-__all__ = ["ENGLISH", "MOST", "NO_SHOP", "Front", "Shown", "Table", "Voice", "table_of", "word"]
+__all__ = ["MOST", "NO_SHOP", "Front", "Shown", "Voice", "word"]
 
 Front = Literal["at_the_command_line", "on_a_page"]
 """Where something is told: what to do about a refusal is done otherwise at each."""
-Table = Mapping[str, Mapping[str, str | list[str]]]
-"""The sentences of a language by part of the house, and what to do at each front; a sentence
-alone, or with what to do about it."""
-ENGLISH = Path(__file__).with_name("english.toml")
 LONGEST_QUOTE = 40
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 ROUNDINGS: Mapping[str, Rounding] = {"up": "up", "down": "down"}
@@ -60,18 +55,6 @@ class AnyShop:
 NO_SHOP: Shown = AnyShop()
 
 
-@cache
-def read(file: Path) -> Table:
-    """The sentences of the language that a file is in, read once."""
-    with file.open("rb") as told:
-        return tomllib.load(told)
-
-
-def table_of(file: Path | None = None) -> Table:
-    """The sentences of a language; of the house's own unless a file is told."""
-    return read(file or ENGLISH)
-
-
 def word(told: str | Tellable, /, **about: object) -> str:
     """A name, or words of a front's own, in the language of the house; with what they are about,
     lengths and money written already. What they are called by is how they are said in English."""
@@ -89,11 +72,18 @@ class Voice:
     shop: Shown = NO_SHOP
     language: Path | None = None
 
+    @property
+    def folder(self) -> Path:
+        """Where the sentences are: those of the language that is spoken unless another is told."""
+        return self.language or spoken()
+
     def sentence(self, code: str) -> str | list[str] | None:
         """The sentence of a code, if it has one."""
-        parts = (told for part, told in table_of(self.language).items()
-                 if not part.startswith("do_"))  # fmt: skip
-        return next((told[code] for told in parts if code in told), None)
+        if said := other_words(self.folder).get(code):
+            return said
+        return next((told[code] for folder in (self.folder, ENGLISH)
+                     for part, told in table_of(folder).items()
+                     if not part.startswith("do_") and code in told), None)  # fmt: skip
 
     def say(self, fact: Tellable) -> str:
         """A fact, a reason, or what was refused."""
@@ -107,7 +97,7 @@ class Voice:
         """A name, words of the front's own with what they are about, or a fact."""
         if not isinstance(told, str):
             return self.say(told)
-        named = table_of(self.language)["names"].get(told)
+        named = other_words(self.folder).get(told) or table_of(ENGLISH)["names"].get(told)
         return self.filled(str(named), about) if named else self.say(Fact(told, about))
 
     def whole_list(self, facts: Sequence[Tellable]) -> str:
@@ -117,7 +107,10 @@ class Voice:
     def remedy(self, error: StockroomError) -> str:
         """What to do about a refusal at this front; empty where there is nothing."""
         if isinstance(error.remedy, Remedy):
-            said = str(table_of(self.language)[f"do_{self.front}"][error.remedy.do.name])
+            do = error.remedy.do.name
+            tables = (table_of(folder) for folder in (self.folder, ENGLISH))
+            parts = (table.get(f"do_{self.front}", {}) for table in tables)
+            said = str(next(part[do] for part in parts if do in part))
             options = " ".join(f"--{name}" for name in str(error.remedy.about).split())
             return said.format(about=error.remedy.about, options=options)
         if error.remedy:

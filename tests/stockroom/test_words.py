@@ -14,7 +14,7 @@ from stockroom.paper.drawing import Words
 from stockroom.paper.pictures import plan_picture
 from stockroom.services.morning.sheets import sheet_of
 from stockroom.services.shop import open_shop
-from stockroom.words.language import table_of
+from stockroom.words.languages import table_of
 from tests.paper.reading import pages_of
 from tests.stockroom.cli.bench import run
 from tests.stockroom.conftest import MONDAY, stocked

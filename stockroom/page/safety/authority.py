@@ -99,8 +99,9 @@ def authority_in(folder: Path, names: list[str]) -> Authority:
         kept = kept_in(file)
     except (OSError, ValueError, TypeError):
         raise Refused(
-            f"{file} holds no authority that can be read",
+            "{file} holds no authority that can be read",
             "move it away: a new one is made, for each tablet to trust",
+            file=str(file),
         ) from None
     if kept is not None and serves(kept, names):
         return kept

@@ -148,8 +148,8 @@ def sheet(ask: Ask) -> Response:
     number = ask.path["number"]
     found = sheet_of(ask.shop, number)
     if found.state not in ("accepted", "finished"):
-        raise Refused(f"plan {number} is {found.state}; only an accepted plan is cut",
-                      "accept it first")  # fmt: skip
+        raise Refused("plan {number} is {state}; only an accepted plan is cut",
+                      "accept it first", number=number, state=word(found.state))  # fmt: skip
     settings = ask.shop.settings
     made = cut_sheet(found, settings, settings.page)
     named = {"Content-Disposition": f'inline; filename="plan-{number}.pdf"'}

@@ -120,7 +120,8 @@ def numbers_typed(text: str) -> list[int]:
     """
     numbers = numbers_told(text)
     if not 0 < len(numbers) <= MOST_LABELS:
-        raise Refused(f"labels of {len(numbers)} pieces", f"print 1 to {MOST_LABELS} at a time")
+        raise Refused("labels of {pieces:piece}", "print 1 to {most} at a time",
+                      pieces=len(numbers), most=MOST_LABELS)  # fmt: skip
     return numbers
 
 

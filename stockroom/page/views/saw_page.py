@@ -110,10 +110,11 @@ def piece_told(one: BenchPiece, settings: Settings) -> dict[str, Any]:
     ]  # fmt: skip
     return {
         "number": piece.number, "place": piece.spot, "profile": piece.profile,
-        "batch": piece.batch, "kind": piece.kind, "um": piece.length,
+        "batch": piece.batch, "kind": word(piece.kind), "um": piece.length,
         "text": settings.stock_with_unit(piece.length), "rails": rails,
         "parts": [{"kind": part.kind, "start": part.start, "um": part.length,
-                   "turn": part.turn, "text": settings.stock(part.length)}
+                   "turn": part.turn,
+                   "text": word("scrap") if part.kind == "scrap" else settings.stock(part.length)}
                   for part in piece.parts],
         "left": [{"um": um, "trim": trim, "text": settings.stock(um)}
                  for um, trim in zip(one.leftovers, one.trims, strict=True)],
@@ -133,7 +134,7 @@ def measures_told(piece: SheetPiece, rail: Part, settings: Settings) -> dict[str
 def settled_told(settled: Settled, settings: Settings) -> dict[str, Any]:
     """How a piece was settled, in plain values."""
     return {
-        "entry": settled.entry, "kind": settled.kind, "who": settled.who,
+        "entry": settled.entry, "kind": word(settled.kind), "who": settled.who,
         "at": clock(settled.at, settings),
         "offcuts": [{"number": number, "text": settings.stock_with_unit(um)}
                     for number, um in settled.offcuts],
@@ -194,24 +195,30 @@ def moment_told(text: str) -> datetime | None:
 def words_of(done: CutDone, settled: Settled, at: str, undone: str, settings: Settings) -> str:
     """What the record made of a piece, in a sentence or two for the bench."""
     if undone:
-        return (f"Piece {done.piece} was recorded at {at} and undone since by {undone}. "
-                "It is not cut again in the record.")  # fmt: skip
+        return word("Piece {piece} was recorded at {at} and undone since by {who}. "
+                    "It is not cut again in the record.",
+                    piece=done.piece, at=at, who=undone)  # fmt: skip
     if settled.kind == "left":
-        return f"Piece {done.piece} is left for another day."
-    parts = [f"Write on the offcut: {piece.id} · {settings.stock_with_unit(piece.length)}"
-             + (f" · to {piece.spot}" if piece.spot else "")
-             + (" (miscut: measure it)" if piece.note == NOT_MEASURED else "")
+        return word("Piece {piece} is left for another day.", piece=done.piece)
+    parts = [word("Write on the offcut: {number} · {length}", number=piece.id,
+                  length=settings.stock_with_unit(piece.length))
+             + (word(" · to {spot}", spot=piece.spot) if piece.spot else "")
+             + (word(" (miscut: measure it)") if piece.note == NOT_MEASURED else "")
              for piece in done.offcuts]  # fmt: skip
-    parts += [f"{frame} has all its rails" for frame in done.finished]
+    parts += [word("{frame} has all its rails", frame=frame) for frame in done.finished]
     if done.again:
-        parts.append(f"{', '.join(dict.fromkeys(done.again))} goes into the next plan")
-    return ". ".join([*parts, ""]).strip() or f"Piece {done.piece} is recorded; nothing to keep."
+        again = tuple(dict.fromkeys(done.again))
+        parts.append(word("{frames} goes into the next plan", frames=again))
+    kept = ". ".join([*parts, ""]).strip()
+    return kept or word("Piece {piece} is recorded; nothing to keep.", piece=done.piece)
 
 
 def undo_entry(ask: Ask) -> Response:
     """Undoes an entry of the saw."""
     entry, _ = undo(ask.shop, ask.path["number"], "undone at the saw")
-    return JSONResponse({"words": f"Undone: {entry.kind}. The piece waits again."})
+    return JSONResponse(
+        {"words": word("Undone: {what}. The piece waits again.", what=word(entry.kind))}
+    )
 
 
 def label(ask: Ask) -> Response:

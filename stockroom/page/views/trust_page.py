@@ -13,6 +13,7 @@ from starlette.routing import Route
 
 from stockroom.page.rendering import html
 from stockroom.paper.list_page import TICK, Listing, list_page
+from stockroom.words.language import word
 
 if TYPE_CHECKING:
     from stockroom.page.safety.authority import Authority
@@ -78,13 +79,14 @@ def on_paper(request: Request) -> Response:
     shop = served.shop
     rows: list[tuple[str, ...]] = []
     for kind in KINDS:
-        rows.append(("", kind.tablet))
-        rows += [(TICK, step) for step in kind.steps]
+        rows.append(("", word(kind.tablet)))
+        rows += [(TICK, word(step)) for step in kind.steps]
     bold = frozenset(at for at, row in enumerate(rows) if not row[0])
     listing = Listing(
-        "A tablet that trusts the shop", f"{address_of(served)}/trust", shop.settings.name,
+        word("A tablet that trusts the shop"), f"{address_of(served)}/trust", shop.settings.name,
         (("", 1), ("step", 14)), tuple(rows),
-        (f"Fingerprint (SHA-256): {authority.fingerprint}", *WARNED), bold=bold,
+        (word("Fingerprint (SHA-256): {fingerprint}", fingerprint=authority.fingerprint),
+         *map(word, WARNED)), bold=bold,
     )  # fmt: skip
     made = list_page(listing, served.day or shop.hand.day, shop.settings.page)
     named = {"Content-Disposition": 'inline; filename="trust.pdf"'}

@@ -30,6 +30,7 @@ from stockroom.services.weekly.purchase_orders import (
 from stockroom.services.weekly.receive_order import Bundle, check_not_come, receive_order
 from stockroom.services.weekly.review import OrderLine, review_week, what_spare_buys
 from stockroom.services.weekly.supplier_terms import terms_of
+from stockroom.words.language import word
 
 __all__ = ["ROUTES"]
 
@@ -149,7 +150,8 @@ def sticks_wanted(typed: str, profile: str) -> int:
     """
     text = typed.strip() or "0"
     if not (text.isascii() and text.isdecimal() and len(text) < 5):
-        raise Unreadable(f"{typed} for {profile}", "a number of sticks such as 3")
+        raise Unreadable(word("{typed} for {profile}", typed=typed, profile=profile),
+                         "a number of sticks such as 3")  # fmt: skip
     return int(text)
 
 

@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from stockroom.facts import Tellable
+from stockroom.facts import Fact, Tellable
 from stockroom.files.csv_rows import Parsed, in_order, parse_rows, raise_faults, read_rows
 from stockroom.frame.shapes import shape_told
 from stockroom.record.catalogue import hold_profiles, profile_named
@@ -208,7 +208,8 @@ def job_told(told: Mapping[str, Any], shop: Shop) -> NewJob:
         Unreadable: something is not understood.
     """
     if missing := [name for name in needed_of(told) if not told.get(name)]:
-        raise Refused("job_needs", Remedy(Do.GIVE_ALL, " ".join(missing)), missing=tuple(missing))
+        named = tuple(map(Fact, missing))
+        raise Refused("job_needs", Remedy(Do.GIVE_ALL, " ".join(missing)), missing=named)
     artwork, job = told_parts(told, shop)
     return NewJob(artwork=Artwork(**{"widths": (), "heights": (), **artwork}), **job)
 

@@ -9,7 +9,7 @@ from stockroom.cli.remedies import worded
 from stockroom.page.wording import worded as on_a_page
 from stockroom.refusals import Clash
 from stockroom.remedies import Do, Remedy
-from stockroom.words.language import table_of
+from stockroom.words.languages import table_of
 
 TYPED = table_of()["do_at_the_command_line"]
 DONE = table_of()["do_on_a_page"]

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from stockroom.words.language import table_of
+from stockroom.words.languages import table_of
 
 ROOT = Path(__file__).parents[3]
 ROOMS = ("units", "frame", "settings", "files", "record", "worth", "buying", "insight", "views",

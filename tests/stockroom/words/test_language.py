@@ -14,7 +14,8 @@ from stockroom.refusals import BadFile, Busy, Clash, Refused, StockroomError, Un
 from stockroom.remedies import Do, Remedy
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import Micrometres
-from stockroom.words.language import Table, Voice, table_of
+from stockroom.words.language import Voice
+from stockroom.words.languages import Table, table_of
 
 ROOT = Path(__file__).parents[3]
 FRONTS = ("cli", "page", "screens", "words")
@@ -133,12 +134,11 @@ SECOND: Table = {
 @pytest.fixture
 def german(tmp_path: Path) -> Voice:
     """The words of another language: a file, and nothing else."""
-    file = tmp_path / "german.toml"
-    file.write_text("".join(
+    (tmp_path / "house.toml").write_text("".join(
         f"[{part}]\n" + "".join(f"{code} = {told!r}\n" for code, told in every.items())
         for part, every in SECOND.items()
     ), encoding="utf-8")  # fmt: skip
-    return Voice("on_a_page", Settings(unit="cm"), file)
+    return Voice("on_a_page", Settings(unit="cm"), tmp_path)
 
 
 def test_another_language_is_another_file(german: Voice) -> None:

@@ -9,7 +9,6 @@ import re
 from collections.abc import Iterable, Iterator
 from datetime import date
 from pathlib import Path
-from string import Formatter
 
 import pdfplumber
 import pytest
@@ -28,56 +27,26 @@ from stockroom.screens.sizes_screen import size_lines
 from stockroom.services.weekly.review import OrderLine
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import Sheet
-from stockroom.words.language import Front, Voice, table_of
+from stockroom.words.language import Front, Voice
 from tests.paper.test_ticket import CASES
 from tests.stockroom.screens.sheets import fixed
+from tests.stockroom.words.second import first_language, speak_second
 
 DAY = date(2026, 11, 23)
-ACCENTS = str.maketrans("aeiouyAEIOUY", "áéíóúýÁÉÍÓÚÝ")
-HOW = ("up", "down", "quoted", "day")
-"""What says how something is filled in; any other word there is said."""
 DATA = {"Aldous", "Glue", "Harbour", "Hollow", "Ide", "Lark", "Pot", "The", "workshop",
         "plain", "white", "ash", "in", "PROFILE", "ASH", "LEAF", "ghost"}  # fmt: skip
 """What is filled in, as it stands."""
 
 
-def accented(sentence: str) -> str:
-    """A sentence of the second language."""
-    said = ""
-    for words, name, how, _ in Formatter().parse(sentence):
-        said += words.translate(ACCENTS).replace("{", "{{").replace("}", "}}")
-        if name is not None:
-            spoken = how and how not in HOW and re.search("[a-z]{2}", how)
-            filled = how.translate(ACCENTS) if spoken and how else how
-            said += "{" + name + (f":{filled}" if filled else "") + "}"
-    return said
-
-
 @pytest.fixture
 def second(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The house in its second language, which is a file."""
-    lines = []
-    for part, every in table_of().items():
-        lines.append(f"[{part}]")
-        for code, told in every.items():
-            said = [accented(one) for one in ([told] if isinstance(told, str) else told)]
-            lines.append(f"{quoted(code)} = {quoted(said[0]) if isinstance(told, str) else said}")
-    file = tmp_path / "second.toml"
-    file.write_text("\n".join(lines), encoding="utf-8")
-    monkeypatch.setattr("stockroom.words.language.ENGLISH", file)
-    return file
+    """The house in its second language."""
+    return speak_second(tmp_path, monkeypatch)
 
 
-def quoted(text: str) -> str:
-    """A text as the file has it."""
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n") + '"'
-
-
-def first_language(*texts: str) -> set[str]:
-    """The words that are still of the first language; those without a vowel are of both."""
-    words = re.findall(r"[^\W\d_]{2,}", " ".join(texts))
-    return {word for word in words
-            if word.isascii() and re.search("[aeiouyAEIOUY]", word)} - DATA  # fmt: skip
+def left(*texts: str) -> set[str]:
+    """The words of the first language that are no data."""
+    return first_language(*texts) - DATA
 
 
 def read(pdf: bytes) -> str:
@@ -133,19 +102,19 @@ def test_every_word_of_a_ticket_a_sheet_a_list_and_a_refusal_is_of_the_second_la
     second: Path,
 ) -> None:
     settings = Settings(unit="in")
-    assert second.is_file()
+    assert second.is_dir()
     for ticket in (CASES["float"], CASES["matted"]):
-        assert first_language(read(ticket_page(ticket, settings))) == set()
+        assert left(read(ticket_page(ticket, settings))) == set()
     told = told_by(sheet := fixed())
-    assert first_language(read(cut_sheet(sheet, settings))) <= told
-    assert first_language(read(stop_sheet(sheet, settings))) == set()
-    assert first_language(shown(plan_lines(sheet, settings, 200))) <= told
-    assert first_language(shown(size_lines(CASES["matted"].sizes, settings, 100, 2))) == set()
-    assert first_language(*map(read, lists())) == set()
-    assert first_language(*refused("on_a_page")) == set()
+    assert left(read(cut_sheet(sheet, settings))) <= told
+    assert left(read(stop_sheet(sheet, settings))) == set()
+    assert left(shown(plan_lines(sheet, settings, 200))) <= told
+    assert left(shown(size_lines(CASES["matted"].sizes, settings, 100, 2))) == set()
+    assert left(*map(read, lists())) == set()
+    assert left(*refused("on_a_page")) == set()
     # What is typed is the same in every language.
-    assert first_language(*refused("at_the_command_line")) <= {"stockroom", "drop"}
+    assert left(*refused("at_the_command_line")) <= {"stockroom", "drop"}
 
 
 def test_the_first_language_would_be_found() -> None:
-    assert "rails" in first_language(read(ticket_page(CASES["plain"], Settings())))
+    assert "rails" in left(read(ticket_page(CASES["plain"], Settings())))

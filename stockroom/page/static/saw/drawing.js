@@ -28,7 +28,7 @@ function railMarks(rail, half, x, w, tall) {
   const cut = rail.at <= half.done;
   const now = rail.at === half.done + 1;
   const spoilt = half.miscut.includes(rail.at);
-  const group = element("g", { class: now ? "rail now" : cut ? "rail cut" : "rail" });
+  const group = element("g", { class: `rail${now ? " now" : cut ? " cut" : ""}` });
   const points = [[x, TOP], [x + w, TOP], [x + w - last, TOP + tall], [x + first, TOP + tall]];
   group.append(element("polygon", { points: points.map((p) => p.join(",")).join(" ") }));
   const middle = x + w / 2;
@@ -45,7 +45,7 @@ function otherMarks(part, x, w, tall) {
     marks.push(element("path", { class: "cross", d: `M${x} ${TOP}l${w} ${tall}M${x + w} ${TOP}l${-w} ${tall}` }));
   }
   if ((part.kind === "leftover" || part.kind === "scrap") && w > 90) {
-    marks.push(words(part.kind === "scrap" ? "scrap" : part.text, x + w / 2, TOP + tall / 2 + 8));
+    marks.push(words(part.text, x + w / 2, TOP + tall / 2 + 8));
   }
   return marks;
 }

@@ -63,7 +63,7 @@ function partKeys(measure, take) {
   for (let down = 0; down < 4; down += 1) {
     for (let across = 0; across < 4; across += 1) {
       const over = across * 4 + down;
-      keys.push(partKey(fractionText(over, 16) || "whole", over * sixteenth, take));
+      keys.push(partKey(fractionText(over, 16) || "Whole", over * sixteenth, take));
     }
   }
   return keys;

@@ -160,7 +160,8 @@ async function sure(steps, planned) {
   const far = measure.withUnit(measure.steps(Math.abs(off)));
   return await pick(`${measure.withUnit(steps)}: is that right?`,
     [[`Yes, ${measure.withUnit(steps)}`, true]],
-    `It is ${far} ${off < 0 ? "less" : "more"} than planned. Back lets you measure again.`) === true;
+    (off < 0 ? `It is ${far} less than planned.` : `It is ${far} more than planned.`)
+    + " Back lets you measure again.") === true;
 }
 
 async function flaw() {

@@ -37,7 +37,7 @@ function showLeft(now, half, measure) {
     half.left[stretch] ?? measure.steps(planned[stretch]))).join(" + ");
   const kept = planned.some((um, stretch) => um - now.left[stretch].trim >= now.keep);
   by("length").textContent = left;
-  by("words").textContent = `${kept ? "left, along the back edge" : "scrap"}`
+  by("words").textContent = (kept ? "left, along the back edge" : "only scrap")
     + (half.miscut.length ? `; rail ${half.miscut.join(", ")} miscut` : "")
     + (uncut(now, half).length ? "; the rest is not cut" : "");
   by("main-key").textContent = kept ? `${left} is left: record it` : "Only scrap is left: record it";

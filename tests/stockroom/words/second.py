@@ -1,0 +1,68 @@
+"""A second language for the tests: each vowel of the first has an accent, but in what is filled in.
+
+What is left without one where people read is data, or a word that no file can change.
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from string import Formatter
+
+import pytest
+
+from stockroom.words.languages import ENGLISH, FRONTS, HOUSE, read
+
+__all__ = ["first_language", "speak_second"]
+
+ACCENTS = str.maketrans("aeiouyAEIOUY", "áéíóúýÁÉÍÓÚÝ")
+HOW = ("up", "down", "quoted", "day")
+"""What says how something is filled in; any other word there is said."""
+MARKED = re.compile(r"(\[/?[a-z ]+\])")
+"""Marks of how a text is shown on a terminal."""
+
+
+def accented(sentence: str) -> str:
+    """A sentence of the second language."""
+    said = ""
+    for words, name, how, _ in Formatter().parse(sentence):
+        said += in_second(words).replace("{", "{{").replace("}", "}}")
+        if name is not None:
+            spoken = how and how not in HOW and re.search("[a-z]{2}", how)
+            filled = how.translate(ACCENTS) if spoken and how else how
+            said += "{" + name + (f":{filled}" if filled else "") + "}"
+    return said
+
+
+def in_second(words: str) -> str:
+    """Words with accents; marks of how they are shown stay."""
+    return "".join(part if MARKED.fullmatch(part) else part.translate(ACCENTS)
+                   for part in MARKED.split(words))  # fmt: skip
+
+
+def speak_second(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The house in its second language, which is a folder of files."""
+    for file in (*HOUSE, *FRONTS):
+        lines = "\n".join(told_in_second(read(ENGLISH, file)))
+        (folder / f"{file}.toml").write_text(lines, encoding="utf-8")
+    monkeypatch.setenv("STOCKROOM_LANGUAGE", str(folder))
+    return folder
+
+
+def told_in_second(table: Mapping[str, Mapping[str, str | list[str]]]) -> Iterator[str]:
+    """A file of the second language, line by line."""
+    for part, every in table.items():
+        yield f"[{part}]"
+        for code, told in every.items():
+            said = [accented(one) for one in ([told] if isinstance(told, str) else told)]
+            yield f"{quoted(code)} = {quoted(said[0]) if isinstance(told, str) else said}"
+
+
+def quoted(text: str) -> str:
+    """A text as a file has it."""
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n") + '"'
+
+
+def first_language(*texts: str) -> set[str]:
+    """The words that are still of the first language; those without a vowel are of both."""
+    words = re.findall(r"[^\W\d_]{2,}", " ".join(texts))
+    return {word for word in words if word.isascii() and re.search("[aeiouyAEIOUY]", word)}
