@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from stockroom.frame.shapes import ends_said
 from stockroom.paper.page import BODY, MARGIN, NOTE, Paper
 from stockroom.paper.parts import number, title
 from stockroom.paper.strips import Strip
@@ -24,7 +25,9 @@ def collating_list(paper: Paper, sheet: Sheet, settings: Settings) -> list[list[
     """Each frame that is cut: whose it is, its rails, from which pieces they come, a box."""
     rows = [frame_strip(paper, sheet, labels, rails, settings)
             for labels, rails in collated(sheet)]  # fmt: skip
-    return under(paper, word("frames: gather four rails, tick"), rows)
+    four = all(len(frame.rails) in (0, 4) for frame in sheet.frames.values())
+    told = "frames: gather four rails, tick" if four else "frames: gather all rails, tick"
+    return under(paper, word(told), rows)
 
 
 def under(paper: Paper, heading: str, rows: Sequence[Strip]) -> list[list[Strip]]:
@@ -46,10 +49,12 @@ def frame_strip(
         word(
             "{many} × {length} from {pieces}",
             many=many,
-            length=settings.length(length),
+            length=", ".join(
+                (settings.length(length), *map(word, filter(None, [ends_said(ends)])))
+            ),
             pieces=tuple(pieces),
         )
-        for many, length, pieces in cut
+        for many, length, ends, pieces in cut
     )
     lines = paper.folded(rails, wide - FROM, NOTE)
     whose = f"{frame.customer}, {frame.profile}" if frame else ""

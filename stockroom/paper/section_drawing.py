@@ -12,7 +12,7 @@ __all__ = ["Box", "draw_section"]
 Box = tuple[float, float, float, float]
 """Left, top, width, height of a space on a page, millimetres."""
 STEP, TICK, KEY = 5.0, 1.2, 44.0
-ROOM = 14.0
+ROOM, CLOSE = 14.0, 4.4
 
 
 def draw_section(paper: Paper, box: Box, section: Section, show: Callable[[int], str]) -> None:
@@ -104,16 +104,17 @@ def name_shapes(paper: Paper, section: Section, at: At, edge: float) -> None:
 def key(
     paper: Paper, x: float, y: float, step: float, section: Section, show: Callable[[int], str]
 ) -> None:
-    """What each letter means, and which moulding each number."""
+    """What each letter means, and which moulding each number; small where the rows are close."""
+    size = BODY if step >= CLOSE else SMALL
     for row, (letter, dimension) in enumerate(
         zip(ascii_lowercase, section.dimensions, strict=False)
     ):
         base = y + step * row
-        paper.text(x, base, letter, BODY, bold=True)
+        paper.text(x, base, letter, size, bold=True)
         of = f"{dimension.number} " if dimension.number else ""
         paper.text(x + 4, base, f"{of}{word(dimension.name)}", SMALL)
-        paper.text(x + KEY - 3, base, show(dimension.length_um), BODY, align="right")
+        paper.text(x + KEY - 3, base, show(dimension.length_um), size, align="right")
     for row, mark in enumerate(section.marks):
         base = y + step * (len(section.dimensions) + row)
-        paper.text(x, base, f"{row + 1}", BODY, bold=True)
+        paper.text(x, base, f"{row + 1}", size, bold=True)
         paper.text(x + 4, base, mark.name, SMALL)

@@ -1,4 +1,4 @@
-"""The job ticket: one page for the joining bench, the fitting and the wall."""
+"""The job ticket: a page for the joining bench, the fitting and the wall."""
 
 from collections.abc import Sequence
 
@@ -37,12 +37,15 @@ LEADING, MOST_LINES = 5.0, 3
 """The step of lines in the heading, mm; a name or a title longer than so many is cut off."""
 FRONT = 62.0
 """The room of another shape than a frame, seen from its front, mm wide."""
-DRAWN, LEAST_DRAWN = 60.0, 36.0
-"""The room of the section as it should be, and where much else is said, mm."""
+DRAWN, LEAST_DRAWN, MOST_DRAWN = 60.0, 32.0, 120.0
+"""The room of the section as it should be, where much else is said, and where there is room, mm."""
+FOOT = 8.0
+"""The room of the foot that says that there is another page, mm."""
 
 
 def ticket_page(ticket: Ticket, settings: Settings, size: str = "a4") -> Pages:
-    """The ticket as a PDF of one page, the same bytes for the same ticket.
+    """The ticket as a PDF, the same bytes for the same ticket: of one page, or of two where it has
+    more mouldings than one holds.
 
     Raises:
         ValueError: there is no such page size.
@@ -50,35 +53,67 @@ def ticket_page(ticket: Ticket, settings: Settings, size: str = "a4") -> Pages:
     paper, over = laid(ticket, settings, size, DRAWN)
     if over > 0:  # Much is to be minded: the section is drawn smaller.
         paper.close()
-        paper, _ = laid(ticket, settings, size, max(LEAST_DRAWN, DRAWN - over))
+        pages = 1 if over <= DRAWN - LEAST_DRAWN else 2
+        paper, _ = laid(ticket, settings, size, DRAWN - over, pages)
     return paper.finish()
 
 
-def laid(ticket: Ticket, settings: Settings, size: str, drawn: float) -> tuple[Paper, float]:
-    """The page with its section so high, and how far it goes beyond the margin, mm."""
+def laid(
+    ticket: Ticket, settings: Settings, size: str, drawn: float, pages: int = 1
+) -> tuple[Paper, float]:
+    """So many pages with a section so high, on the first of two as high as there is room, and how
+    far the last goes beyond its margin, mm."""
     paper = Paper(word("{job}, job ticket", job=ticket.label), size, ticket.day, settings.font)
+    y = measures(paper, heading(paper, ticket), ticket, settings)
+    drawn = drawn if pages == 1 else min(MOST_DRAWN, paper.down - MARGIN - FOOT - y)
+    y = drawings(paper, y, ticket, settings, drawn)
+    if pages > 1:
+        y = next_page(paper, ticket)
+    y = work_to_do(paper, y, ticket, settings)
+    return paper, y - paper.down + MARGIN
+
+
+def next_page(paper: Paper, ticket: Ticket) -> float:
+    """Says at the foot that there is another page and begins it; gives where its first part is."""
+    foot, edge = paper.down - MARGIN, paper.across - MARGIN
+    paper.text(edge, foot, word("page {at} of {many}", at=1, many=2), SMALL, align="right")
+    paper.next_page()
+    paper.text(MARGIN, 24, ticket.label, LARGE, bold=True)
+    x = MARGIN + max(34.0, paper.width(ticket.label, LARGE, bold=True) + 6)
+    whose = ", ".join(filter(None, (ticket.customer, ticket.title)))
+    paper.text(x, 24, whose, BODY, within=edge - x - 30)
+    paper.text(edge, 24, word("page {at} of {many}", at=2, many=2), SMALL, align="right")
+    paper.line((MARGIN, 29), (edge, 29), 0.5)
+    return 36.0
+
+
+def measures(paper: Paper, y: float, ticket: Ticket, settings: Settings) -> float:
+    """What is measured and set: sizes, further mouldings, the saw; gives where the next part
+    begins."""
     wide = paper.across - 2 * MARGIN
-    column = (wide - GUTTER) / 2
-    right = MARGIN + column + GUTTER
-    y = sizes_table(paper, heading(paper, ticket), wide, ticket, settings)
+    y = sizes_table(paper, y, wide, ticket, settings)
     y = layers_table(paper, y, wide, ticket, settings)
-    beside = MARGIN
+    return y if ticket.shape == FRAME else saw_table(paper, y, wide, ticket, settings)
+
+
+def drawings(paper: Paper, y: float, ticket: Ticket, settings: Settings, drawn: float) -> float:
+    """The section so high, and another shape from its front; gives where the next part begins."""
+    wide, beside = paper.across - 2 * MARGIN, MARGIN
     if ticket.shape != FRAME:
-        y = saw_table(paper, y, wide, ticket, settings)
         draw_front(paper, (MARGIN, y, FRONT, drawn - 7), ticket, settings)
         beside += FRONT + GUTTER
     draw_section(paper, (beside, y, MARGIN + wide - beside, drawn), section(ticket),
                  settings.length_with_unit)  # fmt: skip
-    y += drawn + 3
-    left = rows_table(
-        paper,
-        MARGIN,
-        y,
-        column,
-        word("join and fit"),
-        said_rows(joining_rows(ticket, settings), settings),
-    )
-    said = y
+    return y + drawn + 3
+
+
+def work_to_do(paper: Paper, y: float, ticket: Ticket, settings: Settings) -> float:
+    """What is done with it: joined, weighed, hung, minded, ticked; gives where it ends."""
+    wide = paper.across - 2 * MARGIN
+    column = (wide - GUTTER) / 2
+    right, said = MARGIN + column + GUTTER, y
+    left = rows_table(paper, MARGIN, y, column, word("join and fit"),
+                      said_rows(joining_rows(ticket, settings), settings))  # fmt: skip
     if ticket.hanging is not None:
         left = rows_table(paper, MARGIN, left, column, word("hang"),
                           said_rows(hang_rows(ticket, settings), settings))  # fmt: skip
@@ -94,8 +129,7 @@ def laid(ticket: Ticket, settings: Settings, size: str, drawn: float) -> tuple[P
         said = sentences(paper, right, said, column, words, lines) if lines else said
     y = steps(paper, max(left, said) + 1, steps_of(ticket))
     care = " ".join(map(word, cared_for(ticket)))
-    y = sentences(paper, MARGIN, y, wide, word("with care"), [care])
-    return paper, y - paper.down + MARGIN
+    return sentences(paper, MARGIN, y, wide, word("with care"), [care])
 
 
 def to_mind(ticket: Ticket, settings: Settings) -> list[str]:
@@ -124,8 +158,10 @@ def heading(paper: Paper, ticket: Ticket) -> float:
         due = word("{many} to frame, {due}", many=ticket.quantity, due=due)
     room = edge - x - paper.width(due, BODY, bold=True) - 4
     whose = "   ".join(filter(None, (ticket.customer, ticket.phone)))
+    beside = paper.width(whose, BODY, bold=True) <= room
+    names = [(whose, True)] if beside else [(ticket.customer, True), (ticket.phone, True)]
     y = 19.0
-    for words, bold in ((whose, True), (ticket.title, False)):
+    for words, bold in filter(lambda one: one[0], (*names, (ticket.title, False))):
         for line in paper.folded(words, room, BODY, bold=bold)[:MOST_LINES]:
             paper.text(x, y, line, BODY, bold=bold)
             y += LEADING

@@ -10,8 +10,8 @@ from stockroom.views.sheet import Because, Part, Sheet, SheetPiece
 __all__ = ["MANY", "Rails", "Stopped", "alike", "alike_told", "called", "collated", "equal_rails",
            "job_of", "stop_list", "stops_set"]  # fmt: skip
 
-Rails = tuple[int, int, tuple[int, ...]]
-"""How many rails of a length (um), and the pieces they come from."""
+Rails = tuple[int, int, Angles, tuple[int, ...]]
+"""How many rails of a length (um) with the same ends, and the pieces they come from."""
 Stopped = tuple[SheetPiece, Part, list[tuple[int, str]]]
 """A rail that stands for all of its profile and length, with the piece it is of, and for each of
 them the piece and the frame."""
@@ -26,21 +26,27 @@ def job_of(label: str) -> str:
     return label.partition(".")[0]
 
 
+def layer_of(label: str) -> str:
+    """The letter of a frame's moulding; nothing where its artwork lies."""
+    return label.partition(".")[2].lstrip("0123456789")
+
+
 def collated(sheet: Sheet) -> list[tuple[list[str], list[Rails]]]:
     """The frames that are cut, in the order in which they are whole: their labels and their rails
-    by length, longest first; many of a job together."""
-    cut: dict[str, dict[int, list[int]]] = {}
+    by length and ends, longest first; many of one job's moulding together."""
+    cut: dict[str, dict[tuple[int, Angles], list[int]]] = {}
     whole: dict[str, int] = {}
     for at, piece in enumerate(sheet.pieces):
         for rail in piece.rails:
-            cut.setdefault(rail.frame, {}).setdefault(rail.length, []).append(piece.number)
+            key = rail.length, rail.angles
+            cut.setdefault(rail.frame, {}).setdefault(key, []).append(piece.number)
             whole[rail.frame] = at
-    of_job: dict[str, list[str]] = {}
+    equal: dict[tuple[str, str], list[str]] = {}
     for label in sorted(cut, key=whole.__getitem__):
-        of_job.setdefault(job_of(label), []).append(label)
+        equal.setdefault((job_of(label), layer_of(label)), []).append(label)
     found = []
     for label in sorted(cut, key=whole.__getitem__):
-        every = of_job[job_of(label)]
+        every = equal[job_of(label), layer_of(label)]
         if len(every) < MANY:
             found.append(([label], rails_of([cut[label]])))
         elif label == every[-1]:
@@ -50,16 +56,15 @@ def collated(sheet: Sheet) -> list[tuple[list[str], list[Rails]]]:
 
 def number_of(label: str) -> int:
     """The number of a frame within its job."""
-    return int(label.partition(".")[2].rstrip("bcdef") or 0)
+    return int(label.partition(".")[2].removesuffix(layer_of(label)) or 0)
 
 
-def rails_of(cut: Sequence[Mapping[int, Sequence[int]]]) -> list[Rails]:
-    """Rails by length, the longest first, with the pieces that they come from."""
-    lengths = sorted({length for frame in cut for length in frame}, reverse=True)
+def rails_of(cut: Sequence[Mapping[tuple[int, Angles], Sequence[int]]]) -> list[Rails]:
+    """Rails by length and ends, the longest first, with the pieces that they come from."""
     found = []
-    for length in lengths:
-        pieces = [piece for frame in cut for piece in frame.get(length, ())]
-        found.append((len(pieces), length, tuple(sorted(set(pieces), key=pieces.index))))
+    for length, angles in sorted({key for frame in cut for key in frame}, reverse=True):
+        pieces = [piece for frame in cut for piece in frame.get((length, angles), ())]
+        found.append((len(pieces), length, angles, tuple(sorted(set(pieces), key=pieces.index))))
     return found
 
 
@@ -81,14 +86,15 @@ def alike(frames: Sequence[Because]) -> list[tuple[list[str], Sequence[Reason]]]
 
 
 def called(labels: Sequence[str]) -> str | Fact:
-    """How frames of a job are called together, such as J34.2..12, or J34, 3 frames."""
+    """How frames of a job are called together, such as J34.2..12, or J34, 3 frames; a frame counts
+    once, with all its mouldings."""
     if len(labels) == 1:
         return labels[0]
     job, numbers = job_of(labels[0]), [number_of(label) for label in labels]
-    plain = all(label.partition(".")[2].isdecimal() for label in labels)
-    if plain and numbers == [*range(numbers[0], numbers[-1] + 1)]:
-        return f"{labels[0]}..{numbers[-1]}"
-    return Fact("frames_of_job", {"job": job, "frames": len(labels)})
+    letters = {layer_of(label) for label in labels}
+    if len(letters) == 1 and numbers == [*range(numbers[0], numbers[-1] + 1)]:
+        return f"{labels[0]}..{numbers[-1]}{letters.pop()}"
+    return Fact("frames_of_job", {"job": job, "frames": len(set(numbers))})
 
 
 def equal_rails(piece: SheetPiece) -> list[list[Part]]:

@@ -9,6 +9,7 @@ from hypothesis import settings as hypothesis_settings
 
 from planner import faults, hand_plan
 from planner.values import Problem
+from stockroom.frame.shapes import MITRED, SQUARE, Angles
 from stockroom.paper.cut_sheet import cut_sheet, stop_sheet
 from stockroom.screens.piece_line import rails_listed
 from stockroom.services.morning.day_plan import plan_day
@@ -17,7 +18,8 @@ from stockroom.services.morning.problem import Choices
 from stockroom.services.saw.bench_work import bench_work
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
-from stockroom.views.collating import collated
+from stockroom.units.lengths import Micrometres
+from stockroom.views.collating import called, collated
 from stockroom.views.sheet import Sheet, SheetFrame, SheetPiece
 from stockroom.views.sheet_rows import sayings
 from stockroom.words.language import word
@@ -83,10 +85,45 @@ def test_thirty_equal_frames_are_told_by_lengths_and_counts() -> None:
         for label in labels})  # fmt: skip
     assert rails_listed(sheet.pieces[0], METRIC)[0].startswith("4 × 200 J34.1..2")
     every = tuple(range(1, 16))
-    assert collated(sheet) == [(labels, [(60, 200_000, every), (60, 150_000, every)])]
+    counted = [(60, 200_000, MITRED, every), (60, 150_000, MITRED, every)]
+    assert collated(sheet) == [(labels, counted)]
     listed = pages_of(cut_sheet(sheet, METRIC))[-1].extract_text()
     assert "J34.1..30" in listed
     assert "60 × 200 from 1, 2, 3" in listed
     (stops,) = pages_of(stop_sheet(sheet, METRIC))
     text = stops.extract_text()
     assert (text.count("4 × from"), text.count("J34.")) == (30, 0)
+
+
+def test_equal_strainers_are_counted_by_length_and_ends_and_each_moulding_by_itself() -> None:
+    square = (SQUARE, SQUARE)
+
+    def piece(number: int, profile: str, rails: list[tuple[int, Angles]], label: str) -> SheetPiece:
+        parts = row(*[("rail", mm, label, rail) for rail, (mm, _) in enumerate(rails)])
+        ended = tuple(replace(part, angles=rails[part.rail][1]) for part in parts)
+        length = Micrometres(sum(mm for mm, _ in rails) * 1_000)
+        return SheetPiece(number, profile, "B7", "stick", "A1", length, ended)
+
+    # Four strainers of 600 x 520 with a bar of 520 each: a bar is no side, though as long as one.
+    strainer = [(600, MITRED), (520, MITRED), (600, MITRED), (520, MITRED), (520, square)]
+    bars = [piece(number, "BAR-40", strainer, f"J7.{number}") for number in range(1, 5)]
+    pair = [piece(4 + 2 * number + at, code, [(300, MITRED)] * 4, f"J8.{number}{letter}")
+            for number in range(1, 5) for at, (code, letter) in
+            enumerate((("ASH-22", ""), ("LEAF-40", "b")))]  # fmt: skip
+    frames = {
+        label: SheetFrame(label, "A. Tarn", "", piece.profile, MONDAY, 1, 1,
+                          rails=(1, 1, 1, 1, 1) if piece.profile == "BAR-40" else ())
+        for piece in (*bars, *pair) for label in [piece.rails[0].frame]
+    }  # fmt: skip
+    sheet = replace(fixed(), pieces=(*bars, *pair), short=(), frames=frames)
+    told = {
+        str(word(called(labels))): [one[:3] for one in rails] for labels, rails in collated(sheet)
+    }
+    assert told == {
+        "J7.1..4": [(8, 600_000, MITRED), (8, 520_000, MITRED), (4, 520_000, square)],
+        "J8.1..4": [(16, 300_000, MITRED)], "J8.1b..4b": [(16, 300_000, MITRED)],
+    }  # fmt: skip
+    listed = " ".join(pages_of(cut_sheet(sheet, METRIC))[-1].extract_text().split())
+    assert "gather all rails" in listed
+    assert "8 × 520 from 1, 2, 3, 4; 4 × 520, ends square from 1, 2, 3, 4" in listed
+    assert word(called(["J8.1", "J8.1b", "J8.2", "J8.2b"])) == "J8, 2 frames"
