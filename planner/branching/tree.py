@@ -97,7 +97,7 @@ class Tree:
             return [] if self._impossible(box) else None
         if found.status != "optimal":
             return None
-        bound = self._bound(found.duals[: len(self.stage.low)], box)
+        bound = self._bound(found.duals[self._master.kinds :], box)
         self._take(found.values)
         if bound.whole is None or bound.whole <= self.reached:
             return []

@@ -4,6 +4,7 @@ At the root it starts from a known solution, and columns are made as prices call
 branch it goes on from where an earlier one ended, over columns that are all there.
 """
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -13,7 +14,7 @@ import numpy.typing as npt
 from planner.columns.pricing import called_for
 from planner.lp.highs import Found, LinearProgram
 from planner.lp.sparse import Sparse, sparse
-from planner.model.subproblem import Box, Chosen, Stage
+from planner.model.subproblem import Added, Box, Chosen, Stage
 from planner.stop import Stop
 
 __all__ = ["RestrictedMaster", "prices_of", "scarce_prices"]
@@ -29,7 +30,7 @@ ALL = 1e6
 
 
 class RestrictedMaster:
-    """A stage's rows, then one for each kind's pieces; the extras come before the columns."""
+    """A row for each kind's pieces, then a stage's rows; the extras come before the columns."""
 
     def __init__(self, stage: Stage, first: Ints, scarce: int | None = None) -> None:
         """Over these columns at ``first``.
@@ -37,30 +38,29 @@ class RestrictedMaster:
         With ``scarce``, of a stage without gains, the least share of all pieces, and of so much
         room in the last held row (whose least is below 0), that a solution needs.
         """
-        self.stage, self.extras = stage, len(stage.rows.most)
+        self.stage, self.extras, self.kinds = stage, len(stage.rows.most), len(stage.rows.caps)
         caps, count = stage.rows.caps, len(stage.low)
-        self._low = np.array([-np.inf if v is None else v for v in stage.low])
-        self._high = np.array([np.inf if v is None else v for v in stage.high])
+        self._low, self._high = _limits(stage)
         self._columns, self._in = _entries(stage), np.zeros(0, np.int64)
-        least, most = (0, caps) if scarce is None else (-np.inf, np.zeros(len(caps)))
+        least, most = (0, caps) if scarce is None else (-np.inf, np.zeros(self.kinds))
         if scarce is not None:
             self._low[-1] = 0
         self._program = LinearProgram(
-            np.concatenate([self._low, np.full(len(caps), least)]),
-            np.concatenate([self._high, most]),
+            np.concatenate([np.full(self.kinds, least), self._low]),
+            np.concatenate([most, self._high]),
         )
-        extra = np.vstack([stage.extra_block, np.zeros((len(caps), self.extras), np.int64)])
+        extra = np.vstack([np.zeros((self.kinds, self.extras), np.int64), stage.extra_block])
         self._program.add(stage.extra_gains, stage.rows.most, sparse(extra))
         if scarce is not None:
-            share = np.concatenate([np.zeros(count - 1), [scarce], -caps])
+            share = np.concatenate([-caps, np.zeros(count - 1), [scarce]])
             self._program.add([-ALL], [np.inf], sparse(share[:, None]))
         self._before = self.extras + int(scarce is not None)
         self._small = 1e-6 * max(1.0, float(np.abs(stage.gains).max(initial=0)) * 1e-3)
         self._take_in(first)
 
     def _take_in(self, columns: Ints) -> None:
-        high = np.full(len(columns), np.inf)
-        self._program.add(self.stage.gains[columns], high, self._columns.only(columns))
+        high, part = np.full(len(columns), np.inf), self.stage.only(columns)
+        self._program.add(part.gains, high, sparse(np.vstack([part.one_of_kind, part.block()])))
         self._in = np.concatenate([self._in, columns])
 
     def take_on(self, stage: Stage) -> None:
@@ -70,8 +70,25 @@ class RestrictedMaster:
         self.stage, self._columns = stage, self._columns.with_more(_entries(stage.only(new)))
         self._take_in(new)
 
+    def add_rows(self, kept: npt.NDArray[np.bool_], more: Added) -> None:
+        """Keep some of the rows added to the stage, and add others."""
+        before = self.kinds + len(self.stage.low) - len(kept)
+        self._program.keep_rows(np.append(np.ones(before, bool), kept))
+        rows = np.hstack([more.extras, more.columns[:, self._in]])
+        self._program.add_rows(rows, np.array(more.high, np.float64))
+        added = self.stage.added
+        self.stage = replace(self.stage, added=more if added is None else added.kept(kept, more))
+        self._low, self._high = _limits(self.stage)
+
+    def keep_columns(self, kept: npt.NDArray[np.bool_]) -> None:
+        """Keep some columns of the stage."""
+        self._program.keep_columns(np.append(np.ones(self._before, bool), kept[self._in]))
+        self._in = (np.cumsum(kept) - 1)[self._in[kept[self._in]]]
+        self._columns = self._columns.only(np.flatnonzero(kept))
+        self.stage = self.stage.only(kept)
+
     def optimum(self, stop: Stop) -> Found:
-        """The optimum over all columns there are (of rows and kinds the duals), or none."""
+        """The optimum over all columns there are (of kinds and rows the duals), or none."""
         found = self._solve(stop)
         while len(called := self._called(found, np.ones(len(self.stage.pool), bool))):
             self._take_in(called)
@@ -79,7 +96,7 @@ class RestrictedMaster:
         return found
 
     def solved(self, box: Box, stop: Stop) -> Found:
-        """The optimum of a branch over all its columns (of rows and kinds the duals), or none."""
+        """The optimum of a branch over all its columns (of kinds and rows the duals), or none."""
         every = len(self._in) == len(self.stage.pool)
         found = self._bounded(box, stop)
         if every and found.status == "optimal":
@@ -102,17 +119,25 @@ class RestrictedMaster:
             np.concatenate([box.extra_high, high[self._in]]),
         )
         self._program.bound_rows(
-            np.concatenate([self._low, box.kind_low]), np.concatenate([self._high, box.kind_high])
+            np.concatenate([box.kind_low, self._low]), np.concatenate([box.kind_high, self._high])
         )
-        found, values = self._solve(stop), np.zeros(self.extras + len(self.stage.pool))
+        return self._solve(stop)
+
+    def _solve(self, stop: Stop) -> Found:
+        """What the program finds, with the values of the extras, then of all columns."""
+        found = self._program.solve(stop)
+        if found.status == "failed":
+            found = self._program.solve(stop, afresh=True)
+        self._found, values = found, np.zeros(self.extras + len(self.stage.pool))
         if len(found.values):
             values[: self.extras] = found.values[: self.extras]
             values[self.extras + self._in] = found.values[self._before :]
         return replace(found, values=values)
 
-    def _solve(self, stop: Stop) -> Found:
-        found = self._program.solve(stop)
-        return self._program.solve(stop, afresh=True) if found.status == "failed" else found
+    def fractional_rows(self, sums: Floats) -> Iterator[tuple[int, Floats]]:
+        """After a solve: basic columns that are not whole (or rows, from -1 down), and the weights
+        of the rows in each; ``sums`` are those of the rows."""
+        return self._program.fractional_rows(self._found.values, sums)
 
     def basis(self) -> Any:
         """Where the last branch ended, to go on from there."""
@@ -122,21 +147,28 @@ class RestrictedMaster:
         """Go on from where an earlier branch ended."""
         self._program.go_back(basis)
 
-    def priced(self, prices: Ints) -> Ints:
+    def priced(self, prices: npt.NDArray[Any]) -> npt.NDArray[Any]:
         """What each column's rows cost at these prices of the stage's rows."""
-        none = np.zeros(len(self.stage.rows.caps), np.int64)
-        return self._columns.priced(np.concatenate([prices, none]))
+        return self._priced(np.concatenate([np.zeros(self.kinds, prices.dtype), prices]))
+
+    def _priced(self, duals: npt.NDArray[Any]) -> npt.NDArray[Any]:
+        """What each column's kind and rows cost."""
+        added = self.stage.added
+        if added is None:
+            return self._columns.priced(duals)
+        count = len(duals) - len(added.high)
+        return np.asarray(self._columns.priced(duals[:count]) + added.priced(duals[count:]))
 
     def ray(self) -> Floats | None:
         """After "infeasible": prices of the rows at which no solution can be, if there are some."""
         ray = self._program.ray()
-        return None if ray is None else ray[: len(self._low)]
+        return None if ray is None else ray[self.kinds :]
 
     def _keep_few(self, found: Found) -> None:
         """Leave the columns out that lose most at the first optimum."""
         if len(self._in) <= 2 * FIRST:
             return
-        surplus = self.stage.gains - self._columns.priced(found.duals)
+        surplus = self.stage.gains - self._priced(found.duals)
         kept = found.values[self.extras + self._in] > 0
         basic = self._program.basic_columns() - self._before
         kept[basic[basic >= 0]] = True
@@ -151,7 +183,7 @@ class RestrictedMaster:
         if not out.any() or found.status not in ("optimal", "infeasible"):
             return np.zeros(0, np.int64)
         if found.status == "optimal":
-            surplus, small = self.stage.gains - self._columns.priced(found.duals), self._small
+            surplus, small = self.stage.gains - self._priced(found.duals), self._small
         else:
             surplus, small = self._missing(free, limited), SMALL
         at = np.flatnonzero(out & (surplus > small))
@@ -164,7 +196,7 @@ class RestrictedMaster:
         ray = self._program.ray()
         if ray is None:
             return np.ones(len(self.stage.pool))
-        surplus: Floats = self._columns.priced(ray)
+        surplus: Floats = self._priced(ray)
         some = self._in[free[self._in]]
         own = surplus[[column for column in some.tolist() if column not in limited]]
         # Which way the ray points is told by the columns that do not help, if any does.
@@ -174,11 +206,15 @@ class RestrictedMaster:
         return np.asarray(surplus if up else -surplus)
 
 
+def _limits(stage: Stage) -> tuple[Floats, Floats]:
+    """The least and the most of each row of a stage."""
+    low = np.array([-np.inf if v is None else v for v in stage.low])
+    return low, np.array([np.inf if v is None else v for v in stage.high])
+
+
 def _entries(stage: Stage) -> Sparse:
-    """The rows of a stage's columns, then one for each kind's pieces."""
-    kinds = np.zeros((len(stage.rows.caps), len(stage.pool)), np.int64)
-    kinds[stage.pool.kind, np.arange(len(stage.pool))] = 1
-    return sparse(np.vstack([stage.block(), kinds]))
+    """A row for each kind's pieces, then the stage's rows but those added."""
+    return sparse(np.vstack([stage.one_of_kind, replace(stage, added=None).block()]))
 
 
 def prices_of(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Floats, Stage]:
@@ -200,13 +236,12 @@ def _own(stage: Stage, chosen: Chosen) -> Ints:
 
 
 def _priced(master: RestrictedMaster, stop: Stop) -> tuple[Floats, Stage]:
-    count = len(master.stage.low)
-    prices = np.zeros(count)
+    prices = np.zeros(len(master.stage.low))
     while True:
         found = master.optimum(stop)
         if found.status != "optimal":
             return prices, master.stage
-        prices, kinds = found.duals[:count], found.duals[count:]
+        kinds, prices = np.split(found.duals, [master.kinds])
         if master.stage.pool.complete:
             return prices, master.stage
         more = called_for(master.stage, prices, kinds)

@@ -4,15 +4,16 @@ Rows are added up in parts of a whole number, each column's share is rounded dow
 limit: whole uses still keep it. What to add up is told by pieces and rails, then by the optimum.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from planner.cuts.cut_lp import Relaxed
+from planner.columns.restricted_master import RestrictedMaster
 from planner.cuts.gomory import tableau_sums
-from planner.cuts.table import Parts, PricedUses, Table, table_of
+from planner.cuts.table import Parts, Table, table_of
 from planner.cuts.zero_half import odd_sums, tied_sums
+from planner.lp.dual_bound import proven_bound
 from planner.model.subproblem import Added, Chosen, Stage
 from planner.stop import Stop
 
@@ -65,64 +66,65 @@ def rounded(
 
 
 class _Rounding:
-    """A stage's table and its program, alike; what reaches no more than ``reached`` is let go."""
+    """A stage with rows added, its table and its program, alike.
+
+    What reaches no more than ``reached`` is let go.
+    """
 
     def __init__(
         self, stage: Stage, chosen: Chosen, best: int, reached: int, losses: Ints | None
     ) -> None:
-        self.stage, self.chosen, self.best, self.reached = stage, chosen, best, reached
-        self.proven = best
-        self.table = table_of(stage)
-        self.relaxed = Relaxed(self.table, _first(stage, losses))
+        self.chosen, self.best, self.proven, self.reached = chosen, best, best, reached
+        self.table, self.master = table_of(stage), RestrictedMaster(stage, _first(stage, losses))
+
+    @property
+    def stage(self) -> Stage:
+        """The columns that are left, and the rows added that hold something back."""
+        return self.master.stage
 
     def goes_on(self, stop: Stop) -> bool:
         """Prove what the optimum's prices do and cut it off; whether there is more to be proven."""
-        found = self.relaxed.solved(self.table, stop)
-        if found is None or self.best <= self.reached:
+        found = self.master.optimum(stop)
+        if found.status != "optimal" or self.best <= self.reached:
             return False
-        self._proven(found.priced)
-        better = _whole(self.stage, found.values)
+        prices = found.duals[self.master.kinds :]
+        bound = proven_bound(self.stage, prices, priced=self.master.priced)
+        if bound.whole is None:
+            return False
+        self.proven, self.best = bound.whole, min(self.best, bound.whole)
+        extras, uses = np.split(found.values, [self.master.extras])
+        better = _whole(self.stage, uses, extras)
         if better is not None and self.stage.value(better) > self.reached:
             self.chosen, self.reached = better, self.stage.value(better)
         if self.best <= self.reached:
             return False
-        more = self._add(found.values)
-        self._only(found.priced.near(self.stage, self.reached))
+        more = self._add(np.append(uses, self.stage.rows.most - extras))
+        near = bound.within(self.reached)
+        if not near.all():
+            self.master.keep_columns(near)
+            self.table = self.table.only(near)
         return more
 
     def _add(self, values: Floats) -> bool:
         """Add rows that cut ``values`` off, if any; those that hold nothing back go."""
-        sums, rows = new_rows(self.table, self.stage, self.relaxed, values)
+        sums, rows = new_rows(self.table, self.stage, self.master, values)
         kept = self.table.leaning(values)
         self.table = self.table.with_rows(kept, rows, sums.high)
-        self.relaxed.change_rows(kept, rows, sums.high)
+        count = len(self.stage.pool)
+        # What extras lack is their most less what they are.
+        columns, lacks = rows[:, :count], rows[:, count:].astype(np.int64)
+        high = tuple((sums.high - lacks @ self.stage.rows.most).tolist())
+        self.master.add_rows(kept[self.table.lasting :], Added(columns, -lacks, high))
         return len(rows) > 0
-
-    def _proven(self, priced: PricedUses) -> None:
-        step = self.stage.step
-        self.proven = priced.total // (priced.scale * step) * step
-        self.best = min(self.best, self.proven)
-
-    def _only(self, near: Bools) -> None:
-        extras = len(self.table.gains) - len(near)
-        self.relaxed.keep_columns(np.append(near, np.ones(extras, bool)))
-        self.table, self.stage = self.table.only(near), self.stage.only(near)
 
     def result(self, rounds: int) -> Rounded:
         """What was found and proven; the rows added last are among those of the stage."""
-        count, first = len(self.stage.pool), self.table.lasting
-        rows = self.table.table[first:].astype(np.int64)
-        tops = rows[:, count:] @ self.stage.rows.most
-        high = zip(self.table.high[first:], tops.tolist(), strict=True)
-        added = Added(
-            rows[:, :count], -rows[:, count:], tuple((top or 0) - most for top, most in high)
-        )
-        stage = replace(self.stage, added=added)
-        best = max(self.best, self.reached)
-        return Rounded(self.chosen, best, stage, rounds)
+        return Rounded(self.chosen, max(self.best, self.reached), self.stage, rounds)
 
 
-def new_rows(table: Table, stage: Stage, relaxed: Relaxed, values: Floats) -> tuple[Parts, Floats]:
+def new_rows(
+    table: Table, stage: Stage, master: RestrictedMaster, values: Floats
+) -> tuple[Parts, Floats]:
     """Sums rounded down that whole uses keep and ``values`` do not, and their rows.
 
     Those read off the optimum only where the others are few.
@@ -131,25 +133,22 @@ def new_rows(table: Table, stage: Stage, relaxed: Relaxed, values: Floats) -> tu
     sums, rows = table.furthest(sums, values, 2 * ADDED)
     if len(rows) >= ADDED:
         return sums, rows
-    more, others = table.furthest(tableau_sums(table, relaxed, values), values, ADDED)
+    more, others = table.furthest(tableau_sums(table, master, values), values, ADDED)
     return sums.with_more(more), np.vstack([rows, others])
 
 
 def _first(stage: Stage, losses: Ints | None) -> Ints:
-    """The columns that are likely to matter, and all that stands behind the columns."""
-    count = len(stage.pool)
-    few = np.arange(count)
-    if losses is not None and count > 2 * FIRST:
-        few = np.sort(np.argsort(-losses, kind="stable")[:FIRST])
-    return np.concatenate([few, np.arange(count, count + len(stage.rows.most))])
+    """The columns that are likely to matter."""
+    if losses is None or len(losses) <= 2 * FIRST:
+        return np.arange(len(stage.pool))
+    return np.sort(np.argsort(-losses, kind="stable")[:FIRST])
 
 
-def _whole(stage: Stage, values: Floats) -> Chosen | None:
-    """The solution of these uses, then what extras lack of their most, where they are whole."""
-    whole = np.rint(values).astype(np.int64)
-    if np.abs(values - whole).max(initial=0) > 1e-6:
+def _whole(stage: Stage, uses: Floats, extras: Floats) -> Chosen | None:
+    """The solution of these uses and extras, where they are whole."""
+    columns, others = np.rint(uses).astype(np.int64), np.rint(extras).astype(np.int64)
+    if max(np.abs(uses - columns).max(initial=0), np.abs(extras - others).max(initial=0)) > 1e-6:
         return None
-    uses, extras = whole[: len(stage.pool)], stage.rows.most - whole[len(stage.pool) :]
-    used = np.flatnonzero(uses)
-    fits = stage.fits(used, uses[used], extras)
-    return stage.chosen(used, uses[used], extras) if fits else None
+    used = np.flatnonzero(columns)
+    fits = stage.fits(used, columns[used], others)
+    return stage.chosen(used, columns[used], others) if fits else None

@@ -4,11 +4,14 @@ Source: Gomory, "Outline of an algorithm for integer solutions to linear program
 American Mathematical Society 64 (1958).
 """
 
+from collections.abc import Iterator
+
 import numpy as np
 import numpy.typing as npt
 
-from planner.cuts.cut_lp import Relaxed
-from planner.cuts.table import EXACT, Parts, Table
+from planner.columns.restricted_master import RestrictedMaster
+from planner.cuts.table import Parts, Table
+from planner.model.subproblem import EXACT
 
 __all__ = ["tableau_sums"]
 
@@ -20,18 +23,25 @@ PARTS, FINEST, COARSE = 3_000, 1_000_000, 60
 TIMES = (1, 2, 3, 5, 7, -1, -2)
 
 
-def tableau_sums(table: Table, relaxed: Relaxed, values: Floats) -> Parts:
+def tableau_sums(table: Table, master: RestrictedMaster, values: Floats) -> Parts:
     """Sums by the weights that rows have in values that are not whole, after a solve."""
-    used, count = np.flatnonzero(values), len(table.table)
+    used = np.flatnonzero(values)
     sums = table.table[:, used] @ values[used]
-    weights = np.array([*relaxed.fractional_rows(sums)]).reshape(-1, count)
+    weights = np.array([*_weights(table, master, sums)]).reshape(-1, len(table.table))
     parts, of = _in_parts(weights)
     # No sum of parts of rows is more than floats can hold.
-    finest = min(FINEST, EXACT // (count * int(np.abs(table.table).max(initial=1))))
+    finest = min(FINEST, EXACT // (len(table.table) * int(np.abs(table.table).max(initial=1))))
     good = np.flatnonzero((of > 1) & (of <= finest))
     parts, of = parts[good], of[good]
     parts = np.concatenate([parts * times % of[:, None] for times in TIMES])
     return _leant(table, parts, np.tile(of, len(TIMES)), sums)
+
+
+def _weights(table: Table, master: RestrictedMaster, sums: Floats) -> Iterator[Floats]:
+    """Those of a table's rows, whose steps are those of the program's and whose extras lack."""
+    for basic, weights in master.fractional_rows(sums):
+        unit = -1.0 if 0 <= basic < master.extras else 1.0
+        yield weights * table.steps * (unit if basic >= 0 else 1 / table.steps[-basic - 1])
 
 
 def _leant(table: Table, parts: Ints, of: Ints, sums: Floats) -> Parts:

@@ -5,35 +5,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from planner.lp.dual_bound import exact_sum, fitting, in_whole_numbers
 from planner.model.subproblem import Stage
 
-__all__ = ["EXACT", "Parts", "PricedUses", "Table", "table_of"]
+__all__ = ["Parts", "Table", "table_of"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
-# Floats hold all whole numbers of so many bits.
-BITS = 52
-EXACT = 2**BITS
-
-
-@dataclass(frozen=True, slots=True)
-class PricedUses:
-    """The bound ``total / scale``; what each use of a column, or lack of an extra, adds at prices.
-
-    ``best`` is the most that a piece of each kind adds, then one lack of each extra.
-    """
-
-    total: int
-    scale: int
-    left: Ints
-    best: Ints
-
-    def near(self, stage: Stage, reached: int) -> Bools:
-        """The columns that solutions of at least ``reached`` may use."""
-        lost = self.best[stage.pool.kind] - self.left[: len(stage.pool)]
-        return np.asarray(lost <= self.total - self.scale * reached)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,37 +47,19 @@ class Parts:
 
 @dataclass(frozen=True)
 class Table:
-    """The most of ``gains``, above ``least``, with rows ``low <= table @ uses <= high``.
+    """Rows ``low <= table @ uses <= high`` over a stage's columns, then what its extras lack.
 
-    The table holds whole numbers as floats, which are exact below ``EXACT`` and much quicker.
-    The first ``lasting`` rows stay; the last of these are the pieces of each kind. Uses of one
-    ``kind`` are together no more than its ``caps``, of one column no more than ``most``. No entry
-    of a row is above its ``widest``.
+    The table holds whole numbers as floats, which are exact below ``EXACT`` and much quicker. The
+    first ``lasting`` rows stay: the pieces of each kind, then the stage's rows in parts of their
+    ``steps``. Uses of one ``kind`` (a column's, or a lack's own) are in one row.
     """
 
     table: Floats
     low: list[int | None]
     high: list[int | None]
-    gains: Ints
-    least: int
     kind: Ints
-    caps: Ints
-    most: Floats
     lasting: int
-    widest: Floats
-
-    def bound(self, prices: Floats) -> PricedUses:
-        """What prices prove."""
-        gains = float(np.abs(self.gains).max(initial=0)) + 1.0
-        if float(np.abs(prices) @ self.widest) > EXACT // 4:
-            prices = np.zeros_like(prices)
-        scale = fitting(float(np.abs(prices) @ self.widest) + gains, BITS)
-        whole, room = in_whole_numbers(self, prices, scale)
-        left = scale * self.gains - (whole.astype(np.float64) @ self.table).astype(np.int64)
-        best = np.zeros_like(self.caps)
-        np.maximum.at(best, self.kind, left)
-        total = scale * self.least + room + exact_sum(best, self.caps)
-        return PricedUses(total, scale, left, best)
+    steps: Ints
 
     def furthest(self, sums: Parts, values: Floats, most: int) -> tuple[Parts, Floats]:
         """Of sums that ``values`` break those that cut most off, and their rows."""
@@ -117,13 +77,8 @@ class Table:
 
     def only(self, near: Bools) -> "Table":
         """The table without the other columns."""
-        if near.all():
-            return self
-        which = _and_extras(near, len(self.kind))
-        return replace(
-            self, table=self.table[:, which], gains=self.gains[which], kind=self.kind[which],
-            most=self.most[which],
-        )  # fmt: skip
+        which = np.append(near, np.ones(len(self.kind) - len(near), bool))
+        return replace(self, table=self.table[:, which], kind=self.kind[which])
 
     def leaning(self, values: Floats) -> Bools:
         """The rows that last, and those that hold something back."""
@@ -141,20 +96,10 @@ class Table:
         return replace(
             self,
             table=table,
-            widest=np.concatenate([self.widest[kept], _widest(rows)]),
+            steps=np.append(self.steps[kept], np.ones(len(rows), np.int64)),
             low=[self.low[n] for n in places] + [None] * len(high),
             high=[self.high[n] for n in places] + high.tolist(),
         )
-
-
-def _and_extras(near: Bools, count: int) -> Bools:
-    """Some columns, and all that stands behind the columns."""
-    return np.concatenate([near, np.ones(count - len(near), bool)])
-
-
-def _widest(rows: Floats) -> Floats:
-    """The largest entry of each row, whatever its sign."""
-    return np.asarray(np.maximum(rows.max(axis=1, initial=0), -rows.min(axis=1, initial=0)))
 
 
 def _first_of_each(rows: Floats, far: Floats, most: int) -> list[int]:
@@ -168,8 +113,8 @@ def _first_of_each(rows: Floats, far: Floats, most: int) -> list[int]:
 
 
 def table_of(stage: Stage) -> Table:
-    """A stage's rows, then one for each kind's pieces, over its columns and what extras lack."""
-    caps, most, pool = stage.rows.caps, stage.rows.most, stage.pool
+    """A row for each kind's pieces, then a stage's rows, over its columns and what extras lack."""
+    caps, most = stage.rows.caps, stage.rows.most
     table = np.hstack([stage.block(), -stage.extra_block])
     steps = np.maximum(1, np.gcd.reduce(table, axis=1))
     given = zip((stage.extra_block @ most).tolist(), steps.tolist(), strict=True)
@@ -177,14 +122,10 @@ def table_of(stage: Stage) -> Table:
     for (have, step), least, top in zip(given, stage.low, stage.high, strict=True):
         low.append(None if least is None else -((have - least) // step))
         high.append(None if top is None else (top - have) // step)
-    kinds = np.zeros((len(caps), table.shape[1]), np.int64)
-    kinds[pool.kind, np.arange(len(pool))] = 1
-    entries = np.vstack([table // steps[:, None], kinds]).astype(np.float64)
+    kinds = np.hstack([stage.one_of_kind, np.zeros((len(caps), len(most)), np.int64)])
     return Table(
-        entries,
-        low + [0] * len(caps), high + caps.tolist(),
-        np.concatenate([stage.gains, -stage.extra_gains]), int(stage.extra_gains @ most),
-        np.concatenate([pool.kind, len(caps) + np.arange(len(most))]),
-        np.concatenate([caps, most]), np.concatenate([np.full(len(pool), np.inf), most]),
-        len(table) + len(caps), _widest(entries),
+        np.vstack([kinds, table // steps[:, None]]).astype(np.float64),
+        [0] * len(caps) + low, caps.tolist() + high,
+        np.append(stage.pool.kind, len(caps) + np.arange(len(most))),
+        len(table) + len(caps), np.append(np.ones(len(caps), np.int64), steps),
     )  # fmt: skip

@@ -30,14 +30,16 @@ def odd_sums(table: Table, rows: Rows, values: Floats) -> Parts:
 
 
 def _halves(table: Table, rows: Rows, values: Floats, batch: int) -> Parts:
-    own = np.array([r for r in rows.item_rows(batch).tolist() if table.high[r] is not None])
+    kinds = len(rows.caps)
+    items = (kinds + rows.item_rows(batch)).tolist()
+    own = np.array([r for r in items if table.high[r] is not None])
     used = np.flatnonzero(values)
     used = used[table.table[np.ix_(own, used)].any(axis=0)]
     one, two = (index[:PAIRS] for index in np.triu_indices(len(own)))
     seen, tops, alone = table.table[np.ix_(own, used)], _tops(table)[own], one == two
     together = seen[one] + np.where(alone[:, None], 0, seen[two])
     limit = tops[one] + np.where(alone, 0, tops[two])
-    odd, kinds = (together % 2) * values[used], len(rows.caps)
+    odd = (together % 2) * values[used]
     mass = odd @ (table.kind[used][:, None] == np.arange(kinds)).astype(float)
     taken = _taken(mass, rows.caps, limit)
     high = (limit + taken @ rows.caps) // 2
@@ -46,7 +48,7 @@ def _halves(table: Table, rows: Rows, values: Floats, batch: int) -> Parts:
     sums = np.zeros((len(good), len(table.table)), np.int64)
     sums[np.arange(len(good)), own[one[good]]] = 1
     sums[np.arange(len(good)), own[two[good]]] = 1
-    sums[:, table.lasting - kinds : table.lasting] = taken[good]
+    sums[:, :kinds] = taken[good]
     return Parts(sums, np.full(len(good), 2), high[good])
 
 
@@ -63,7 +65,7 @@ def _taken(mass: Floats, caps: Ints, limit: Ints) -> npt.NDArray[np.bool_]:
 
 def tied_sums(table: Table, rows: Rows, values: Floats) -> Parts:
     """Pieces that yield rails for a frame tied to a batch, no more than it is cut from there."""
-    used, first = np.flatnonzero(values), table.lasting - len(rows.caps)
+    used, kinds = np.flatnonzero(values), len(rows.caps)
     seen, x, kind = table.table[:, used], values[used], table.kind[used]
     single, lacks = rows.caps == 1, values[len(values) - len(rows.most) :]
     made, of = list[Ints](), list[int]()
@@ -71,14 +73,14 @@ def tied_sums(table: Table, rows: Rows, values: Floats) -> Parts:
         group = rows.model.groups[number]
         if group.link != "batch" or len(group.frames) > 1:
             continue
-        at, lengths = rows.item_rows(rows.batches.index(batch)), np.flatnonzero(group.rails)
+        at, lengths = kinds + rows.item_rows(rows.batches.index(batch)), np.flatnonzero(group.rails)
         for mine in (lengths, *lengths[:, None]) if len(lengths) > 1 else (lengths,):
             some, rails = at[mine], sum(group.rails[length] for length in mine.tolist())
-            mass = np.bincount(kind, x * seen[some].any(axis=0), minlength=len(table.caps))
+            mass = np.bincount(kind, x * seen[some].any(axis=0), minlength=kinds + len(lacks))
             over = mass[: len(single)] > 1 - lacks[extra] + 1e-5
             for k in np.flatnonzero(single & over).tolist():
                 parts = np.zeros(len(table.table), np.int64)
-                parts[some], parts[first + k] = 1, rails - 1
+                parts[some], parts[k] = 1, rails - 1
                 made.append(parts)
                 of.append(rails)
     sums, each = np.array(made, np.int64).reshape(-1, len(table.table)), np.array(of, np.int64)

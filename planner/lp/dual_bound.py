@@ -13,13 +13,15 @@ from typing import Protocol
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.subproblem import Box, Stage
+from planner.model.subproblem import EXACT, Box, Stage
 
-__all__ = ["Bound", "exact_sum", "fitting", "in_whole_numbers", "proven_bound", "scale_of"]
+__all__ = ["Bound", "exact_sum", "in_whole_numbers", "proven_bound", "scale_of"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
 NOTHING = np.iinfo(np.int64).min
+# Prices that would leave what whole numbers hold prove nothing.
+LARGEST = 2.0**60
 
 
 class Limited(Protocol):
@@ -72,6 +74,8 @@ def proven_bound(
     ``priced`` tells what each column's rows cost, where something knows it quicker than the stage.
     """
     box = box or stage.whole
+    if float(np.abs(prices) @ stage.widest) > LARGEST:
+        prices = np.zeros_like(prices)
     scale = scale_of(stage, prices)
     whole, room = in_whole_numbers(stage, prices, scale)
     gain = scale * int(plain)
@@ -146,11 +150,19 @@ def _limited(box: Box, kinds: Ints, left: Ints, rest: tuple[Ints, Ints, Ints]) -
 
 
 def scale_of(stage: Stage, prices: Floats) -> int:
-    """The largest power of two up to 2**30 for which every column's sum fits 62 bits."""
+    """The largest power of two up to 2**30 for which every column's sum fits 62 bits.
+
+    That over the rows added is to stay exact in floats.
+    """
     most = float(np.abs(prices) @ stage.widest) + float(np.abs(stage.gains).max(initial=0)) + 1.0
-    return fitting(most)
+    if stage.added is None:
+        return _fitting(most, 2.0**62)
+    of_added = (
+        float(np.abs(prices[len(stage.rows.high) + len(stage.held) :]) @ stage.added.widest) + 1.0
+    )
+    return min(_fitting(most, 2.0**62), _fitting(of_added, EXACT))
 
 
-def fitting(most: float, bits: int = 62) -> int:
-    """The largest power of two up to 2**30 for which sums of up to ``most`` fit so many bits."""
-    return 1 << max(0, min(30, int(np.log2(2.0**bits / most)) - 1))
+def _fitting(most: float, limit: float) -> int:
+    """The largest power of two up to 2**30 for which sums of up to ``most`` stay below a limit."""
+    return 1 << max(0, min(30, int(np.log2(limit / most)) - 1))

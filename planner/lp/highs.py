@@ -134,15 +134,16 @@ class LinearProgram:
         basic = np.asarray(self._solver.getBasicVariables()[1])
         return np.asarray(basic[basic >= 0], np.int64)
 
-    def fractional_rows(self, values: Floats, sums: Floats) -> Iterator[Floats]:
-        """After a solve: for each basic value that is not whole, the weights of the rows in it.
+    def fractional_rows(self, values: Floats, sums: Floats) -> Iterator[tuple[int, Floats]]:
+        """After a solve: basic columns that are not whole (or rows, from -1 down), and the weights
+        of the rows in each.
 
         ``values`` are those of the columns, ``sums`` those of the rows.
         """
         for place, basic in enumerate(self._solver.getBasicVariables()[1].tolist()):
             value = values[basic] if basic >= 0 else sums[-basic - 1]
             if abs(value - np.rint(value)) > 1e-4:
-                yield np.array(self._solver.getBasisInverseRow(place)[1])
+                yield basic, np.array(self._solver.getBasisInverseRow(place)[1])
 
     def solve(self, stop: Stop, afresh: bool = False) -> Found:
         """The best of the linear program; ``afresh`` forgets what was known from before."""

@@ -10,10 +10,12 @@ import numpy.typing as npt
 from planner.model.pool import Pool
 from planner.model.rows import Held, Rows
 
-__all__ = ["Added", "Box", "Chosen", "Counts", "Stage"]
+__all__ = ["EXACT", "Added", "Box", "Chosen", "Counts", "Stage"]
 
 Ints = npt.NDArray[np.int64]
 Counts = tuple[int, ...]
+# Floats hold all whole numbers up to this.
+EXACT = 2**52
 
 
 @dataclass(frozen=True)
@@ -46,11 +48,41 @@ class Box:
 
 @dataclass(frozen=True)
 class Added:
-    """Rows of at most ``high`` that all whole uses keep, over the pool's columns and the extras."""
+    """Rows of at most ``high`` that all whole uses keep, over the pool's columns and the extras.
 
-    columns: Ints
+    Whole numbers, those of the columns as floats: exact below ``EXACT``, and much quicker.
+    """
+
+    columns: npt.NDArray[np.float64]
     extras: Ints
     high: tuple[int, ...]
+
+    def only(self, which: npt.NDArray[Any]) -> "Added":
+        """The same rows over some of the columns."""
+        return replace(self, columns=self.columns[:, which])
+
+    def kept(self, which: npt.NDArray[np.bool_], more: "Added") -> "Added":
+        """Some of the rows, then others."""
+        high = [top for top, kept in zip(self.high, which, strict=True) if kept]
+        columns = np.concatenate([self.columns[which], more.columns])
+        return Added(columns, np.vstack([self.extras[which], more.extras]), (*high, *more.high))
+
+    @cached_property
+    def widest(self) -> npt.NDArray[np.float64]:
+        """The largest entry of each row among the columns, whatever its sign."""
+        columns = self.columns
+        least = columns.min(axis=1, initial=0)
+        return np.asarray(np.maximum(columns.max(axis=1, initial=0), -least))
+
+    def priced(self, prices: npt.NDArray[Any]) -> npt.NDArray[Any]:
+        """What each column's rows cost at these prices; whole numbers stay whole."""
+        some = np.flatnonzero(prices)
+        paid, rows = prices[some], self.columns[some]
+        if paid.dtype.kind == "f":
+            return np.asarray(paid @ rows)
+        if np.abs(paid).astype(float) @ self.widest[some] < EXACT:
+            return (paid.astype(np.float64) @ rows).astype(np.int64)
+        return np.asarray(paid @ rows.astype(np.int64))
 
 
 @dataclass(frozen=True)
@@ -107,7 +139,7 @@ class Stage:
     @cached_property
     def widest(self) -> npt.NDArray[np.float64]:
         """The largest entry of each row, columns and extras together."""
-        more = [] if self.added is None else [np.abs(self.added.columns).max(axis=1, initial=0)]
+        more = [] if self.added is None else [self.added.widest]
         held = [np.abs(s).max(initial=0) for s in self.sums]
         columns = np.concatenate([self.rows.widest(self.pool), held, *more])
         widest = np.maximum(columns, np.abs(self.extra_block).max(axis=1, initial=0))
@@ -128,12 +160,18 @@ class Stage:
 
     def only(self, which: npt.NDArray[Any]) -> "Stage":
         """The same aim over some of the columns."""
-        added = self.added and replace(self.added, columns=self.added.columns[:, which])
-        return replace(self, pool=self.pool.only(which), added=added)
+        return replace(
+            self, pool=self.pool.only(which), added=self.added and self.added.only(which)
+        )
+
+    @property
+    def one_of_kind(self) -> Ints:
+        """A row for each kind of piece that counts its columns."""
+        return np.asarray(self.pool.kind == np.arange(len(self.rows.caps))[:, None], np.int64)
 
     def block(self) -> Ints:
         """The rows of the columns as a table, held aims and added rows below the others."""
-        added = [] if self.added is None else [self.added.columns]
+        added = [] if self.added is None else [self.added.columns.astype(np.int64)]
         return np.vstack([self.rows.block(self.pool), *self.sums, *added])
 
     def priced(self, prices: npt.NDArray[Any]) -> npt.NDArray[Any]:
@@ -144,9 +182,7 @@ class Stage:
             if price:
                 found = found + price * adds
         if self.added is not None:
-            of_added = prices[count + len(self.sums) :]
-            some = np.flatnonzero(of_added)
-            found = found + of_added[some] @ self.added.columns[some]
+            found = found + self.added.priced(prices[count + len(self.sums) :])
         return found
 
     def value(self, chosen: Chosen) -> int:

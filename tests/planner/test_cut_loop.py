@@ -1,18 +1,22 @@
 """Rows rounded down: whole uses keep them, and the bound they prove is never beaten."""
 
-from fractions import Fraction
-
 import numpy as np
+import numpy.typing as npt
 import pytest
 
 from demo.bench import sizes
 from planner import plan
 from planner.branching.tree import Tree
+from planner.columns.restricted_master import RestrictedMaster
 from planner.cuts.cut_loop import new_rows, rounded
-from planner.cuts.cut_lp import Relaxed
 from planner.cuts.table import table_of
+from planner.lp.dual_bound import in_whole_numbers, proven_bound
+from planner.model.subproblem import Added, Stage
 from planner.stop import Stop
 from tests.planner.stages import best_of, last_stage
+
+Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
 
 
 @pytest.mark.parametrize("seed", range(40))
@@ -32,7 +36,6 @@ def test_the_best_solution_keeps_all_rows_that_were_added(seed: int) -> None:
     best, least = best_of(seed)
     near = rounded(stage, start, bound, least, Stop(60)).stage
     columns = np.array(near.pool.numbers(best.uses), np.int64)
-    assert near.added is not None
     assert near.fits(columns, np.array([*best.uses.values()], np.int64), best.extras)
     tree = Tree(near, start, least - 1)
     tree.grow(1_000, Stop(60))
@@ -42,62 +45,67 @@ def test_the_best_solution_keeps_all_rows_that_were_added(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(40))
 def test_a_rounded_row_holds_for_every_whole_solution_known(seed: int) -> None:
     stage, _, start, _ = last_stage(seed)
-    table = table_of(stage)
     uses = np.zeros(len(stage.pool), np.int64)
     uses[stage.pool.numbers(start.uses)] = list(start.uses.values())
     known = np.concatenate([uses, stage.rows.most - start.extras])
+    table, master = table_of(stage), RestrictedMaster(stage, np.arange(len(stage.pool)))
     for _ in range(5):
-        relaxed = Relaxed(table, np.arange(len(table.gains)))
-        found = relaxed.solved(table, Stop(60))
-        assert found is not None
-        sums, rows = new_rows(table, stage, relaxed, found.values)
+        extras, columns = np.split(master.optimum(Stop(60)).values, [master.extras])
+        values = np.append(columns, stage.rows.most - extras)
+        sums, rows = new_rows(table, stage, master, values)
         assert (rows @ known <= sums.high).all()
-        assert (rows @ found.values > sums.high).all()
-        table = table.with_rows(table.leaning(found.values), rows, sums.high)
+        assert (rows @ values > sums.high).all()
+        kept = table.leaning(values)
+        table = table.with_rows(kept, rows, sums.high)
+        master.add_rows(kept[table.lasting :], _added(stage, rows, sums.high))
+
+
+def _added(stage: Stage, rows: Floats, high: Ints) -> Added:
+    lacks = rows[:, len(stage.pool) :].astype(np.int64)
+    tops = (high - lacks @ stage.rows.most).tolist()
+    return Added(rows[:, : len(stage.pool)], -lacks, tuple(tops))
 
 
 @pytest.mark.parametrize("seed", range(40))
 @pytest.mark.parametrize("times", [1.0, 1e7, 1e16])
-def test_what_prices_prove_in_floats_is_true_in_whole_numbers(seed: int, times: float) -> None:
-    stage, _, start, _ = last_stage(seed)
-    table, rng = table_of(stage), np.random.default_rng(seed)
-    prices = rng.normal(0, times, len(table.table))
-    priced = table.bound(prices)
-    exact = [Fraction(round(price * priced.scale)) for price in prices.tolist()]
-    for row, (low, high) in enumerate(zip(table.low, table.high, strict=True)):
-        if (high if exact[row] > 0 else low) is None:
-            exact[row] = Fraction(0)
+def test_prices_of_rows_added_prove_what_is_true_in_whole_numbers(
+    seed: int, times: float
+) -> None:
+    stage, _, start, bound = last_stage(seed)
+    _, least = best_of(seed)
+    stage = rounded(stage, start, bound, least, Stop(60)).stage
+    rng = np.random.default_rng(seed)
+    prices = rng.normal(0, times, len(stage.low))
+    proven = proven_bound(stage, prices)
     if times < 1e16:
-        for column in rng.integers(0, len(table.gains), 20).tolist():
-            entries = zip(exact, table.table[:, column].astype(int).tolist(), strict=True)
-            cost = sum(price * entry for price, entry in entries)
-            assert priced.left[column] == priced.scale * int(table.gains[column]) - cost
-    assert priced.total >= priced.scale * max(stage.value(start), best_of(seed)[1])
+        exact, _ = in_whole_numbers(stage, prices, proven.scale)
+        cost = exact.astype(object) @ stage.block().astype(object)
+        assert stage.priced(exact).tolist() == cost.tolist()
+    assert proven.total is not None
+    assert proven.total >= proven.scale * least
 
 
 @pytest.mark.parametrize("seed", range(60))
 def test_few_columns_at_first_have_the_optimum_of_all(seed: int) -> None:
     stage, _, _, _ = last_stage(seed)
-    table, extras = table_of(stage), len(stage.rows.most)
-    count = len(stage.pool)
-    few = Relaxed(table, np.concatenate([[0], np.arange(count, count + extras)]))
-    every = Relaxed(table, np.arange(count + extras))
-    rng = np.random.default_rng(seed)
+    table, rng = table_of(stage), np.random.default_rng(seed)
+    few = RestrictedMaster(stage, np.arange(len(stage.pool))[:1])
+    every = RestrictedMaster(stage, np.arange(len(stage.pool)))
     for _ in range(4):
-        one, two = few.solved(table, Stop(60)), every.solved(table, Stop(60))
-        assert one is not None
-        assert two is not None
-        assert table.gains @ one.values == pytest.approx(table.gains @ two.values, abs=1.0)
-        sums, rows = new_rows(table, stage, few, one.values)
-        kept = table.leaning(one.values)
+        one, two = few.optimum(Stop(60)), every.optimum(Stop(60))
+        assert one.status == two.status == "optimal"
+        assert one.value == pytest.approx(two.value, abs=1.0)
+        stage = few.stage
+        extras, columns = np.split(one.values, [few.extras])
+        values = np.append(columns, stage.rows.most - extras)
+        sums, rows = new_rows(table, stage, few, values)
+        kept, added = table.leaning(values), _added(stage, rows, sums.high)
         table = table.with_rows(kept, rows, sums.high)
-        near = np.append(rng.uniform(size=count) < 0.9, np.ones(extras, bool))
-        near |= one.values > 0
-        for relaxed in (few, every):
-            relaxed.change_rows(kept, rows, sums.high)
-            relaxed.keep_columns(near)
-        table, stage = table.only(near[:count]), stage.only(near[:count])
-        count = len(stage.pool)
+        near = (rng.uniform(size=len(stage.pool)) < 0.9) | (columns > 0)
+        for master in (few, every):
+            master.add_rows(kept[table.lasting :], added)
+            master.keep_columns(near)
+        table = table.only(near)
 
 
 def test_a_contract_is_proven_in_whole_numbers_where_branching_alone_is_not() -> None:
