@@ -1,6 +1,7 @@
 """What each part of the planner's search is worth: hard profiles planned without it.
 
-The profiles are among the hardest of the hundred days, beside contracts. Times and the limit are
+The profiles are among the hardest of the hundred days, beside contracts; or published instances of
+the plain problem are solved without parts of its search. Times and the limit are
 seconds of the processor, so that a busy machine tells the same.
 """
 
@@ -8,17 +9,21 @@ import argparse
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
+from functools import partial
 from importlib import import_module
+from pathlib import Path
 from typing import Any
 from unittest import mock
 
 from demo.bench import sizes
+from demo.bench.csp import Instance, read
 from demo.bench.runs import at_least, seconds, table
 from planner.by_profile import split
+from planner.cuttingstock import CspLimits, solve
 from planner.lp.highs import LinearProgram
 from planner.search.profile import plan_profile
 from planner.stop import Stop
-from planner.values import Plan, Problem
+from planner.values import Problem
 
 __all__ = ["PARTS", "main"]
 
@@ -75,54 +80,82 @@ PARTS: dict[str, dict[str, Any]] = {
 }
 """Each part by name, and what stands in its place."""
 
+PLAIN: dict[str, dict[str, Any]] = {
+    "": {},
+    "smoothing": {"cuttingstock.column_generation.SMOOTH": 0.0},
+    "dives": {"cuttingstock.solve.dive": _nothing},
+    "parts of patterns": {"cuttingstock.branch_pairs.MOST": 0},
+    "beginning anew": {"cuttingstock.branch_pairs.FIRST": 10**9},
+    "liking": {"cuttingstock.branch_pairs.LIKED": 0.0},
+    "stocks filled full": {"cuttingstock.solve.fullest": lambda _: ()},
+    "patterns let go": {"cuttingstock.master.MOST": 10**9},
+}
+"""The same of the plain problem's search."""
+
+# Planned or solved within seconds: whether sticks are proven, and whether all is.
+Run = Callable[[float], tuple[bool, bool]]
+
 
 def main(arguments: list[str]) -> int:
     """Run the benchmark."""
     parser = argparse.ArgumentParser(prog="python -m demo.bench without", description=__doc__)
-    parser.add_argument("--parts", nargs="+", choices=list(PARTS), default=list(PARTS))
+    parser.add_argument("--parts", nargs="+", choices=[*PARTS, *PLAIN], help="each, if not told")
     parser.add_argument("--days", type=at_least(0), default=len(DAYS), help="profiles of days")
     parser.add_argument("--contracts", type=at_least(0), default=0, help="by their seeds from 0")
+    parser.add_argument("--plain", type=Path, nargs="+", help="instances' files, instead of these")
     parser.add_argument("--seeds", type=at_least(0), nargs="+", default=[0], help="of the solver")
     parser.add_argument("--seconds", type=seconds, default=6.0, help="limit for each")
     options = parser.parse_args(arguments)
-    problems = list(_problems(options))
-    print(f"{len(problems)} problems: sticks proven, all proven, seconds, worst", flush=True)
-    for name in options.parts:
+    parts = PLAIN if options.plain else PARTS
+    runs = list(_instances(options) if options.plain else _problems(options))
+    print(f"{len(runs)} problems: sticks proven, all proven, seconds, worst", flush=True)
+    for name in options.parts or parts:
         for seed in options.seeds:
-            row = _row(problems, name, seed, options.seconds)
+            row = _row(runs, parts[name], seed, options.seconds)
             print(table((f"without {name}" if name else "with all", *row), []), flush=True)
     return 0
 
 
-def _problems(options: argparse.Namespace) -> Iterator[Problem]:
+def _problems(options: argparse.Namespace) -> Iterator[Run]:
     for seed, profile in DAYS[: options.days]:
-        yield split(sizes.day(seed))[profile]
+        yield partial(_planned, split(sizes.day(seed))[profile])
     for seed in range(options.contracts):
-        yield sizes.contract(seed)
+        yield partial(_planned, sizes.contract(seed))
 
 
-def _row(problems: list[Problem], name: str, seed: int, limit: float) -> tuple[str, ...]:
-    plans, times = [], []
-    for problem in problems:
-        began = time.process_time()
-        plans.append(_planned(problem, name, seed, limit))
-        times.append(time.process_time() - began)
-    sticks = sum(plan.reached.stick_opened == plan.bounds.stick_opened for plan in plans)
-    proven = sum(plan.proof == "optimal" for plan in plans)
-    return str(sticks), str(proven), f"{sum(times):.1f}", f"{max(times):.1f}"
+def _instances(options: argparse.Namespace) -> Iterator[Run]:
+    for path in options.plain:
+        for instance in read(path):
+            yield partial(_solved, instance)
 
 
-def _planned(problem: Problem, name: str, seed: int, limit: float) -> Plan:
-    """The plan without a part, by a solver of this seed."""
+def _planned(problem: Problem, limit: float) -> tuple[bool, bool]:
+    plan = plan_profile(problem, Stop(limit))
+    return plan.reached.stick_opened == plan.bounds.stick_opened, plan.proof == "optimal"
+
+
+def _solved(instance: Instance, limit: float) -> tuple[bool, bool]:
+    proven = solve(instance.capacity, instance.items, CspLimits(limit)).proof == "proven"
+    return proven, proven
+
+
+def _row(runs: list[Run], part: dict[str, Any], seed: int, limit: float) -> tuple[str, ...]:
+    """All runs without a part, by a solver of this seed."""
     begin = LinearProgram.__init__
 
     def seeded(self: LinearProgram, *told: Any, **named: Any) -> None:
         begin(self, *told, **{**named, "seed": seed})
 
+    ends, times = [], []
     with ExitStack() as all_:
-        for place, other in PARTS[name].items():
+        for place, other in part.items():
             module, attribute = f"planner.{place}".rsplit(".", 1)
             all_.enter_context(mock.patch.object(import_module(module), attribute, other))
         all_.enter_context(mock.patch.object(LinearProgram, "__init__", seeded))
         all_.enter_context(mock.patch("time.monotonic", time.process_time))
-        return plan_profile(problem, Stop(limit))
+        for run in runs:
+            began = time.process_time()
+            ends.append(run(limit))
+            times.append(time.process_time() - began)
+    sticks, every = (str(sum(proven)) for proven in zip(*ends, strict=True))
+    return sticks, every, f"{sum(times):.1f}", f"{max(times):.1f}"

@@ -5,7 +5,7 @@ import numpy.typing as npt
 
 from planner.cuttingstock.values import Demand, Ints
 
-__all__ = ["by_halves", "ceil_div", "whole_worths"]
+__all__ = ["ceil_div", "whole_worths"]
 
 LARGEST = 2**30
 
@@ -13,23 +13,6 @@ LARGEST = 2**30
 def ceil_div(a: int, b: int) -> int:
     """The quotient rounded up."""
     return -(-a // b)
-
-
-def by_halves(demand: Demand) -> int:
-    """Fewest stocks seen from the pieces longer than half of one, and the room they leave.
-
-    Source: Martello and Toth, Knapsack Problems (1990), bound L2 (from memory).
-    """
-    size, lengths, wanted = demand.capacity, demand.lengths, demand.wanted
-    best = ceil_div(demand.total, size)
-    for least in {0, *(int(x) for x in lengths[2 * lengths <= size])}:
-        large = wanted[lengths > size - least].sum()
-        middle = (2 * lengths > size) & (lengths <= size - least)
-        small = (2 * lengths <= size) & (lengths >= least)
-        room = int(middle @ wanted) * size - int((middle * lengths) @ wanted)
-        more = max(0, ceil_div(int((small * lengths) @ wanted) - room, size))
-        best = max(best, int(large) + int(middle @ wanted) + more)
-    return best
 
 
 def whole_worths(demand: Demand, duals: npt.NDArray[np.float64]) -> Ints:

@@ -7,7 +7,6 @@ from contextlib import suppress
 
 import numpy as np
 
-from planner.cuttingstock.bounds import by_halves
 from planner.cuttingstock.branch_pairs import paired, within
 from planner.cuttingstock.check import faults
 from planner.cuttingstock.coarse_knapsack import unit_of
@@ -66,9 +65,9 @@ class _Search:
         self.limits, self.stop = limits, stop
         self.demand = in_coarsest_unit(demand)
         self.stocks = best_fit(self.demand)
-        self.bound = by_halves(self.demand)
         # Without better ones a length is worth its share of the stock.
         self._share = Proof(self.demand.lengths, self.demand.capacity, self.demand.total)
+        self.bound = self._share.bound
 
     @property
     def _done(self) -> bool:

@@ -68,9 +68,7 @@ def _added(stage: Stage, rows: Floats, high: Ints) -> Added:
 
 @pytest.mark.parametrize("seed", range(40))
 @pytest.mark.parametrize("times", [1.0, 1e7, 1e16])
-def test_prices_of_rows_added_prove_what_is_true_in_whole_numbers(
-    seed: int, times: float
-) -> None:
+def test_prices_of_rows_added_prove_what_is_true_in_whole_numbers(seed: int, times: float) -> None:
     stage, _, start, bound = last_stage(seed)
     _, least = best_of(seed)
     stage = rounded(stage, start, bound, least, Stop(60)).stage
