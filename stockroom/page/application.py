@@ -26,6 +26,7 @@ from stockroom.page.views import (
     enter_page,
     home_page,
     morning_page,
+    mouldings_page,
     numbers_page,
     quotes_page,
     rack_changes_page,
@@ -42,8 +43,8 @@ from stockroom.words.languages import other_words, spoken
 __all__ = ["application"]
 
 PAGES = (
-    home_page, morning_page, saw_page, counter_page, quotes_page, rack_page, rack_changes_page,
-    count_page, week_page, numbers_page, devices_page, scan_page,
+    home_page, morning_page, saw_page, counter_page, quotes_page, mouldings_page, rack_page,
+    rack_changes_page, count_page, week_page, numbers_page, devices_page, scan_page,
 )  # fmt: skip
 """The modules that hold pages: each has its ``ROUTES``."""
 SAID = {

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from stockroom.refusals import Refused, Unreadable
+from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.services.shop import Shop
 from stockroom.settings.machines import known_machine
 from stockroom.settings.wait_cost import read_wait
@@ -124,8 +124,16 @@ def needed(columns: Sequence[Field]) -> tuple[str, ...]:
 
 
 def read_cell(column: Field, shop: Shop, text: str) -> Any:
-    """What a cell of a column tells."""
-    return column.cell.read(text, shop)
+    """What a cell of a column tells; what is refused names the column.
+
+    Raises:
+        StockroomError: it is not understood.
+    """
+    try:
+        return column.cell.read(text, shop)
+    except StockroomError as error:
+        error.column = column.name
+        raise
 
 
 def read_row(columns: Sequence[Field], cells: Mapping[str, str], shop: Shop) -> dict[str, Any]:

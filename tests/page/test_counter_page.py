@@ -4,6 +4,7 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any
 
+from stockroom.services.catalogue.profiles import change_profile, profile_cells
 from stockroom.services.counter.job_list import job_row, job_rows
 from stockroom.services.saw.bench_work import bench_work
 from stockroom.services.saw.supplied import chops_awaited
@@ -155,3 +156,25 @@ def test_other_shapes_are_taken_in_shown_and_listed(page_of: Open, shop: Shop) -
     assert job_row(shop, f"J{number}")[0].state == "cancelled"
     refused = page_of.ask("POST", "/counter/take", data={**told, "shape": "banana"})
     assert "banana" in refused.text
+
+
+def test_a_mouldings_values_are_changed_and_a_batten_is_put_into_the_catalogue(
+    page_of: Open, shop: Shop
+) -> None:
+    page = page_of.ask("GET", "/counter/moulding?code=ash-22").text
+    assert 'name="was-wait_cost" value=""' in page
+    told = {**profile_cells(shop, "ASH-22"), "new": "no", "wait_cost": "15 %"}
+    told |= {f"was-{name}": text for name, text in profile_cells(shop, "ASH-22").items()}
+    change_profile(shop, "ASH-22", {"price_per_stick": "22"})
+    at = "/counter/moulding/change"
+    refused = page_of.ask("POST", at, data={**told, "face": "banana"})
+    assert (refused.status_code, "Face: cannot read" in refused.text) == (422, True)
+    assert 'name="face" type="text" value="banana"' in refused.text
+    assert page_of.ask("POST", at, data=told).status_code == 303
+    now = profile_cells(shop, "ASH-22")
+    assert (now["wait_cost"], now["price_per_stick"]) == ("15 %", "22.00")
+    bar = {"new": "yes", "code": "bat-30", "name": "batten", "kind": "plain", "supplier": "LARK",
+           "face": "30 mm", "stick_length": "3 m", "shortest_kept": "300 mm",
+           "end_trim": "5 mm"}  # fmt: skip
+    assert page_of.ask("POST", at, data=bar).status_code == 303
+    assert "plain, 1 3/16 in wide" in page_of.ask("GET", "/counter/mouldings?find=BAT-30").text

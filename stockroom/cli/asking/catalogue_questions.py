@@ -17,7 +17,9 @@ from stockroom.units.money import parse_money
 
 __all__ = ["ask_profile", "ask_supplier", "asks"]
 
-SECTIONS = {"rabbeted": ("rabbet_width", "rabbet_depth"), "float": ("wall", "recess_depth")}
+SECTIONS = {"rabbeted": ("rabbet_width", "rabbet_depth"), "float": ("wall", "recess_depth"),
+            "plain": ()}  # fmt: skip
+"""What each kind has besides its face; a plain bar is a batten, a strainer's or a spacer."""
 MEANT = {
     "face": "Face, sight edge to back edge, seen from the front",
     "rabbet_width": "Rabbet width, how far its lip covers",

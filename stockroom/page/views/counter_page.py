@@ -22,7 +22,6 @@ from stockroom.services.counter.make_ticket import bench_told, section_tried, ti
 from stockroom.services.counter.sized_layers import SizedLayer
 from stockroom.services.counter.take import take, try_jobs
 from stockroom.services.counter.typed_jobs import ARTWORK, KINDS, change_told, job_told
-from stockroom.services.rack.pieces import find
 from stockroom.services.rack.rails_back import RailsTo
 from stockroom.services.record.history import job_life
 from stockroom.services.weekly.job_cost import price_job, priced_ticket, ways_for
@@ -223,27 +222,9 @@ def ticket(ask: Ask) -> Response:
     return Response(made, media_type="application/pdf", headers=named)
 
 
-def mouldings(ask: Ask) -> Response:
-    """Mouldings by code or name, how wide they are, and what of each is on the rack."""
-    wanted = ask.query.get("find", "").strip().casefold()
-    stock: dict[str, list[int]] = {}
-    for piece in find(ask.shop):
-        stock.setdefault(piece.profile, []).append(piece.length)
-    rows = [
-        (profile, len(stock.get(profile.code, ())), sum(stock.get(profile.code, ())))
-        for profile in profile_rows(ask.shop)
-        if not profile.discontinued
-        and (wanted in profile.code.casefold() or wanted in profile.name.casefold())
-        and (ask.query.get("stock") != "yes" or profile.code in stock)
-    ]
-    return render(ask, "mouldings.html", rows=rows, wanted=ask.query.get("find", ""),
-                  stock=ask.query.get("stock", ""))  # fmt: skip
-
-
 ROUTES = (
     shown("/counter", jobs),
     shown("/counter/new", new_job, "owner"),
-    shown("/counter/mouldings", mouldings),
     changes("/counter/sizes", sizes),
     changes("/counter/take", take_in, "owner", again=new_job),
     shown("/counter/{number:number}", job),

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -187,7 +186,7 @@ def told_parts(told: Mapping[str, Any], shop: Shop) -> tuple[dict[str, Any], dic
         column, parts = KINDS[name], artwork if name in ARTWORK else job
         parts[column.field] = typed
         if isinstance(typed, str):
-            parts[column.field] = named(name, partial(read_cell, column, shop), typed)
+            parts[column.field] = read_cell(column, shop, typed)
     return artwork, job
 
 

@@ -91,6 +91,9 @@ def test_a_profile_is_asked_for_question_by_question(shop: Shop, where: str) -> 
     assert done.exit_code == 0, done.output
     assert "30 mm is not less than the face, 30 mm" in done.output
     assert "2000 mm is unlikely: 4 mm to 250 mm is usual" in done.output
+    bar = run(where, "profile", "bar-9", "--new", typed="OWL\nBar\nplain\n30\n" + "\n" * 7)
+    assert "plain" in bar.output, bar.output
+    assert "Rabbet" not in bar.output
     kept = {row["name"]: row["value"] for row in json.loads(
         run(where, "profile", "ash-30", "--as", "json").stdout)}  # fmt: skip
     assert kept["supplier"] == "OWL"
