@@ -54,10 +54,10 @@ def united_inches(width: Micrometres, height: Micrometres) -> Fraction:
 def rule_of_thumb(
     rails: Sequence[Micrometres], price: Price, rule: PriceRule, cost: Fraction = Fraction(0)
 ) -> int:
-    """What the counter asks for a frame: its perimeter (twice the united inches) at the stick's
-    price by length, or what it really costs, by the shop's rule.
+    """What the counter asks for a frame: the long points of all its ``rails`` at the stick's price
+    by length, or what it really costs, by the shop's rule.
     """
-    return rule.of(2 * (rails[0] + rails[1]), price, cost)
+    return rule.of(sum(rails), price, cost)
 
 
 def moulding_price(

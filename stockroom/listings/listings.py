@@ -1,11 +1,10 @@
-"""What is listed on paper: the day, the sheets to cut, a shelf, a receipt, an order, the week."""
+"""What is listed on paper: the day, the sheets to cut, a shelf, an order, the week."""
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from itertools import groupby
 
-from stockroom.frame.bench_ticket import Ticket
 from stockroom.frame.fitting import GLASS_CARE, SheetCut
 from stockroom.paper.list_page import TICK, WRITE, Listing
 from stockroom.record.ledger import RackPiece
@@ -17,7 +16,7 @@ from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
 from stockroom.words.language import Voice, word
 
-__all__ = ["day_listing", "order_letter", "receipt", "sheets_listing", "shelf_listings",
+__all__ = ["day_listing", "order_letter", "sheets_listing", "shelf_listings",
            "week_listing"]  # fmt: skip
 
 Sheets = tuple[JobRow, Sequence[SheetCut]]
@@ -134,35 +133,6 @@ def shelf_listings(pieces: Sequence[RackPiece], as_of: int, settings: Settings) 
             )
         )
     return listings
-
-
-def receipt(ticket: Ticket, settings: Settings) -> Listing:
-    """What the customer takes along: what was agreed, the day, boxes for price and paid."""
-    sizes, show = ticket.sizes, settings.length_with_unit
-
-    def pair(size: tuple[int, int]) -> str:
-        return f"{show(size[0])} × {show(size[1])}"
-
-    rows = [("work", ticket.title or word("a work")), ("its size", pair(sizes.artwork_um)),
-            ("moulding", f"{ticket.profile}, {ticket.style}"),
-            ("frames", f"{ticket.quantity}"),
-            ("outside size, about", pair(sizes.outside_um))]  # fmt: skip
-    if sizes.window_um is not None:
-        rows.append(("mat, what shows", pair(sizes.window_um)))
-    glazing = "glass" if ticket.matted and ticket.package.glazing == "usual" else None
-    if glazing or ticket.package.glazing in ("glass", "acrylic"):
-        rows.append(("glazing", word(glazing or ticket.package.glazing)))
-    rows.append(("ready on", word("{day:day}", day=ticket.due)))
-    if ticket.note:
-        rows.append(("agreed", ticket.note))
-    rows += [("price", WRITE), ("paid", WRITE), ("signed", WRITE)]
-    to = tuple(filter(None, (ticket.customer, ticket.phone)))
-    said = (word("Please bring this along when you collect the work."),)
-    rows = [(word(name), value) for name, value in rows]
-    return Listing(word("Receipt {job}", job=ticket.label),
-                   word("taken in, {day}", day=ticket.day),
-                   settings.name, (("", 50.0), ("", 130.0)), tuple(rows), said,
-                   ours=settings.letterhead, to=to)  # fmt: skip
 
 
 def order_letter(

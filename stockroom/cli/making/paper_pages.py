@@ -1,4 +1,4 @@
-"""Commands that print pages: paper day, glass, shelves, receipt, label."""
+"""Commands that print pages: paper day, glass, shelves, receipt, quote, label."""
 
 from pathlib import Path
 from typing import Annotated
@@ -14,9 +14,11 @@ from stockroom.cli.making.printing import (
     tell_labels,
     write_pages,
 )
+from stockroom.cli.pricing.quotes import Typed, newest
 from stockroom.frame.fitting import sheets_of
 from stockroom.frame.ticket_told import Bench
-from stockroom.listings.listings import day_listing, receipt, sheets_listing, shelf_listings
+from stockroom.listings.listings import day_listing, sheets_listing, shelf_listings
+from stockroom.listings.to_customers import quote_letter, receipt
 from stockroom.paper.label_words import back_label, bundle_label
 from stockroom.paper.list_page import list_pages
 from stockroom.record.stocktake import Scope
@@ -26,6 +28,7 @@ from stockroom.services.counter.make_ticket import ticket_of
 from stockroom.services.rack.count import count_sheet
 from stockroom.services.saw.print_labels import print_worded
 from stockroom.services.shop import Shop
+from stockroom.services.weekly.quotes import quote_to_say
 
 __all__ = ["pages"]
 
@@ -34,7 +37,7 @@ Until = Annotated[
 ]
 pages = typer.Typer(
     no_args_is_help=True,
-    help="Print the day, sheets to cut, shelves to count, a receipt, job labels.",
+    help="Print the day, sheets to cut, shelves to count, a receipt, a quote, job labels.",
 )
 
 
@@ -100,6 +103,21 @@ def receipt_page(
     ticket = ticket_of(shop, typed or newest_job(shop), Bench())
     print_list(shop, receipt(ticket, shop.settings), new_name(file, f"receipt-{ticket.label}",
                "pdf"), page)  # fmt: skip
+
+
+@pages.command(name="quote")
+def quote_page(
+    ctx: typer.Context, typed: Typed = None, file: NewFile = None, page: Page = ""
+) -> None:
+    """Print a quote for its customer: what is framed, its price, how long it is good.
+
+    [dim]Example: stockroom paper quote Q41 quote-Q41.pdf[/dim]
+    """
+    check_paper(file, page)
+    shop = bench(ctx).open()
+    one, ticket = quote_to_say(shop, typed or newest(shop))
+    letter = quote_letter(ticket, shop.settings, one.number, one.price, one.until)
+    print_list(shop, letter, new_name(file, f"quote-Q{one.number}", "pdf"), page)
 
 
 @pages.command()

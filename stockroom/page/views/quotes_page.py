@@ -2,10 +2,12 @@
 
 from starlette.responses import Response
 
+from stockroom.listings.to_customers import quote_letter
 from stockroom.page.asking import Ask, changes, go, render, shown
 from stockroom.page.views.counter_page import new_job
+from stockroom.paper.list_page import list_page
 from stockroom.services.counter.typed_jobs import job_told
-from stockroom.services.weekly.quotes import quote, quote_again, quotes, take_quote
+from stockroom.services.weekly.quotes import quote, quote_again, quote_to_say, quotes, take_quote
 
 __all__ = ["ROUTES"]
 
@@ -31,6 +33,16 @@ def take(ask: Ask) -> Response:
     return go(f"/counter/{taken.number}")
 
 
+def paper(ask: Ask) -> Response:
+    """A quote as its customer is given it, to print."""
+    one, ticket = quote_to_say(ask.shop, str(ask.path["number"]))
+    settings = ask.shop.settings
+    letter = quote_letter(ticket, settings, one.number, one.price, one.until)
+    made = list_page(letter, ask.shop.hand.day, settings.page, settings.font)
+    named = {"Content-Disposition": f'inline; filename="quote-Q{one.number}.pdf"'}
+    return Response(made, media_type="application/pdf", headers=named)
+
+
 def again(ask: Ask) -> Response:
     """A quote is priced again, as of today."""
     quote_again(ask.shop, str(ask.path["number"]))
@@ -39,6 +51,7 @@ def again(ask: Ask) -> Response:
 
 ROUTES = (
     shown("/counter/quotes", kept, "owner"),
+    shown("/counter/quotes/{number:number}/paper", paper, "owner"),
     changes("/counter/quotes/keep", keep, "owner", again=new_job),
     changes("/counter/quotes/{number:number}/take", take, "owner", again=kept),
     changes("/counter/quotes/{number:number}/again", again, "owner", again=kept),

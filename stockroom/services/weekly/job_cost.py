@@ -167,8 +167,7 @@ def said_price(shop: Shop, typed: str) -> Said | None:
         if (quoted := quoted_for(session, job)) is not None:
             return quoted
         frames = [
-            ((frame.across_um, frame.upright_um),
-             profile_named(session, frame_profile(job, frame)))
+            (rails_of(frame), profile_named(session, frame_profile(job, frame)))
             for _, frame in standing_frames(session, [job])
         ]  # fmt: skip
     prices = [(rails, Price(profile.stick_price_minor, profile.stick_length_um))

@@ -8,18 +8,20 @@ from typing import Literal
 
 from sqlmodel import Session, col, select
 
+from stockroom.frame.bench_ticket import Ticket
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import post, stands
 from stockroom.record.tables import Entry, Job, Touch
 from stockroom.refusals import Clash, Refused, Unknown, Unreadable
 from stockroom.remedies import Do, Remedy
+from stockroom.services.counter.make_ticket import section_tried
 from stockroom.services.counter.take import NewJob, Taken, check, job_row, quote_name, take_in
 from stockroom.services.counter.typed_jobs import JOB, job_told
 from stockroom.services.csv_columns import written_row
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.job_cost import price_new
 
-__all__ = ["Quote", "QuoteState", "quote", "quote_again", "quotes", "take_quote"]
+__all__ = ["Quote", "QuoteState", "quote", "quote_again", "quote_to_say", "quotes", "take_quote"]
 
 QuoteState = Literal["open", "stale", "taken", "quoted again"]
 KIND = "quote"
@@ -108,6 +110,21 @@ def told_again(shop: Shop, taken: Taken) -> dict[str, str]:
     return {name: text for name, text in written_row(COLUMNS, row, shop).items() if text}
 
 
+def quote_to_say(shop: Shop, typed: str) -> tuple[Quote, Ticket]:
+    """A quote with its job as a ticket, to be given to a customer; a day that is past is today.
+
+    Raises:
+        Unreadable, Unknown: it is no quote.
+        Clash: it became a job, or was quoted again.
+        Refused: it is stale, or the shop could not take it in any more.
+    """
+    with reading(shop.engine) as session:
+        one = quote_named(session, shop, typed)
+    refuse_closed(one)
+    refuse_stale(one)
+    return one, section_tried(shop, replace(one.job, due=max(one.job.due, shop.hand.day)))
+
+
 def quotes(shop: Shop, *, every: bool = False) -> list[Quote]:
     """The quotes that can still become jobs, stale ones too, the newest first; with ``every``,
     those that did as well."""
@@ -178,6 +195,17 @@ def refuse_closed(one: Quote) -> None:
         raise Clash("quote_again_already", number=one.number, other=one.after)
 
 
+def refuse_stale(one: Quote) -> None:
+    """A price holds till its day.
+
+    Raises:
+        Refused: that is past.
+    """
+    if one.state == "stale":
+        raise Refused("quote_stale", Remedy(Do.QUOTE_AGAIN, one.number), number=one.number,
+                      until=one.until)  # fmt: skip
+
+
 def take_quote(shop: Shop, typed: str, due: date | None = None) -> Taken:
     """Takes a quoted job in at the price that was said; ``due`` where that day is another now.
 
@@ -189,8 +217,6 @@ def take_quote(shop: Shop, typed: str, due: date | None = None) -> Taken:
     with changing(shop.engine, shop.waiting) as session:
         one = quote_named(session, shop, typed)
         refuse_closed(one)
-        if one.state == "stale":
-            raise Refused("quote_stale", Remedy(Do.QUOTE_AGAIN, one.number), number=one.number,
-                          until=one.until)  # fmt: skip
+        refuse_stale(one)
         job = replace(one.job, due=due or one.job.due, quoted=(one.number, one.price))
         return take_in(session, shop, [job])[0]

@@ -14,7 +14,8 @@ import pdfplumber
 import pytest
 
 from stockroom.facts import Fact
-from stockroom.listings.listings import order_letter, receipt, week_listing
+from stockroom.listings.listings import order_letter, week_listing
+from stockroom.listings.to_customers import quote_letter, receipt
 from stockroom.paper.cut_sheet import cut_sheet, stop_sheet
 from stockroom.paper.list_page import list_page
 from stockroom.paper.ticket_page import ticket_page
@@ -28,6 +29,7 @@ from stockroom.services.weekly.review import OrderLine
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import Sheet
 from stockroom.words.language import Front, Voice
+from tests.paper.test_shape_tickets import CASES as SHAPES
 from tests.paper.test_ticket import CASES
 from tests.stockroom.screens.sheets import fixed
 from tests.stockroom.words.second import first_language, speak_second
@@ -88,6 +90,7 @@ def lists() -> Iterator[bytes]:
     yield list_page(week_listing([line], [], settings, str(DAY), {"LARK": DAY}), DAY)
     yield list_page(order_letter(order, lark, {}, settings, DAY), DAY)
     yield list_page(receipt(CASES["matted"], settings), DAY)
+    yield list_page(quote_letter(SHAPES["hexagon"], settings, 41, 4_650, DAY), DAY)
 
 
 def refused(front: Front) -> Iterator[str]:
@@ -103,7 +106,7 @@ def test_every_word_of_a_ticket_a_sheet_a_list_and_a_refusal_is_of_the_second_la
 ) -> None:
     settings = Settings(unit="in")
     assert second.is_dir()
-    for ticket in (CASES["float"], CASES["matted"]):
+    for ticket in (CASES["float"], SHAPES["strainer"], SHAPES["hexagon"]):
         assert left(read(ticket_page(ticket, settings))) == set()
     told = told_by(sheet := fixed())
     assert left(read(cut_sheet(sheet, settings))) <= told
