@@ -57,7 +57,7 @@ MAY_KNOW: dict[str, set[str]] = {
     "paper": {"frame", "settings", "units", "views", "words"},
     "screens": {"files", "frame", "settings", "units", "views", "words"},
     "listings": {"frame", "paper", "record", "services", "services.counter", "services.weekly",
-                 "settings", "units", "words"},
+                 "settings", "units", "words", "views"},
     "page": {"files", "frame", "listings", "paper", "record", "settings", "units", "views",
              "words"},
     "cli": {"demo", "files", "frame", "insight", "listings", "page", "paper", "planner", "record",
