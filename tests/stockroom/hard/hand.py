@@ -10,7 +10,6 @@ import random
 import signal
 import sys
 from collections.abc import Callable, Iterator
-from datetime import date
 from functools import partial
 
 from sqlalchemy import event
@@ -30,7 +29,7 @@ from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop, open_shop
 from stockroom.words.language import Voice
-from tests.stockroom.hard.shopwork import UNTIL, sticks, take
+from tests.stockroom.hard.shopwork import MONDAY, UNTIL, sticks, take
 
 PATIENCE = Waiting(60.0)
 
@@ -112,25 +111,36 @@ def nursery(where: str) -> None:
         told = json.loads(line)
         if os.fork() == 0:
             tell(pid=os.getpid())
-            shop = open_shop(where, "ada", date(2026, 11, 23), PATIENCE)
+            shop = open_shop(where, "ada", MONDAY, PATIENCE)
             live(shop, random.Random(told["seed"]), told["statements"])
         _, status = os.wait()
         tell(ended=os.waitstatus_to_exitcode(status))
 
 
-TASKS: dict[str, Callable[[Shop, list[int]], None]] = {"race": race}
+def race_of(where: str, plans: list[list[int]]) -> None:
+    """All hands race, a process each: they begin once all have opened the shop."""
+    opened, begin = os.pipe(), os.pipe()
+    for number, mine in enumerate(plans):
+        if os.fork() == 0:
+            os.close(begin[1])
+            shop = open_shop(where, f"hand-{number}", MONDAY, PATIENCE)
+            os.write(opened[1], b".")
+            os.read(begin[0], 1)
+            race(shop, mine)
+            os._exit(0)
+    for _ in plans:
+        os.read(opened[0], 1)
+    os.close(begin[1])
+    sys.exit(int(max(os.wait()[1] for _ in plans) > 0))
 
 
 def main() -> None:
-    """Opens the shop, says that it is ready, waits for a word and works."""
-    task, where, who, numbers = sys.argv[1:5]
+    """Hands race for pieces, or live and die one after the other."""
+    task, where, *plans = sys.argv[1:]
     if task == "nursery":
         nursery(where)
-        return
-    shop = open_shop(where, who, date(2026, 11, 23), PATIENCE)
-    tell(ready=who)
-    sys.stdin.readline()
-    TASKS[task](shop, json.loads(numbers))
+    else:
+        race_of(where, json.loads(*plans))
 
 
 if __name__ == "__main__":

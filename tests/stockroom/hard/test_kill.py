@@ -36,7 +36,7 @@ class Nursery:
 
     def __init__(self, where: str) -> None:
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "tests.stockroom.hard.hand", "nursery", where, "ada", "[]"],
+            [sys.executable, "-m", "tests.stockroom.hard.hand", "nursery", where],
             cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
         )  # fmt: skip
 

@@ -40,7 +40,7 @@ from tests.stockroom.conftest import assert_true, stocked
 from tests.stockroom.hard.shopwork import drafted, sticks, take
 
 TRIM, KEEP, CUT = 10_000, 300_000, 5_026
-EXAMPLES = {"sqlite": 20, "postgresql": 8}
+EXAMPLES = {"sqlite": 12, "postgresql": 8}
 STEPS = 25
 KINDS = ("receive", "found", "take in", "accept", "cut", "left", "drop", "correct", "count",
          "hold", "batch", "cancel", "undo")  # fmt: skip
@@ -277,6 +277,8 @@ class Days(RuleBasedStateMachine):
         assert_true(self.shop)
 
 
+# The machine audits the whole record after each step itself.
+@pytest.mark.unaudited
 @pytest.mark.parametrize("kind", ["sqlite", "postgresql"])
 def test_random_days_agree_with_a_plain_model_and_are_true_at_every_step(
     kind: str, tmp_path: Path, request: pytest.FixtureRequest
