@@ -56,6 +56,11 @@ class Rows:
         """Stick length each type opens."""
         return np.array([t.opened for t in self.model.types], np.int64)
 
+    @property
+    def tied(self) -> bool:
+        """Whether frames are tied to one of several batches."""
+        return len(self.batches) > 1 and any(g.link == "batch" for g in self.model.groups)
+
     def item_rows(self, batch: int) -> Ints:
         """The row of each item when cut from this batch."""
         lengths, count = len(self.model.lengths), len(self.batches)

@@ -32,10 +32,12 @@ BRANCHES, DIVE = 4_000, 200
 # Branches for a plan as good of fewer pieces: where values are multiples of a step many are alike,
 # of others hardly two (of a day's profiles none in hundreds).
 ALIKE, APART = 200, 8
-# Of more pieces than these the columns of plans that open no more are too many to be listed.
+# Of more pieces than these the columns of plans that open no more are too many to be listed, and
+# CP-SAT has too many counts.
 PIECES = 150
-# CP-SAT's work for the least of sticks.
-WORK = 1.0
+# CP-SAT's work for the least of sticks, and its share of the time: a little, or much where it is
+# all that can prove them.
+WORK, LONG = (1.0, 0.25), (6.0, 0.75)
 
 
 @dataclass(frozen=True)
@@ -117,7 +119,10 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
     reached, known = stage.value(chosen), stage.aim.known
     if reached == known or stop.over():
         return Improved(chosen, known, stage.pool)
-    of_sticks = _asks(stage.aim)[0]
+    of_sticks, of_pieces = _asks(stage.aim)
+    few = not stage.pool.complete and stage.rows.caps.sum() <= PIECES
+    # Where batches are missed by prices, columns near the optimum are too many to be listed.
+    long = of_sticks and few and stage.rows.tied
     prices, stage = prices_of(stage, chosen, stop)
     best = _least(_proven(stage, prices), known)
     stop.say(gap(stage.aim, reached, best))
@@ -129,10 +134,13 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
         # Where ways to cut are missing nothing is proven: what is found soon will do.
         chosen, _ = _branched(stage, prices, (chosen, best), stop, DIVE)
     if of_sticks and best > stage.value(chosen):
-        chosen, best = fewest_opened(stage, chosen, best, stop, WORK)
+        work, part = LONG if long else WORK
+        within = stop.within(part * stop.left())
+        chosen, best = fewest_opened(stage, chosen, best, within, work)
         stage = replace(stage, pool=holding(stage.rows, stage.pool, chosen))
     # Of frames alone there is little to tell columns apart by: too many are near to be listed.
-    if (last or best > stage.value(chosen)) and (stage.pool.complete or _asks(stage.aim)[1]):
+    likely = stage.pool.complete or (of_pieces and not long)
+    if likely and (last or best > stage.value(chosen)):
         found = narrowed(stage, prices, chosen, best, stop)
         stage, chosen, best = replace(stage, pool=found.pool), found.chosen, found.bound
     if best > stage.value(chosen) and stage.pool.complete:
@@ -140,8 +148,7 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
         chosen, best = _branched(stage, prices, (chosen, best), stop, BRANCHES)
         best = best_opened(stage.rows, best, stage.value(chosen)) if of_sticks else best
     reached = stage.value(chosen)
-    small = not stage.pool.complete and stage.rows.caps.sum() <= PIECES
-    if of_sticks and best == reached and small:
+    if of_sticks and best == reached and few:
         stage = replace(stage, pool=opening_no_more(stage, chosen, stop) or stage.pool)
     return Improved(chosen, best, _only(stage, prices, reached))
 
