@@ -2,18 +2,21 @@
 
 ``python -m demo.buying_replay 7 1 3`` prints stock-outs, money tied up and length bought for
 invented profiles of every pace: a lead time of 7 days, as many jobs as in the year before, each
-due 3 days after it comes in. A season's swing and a seed may follow, as ``7 1 3 0.6 12``.
+due 3 days after it comes in. A season's swing, a seed and what a wait costs may follow, as
+``7 1 3 0.6 12 0.40``.
 """
 
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from demo.buying_bound import YearAhead, least_over_all
 from demo.buyingyear import (
     Buyer,
     Course,
     Year,
+    asked_of,
     fixed_minimum,
     foreseeing,
     last_years_windows,
@@ -54,6 +57,11 @@ class Row:
 NOTHING = Row(0, 0, 0, 0)
 
 
+def price_of(demand: ShopDemand) -> float:
+    """What a micrometre of a profile costs, minor units."""
+    return STICK_PRICES[demand.kind] * 2 / sum(demand.sticks)
+
+
 class World:
     """Six profiles, a lead time and a notice in days, and how demand goes.
 
@@ -71,8 +79,8 @@ class World:
     def year(self, demand: ShopDemand, buyer: Buyer) -> Row:
         """One profile's year where this buyer orders, its rack at the price of its sticks."""
         found: Year = replay_buying(demand, buyer, self.seed, self.lead, self.days, self.course)
-        money = found.tied * STICK_PRICES[demand.kind] * 2 // sum(demand.sticks)
-        return Row(found.frames, found.stock_outs, money, found.bought)
+        return Row(found.frames, found.stock_outs, int(found.tied * price_of(demand)),
+                   found.bought)  # fmt: skip
 
     def kept(self, demand: ShopDemand, sticks: int, rule: Rule) -> Row:
         """One profile's year with a fixed minimum, replayed once."""
@@ -84,11 +92,47 @@ class World:
         """The shop's year where each profile's buyer orders."""
         return sum((self.year(demand, buyer(demand)) for demand in self.demands), NOTHING)
 
-    def foresight(self) -> Row:
-        """The shop's year by who knows what will come in before the next order is there."""
+    @cached_property
+    def came(self) -> list[int]:
+        """The days on which all profiles' jobs come in."""
+        return sorted(order.day for demand in self.demands
+                      for order in asked_of(demand, self.seed, self.days, self.course))  # fmt: skip
+
+    def foresight(self, let_wait: Collection[str] = ()) -> Row:
+        """The shop's year by who knows what will come in before the next order is there, and lets
+        the frames of these names wait."""
         return self.under(
-            lambda demand: foreseeing(demand, self.seed, self.lead, self.days, self.course)
-        )
+            lambda demand: foreseeing(demand, self.seed, self.lead, self.days, self.course,
+                                      let_wait)
+        )  # fmt: skip
+
+    def foresight_as_good(self, stock_outs: int) -> Row:
+        """The same who lets wait what would lie dearest, as long as no more wait than these."""
+        best = self.foresight()
+        dearest = sorted(
+            (-ahead.held(order) * price_of(demand), order.frame.id)
+            for demand, ahead in zip(self.demands, self.ahead, strict=True)
+            for order in ahead.counted
+        )  # fmt: skip
+        more = stock_outs - best.stock_outs
+        while more > 0:
+            row = self.foresight({name for _, name in dearest[:more]})
+            if row.stock_outs <= stock_outs:
+                return min(best, row, key=lambda row: row.money)
+            more //= 2
+        return best
+
+    @cached_property
+    def ahead(self) -> list[YearAhead]:
+        """Each profile's year, to who knows all of it."""
+        return [YearAhead(demand, asked_of(demand, self.seed, self.days, self.course), self.lead,
+                          self.days) for demand in self.demands]  # fmt: skip
+
+    def proven(self, stock_outs: int) -> int:
+        """The money (minor units) that nobody can go below with no more stock-outs than these."""
+        each = [[price_of(demand) * length for length in ahead.least(stock_outs)]
+                for demand, ahead in zip(self.demands, self.ahead, strict=True)]  # fmt: skip
+        return int(least_over_all(each)[stock_outs])
 
     def minimums(self, sticks: Callable[[ShopDemand], int], rule: Rule = fixed_minimum) -> Row:
         """The shop's year with a fixed minimum for each profile."""
@@ -158,9 +202,11 @@ def enough(windows: Sequence[int], service: float) -> int:
     return sorted(windows)[len(windows) - 1 - int(len(windows) * (1 - service) + 1e-9)]
 
 
-def by_money(wait: float) -> Callable[[ShopDemand], Buyer]:
+def by_money(wait: float, came: Sequence[int]) -> Callable[[ShopDemand], Buyer]:
     """The review, where a frame that waits costs so much (minor units)."""
-    return lambda demand: review(Stake.until_review(wait, STICK_PRICES[demand.kind], REVIEW_DAYS))
+    return lambda demand: review(
+        Stake.until_review(wait, STICK_PRICES[demand.kind], REVIEW_DAYS), came
+    )
 
 
 def show(name: str, row: Row, ours: Row | None = None) -> None:
@@ -171,17 +217,22 @@ def show(name: str, row: Row, ours: Row | None = None) -> None:
 
 
 def main(words: Sequence[str]) -> None:
-    """The comparison: lead time in days, demand multiplied, days of notice, swing, seed."""
-    given = map(float, [*words, *("7", "1", "3", "0", str(SEED))[len(words) :]])
-    lead, times, notice, season, seed = given
+    """The comparison: lead time in days, demand multiplied, days of notice, swing, seed, cost of a
+    wait."""
+    given = map(float, [*words, *("7", "1", "3", "0", str(SEED), str(WAIT / 100))[len(words) :]])
+    lead, times, notice, season, seed, wait = given
     world = World(int(lead), Course(times, season), int(notice), int(seed))
     alone = world.under(lambda _: open_jobs)
     print(f"{alone.frames} frames, lead {lead:g} days, {times:g} times last year's demand, season "
           f"{season:g}, jobs due {notice:g} days after they come in; seed {seed:g}")  # fmt: skip
     print(f"{'who buys':<44}{'stock-outs':>10}{'tied up':>10}{'metres':>8}{'review / it':>13}")
-    ours = world.under(by_money(WAIT))
-    show(f"the review, a wait costs {WAIT / 100:.2f}", ours)
-    show("all that comes in is known", bound := world.foresight(), ours)
+    ours = world.under(by_money(100 * wait, world.came))
+    show(f"the review, a wait costs {wait:.2f}", ours)
+    bound = world.foresight_as_good(ours.stock_outs)
+    show("all that comes in is known, as many wait", bound, ours)
+    proven = world.proven(ours.stock_outs)
+    print(f"{'nobody can do with less, batches left aside':<54}{proven / 100:>10.2f}"
+          f"{100 * ours.money / proven:>19.0f} %")  # fmt: skip
     show("open jobs alone", alone)
     show(f"enough in {SERVICE:.2f} of last year's windows", world.enough_last_year(SERVICE), ours)
     step, one = world.one_number(ours.stock_outs)

@@ -4,9 +4,9 @@ Frames are cut on their due day by the hand rule; a stock-out is a frame that ca
 """
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import date, timedelta
 from math import pi, sin
 from random import Random
 
@@ -14,6 +14,7 @@ from planner.heuristics.best_fit import hand_laid, hand_plan
 from planner.score import offcut_left
 from planner.values import Frame, Piece, Problem
 from stockroom.buying.forecast import by_week, forecast
+from stockroom.buying.season import season_of
 from stockroom.buying.spare import Stake, spare_sticks
 from stockroom.buying.windows import Asking, Case, as_free, outcomes, sticks_opened, with_order
 from stockroom.replay import Order, ShopDemand, orders_of
@@ -98,10 +99,16 @@ def minimum_alone(sticks: int) -> Buyer:
     return buy
 
 
-def review(stake: Stake) -> Buyer:
-    """Buys for open jobs, and the spare sticks that cost least at this stake."""
+def review(stake: Stake, came: Sequence[int] = ()) -> Buyer:
+    """Buys for open jobs, and the spare sticks that cost least at this stake.
+
+    ``came`` are the days on which the whole shop's jobs come in; the season is told by those that
+    have come.
+    """
+    days = [(FIRST_DAY + timedelta(day), day) for day in came]
 
     def buy(case: Case, _left: int) -> int:
+        case = in_season(case, days)
         needed = sticks_opened(case, ())
         bought = with_order(case.profile, case.stick_length, needed)
         free = tuple(as_free(piece) for piece in bought)
@@ -111,9 +118,26 @@ def review(stake: Stake) -> Buyer:
     return buy
 
 
-def foreseeing(demand: ShopDemand, seed: int, lead: int, days: int, course: Course) -> Buyer:
-    """Buys for open jobs, and for what is due before the next review's order and will come in."""
-    orders = asked_of(demand, seed, days, course)
+def in_season(case: Case, came: Sequence[tuple[date, int]]) -> Case:
+    """The case with its past at the pace of the days to come, where the shop has a season."""
+    weeks = by_week([one for one in came if one[0] <= case.day], FIRST_DAY, case.day)
+    season = season_of([len(week) for week in weeks])
+    if season is None:
+        return case
+    asks, since = season.paced(case.past, case.since, case.day, case.days)
+    paced = by_week([(ask.day, ask) for ask in asks], since, case.day)
+    expected = forecast([len(week) for week in paced])
+    return replace(case, past=asks, since=since, forecast=expected)
+
+
+def foreseeing(
+    demand: ShopDemand, seed: int, lead: int, days: int, course: Course,
+    let_wait: Collection[str] = (),
+) -> Buyer:  # fmt: skip
+    """Buys for open jobs, and for what is due before the next review's order and will come in, but
+    for the frames of these names, which are let wait."""
+    orders = [order for order in asked_of(demand, seed, days, course)
+              if order.frame.id not in let_wait]  # fmt: skip
 
     def buy(case: Case, _left: int) -> int:
         today = (case.day - FIRST_DAY).days

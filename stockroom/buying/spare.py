@@ -41,8 +41,8 @@ class Stake:
 class Spare:
     """Spare sticks to hold: how many, as many as half of the outcomes want, and for each number of
     them from none on the share of outcomes that they fall short of, the frames that wait between
-    two reviews in the mean, and what they cost in all; and over how
-    many days, and whether no other order can be had."""
+    two reviews in the mean, and what they cost in all; over how many
+    days, whether no other order can be had, and how busy they are beside the year's mean."""
 
     sticks: int
     usual: int
@@ -51,6 +51,7 @@ class Spare:
     costs: tuple[float, ...]
     days: int = 0
     last: bool = False
+    season: float = 1.0
 
     def falls_short(self, sticks: int) -> float:
         """The share of outcomes that so many sticks fall short of."""

@@ -1,5 +1,6 @@
 """The shop's settings: one frozen value, kept in the record as text."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from fractions import Fraction
 from typing import Literal
@@ -24,6 +25,8 @@ __all__ = ["AUTO", "BESIDE", "DAYS", "NO_BACKUPS", "Settings", "load", "not_unde
 
 KERF, CLEAN_UP, SHORTEST = Micrometres(3_200), Micrometres(500), Micrometres(150_000)
 ONE_PERSON = Micrometres(1_200_000)
+LARGE_LENGTH = Micrometres(30_000_000)
+"""A dozen frames of two and a half metres each."""
 LABELS = "letter 3x10 of 66.675x25.4 from 4.7625x12.7 every 69.85x25.4"
 """Labels of 2 5/8 by 1 in, thirty on a sheet: a common size, from memory."""
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -66,6 +69,7 @@ class Settings:
     price_rule: str = "waste 20 %"
     quote_days: int = 30
     large_job: int = 12
+    large_length_um: Micrometres | None = LARGE_LENGTH
     last_buy_days: int = 91
     dates: Literal["auto", "dmy", "mdy"] = "auto"
     csv: Literal["comma", "semicolon"] = "comma"
@@ -165,6 +169,11 @@ class Settings:
         """The gap, allowance, overlap, cover or margin as it is set, or the unit's usual one."""
         chosen: Micrometres | None = getattr(self, f"{name}_um")
         return self.measure.usual[name] if chosen is None else chosen
+
+    def is_large(self, frames: Sequence[Sequence[int]]) -> bool:
+        """True of a job of so many frames, or so long rails (um), that none is stocked for."""
+        most = self.large_length_um
+        return len(frames) > self.large_job or (most is not None and sum(map(sum, frames)) > most)
 
     def length(self, um: Micrometres, rounding: Rounding = "nearest") -> str:
         """A length as this shop prints it, without its unit."""

@@ -25,8 +25,10 @@ __all__ = ["explained", "spelt", "with_setting"]
 
 LENGTHS = ("kerf", "clean_up", "shortest", "one_person")
 MAY_LACK = ("widest", "tallest", "gap", "allowance", "overlap", "cover_least", "cover_most",
-            "margin")  # fmt: skip
+            "margin", "large_length")  # fmt: skip
 """Lengths that may be none: no limit, or what is usual in the shop's unit."""
+LACKING = {"margin": ("usual",), "large_length": ("none",)}
+"""How some of them are typed as none."""
 NUMBERS = ("seconds", "ahead", "one_person_kg", "bench_days", "promise", "large_job",
            "last_buy_days", "quote_days")  # fmt: skip
 LANGUAGES = ("english",)
@@ -36,9 +38,9 @@ SETTINGS = (
     "name", "unit", "step", "machine", "cutter", "kerf", "clean_up", "stop", "shortest",
     "widest", "tallest", "gap", "allowance", "overlap", "cover_least", "cover_most",
     "bench_days", "closed", "promise", "wait_cost", "price_rule", "quote_days", "large_job",
-    "last_buy_days", "margin", "dates", "csv", "paper", "address", "font", "currency", "timezone",
-    "language", "seconds", "workers", "ahead", "fixings", "one_person_kg", "one_person", "labels",
-    "label_code", "sizes", "backups",
+    "large_length", "last_buy_days", "margin", "dates", "csv", "paper", "address", "font",
+    "currency", "timezone", "language", "seconds", "workers", "ahead", "fixings", "one_person_kg",
+    "one_person", "labels", "label_code", "sizes", "backups",
 )  # fmt: skip
 """What can be set, in the order that it is shown in; what each is for stands with the words."""
 
@@ -78,7 +80,7 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
     if name in LENGTHS:
         changed[f"{name}_um"] = parse_length(typed, settings.unit)
     elif name in MAY_LACK:
-        none = typed.strip().lower() in (("none", "usual") if name != "margin" else ("usual",))
+        none = typed.strip().lower() in LACKING.get(name, ("none", "usual"))
         changed[f"{name}_um"] = None if none else parse_length(typed, settings.unit)
     elif name in ("address", "font") and typed.strip().lower() == "none":
         changed[name] = ""

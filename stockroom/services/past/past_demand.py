@@ -8,13 +8,14 @@ from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from stockroom.buying.forecast import Forecast, by_week, forecast
+from stockroom.buying.season import Season, season_of
 from stockroom.buying.windows import Asking
 from stockroom.record.jobs import FOR_STOCK
 from stockroom.record.tables import Entry, Frame, Job
 from stockroom.services.past.old_book import PastFrames, past_kept
 from stockroom.units.lengths import Micrometres
 
-__all__ = ["Asked", "asked_for", "never", "usual_notice"]
+__all__ = ["Asked", "asked_for", "never", "season_told", "usual_notice"]
 
 MOST_WEEKS = 104
 NEWEST, ENOUGH = 200, 20
@@ -43,24 +44,34 @@ class Asked:
         """The length of the rails of a usual frame, um; nothing where none was asked for."""
         return self.length / self.frames if self.frames else 0.0
 
+    def in_season(self, season: Season | None, today: date, days: int) -> "Asked":
+        """The same at the pace of so many days to come, where the shop has a season."""
+        if season is None or not self.asks:
+            return self
+        asks, since = season.paced(self.asks, self.since, today, days)
+        return past_of(asks, since, today)
+
     @property
     def weekly_length(self) -> float:
         """The length of rails to expect in a week, um."""
         return self.forecast.rate * self.usual_length
 
 
-def asked_for(session: Session, today: date, most: int | None = None) -> dict[str, Asked]:
+def asked_for(
+    session: Session, today: date,
+    is_large: Callable[[Sequence[Sequence[int]]], bool] = lambda _: False,
+) -> dict[str, Asked]:  # fmt: skip
     """The past of each profile that was ever asked for.
 
     Jobs count on the day they were taken in, so that an open job is known demand and not part of
     what is still expected. Cancelled jobs, dropped frames and frames for stock do not count, nor do
-    jobs of more than ``most`` frames. The past begins with the old book's first job, else with the
-    record's first day, and two years ago at most.
+    large jobs, told by their frames' rails (um). The past begins with the old book's first job,
+    else with the record's first day, and two years ago at most.
     """
     since, book = begun(session, today)
     asks: dict[str, list[Asking]] = {}
     for one in jobs_of((*book, *taken_in(session, since, today))):
-        if most is None or len(one[1].frames) <= most:
+        if not is_large(one[1].frames):
             asks.setdefault(one[0], []).append(one[1])
     return {profile: past_of(found, since, today) for profile, found in asks.items()}
 
@@ -79,6 +90,15 @@ def jobs_of(frames: Iterable[PastFrames]) -> list[tuple[str, Asking]]:
         for (profile, _), rows in found.items()
     ]  # fmt: skip
     return sorted(told, key=lambda one: one[1].day)
+
+
+def season_told(past: Iterable[Asked], today: date) -> Season | None:
+    """The shop's season, from all profiles' jobs by whole week; None where they tell none."""
+    asked = list(past)
+    since = min((one.since for one in asked), default=today)
+    days = [(ask.day, ask) for one in asked for ask in one.asks]
+    whole = ((today - since).days + 1) // 7
+    return season_of([len(week) for week in by_week(days, since, today)][-whole:] if whole else [])
 
 
 def past_of(asks: Sequence[Asking], since: date, today: date) -> Asked:

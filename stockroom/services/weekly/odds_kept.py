@@ -1,10 +1,10 @@
 """How the odds of the week's lists came out: how many lines fell short, beside how many should."""
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from sqlmodel import Session, col, select
 
+from stockroom.buying.odds import KeptOdds, banded
 from stockroom.facts import Fact
 from stockroom.record.database import reading
 from stockroom.record.jobs import in_profile
@@ -12,43 +12,28 @@ from stockroom.record.order_tables import Purchase, PurchaseLine
 from stockroom.record.orders import ADVISED
 from stockroom.record.tables import Entry, Frame, Job
 from stockroom.services.shop import Shop
+from stockroom.services.weekly.order_reasons import often
 
-__all__ = ["KeptLine", "lines_told", "odds_kept"]
+__all__ = ["lines_told", "odds_kept"]
 
-ENOUGH = 12
-"""With fewer lines whose time is over nothing is said: chance alone would speak."""
-FAR = 2.0
-
-
-@dataclass(frozen=True, slots=True)
-class KeptLine:
-    """A line of a list whose time is over: its profile, its day, its odds, whether a frame that
-    came in during it was cut too late."""
-
-    profile: str
-    day: date
-    short: float
-    fell_short: bool
+CODES = {0: "odds_trusted", 1: "odds_too_low", -1: "odds_too_high"}
+"""How a band came out: as it said, short more often, short less often."""
 
 
 def odds_kept(shop: Shop) -> list[Fact]:
-    """How the odds of past lists came out, once enough lines' time is over."""
+    """How the odds of past lists came out, a fact for each band of them that has lines enough."""
     with reading(shop.engine) as session:
         lines = lines_told(session, shop)
-    if len(lines) < ENOUGH:
-        return []
-    fell = sum(line.fell_short for line in lines)
-    expected = sum(line.short for line in lines)
-    spread = sum(line.short * (1 - line.short) for line in lines) ** 0.5
-    if abs(fell - expected) <= FAR * max(spread, 0.5):
-        code = "odds_trusted"
-    else:
-        code = "odds_too_low" if fell > expected else "odds_too_high"
-    return [Fact(code, {"lines": len(lines), "fell": fell, "expected": expected})]
+    return [
+        Fact(CODES[band.off], {"lines": band.lines, "said": often(band.said), "fell": band.fell,
+                               "expected": band.expected})
+        for band in banded(lines)
+    ]  # fmt: skip
 
 
-def lines_told(session: Session, shop: Shop) -> list[KeptLine]:
-    """The lines that were ordered as the list said or more, and whose days are over."""
+def lines_told(session: Session, shop: Shop) -> list[KeptOdds]:
+    """The lines that were ordered as the list said or more, and whose days are over: one fell
+    short where a frame that came in during them was cut too late."""
     rows = session.exec(
         select(Entry, PurchaseLine)
         .join(Purchase, col(Purchase.drafted_in) == Entry.id)
@@ -65,7 +50,7 @@ def lines_told(session: Session, shop: Shop) -> list[KeptLine]:
         over = entry.day + timedelta(days)
         if days and line.sticks >= sticks and over < shop.hand.day:
             late = waited(session, shop, line.profile_code, entry.day, over)
-            found.append(KeptLine(line.profile_code, entry.day, short, late))
+            found.append(KeptOdds(short, days, late))
     return found
 
 

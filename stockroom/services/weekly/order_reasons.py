@@ -10,7 +10,7 @@ from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import CutToSize
 from stockroom.services.weekly.profile_state import Shelf, horizon
 
-__all__ = ["LineParts", "reasons", "sticks_of"]
+__all__ = ["LineParts", "often", "reasons", "sticks_of"]
 
 SELDOM, OFTEN = 0.01, 2 / 3
 MOST_NAMED = 4
@@ -96,7 +96,16 @@ def expectation(shop: Shop, shelf: Shelf, parts: LineParts) -> Fact | None:
         "sticks": sticks, "price": priced(price, parts.expected), "days": days, "ahead": ahead,
         "out": often(spare.falls_short(parts.expected)), "fewer": fewer(spare, parts, price),
         "without": often(spare.short[0]), "method": past.method, "evidence": past.evidence,
+        "season": seasonal(spare.season),
     })  # fmt: skip
+
+
+def seasonal(busy: float) -> Fact | None:
+    """How much more or less comes in at this time of the year, by whole percent."""
+    percent = round(100 * (busy - 1))
+    if not percent:
+        return None
+    return Fact("season_busier" if percent > 0 else "season_quieter", {"percent": abs(percent)})
 
 
 def priced(price: int | None, sticks: int) -> Fact | None:

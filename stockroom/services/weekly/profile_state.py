@@ -8,6 +8,7 @@ from sqlmodel import Session
 
 from planner.values import Curve
 from stockroom.buying.order_terms import REVIEW_DAYS, last_buy
+from stockroom.buying.season import Season
 from stockroom.record.catalogue import profile_named, profiles, suppliers
 from stockroom.record.jobs import OpenFrame, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
@@ -15,7 +16,7 @@ from stockroom.record.orders import on_order
 from stockroom.record.stocktake import not_seen
 from stockroom.record.tables import Profile, Supplier
 from stockroom.services.past.kept_worth import curves_kept
-from stockroom.services.past.past_demand import Asked, asked_for, never, usual_notice
+from stockroom.services.past.past_demand import Asked, asked_for, never, season_told, usual_notice
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.purchase_orders import delivery_after
 
@@ -30,7 +31,7 @@ class Shelf:
     """One profile: its waiting frames, free pieces, sticks on order, past, learned worth.
 
     ``coming`` are the sticks of each delivery to come, ``notice`` is how many days before they are
-    due the shop's jobs usually come in.
+    due the shop's jobs usually come in; ``season`` is the shop's.
     """
 
     profile: Profile
@@ -41,6 +42,7 @@ class Shelf:
     asked: Asked
     notice: int
     worth: Curve | None = None
+    season: Season | None = None
 
     @property
     def trusted(self) -> bool:
@@ -91,7 +93,8 @@ def shelves_of(session: Session, shop: Shop, only: str | None = None) -> list[Sh
     for piece in free:
         if piece.id not in lost:
             rack[piece.profile].append(piece)
-    past = asked_for(session, today, most=shop.settings.large_job)
+    past = asked_for(session, today, is_large=shop.settings.is_large)
+    season = season_told(past.values(), today)
     coming = on_order(session)
     notice = usual_notice(session, bench.cut_by, today, shop.settings.promise)
     worth = curves_kept(session, [one.code for one in chosen])
@@ -99,7 +102,7 @@ def shelves_of(session: Session, shop: Shop, only: str | None = None) -> list[Sh
         Shelf(one, sellers[one.supplier_code], waiting[one.code], rack[one.code],
               deliveries(coming.get(one.code, ())),
               past.get(one.code) or never(session, today), notice,
-              worth.get(one.code))
+              worth.get(one.code), season)
         for one in chosen
     ]  # fmt: skip
 

@@ -47,16 +47,18 @@ def spare_of(shop: Shop, shelf: Shelf, for_jobs: int) -> Spare:
     profile, rules = shelf.profile, rules_for(shop.settings, shelf.profile)
     ordered, days = sticks_coming(profile, shelf.coming), days_covered(shop, shelf)
     bought = with_order(profile.code, profile.stick_length_um, for_jobs)
+    past = shelf.asked.in_season(shelf.season, shop.hand.day, days)
     pieces = (*map(planner_piece, shelf.rack), *ordered, *bought)
     case = Case(
         profile.code, rules, profile.stick_length_um,
         tuple(as_free(piece) for piece in pieces),
         tuple(asked(frame, shelf.rack, profile) for frame in shelf.waiting),
-        shelf.asked.asks, shelf.asked.since, profile.batch_matched, shelf.asked.forecast,
+        past.asks, past.since, profile.batch_matched, past.forecast,
         shop.hand.day, days, min(days, days_before(shop, shelf)),
     )  # fmt: skip
+    busier = shelf.season.coming(days) if shelf.season else 1.0
     return replace(spare_sticks(outcomes(case), stake_of(shop, shelf)), days=case.days,
-                   last=shelf.is_last(shop.hand.day))  # fmt: skip
+                   last=shelf.is_last(shop.hand.day), season=busier)  # fmt: skip
 
 
 def stake_of(shop: Shop, shelf: Shelf) -> Stake:

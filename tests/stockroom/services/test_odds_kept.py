@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from stockroom.buying.odds import FEWEST
 from stockroom.record.database import reading
 from stockroom.record.ledger import Hand
 from stockroom.refusals import Refused
@@ -17,7 +18,7 @@ from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders as ordering
-from stockroom.services.weekly.odds_kept import ENOUGH, lines_told, odds_kept
+from stockroom.services.weekly.odds_kept import lines_told, odds_kept
 from stockroom.services.weekly.purchase_orders import Advised, Wanted
 from tests.stockroom.conftest import assert_true, stocked
 from tests.stockroom.conftest import told as told_of
@@ -79,18 +80,19 @@ def test_lines_ordered_for_less_than_was_said_and_drafts_tell_nothing(shop: Shop
 
 
 def test_once_enough_lines_are_over_the_list_says_how_its_odds_came_out(shop: Shop) -> None:
-    for week in range(ENOUGH):
+    for week in range(FEWEST):
         assert odds_kept(on(shop, MONDAY + week * WEEK)) == []
         ordered(on(shop, MONDAY + week * WEEK), 2, 2, 0.05)
-    later = on(shop, MONDAY + (ENOUGH + 1) * WEEK)
+    later = on(shop, MONDAY + (FEWEST + 1) * WEEK)
     assert told_of(*odds_kept(later)) == (
-        "Of 12 lines of past lists 0 ran out, where their odds said 0.6: they can be trusted"
+        "Of 12 lines of past lists that said: run out one time in 20, 0 did, where 0.6 should "
+        "have: such odds can be trusted"
     )
-    for week in range(ENOUGH):
+    for week in range(FEWEST):
         day = MONDAY + week * WEEK + timedelta(1)
         take(on(shop, day), due=str(day))
     said = told_of(*odds_kept(later))
-    assert "12 ran out, where their odds said 0.6: more than chance explains" in said
+    assert "12 did, where 0.6 should have, more than chance explains: hold more" in said
 
 
 def test_odds_that_are_none_are_refused() -> None:

@@ -14,6 +14,7 @@ from stockroom.services.past.past_demand import asked_for
 from stockroom.services.record.undo import undo
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.review import reorder
+from stockroom.settings.typed_settings import with_setting
 from tests.stockroom.conftest import told
 from tests.stockroom.hard.shopwork import MONDAY, take
 
@@ -135,14 +136,21 @@ def test_the_days_that_an_old_book_promised_are_the_shops_notice(
         load_past(shop, path)
 
 
-def test_jobs_of_many_frames_are_ordered_for_and_not_stocked_for(
+def test_jobs_of_many_frames_or_metres_are_ordered_for_and_not_stocked_for(
     shop: Shop, tmp_path: Path
 ) -> None:
+    hurried = promising(shop, 0)
     load_past(shop, book(tmp_path))
-    few = reorder(promising(shop, 0))
-    path = book(tmp_path)
-    path.write_text(path.read_text() + "2026-11-05,ASH-22,500,400,40\n")
-    load_past(shop, path)
-    assert reorder(promising(shop, 0)) == few
-    large = replace(promising(shop, 0).settings, large_job=40)
-    assert reorder(replace(shop, settings=large))[0].sticks >= few[0].sticks
+    few = reorder(hurried)
+    for large, name, more in (
+        ("500,400,40", "large_job", "40"),
+        ("500,400,40", "large_length", "78 m"),  # 40 x 2 x (535 + 435) mm are 77.6 m.
+        ("1600,1200,12", "large_length", "68.5 m"),  # 12 x 2 x (1635 + 1235) mm are 68.88 m.
+    ):
+        path = book(tmp_path)
+        path.write_text(path.read_text() + f"2026-11-05,ASH-22,{large}\n")
+        load_past(shop, path)
+        assert reorder(hurried) == few
+        assert reorder(replace(shop, settings=with_setting(hurried.settings, name, more))) == few
+    both = with_setting(with_setting(hurried.settings, "large_job", "40"), "large_length", "none")
+    assert reorder(replace(shop, settings=both))[0].for_expected > few[0].for_expected
