@@ -8,6 +8,7 @@ import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option, say
 from stockroom.cli.morning import next_step, show_sheet
+from stockroom.cli.remedies import words
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.insight.advise_offcuts import ENOUGH_DAYS, Advice, DeadOffcut, dead_offcuts
 from stockroom.services.insight.dead_sticks import dead_sticks
@@ -50,10 +51,7 @@ def dead(
              "stockroom dead --anyway, to reckon with what is there")  # fmt: skip
         return
     for dead in dead_sticks(shop, anyway=anyway):
-        price = "" if dead.money is None else f", {money(shop.settings)(dead.money)} as bought"
-        say(f"{dead.profile}: of {counted(dead.sticks, 'whole stick')} {dead.beyond} more than a "
-            f"year takes{price}. Sell\nthem as ready-made frames, give them back, or mark them "
-            "down.")  # fmt: skip
+        say(f"{words().say(dead.said)}.")
     say_dead(advice, shop.settings)
 
 

@@ -26,6 +26,7 @@ from stockroom.listings.listings import week_listing
 from stockroom.screens.lists import Column, show_rows
 from stockroom.screens.working import Telling, working
 from stockroom.services.counter.job_list import newest_job
+from stockroom.services.insight.dead_sticks import dead_said
 from stockroom.services.morning.run_out import run_out
 from stockroom.services.rack.typed_pieces import sticks_typed
 from stockroom.services.saw.supplied import supplied as note
@@ -124,7 +125,8 @@ def week_lines(
         terms = terms_of(shop, lines)
     said += [f"{words().say(one.said)}{' (--fill adds it)' if one.fill else ''}." for one in terms]
     alone = {one.supplier for one in terms if one.leave}
-    return lines, [*said, *cut, *whole_sentences([*standing_notes(shop), *odds_kept(shop)])], alone
+    notes = [*standing_notes(shop), *odds_kept(shop), *dead_said(shop)]
+    return lines, [*said, *cut, *whole_sentences(notes)], alone
 
 
 def whole_sentences(facts: Sequence[Fact]) -> list[str]:

@@ -10,6 +10,7 @@ from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
 from stockroom.page.wording import words
 from stockroom.paper.list_page import Listing, list_page
 from stockroom.refusals import Refused, Unreadable
+from stockroom.services.insight.dead_sticks import dead_said
 from stockroom.services.rack.likely_length import check_usual
 from stockroom.services.rack.pieces import Arrival
 from stockroom.services.rack.typed_pieces import several_typed, sticks_typed
@@ -57,7 +58,8 @@ def reckoned(ask: Ask) -> Response:
     review = review_week(ask.shop)
     lines, today = list(review.lines), ask.shop.hand.day
     facts = [what_spare_buys(lines), *review.said,
-             *(one.said for one in terms_of(ask.shop, lines)), *odds_kept(ask.shop)]  # fmt: skip
+             *(one.said for one in terms_of(ask.shop, lines)),
+             *odds_kept(ask.shop), *dead_said(ask.shop)]  # fmt: skip
     said = list(map(words(ask.shop.settings).say, filter(None, facts)))
     return render(ask, "week.html", orders=order_rows(ask.shop), today=today,
                   supplies=list(supplies(lines)), said=said, typed=typed(ask))  # fmt: skip
