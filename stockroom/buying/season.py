@@ -9,7 +9,7 @@ day that was twice as busy becomes two, so that every stretch of it is as likely
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from math import log
+from math import log, sqrt
 from statistics import fmean, pvariance
 
 from stockroom.buying.windows import Asking
@@ -89,7 +89,7 @@ def told_again(shape: Sequence[float], again: Sequence[int]) -> float:
 def came_back(year: Sequence[int]) -> bool:
     """True where a year's last weeks were as busy as its first, but for what chance does."""
     first, last = sum(year[:ENDS]), sum(year[-ENDS:])
-    return abs(first - last) <= FAR * (first + last) ** 0.5
+    return abs(first - last) <= FAR * sqrt(first + last)
 
 
 def shape_of(counts: Sequence[float], jobs: int) -> tuple[tuple[float, ...], float]:
