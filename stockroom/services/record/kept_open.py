@@ -4,7 +4,7 @@ Opening one reads the schema anew, and closing SQLite's last one writes its log 
 """
 
 import os
-from typing import Any
+from typing import Any, cast
 
 from sqlalchemy import Engine, event
 from sqlalchemy.exc import DisconnectionError
@@ -20,11 +20,32 @@ MOST = 64
 
 
 class Kept(QueuePool):
-    """A few connections stay open; as many as are asked for at once are opened."""
+    """A few connections stay open; as many as are asked for at once are opened.
+
+    Once it is disposed of none stays: one that a thread still holds then is closed as it comes
+    back, and so is one that is opened after.
+    """
 
     def __init__(self, creator: Any, **more: Any) -> None:
         # A server that was started anew has closed what was open: each is asked before its use.
         super().__init__(creator, **{**more, "max_overflow": MOST, "pre_ping": True})
+        self.over = False
+
+    def dispose(self) -> None:
+        """Closes what is open, now or when it comes back."""
+        self.over = True
+        super().dispose()
+
+    def recreate(self) -> "Kept":
+        """What takes its place keeps nothing."""
+        made = cast(Kept, super().recreate())
+        made.over = True
+        return made
+
+    def _do_return_conn(self, record: Any) -> None:
+        super()._do_return_conn(record)
+        if self.over:
+            super().dispose()
 
 
 def kept_open(engine: Engine) -> Engine:

@@ -1,5 +1,6 @@
 """The database fails in every way we know: what is said, and that nothing is half written."""
 
+import sqlite3
 import stat
 import threading
 from collections.abc import Callable
@@ -8,6 +9,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+import psycopg
 import pytest
 from sqlalchemy import event, text
 
@@ -289,3 +291,16 @@ def test_connections_kept_open_are_opened_anew_where_the_server_has_closed_them(
     sticks(kept)
     assert entries(kept) == 2
     kept.engine.dispose()
+
+
+def test_a_connection_that_is_out_as_all_are_closed_is_closed_when_it_comes_back(
+    shop: Shop,
+) -> None:
+    kept = kept_open(shop.engine)
+    out = kept.connect()
+    driver: Any = out.connection.dbapi_connection
+    kept.dispose()
+    assert entries(replace(shop, engine=kept)) == 1
+    out.close()
+    with pytest.raises((sqlite3.ProgrammingError, psycopg.OperationalError), match="closed"):
+        driver.execute("SELECT 1")
