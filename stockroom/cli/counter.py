@@ -6,14 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
-from stockroom.cli.app import (
-    JobNumber,
-    answer,
-    bench,
-    counted,
-    done,
-    say,
-)
+from stockroom.cli.app import JobNumber, answer, bench, counted, done, say
 from stockroom.cli.asking.completing import jobs_known, profiles_known
 from stockroom.cli.asking.questions import ask_job, out_of_plan, rails_to, tell_back
 from stockroom.cli.bench_stages import told_state
@@ -82,6 +75,7 @@ OnePiece = Annotated[
     bool | None, typer.Option("--one-piece/--any-piece", help="All its rails from one piece.")
 ]
 SetWith = Annotated[str | None, typer.Option("--set-with", help="One batch with a job; or none.")]
+Takes = Annotated[str | None, typer.Option("--takes", help="Seconds too, own alone, or usual.")]
 Phone = Annotated[str | None, typer.Option("--phone", help="The customer's phone.")]
 Around = Annotated[
     str | None, typer.Option("--around", help="Mouldings round it, outward: ASH-14 / ASH-38 3 mm.")
@@ -105,7 +99,7 @@ def take(
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
     note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None,
-    around: Around = None, fillet: Fillet = None, set_with: SetWith = None,
+    around: Around = None, fillet: Fillet = None, set_with: SetWith = None, takes: Takes = None,
 ) -> None:  # fmt: skip
     """Take a job in and show its sizes; with nothing given, asks question by question.
 
@@ -281,7 +275,7 @@ def change(
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
     note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None, rails: Rails = None,
-    around: Around = None, fillet: Fillet = None, set_with: SetWith = None,
+    around: Around = None, fillet: Fillet = None, set_with: SetWith = None, takes: Takes = None,
 ) -> None:  # fmt: skip
     """Change what a job is; cut rails that fit stay.
 

@@ -1,4 +1,4 @@
-"""Commands that advise on the rack: dead, readymade."""
+"""Commands for what pieces are: batch, mark, give-back; and on offcuts: dead, readymade."""
 
 from collections.abc import Callable
 from decimal import Decimal
@@ -7,16 +7,106 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import How, bench, counted, done, how_option, say
+from stockroom.cli.making.printing import numbers_typed
 from stockroom.cli.morning import next_step, show_sheet
+from stockroom.cli.rack import Longest, Motif, Owner, Why, show_pieces
 from stockroom.cli.remedies import words
+from stockroom.refusals import Refused
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.insight.advise_offcuts import ENOUGH_DAYS, Advice, DeadOffcut, dead_offcuts
 from stockroom.services.insight.dead_sticks import dead_sticks
 from stockroom.services.insight.ready_made import Offer, ready_made, sizes_named, take_ready_made
+from stockroom.services.rack.correct_batch import Corrected, correct_batch, pieces_of_batch
+from stockroom.services.rack.mark_pieces import give_back as to_owner
+from stockroom.services.rack.mark_pieces import mark as mark_pieces
+from stockroom.services.rack.pieces import find as look
+from stockroom.services.rack.typed_pieces import marks_typed
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
 
 LONG_YEARS = 20
+Pieces = Annotated[list[str], typer.Argument(metavar="PIECES", help="Numbers, or from..to.")]
+
+
+def batch(
+    ctx: typer.Context,
+    pieces: Annotated[
+        list[str] | None, typer.Argument(metavar="PIECES", help="Numbers, or from..to.")
+    ] = None,
+    to: Annotated[str, typer.Option("--to", help="The batch that they are of.")] = "",
+    of: Annotated[
+        str | None, typer.Option("--of", help="All pieces of this batch, with its profile.")
+    ] = None,
+    profile: Annotated[str | None, typer.Option("--profile", "-p")] = None,
+    why: Why = "",
+) -> None:
+    """Say of which batch pieces are, and all that was cut from the same sticks.
+
+    [dim]Example: stockroom batch 7..12 --to K11[/dim]
+    """
+    if bool(pieces) == bool(of and profile) or not to:
+        raise Refused("a batch is set right for some pieces, or for all of one batch",
+                      "stockroom batch 7..12 --to K11, or: stockroom batch -p LEAF-40 --of K10 "
+                      "--to K11")  # fmt: skip
+    shop = bench(ctx).open()
+    if of and profile:
+        numbers = pieces_of_batch(look(shop, profile), profile, of)
+    else:
+        numbers = numbers_typed(pieces or ())
+    tell_batch(correct_batch(shop, numbers, to, why), shop.settings)
+
+
+def tell_batch(result: Corrected, settings: Settings) -> None:
+    """Says which pieces and rails are of another batch now."""
+    show_pieces(list(result.pieces), settings, "table")
+    if result.along:
+        say(f"Cut from the same sticks: {', '.join(map(str, result.along))}")
+    if result.frames:
+        say(f"So are rails of {', '.join(result.frames)}.")
+    for frame in result.mixed:
+        say(f"{frame} has rails of two batches now; cut it afresh if that shows: "
+            f"stockroom afresh {frame}")  # fmt: skip
+    numbers = [piece.id for piece in result.pieces]
+    done(f"{counted(len(numbers), 'piece')} of batch {result.batch}.",
+         f"new labels: stockroom labels {' '.join(map(str, numbers))}")  # fmt: skip
+
+
+def mark(
+    ctx: typer.Context,
+    pieces: Pieces,
+    longest: Longest = None,
+    second: Annotated[
+        bool | None, typer.Option("--second/--first", help="A second, or not one after all.")
+    ] = None,
+    owner: Owner = None,
+    motif: Motif = None,
+    why: Why = "",
+) -> None:
+    """Say of pieces that they are bowed, seconds, a customer's own, or where a motif begins.
+
+    What was said is taken away by none: --longest none.
+
+    [dim]Example: stockroom mark 214 --longest "23 1/2" --why bowed[/dim]
+    """
+    shop = bench(ctx).open()
+    told = marks_typed(shop.settings, longest, second, owner, motif)
+    marked = mark_pieces(shop, numbers_typed(pieces), told, why)
+    show_pieces(marked, shop.settings, "table")
+    numbers = " ".join(str(piece.id) for piece in marked)
+    done(f"{counted(len(marked), 'piece')} marked.", f"new labels: stockroom labels {numbers}")
+
+
+def give_back(ctx: typer.Context, pieces: Pieces, why: Why = "") -> None:
+    """Give a customer's own moulding back: the pieces leave the rack.
+
+    [dim]Example: stockroom give-back 31 32 --why "what was left of it"[/dim]
+    """
+    shop = bench(ctx).open()
+    gone = to_owner(shop, numbers_typed(pieces), why)
+    show = shop.settings.stock_with_unit
+    for piece in gone:
+        say(f"Piece {piece.id} ({piece.profile}): {show(piece.length)}.")
+    done(f"{counted(len(gone), 'piece')} given back to {gone[0].owner}.", "take them off the rack.")
 
 
 def dead(

@@ -1,33 +1,39 @@
-"""Commands for the rack: receive, found, find, flaw, move, remeasure, batch, write-off."""
+"""Commands for the rack: receive, found, find, flaw, move, remeasure, write-off."""
 
 from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, counted, done, how_option, say
+from stockroom.cli.app import How, bench, counted, done, how_option
 from stockroom.cli.asking.completing import pieces_known, profiles_known
 from stockroom.cli.asking.questions import unless_odd
 from stockroom.cli.asking.rack_questions import ask_found
-from stockroom.cli.making.printing import labels_of, numbers_typed
+from stockroom.cli.making.printing import labels_of
 from stockroom.cli.next_steps import plan_step
 from stockroom.record.ledger import RackPiece
-from stockroom.refusals import Refused
 from stockroom.screens.lists import Column, show_rows
-from stockroom.services.rack.correct_batch import Corrected, correct_batch, pieces_of_batch
 from stockroom.services.rack.likely_length import check_found, check_remeasured, check_usual
-from stockroom.services.rack.pieces import Arrival, log_found, mark_flaw
+from stockroom.services.rack.mark_pieces import marks_of
+from stockroom.services.rack.new_piece import Arrival
 from stockroom.services.rack.pieces import find as look
+from stockroom.services.rack.pieces import log_found, mark_flaw
 from stockroom.services.rack.pieces import move as put_at
 from stockroom.services.rack.pieces import receive as put_on_rack
 from stockroom.services.rack.pieces import remeasure as correct
 from stockroom.services.rack.pieces import write_off as scrap
-from stockroom.services.rack.typed_pieces import flaws_typed, sticks_typed, stock_length
+from stockroom.services.rack.typed_pieces import (
+    flaws_typed,
+    marks_typed,
+    sticks_typed,
+    stock_length,
+)
 from stockroom.services.rack.typed_sightings import ends_told
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length, parse_span
+from stockroom.words.plan_reasons import whole
 
-__all__ = ["Labels", "Odd", "show_pieces"]
+__all__ = ["Labels", "Longest", "Motif", "Odd", "Owner", "Why", "show_pieces"]
 
 Profile = Annotated[
     str, typer.Argument(help="The profile's code, such as ASH-22.", autocompletion=profiles_known)
@@ -41,6 +47,14 @@ Odd = Annotated[
 ]
 Labels = Annotated[
     bool, typer.Option("--labels/--no-labels", help="Print the labels of what came to a file.")
+]
+Longest = Annotated[
+    str | None, typer.Option("--longest", help="Bowed: the longest rail that it may give.")
+]
+Second = Annotated[bool, typer.Option("--second", help="Only for jobs that take seconds.")]
+Owner = Annotated[str | None, typer.Option("--owner", help="The customer whose own it is.")]
+Motif = Annotated[
+    str | None, typer.Option("--motif", help="From the label's end to the first motif.")
 ]
 Why = Annotated[str, typer.Option("--why", help="The reason, for the record.")]
 Flaws = Annotated[
@@ -57,6 +71,10 @@ def receive(
         list[str], typer.Argument(help="Each stick's measured length; 12x for twelve of it.")
     ],
     at: Place = "",
+    longest: Longest = None,
+    second: Second = False,
+    owner: Owner = None,
+    motif: Motif = None,
     why: Why = "",
     odd: Odd = False,
 ) -> None:
@@ -65,7 +83,8 @@ def receive(
     [dim]Example: stockroom receive ASH-22 B7 "3002 mm" "12x 2998 mm" --at A3[/dim]
     """
     shop = bench(ctx).open()
-    sticks = [Arrival(um) for text in lengths for um in sticks_typed(text, shop.settings)]
+    marks = marks_typed(shop.settings, longest, second or None, owner, motif)
+    sticks = [Arrival(um, **marks) for text in lengths for um in sticks_typed(text, shop.settings)]
     unless_odd(odd, lambda: check_usual(shop, profile, [stick.length for stick in sticks]))
     pieces = put_on_rack(shop, profile, batch, sticks, at, why)
     show_pieces(pieces, shop.settings, "table")
@@ -91,6 +110,10 @@ def found(
     number: Annotated[
         int | None, typer.Option("--number", help="The number on its label, if it has one.")
     ] = None,
+    longest: Longest = None,
+    second: Second = False,
+    owner: Owner = None,
+    motif: Motif = None,
     why: Why = "",
     odd: Odd = False,
 ) -> None:
@@ -109,6 +132,7 @@ def found(
         number,
         flaws_typed(flaws, shop.settings),
         ends=ends_told(ends),
+        **marks_typed(shop.settings, longest, second or None, owner, motif),
     )
     unless_odd(odd, lambda: check_found(shop, profile, piece.length, stick=stick))
     logged = log_found(shop, profile, batch, piece, at, why, "stick" if stick else "offcut")
@@ -205,49 +229,6 @@ def remeasure(
     done(f"Piece {number}: the record said {show(before.length)}, now {show(after.length)}.")
 
 
-def batch(
-    ctx: typer.Context,
-    pieces: Annotated[
-        list[str] | None, typer.Argument(metavar="PIECES", help="Numbers, or from..to.")
-    ] = None,
-    to: Annotated[str, typer.Option("--to", help="The batch that they are of.")] = "",
-    of: Annotated[
-        str | None, typer.Option("--of", help="All pieces of this batch, with its profile.")
-    ] = None,
-    profile: Annotated[str | None, typer.Option("--profile", "-p")] = None,
-    why: Why = "",
-) -> None:
-    """Say of which batch pieces are, and all that was cut from the same sticks.
-
-    [dim]Example: stockroom batch 7..12 --to K11[/dim]
-    """
-    if bool(pieces) == bool(of and profile) or not to:
-        raise Refused("a batch is set right for some pieces, or for all of one batch",
-                      "stockroom batch 7..12 --to K11, or: stockroom batch -p LEAF-40 --of K10 "
-                      "--to K11")  # fmt: skip
-    shop = bench(ctx).open()
-    if of and profile:
-        numbers = pieces_of_batch(look(shop, profile), profile, of)
-    else:
-        numbers = numbers_typed(pieces or ())
-    tell_batch(correct_batch(shop, numbers, to, why), shop.settings)
-
-
-def tell_batch(result: Corrected, settings: Settings) -> None:
-    """Says which pieces and rails are of another batch now."""
-    show_pieces(list(result.pieces), settings, "table")
-    if result.along:
-        say(f"Cut from the same sticks: {', '.join(map(str, result.along))}")
-    if result.frames:
-        say(f"So are rails of {', '.join(result.frames)}.")
-    for frame in result.mixed:
-        say(f"{frame} has rails of two batches now; cut it afresh if that shows: "
-            f"stockroom afresh {frame}")  # fmt: skip
-    numbers = [piece.id for piece in result.pieces]
-    done(f"{counted(len(numbers), 'piece')} of batch {result.batch}.",
-         f"new labels: stockroom labels {' '.join(map(str, numbers))}")  # fmt: skip
-
-
 def write_off(
     ctx: typer.Context,
     number: Number,
@@ -269,16 +250,18 @@ def show_pieces(pieces: list[RackPiece], settings: Settings, how: str) -> None:
     def span(flaw: tuple[int, int]) -> str:
         return f"{settings.length(flaw[0])}..{settings.length(flaw[1])}"
 
+    marks = [whole(marks_of(piece), settings) for piece in pieces]
+    told = [Column("marks", "marks", wraps=True)] if any(marks) or how != "table" else []
     columns = [
         Column("piece", "piece", "right"), Column("place", "place"), Column("profile", "profile"),
         Column("batch", "batch"), Column("kind", "kind"),
         Column("length_um", f"length, {settings.unit}", "right", settings.stock),
-        Column("flaws", "flaws", wraps=True), Column("plan", "plan", "right"),
+        Column("flaws", "flaws", wraps=True), *told, Column("plan", "plan", "right"),
         Column("since", "since", spare=True),
     ]  # fmt: skip
     rows = [
         (p.id, p.spot, p.profile, p.batch, p.kind, p.length, "; ".join(map(span, p.flaws)),
-         p.held_by, p.since)
-        for p in pieces
+         *[mark] * bool(told), p.held_by, p.since)
+        for p, mark in zip(pieces, marks, strict=True)
     ]  # fmt: skip
     show_rows(columns, rows, how)

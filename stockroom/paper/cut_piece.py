@@ -203,5 +203,7 @@ def remarks(piece: SheetPiece, settings: Settings) -> Iterator[str]:
         clear = settings.length_with_unit(piece.shortest)
         yield word("(!) shorter than {clear}: use a clamp or jig, never fingers", clear=clear)
     yield from map(word, sayings(piece))
+    for mark in piece.marks:
+        yield in_words(mark, settings)
     if piece.why_opened:
         yield word("opened {why}", why=in_words(piece.why_opened, settings))

@@ -23,7 +23,8 @@ MOST_RAILS = 3
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """A piece: its number, and the rest as it is printed; the day it came."""
+    """A piece: its number, and the rest as it is printed; the day it came. What else is to be known
+    of it (its ``marks``) is never left out."""
 
     number: int
     profile: str
@@ -32,14 +33,25 @@ class Label:
     length: str
     spot: str
     since: date
+    marks: tuple[str, ...] = ()
 
     @property
     def wording(self) -> Wording:
         """Profile and length are never shortened. Where there is little room the note on flaws goes
         first, then the words stick and offcut, then the date."""
         name = f"{self.number}"
-        return Wording(name, name, tuple(piece_lines(self)),
+        return Wording(name, name, tuple(marked(self)),
                        f"{self.profile} and {self.length} of piece {name}")  # fmt: skip
+
+
+def marked(label: Label) -> Iterator[tuple[LabelLine, ...]]:
+    """What a piece's label may say, always with what else is to be known of the piece."""
+    if not label.marks:
+        yield from piece_lines(label)
+        return
+    each = tuple(LabelLine(mark, bold=True, size=0.8) for mark in label.marks)
+    for said in (each, (LabelLine("; ".join(label.marks), bold=True, size=0.6),)):
+        yield from ((*lines, *said) for lines in piece_lines(label))
 
 
 def piece_lines(label: Label) -> Iterator[tuple[LabelLine, ...]]:

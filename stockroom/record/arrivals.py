@@ -13,6 +13,7 @@ from stockroom.record.ledger import Hand
 from stockroom.record.numbering import serial
 from stockroom.record.seal import add_rows
 from stockroom.record.tables import Batch, Entry, Flaw, Line, Move, Piece, Touch
+from stockroom.units.lengths import Micrometres
 from stockroom.units.texts import kept_text
 
 __all__ = ["UNPRINTED", "Incoming", "bring_in", "bring_in_all", "delivered_batch", "implied_ends"]
@@ -26,6 +27,7 @@ class Incoming:
     """A piece that comes in; its length comes with the entry's lines. Flaws in micrometres.
 
     Its ends, the label's first, are those of a stick or of an offcut cut at both where not told.
+    The longest rail that it gives, its grade, owner and first motif are as a ``Piece`` has them.
     """
 
     profile: str
@@ -38,6 +40,10 @@ class Incoming:
     since: date | None = None
     ends: Sequence[str] = ()
     flaws: Sequence[tuple[int, int]] = ()
+    longest: Micrometres | None = None
+    grade: str = ""
+    owner: str = ""
+    motif: Micrometres | None = None
 
 
 def bring_in(session: Session, entry: int, hand: Hand, **told: Any) -> int:
@@ -82,6 +88,8 @@ def row_of(piece: Incoming, number: int, entry: int, hand: Hand) -> dict[str, An
         "kind": piece.kind, "parent_id": piece.parent, "label_end": label_end,
         "far_end": far_end, "came_in": entry, "left_in": None,
         "since": piece.since or hand.day, "note": kept_text(piece.note, "note"),
+        "longest_um": piece.longest, "grade": piece.grade, "motif_um": piece.motif,
+        "owner": kept_text(piece.owner, "customer"),
     }  # fmt: skip
 
 

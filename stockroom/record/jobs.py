@@ -19,22 +19,10 @@ from stockroom.units.bench_days import BenchDays
 from stockroom.units.lengths import Micrometres
 
 __all__ = [
-    "FOR_STOCK",
-    "OpenFrame",
-    "frame_label",
-    "frame_profile",
-    "frames_for_stock",
-    "in_profile",
-    "job_named",
-    "job_number",
-    "labels",
-    "moulding_named",
-    "open_frames",
-    "rails_of",
-    "standing_frames",
-    "stock_jobs",
-    "wants_one_batch",
-]
+    "FOR_STOCK", "OpenFrame", "frame_label", "frame_profile", "frames_for_stock", "in_profile",
+    "job_named", "job_number", "labels", "moulding_named", "open_frames", "rails_of",
+    "standing_frames", "stock_jobs", "wants_one_batch",
+]  # fmt: skip
 
 MOST_AT_ONCE = 10_000
 FOR_STOCK = "take for stock"
@@ -46,7 +34,7 @@ class OpenFrame:
     """A frame with rails still to cut: ``rails`` maps rail number to length, um.
 
     ``whole`` are all its rails, those across by turns with the upright ones unless its ``shape``
-    has others. ``match`` is a batch of old that it is to match.
+    has others. ``match`` is a batch of old that it is to match; ``takes`` is as its job's.
 
     ``cut_by`` is the last day to cut it, with all its set, so that it is ready when it is due.
     ``batches`` are those of its rails that are cut already, ``job_batches`` those of all its job's
@@ -79,6 +67,7 @@ class OpenFrame:
     shape: JobShape = FRAME
     match: str = ""
     set_name: str | None = None
+    takes: str = ""
 
     @property
     def link(self) -> str | None:
@@ -297,4 +286,5 @@ def open_frame(
             cut[frame.id, rail] for rail in range(len(whole)) if (frame.id, rail) in cut),
         held=held, state=job.state, whole=whole, shape=shape_told(job.shape),
         match=job.match_batch if frame.layer == 0 else "",
+        takes=job.takes if frame.layer == 0 or job.takes != "own" else "",
     )  # fmt: skip

@@ -74,7 +74,8 @@ class Flow:
 class RackPiece:
     """A piece as it lies on the rack now; lengths in micrometres, flaws from its label's end.
 
-    ``ends`` are what the label's end and the far one are.
+    ``ends`` are what the label's end and the far one are. A bowed one gives rails up to
+    ``longest`` alone; an ``owner`` is the customer whose it is; ``motif`` is its first one's place.
     """
 
     id: int
@@ -88,6 +89,10 @@ class RackPiece:
     held_by: int | None
     note: str
     ends: tuple[str, ...] = ()
+    longest: Micrometres | None = None
+    grade: str = ""
+    owner: str = ""
+    motif: Micrometres | None = None
 
 
 def open_entry(
@@ -264,7 +269,8 @@ def on_rack(
             id=row.id, profile=row.profile_code, batch=row.batch_code, kind=row.kind,
             length=row[-1], spot=spots.get(row.id, ""), since=row.since,
             flaws=tuple(sorted(flaws.get(row.id, ()))), held_by=plans.get(row.id),
-            note=row.note, ends=(row.label_end, row.far_end),
+            note=row.note, ends=(row.label_end, row.far_end), longest=row.longest_um,
+            grade=row.grade, owner=row.owner, motif=row.motif_um,
         )
         for row in lying
     ]  # fmt: skip

@@ -82,6 +82,7 @@ class Profile(SQLModel, table=True):
     last_sticks: int | None = None
     machine: str = ""
     wait_cost: str | None = Field(default=None, sa_column_kwargs=added())
+    repeat_um: int | None = Field(default=None, sa_column_kwargs=added())
 
 
 class Batch(SQLModel, table=True):
@@ -153,7 +154,9 @@ Index("ix_touch_what_which", Touch.__table__.c.what, Touch.__table__.c.which)  #
 class Piece(SQLModel, table=True):
     """A stick or an offcut: one physical thing with an id on its label.
 
-    ``label_end`` and ``far_end`` are what its two ends are: as bought, mitred, or square.
+    ``label_end`` and ``far_end`` are what its two ends are: as bought, mitred, or square. A bowed
+    one gives rails up to ``longest_um`` alone; its ``grade`` is "second" where it is one; a
+    customer may be its ``owner``. ``motif_um`` is where its first motif begins.
     """
 
     __table_args__ = (
@@ -174,6 +177,10 @@ class Piece(SQLModel, table=True):
     left_in: int | None = Field(default=None, foreign_key="entry.id", index=True)
     since: date
     note: str = ""
+    longest_um: int | None = Field(default=None, sa_column_kwargs=added())
+    grade: str = Field(default="", sa_column_kwargs=added(""))
+    owner: str = Field(default="", sa_column_kwargs=added(""))
+    motif_um: int | None = Field(default=None, sa_column_kwargs=added())
 
 
 class Flaw(SQLModel, table=True):
@@ -239,6 +246,7 @@ class Job(SQLModel, table=True):
     shape: str = Field(default="", sa_column_kwargs=added(""))
     lengths_um: list[int] | None = Field(default=None, sa_type=LIST, sa_column_kwargs=added())
     match_batch: str = Field(default="", sa_column_kwargs=added(""))
+    takes: str = Field(default="", sa_column_kwargs=added(""))
     taken_in: int = Field(foreign_key="entry.id", index=True)
 
 

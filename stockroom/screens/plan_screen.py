@@ -73,6 +73,8 @@ def piece_lines(piece: SheetPiece, settings: "Settings", columns: int) -> "Itera
         )  # fmt: skip
     for said in sayings(piece):
         yield from wrapped(word(said), columns, "bold", MARGIN)
+    for mark in piece.marks:
+        yield from wrapped(in_words(mark, settings), columns, "bold", MARGIN)
     if piece.why_opened:
         why = in_words(piece.why_opened, settings)
         yield from wrapped(clean(why, 300), columns, "dim", MARGIN)

@@ -29,6 +29,7 @@ from stockroom.record.stocktake import UNKNOWN_BATCH
 from stockroom.record.tables import Profile
 from stockroom.refusals import PlannerFault, Refused
 from stockroom.remedies import Do, Remedy
+from stockroom.services.kept_for import kept_for
 from stockroom.settings.machines import on_machine
 from stockroom.settings.shop_settings import Settings
 
@@ -165,14 +166,15 @@ def rules_for(
     sides = {shape.mitred_as for shape in shapes} or {4}
     allowance = max(map(own.allowance_of, sides))
     margin = settings.usual("margin") if profile.margin_um is None else profile.margin_um
-    return Rules(allowance, profile.end_trim_um, profile.keep_um, margin)
+    return Rules(allowance, profile.end_trim_um, profile.keep_um, margin, profile.repeat_um or 0)
 
 
 def planner_piece(piece: RackPiece) -> Piece:
     """A piece of the rack as the planner takes it: a batch that is not known is none."""
     batch = "" if piece.batch == UNKNOWN_BATCH else piece.batch
     return Piece(str(piece.id), piece.profile, batch, piece.kind,  # type: ignore[arg-type]
-                 piece.length, piece.since, piece.flaws, piece.ends)  # type: ignore[arg-type]  # fmt: skip
+                 piece.length, piece.since, piece.flaws, piece.ends,  # type: ignore[arg-type]
+                 piece.longest, kept_for(piece.grade, piece.owner), piece.motif)  # fmt: skip
 
 
 def settable_piece(piece: RackPiece, settings: Settings) -> Piece:
@@ -184,4 +186,5 @@ def settable_piece(piece: RackPiece, settings: Settings) -> Piece:
         for start, end in piece.flaws
         if start < length
     )
-    return planner_piece(replace(piece, length=length, flaws=flaws))
+    motif = None if piece.motif is None else min(piece.motif, length)
+    return planner_piece(replace(piece, length=length, flaws=flaws, motif=motif))

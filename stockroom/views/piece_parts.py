@@ -5,9 +5,10 @@ from dataclasses import replace
 
 from planner.stretches import Stretch, stretches
 from planner.values import Cut, Piece, Rules
+from stockroom.facts import Fact
 from stockroom.views.sheet import Part, Tally
 
-__all__ = ["parts_of", "tally"]
+__all__ = ["marks_on", "parts_of", "tally"]
 
 
 def parts_of(
@@ -65,6 +66,17 @@ def stretch_parts(
     kept = cut.kept if cut else clear >= max(1, rules.keep)
     return [*parts, Part("leftover" if kept else "scrap", 0, left),
             Part("scrap", 0, lost.scrap), Part("trim", 0, lost.far_trim)]  # fmt: skip
+
+
+def marks_on(piece: Piece, rules: Rules) -> tuple[Fact, ...]:
+    """What is to be known of a piece at the saw beside its flaws."""
+    kept = Fact("mark_second" if piece.kept_for == "seconds" else "mark_own")
+    return (
+        *(Fact("mark_bowed", {"longest_um": um}) for um in [piece.longest] if um is not None),
+        *[kept] * bool(piece.kept_for),
+        *(Fact("mark_motif", {"motif_um": um}) for um in [piece.motif] if um is not None),
+        *[Fact("mark_repeat")] * bool(rules.repeat),
+    )
 
 
 def tally(pieces: Mapping[str, Piece], cuts: Sequence[Cut], rules: Mapping[str, Rules]) -> Tally:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from stockroom.facts import Fact
 from stockroom.units.lengths import Micrometres
 from stockroom.units.places import place_order
 from stockroom.views.sheet import Part
@@ -12,7 +13,10 @@ __all__ = ["RackRow", "placed"]
 
 @dataclass(frozen=True, slots=True)
 class RackRow:
-    """A piece as it lies on the rack; ``flaws`` from its label's end, micrometres."""
+    """A piece as it lies on the rack; ``flaws`` from its label's end, micrometres.
+
+    ``marks`` are what else is to be known of it: bowed, a second, whose it is, its first motif.
+    """
 
     number: int
     profile: str
@@ -22,6 +26,7 @@ class RackRow:
     length: Micrometres
     flaws: tuple[tuple[int, int], ...]
     plan: int | None
+    marks: tuple[Fact, ...] = ()
 
     @property
     def parts(self) -> tuple[Part, ...]:

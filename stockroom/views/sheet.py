@@ -9,6 +9,7 @@ from datetime import date
 from typing import Literal
 
 from planner.values import Reason
+from stockroom.facts import Fact
 from stockroom.frame.shapes import MITRED, Angles, beyond_ends
 from stockroom.frame.sizes import Stop
 from stockroom.units.lengths import Micrometres
@@ -51,7 +52,7 @@ class SheetPiece:
     measure of a rail; ``beyond`` is how much longer the long point of a frame's rail is than inside
     and than sight.
     Rails below ``shortest`` want a clamp or jig there. The frames of ``round`` lie on it in the
-    order in which they are joined. Micrometres.
+    order in which they are joined. ``marks`` are what else is to be known of it. Micrometres.
     """
 
     number: int
@@ -68,6 +69,7 @@ class SheetPiece:
     shortest: Micrometres = 150_000
     tight: bool = False
     round: tuple[str, ...] = ()
+    marks: tuple[Fact, ...] = ()
 
     def __post_init__(self) -> None:
         at = 0

@@ -3,17 +3,18 @@
 from collections.abc import Sequence
 
 from planner.values import Reason
+from stockroom.facts import Tellable
 from stockroom.words.language import Shown, Voice
 
 __all__ = ["in_words", "proof_in_words", "whole"]
 
 
-def in_words(reason: Reason, shop: Shown) -> str:
-    """A reason as a part of a sentence."""
+def in_words(reason: Tellable, shop: Shown) -> str:
+    """A reason, or a fact, as a part of a sentence."""
     return Voice("on_a_page", shop).say(reason)
 
 
-def whole(reasons: Sequence[Reason], shop: Shown) -> str:
+def whole(reasons: Sequence[Tellable], shop: Shown) -> str:
     """Reasons one after another."""
     return Voice("on_a_page", shop).whole_list(reasons)
 

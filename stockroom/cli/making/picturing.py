@@ -21,6 +21,7 @@ from stockroom.screens.rack_screen import show_rack
 from stockroom.services.counter.job_list import newest_job
 from stockroom.services.counter.make_ticket import ticket_of
 from stockroom.services.morning.sheets import newest_plan, sheet_of
+from stockroom.services.rack.mark_pieces import marks_of
 from stockroom.services.rack.pieces import find
 from stockroom.views.rack_row import RackRow
 
@@ -70,7 +71,8 @@ def rack(
     [dim]Example: stockroom picture rack rack.png --at A[/dim]
     """
     shop = bench(ctx).open()
-    rows = [RackRow(p.id, p.profile, p.batch, p.kind, p.spot, p.length, p.flaws, p.held_by)
+    rows = [RackRow(p.id, p.profile, p.batch, p.kind, p.spot, p.length, p.flaws, p.held_by,
+                    marks_of(p))
             for p in find(shop, profile, spot=at)]  # fmt: skip
     if file is None:
         show_rack(rows, shop.settings)

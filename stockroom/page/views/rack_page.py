@@ -6,6 +6,7 @@ from itertools import groupby
 from starlette.responses import Response
 
 from stockroom.page.asking import Ask, render, shown
+from stockroom.services.rack.mark_pieces import marks_of
 from stockroom.services.rack.pieces import find
 from stockroom.services.record.history import PieceLife, piece_life
 from stockroom.units.places import place_order
@@ -20,7 +21,8 @@ MOST_DRAWN = 150
 def rack(ask: Ask) -> Response:
     """The rack by place; what is looked for, or a place, narrows it."""
     wanted, at = ask.query.get("find", "").strip(), ask.query.get("at")
-    rows = [RackRow(p.id, p.profile, p.batch, p.kind, p.spot, p.length, p.flaws, p.held_by)
+    rows = [RackRow(p.id, p.profile, p.batch, p.kind, p.spot, p.length, p.flaws, p.held_by,
+                    marks_of(p))
             for p in find(ask.shop)]  # fmt: skip
     chosen = [row for row in rows if matches(row, wanted.upper())]
     here = [row for row in chosen if at is None or row.spot == at]

@@ -70,7 +70,7 @@ PROFILE = (
     Field("discontinued", "discontinued", YES, empty=False),
     Field("last_order", "last_order", DAY), Field("last_sticks", "last_sticks", COUNT),
     Field("machine", "machine", MACHINE, empty=""), Field("margin", "margin_um", LENGTH),
-    Field("wait_cost", "wait_cost", WAIT),
+    Field("wait_cost", "wait_cost", WAIT), Field("repeat", "repeat_um", LENGTH),
 )  # fmt: skip
 
 

@@ -208,7 +208,7 @@ def now_columns(job: Job, told: NewJob, taken: Taken, one_batch: bool | None) ->
         "note": told.note.strip(), "phone": told.phone.strip(),
         "profile_code": taken.profile, "quantity": told.quantity,
         "one_batch": told.one_batch, "one_piece": told.one_piece, "bench_days": told.bench_days,
-        "match_batch": told.match,
+        "match_batch": told.match, "takes": told.takes,
         "match_job": taken.job.set_with,
         **artwork_columns(told.artwork),
         "layers": layers_kept([one.layer for one in taken.layers], one_batch, job.layers),
@@ -221,7 +221,7 @@ def told_again(job: Job, wanted: Mapping[str, Any]) -> NewJob:
                   job.quantity, job.one_batch, job.one_piece, job.note, proud=True,
                   bench_days=job.bench_days, phone=job.phone, match=job.match_batch,
                   around=around_told(job), fillet=fillet_told(job),
-                  set_with=job.match_job)  # fmt: skip
+                  set_with=job.match_job, takes=job.takes)  # fmt: skip
     return replace(told, **wanted)
 
 

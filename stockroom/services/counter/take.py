@@ -50,6 +50,7 @@ class NewJob:
     ``quoted``: the quote's number, and the price that was said (minor units). ``match`` is the
     batch that its rails must be of. ``around`` are the mouldings round the first, outward; a
     ``fillet`` lies in the mat's window. It is one set ``set_with`` another job: all of one batch.
+    It ``takes`` "seconds" too, or the customer's "own" moulding alone.
     """
 
     customer: str
@@ -72,6 +73,7 @@ class NewJob:
     around: tuple[ToldLayer, ...] = ()
     fillet: ToldLayer | None = None
     set_with: int | None = None
+    takes: str = ""
 
     def __post_init__(self) -> None:
         if not self.customer.strip():
@@ -244,7 +246,7 @@ def job_row(taken: Taken, entry: int, *, matched: bool) -> dict[str, Any]:
         "profile_code": taken.profile, "due": job.due, "quantity": job.quantity,
         "one_batch": matched if job.one_batch is None else job.one_batch,
         "one_piece": job.one_piece, "note": job.note.strip(), "taken_in": entry,
-        "match_job": job.set_with,
+        "match_job": job.set_with, "takes": job.takes,
         "bench_days": job.bench_days, "phone": job.phone.strip(), "match_batch": job.match,
         "state": "held" if job.held else "open",
         "layers": layers_kept(layers_of(taken), job.one_batch, None),

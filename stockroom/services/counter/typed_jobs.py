@@ -39,6 +39,7 @@ from stockroom.services.csv_columns import (
     read_cell,
     said,
 )  # fmt: skip
+from stockroom.services.kept_for import takes_told
 from stockroom.services.rack.rails_back import RailsTo
 from stockroom.services.shop import Shop
 from stockroom.units.lengths import Micrometres, Unit, parse_length
@@ -169,7 +170,8 @@ JOB = (
     Field("held", "held", YES), Field("bench_days", "bench_days", COUNT),
     Field("phone", "phone", TEXT), *CUT_AS, Field("match", "match", TEXT, kept="match_batch"),
     Field("around", "around", AROUND), Field("fillet", "fillet", LINING),
-    Field("set_with", "set_with", MATCH, kept="match_job"),
+    Field("set_with", "set_with", MATCH, kept="match_job"), 
+    Field("takes", "takes", Cell(lambda text, _: takes_told(text), lambda takes, _: takes)),
 )  # fmt: skip
 KINDS = {column.name: column for column in JOB}
 

@@ -15,6 +15,7 @@ from stockroom.record.stocktake import UNKNOWN_BATCH, not_seen
 from stockroom.record.tables import Job, Profile
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
+from stockroom.services.kept_for import taken_by
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.planning import limits_of, rules_for, settable_piece
 from stockroom.settings.shop_settings import Settings
@@ -205,6 +206,7 @@ def planner_frame(
         or frame.match or (job_batch(frame) if frame.job not in apart else None),
         pairs=frame.shape == FRAME,
         link=(frame.set_name if frame.job not in apart else None) or frame.link,
+        takes=taken_by(frame.takes, frame.customer),
     )  # fmt: skip
 
 

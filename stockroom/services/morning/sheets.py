@@ -26,7 +26,7 @@ from stockroom.settings.machines import machines_known, on_machine
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.bench_days import BenchDays
 from stockroom.units.places import place_order
-from stockroom.views.piece_parts import parts_of, tally
+from stockroom.views.piece_parts import marks_on, parts_of, tally
 from stockroom.views.sheet import Sheet, SheetFrame, SheetPiece, Tally, plan_state
 
 __all__ = [
@@ -257,7 +257,8 @@ def sheet_pieces(
                                (moulding.beyond("inside"), moulding.beyond("sight")),
                                machine.shortest_um,
                                is_tight(piece, cuts, problem, margins),
-                               round_on(problem, cuts)))  # fmt: skip
+                               round_on(problem, cuts),
+                               marks_on(piece, problem.rules_of(piece.profile))))  # fmt: skip
     return rows
 
 

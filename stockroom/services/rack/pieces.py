@@ -2,13 +2,11 @@
 
 from collections import Counter
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
-from datetime import date
 
 from sqlmodel import Session, col, select
 
 from stockroom.facts import Fact
-from stockroom.record.arrivals import Incoming, bring_in_all, delivered_batch
+from stockroom.record.arrivals import bring_in_all, delivered_batch
 from stockroom.record.catalogue import add_batch, profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import (
@@ -28,6 +26,7 @@ from stockroom.record.stocktake import LONGEST_UM
 from stockroom.record.tables import Entry, Piece, Plan
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
+from stockroom.services.rack.new_piece import Arrival, check_flaw
 from stockroom.services.shop import Shop, shop_time
 from stockroom.units.lengths import Micrometres
 
@@ -35,49 +34,6 @@ __all__ = [
     "Arrival", "find", "log_found", "mark_flaw", "move", "receive", "remeasure", "the_piece",
     "write_off",
 ]  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Arrival:
-    """A piece that comes to the rack: measured length and flaws in micrometres.
-
-    ``ends`` are the label's and the far one, factory, cut or square; by its kind if not told.
-    """
-
-    length: Micrometres
-    number: int | None = None
-    flaws: tuple[tuple[int, int], ...] = ()
-    note: str = ""
-    since: date | None = None
-    spot: str = ""
-    ends: tuple[str, ...] = ()
-
-    def __post_init__(self) -> None:
-        if not 0 < self.length <= LONGEST_UM:
-            raise Refused("length_of_no_piece", length_um=self.length)
-        for start, end in self.flaws:
-            check_flaw(start, end, self.length)
-
-    def incoming(self, profile: str, batch: str, kind: str, spot: str = "") -> Incoming:
-        """It as it comes on the record."""
-        return Incoming(profile, batch, kind, self.spot or spot, number=self.number,
-                        note=self.note, since=self.since, ends=self.ends,
-                        flaws=self.flaws)  # fmt: skip
-
-    def flows(self, source: str, profile: str, batch: str, number: int) -> tuple[Flow, Flow]:
-        """The lines that bring it from its source to the rack."""
-        return (Flow(source, -self.length, profile, batch),
-                Flow("rack", self.length, profile, batch, piece=number))  # fmt: skip
-
-
-def check_flaw(start: int, end: int, length: Micrometres) -> None:
-    """A flaw lies inside its piece.
-
-    Raises:
-        Refused: it does not.
-    """
-    if not 0 <= start < end <= length:
-        raise Refused("flaw_not_inside_piece", start_um=start, end_um=end, length_um=length)
 
 
 def receive(

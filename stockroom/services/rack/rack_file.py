@@ -15,6 +15,7 @@ from stockroom.record.database import changing, reading
 from stockroom.record.ledger import add_lines, open_entry
 from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.services.csv_columns import (
+    LENGTH,
     LENGTH_DOWN,
     PAST_DAY,
     TEXT,
@@ -38,6 +39,13 @@ def kind_told(text: str, _shop: Shop) -> str:
     """A stick or an offcut."""
     if text not in ("stick", "offcut"):
         raise Unreadable(text, "of_stick_or_offcut")
+    return text
+
+
+def grade_told(text: str, _shop: Shop) -> str:
+    """Nothing, or a second."""
+    if text != "second":
+        raise Unreadable(text, "of_grade")
     return text
 
 
@@ -70,6 +78,9 @@ PIECE = (
     Field("note", "note", TEXT, empty=""),
     Field("ends", "ends", Cell(lambda text, _: ends_told(text), lambda ends, _: " ".join(ends)),
            empty=()),
+    Field("longest_rail", "longest", LENGTH_DOWN),
+    Field("grade", "grade", Cell(grade_told, lambda grade, _: grade), empty=""),
+    Field("owner", "owner", TEXT, empty=""), Field("motif", "motif", LENGTH),
 )  # fmt: skip
 MEND = "mend_rows_unloaded"
 
@@ -114,6 +125,7 @@ def found_told(cells: Mapping[str, str], shop: Shop) -> FoundRow:
     told = read_row(PIECE, cells, shop)
     kept_text(told["note"], "note")
     kept_text(told["spot"], "place", 40)
+    kept_text(told["owner"], "customer")
     profile, batch, kind = told.pop("profile"), told.pop("batch"), told.pop("kind")
     return FoundRow(profile, clean_code(batch, "batch"), kind, Arrival(**told))
 

@@ -11,7 +11,7 @@ from stockroom.record.arrivals import bring_in
 from stockroom.record.catalogue import profile_named
 from stockroom.record.jobs import rails_of
 from stockroom.record.ledger import Flow, Hand, RackPiece, rails_cut, spots_of, stands
-from stockroom.record.tables import Entry, Frame, Line
+from stockroom.record.tables import Entry, Frame, Line, Piece
 from stockroom.units.lengths import Micrometres
 
 __all__ = [
@@ -57,8 +57,11 @@ def rack_rail(
     plain = replace(rail, frame=None, rail=None, piece=None)
     if rail.length < max(profile_named(session, rail.profile).keep_um, 1):
         return replace(plain, place="scrap", cause=cause), None
+    stick = session.get(Piece, origin.id)
     number = bring_in(session, entry, hand, profile=rail.profile, batch=rail.batch, kind="offcut",
-                      spot=origin.spot, parent=origin.id or None, note=note)  # fmt: skip
+                      spot=origin.spot, parent=origin.id or None, note=note,
+                      longest=stick and stick.longest_um, grade=stick.grade if stick else "",
+                      owner=stick.owner if stick else "")  # fmt: skip
     return replace(plain, place="rack", piece=number, cause=""), number
 
 

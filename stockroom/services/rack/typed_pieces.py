@@ -1,12 +1,20 @@
 """Sticks, lengths and flaws of the rack as they are typed, at a keyboard or on a page."""
 
 from collections.abc import Sequence
+from typing import Any
 
 from stockroom.refusals import Unreadable
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length, parse_span
 
-__all__ = ["flaws_typed", "parted_typed", "several_typed", "sticks_typed", "stock_length"]
+__all__ = [
+    "flaws_typed",
+    "marks_typed",
+    "parted_typed",
+    "several_typed",
+    "sticks_typed",
+    "stock_length",
+]
 
 
 def stock_length(text: str, settings: Settings) -> int:
@@ -48,6 +56,27 @@ def parted_typed(texts: Sequence[str], settings: Settings) -> list[int]:
     if not typed:
         raise Unreadable("", "of_lengths_parted")
     return [um for text in typed for um in sticks_typed(text, settings)]
+
+
+def marks_typed(
+    settings: Settings, longest: str | None = None, second: bool | None = None,
+    owner: str | None = None, motif: str | None = None,
+) -> dict[str, Any]:  # fmt: skip
+    """What is said of pieces as typed, by name; none takes away what was said.
+
+    Raises:
+        Unreadable: a length is none.
+    """
+    told: dict[str, Any] = {}
+    for name, text in (("longest", longest), ("motif", motif)):
+        if text:
+            none = text.strip().casefold() == "none"
+            told[name] = None if none else stock_length(text, settings)
+    if second is not None:
+        told["grade"] = "second" if second else ""
+    if owner:
+        told["owner"] = "" if owner.strip().casefold() == "none" else " ".join(owner.split())
+    return told
 
 
 def flaws_typed(texts: Sequence[str] | None, settings: Settings) -> tuple[tuple[int, int], ...]:

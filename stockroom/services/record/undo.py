@@ -156,6 +156,9 @@ def give_back(session: Session, entry: Entry, reversal: int) -> None:
         session.add(piece)
     for number, batch in (entry.detail or {}).get("batches", {}).items():
         session.get_one(Piece, int(number)).batch_code = batch
+    for number, marks in (entry.detail or {}).get("marks", {}).items():
+        for name, value in marks.items():
+            setattr(session.get_one(Piece, int(number)), name, value)
     for flaw in session.exec(select(Flaw).where(Flaw.marked_in == entry.id)):
         flaw.lifted_in = reversal
         session.add(flaw)

@@ -99,6 +99,8 @@ def bench_piece(
     for cut in sorted(cuts, key=lambda cut: cut.stretch):
         left[cut.stretch] = cut.leftover
         trims[cut.stretch] = runs[cut.stretch].far_trim
+        if cut.rails:
+            trims[cut.stretch] += runs[cut.stretch].gap(cut.rails[-1].length)
         of_rails += [cut.stretch] * len(cut.rails)
     return BenchPiece(piece, tuple(of_rails), tuple(left), tuple(trims), rules.cut_allowance,
                       rules.keep, settled)  # fmt: skip

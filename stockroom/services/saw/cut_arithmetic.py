@@ -81,11 +81,12 @@ class CutOff(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Left:
-    """What a stretch leaves: by the tape, clear of the trims that its ends want, and its ends."""
+    """What a stretch leaves: by the tape, clear of what its ends lose; its ends, its motif."""
 
     length: Micrometres
     clear: Micrometres
     ends: tuple[End, ...]
+    motif: Micrometres | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,8 +164,9 @@ def lefts_of(
 ) -> Iterator[Left]:
     """What each stretch leaves, as it is racked."""
     for run, lengths, left in zip(runs, cut, leftovers, strict=True):
-        ends = run.left_ends(lengths)
-        yield Left(left, left - run.trim * ends.count("factory"), ends)
+        ends, motif = run.left_ends(lengths), run.left_motif(lengths)
+        lead = run.rules.repeat if motif is None else motif
+        yield Left(left, left - run.trim * ends.count("factory") - lead, ends, motif)
 
 
 def joined(flaws: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int]]:

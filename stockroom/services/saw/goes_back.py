@@ -9,7 +9,7 @@ from stockroom.record.arrivals import bring_in
 from stockroom.record.catalogue import profile_named
 from stockroom.record.ledger import Flow, RackPiece, mark_flaws
 from stockroom.refusals import Refused
-from stockroom.services.rack.pieces import check_flaw
+from stockroom.services.rack.new_piece import check_flaw
 from stockroom.services.rack.rails_back import NOT_MEASURED, rack_rail
 from stockroom.services.saw.cut_arithmetic import Left, Reckoned, SawReport
 from stockroom.services.shop import Shop
@@ -42,7 +42,8 @@ def rack_leftovers(
         if left.clear >= max(keep, 1):
             number = bring_in(session, entry, shop.hand, profile=piece.profile, batch=piece.batch,
                               kind="offcut", spot=report.spot or piece.spot,
-                              parent=piece.id, ends=left.ends)  # fmt: skip
+                              parent=piece.id, ends=left.ends, longest=piece.longest,
+                              grade=piece.grade, owner=piece.owner, motif=left.motif)  # fmt: skip
             flows.append(Flow("rack", left.length, piece.profile, piece.batch, piece=number))
             kept.append(number)
         else:

@@ -13,7 +13,7 @@ from stockroom.record.ledger import Flow, RackPiece, add_lines, on_rack, open_en
 from stockroom.refusals import Refused, Unreadable
 from stockroom.services.planning import planner_piece, rules_for
 from stockroom.services.rack.pieces import the_piece
-from stockroom.services.saw.cut_arithmetic import Left, Reckoned, SawReport, reckon
+from stockroom.services.saw.cut_arithmetic import Reckoned, SawReport, reckon
 from stockroom.services.saw.goes_back import goes_back
 from stockroom.services.shop import Shop
 from stockroom.units.lengths import Micrometres
@@ -120,7 +120,7 @@ def ended(reckoned: Reckoned, at: int, place: str) -> Reckoned:
     if place == MITRED:
         return reckoned
     lefts = tuple(
-        Left(left.length, left.clear, ("square", left.ends[1])) if number == at else left
+        replace(left, ends=("square", left.ends[1])) if number == at else left
         for number, left in enumerate(reckoned.lefts)
     )
     return replace(reckoned, lefts=lefts)

@@ -15,6 +15,7 @@ from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.record.tables import Piece, Plan, Touch
 from stockroom.refusals import NoShop, Refused, Unknown, Unreadable
 from stockroom.remedies import Do, Remedy
+from stockroom.services.rack.mark_pieces import marks_of
 from stockroom.services.saw.unlabelled import mark_labelled
 from stockroom.services.shop import Shop
 from stockroom.settings.label_sheet import read_label_sheet
@@ -87,11 +88,13 @@ def print_labels(
         NoShop: the file cannot be written.
     """
     from stockroom.paper.label_words import Label
+    from stockroom.words.plan_reasons import in_words
 
     settings = shop.settings
     labels = [
         Label(piece.id, piece.profile, piece.batch, piece.kind,
-              settings.stock_with_unit(piece.length), piece.spot, piece.since)
+              settings.stock_with_unit(piece.length), piece.spot, piece.since,
+              tuple(in_words(mark, settings) for mark in marks_of(piece)))
         for piece in pieces
     ]  # fmt: skip
     ends = sorted({labels[0].number, labels[-1].number})

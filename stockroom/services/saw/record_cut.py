@@ -33,7 +33,8 @@ from stockroom.record.tables import (
 )
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
-from stockroom.services.rack.pieces import check_flaw, the_piece
+from stockroom.services.rack.new_piece import check_flaw
+from stockroom.services.rack.pieces import the_piece
 from stockroom.services.saw.cut_arithmetic import SawReport, reckon
 from stockroom.services.saw.goes_back import goes_back
 from stockroom.services.saw.planned_rules import rules_planned
