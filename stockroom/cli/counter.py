@@ -31,6 +31,7 @@ from stockroom.services.weekly.job_cost import said_price
 from stockroom.services.weekly.promise import promise_for
 from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money
+from stockroom.words.language import word
 from stockroom.words.promises import promise_said
 
 Typed = Annotated[
@@ -205,7 +206,8 @@ def job(ctx: typer.Context, typed: JobNumber = None) -> None:
     row, layers = job_row(shop, typed or newest_job(shop))
     bound = [
         text for text, on in (("one batch", row.one_batch), ("one piece", row.one_piece),
-                              (f"batch {row.match}", row.match)) if on
+                              (f"batch {row.match}", row.match),
+                              (word(f"takes_{row.takes}"), row.takes)) if on
     ]  # fmt: skip
     cut_by = f", cut by {day_with_weekday(row.cut_by)}" if row.cut_by != row.due else ""
     due = f"due {day_with_weekday(row.due)}{cut_by}"

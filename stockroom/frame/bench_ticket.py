@@ -104,6 +104,7 @@ class Ticket:
     more: tuple[More, ...] = ()
     match: str = ""
     bevel_um: int | None = None
+    takes: str = ""
 
     @property
     def shape(self) -> JobShape:

@@ -9,6 +9,7 @@ from stockroom.settings.shop_settings import Settings
 from stockroom.views.rack_row import RackRow, placed
 from stockroom.views.sheet import CAUTIONS, Part, PartKind, Sheet, SheetPiece, plan_state
 from stockroom.words.language import word
+from stockroom.words.plan_reasons import whole as whole_list
 
 __all__ = ["plan_picture", "rack_pictures"]
 
@@ -93,7 +94,8 @@ def rack_caption(row: RackRow, settings: Settings) -> str:
     """What a piece is, and the plan that holds it; its length where it has flaws."""
     held = f", plan {row.plan}" if row.plan is not None else ""
     whole = f" {settings.stock(row.length)}" if row.flaws else ""
-    return f"{row.number}  {row.profile}, {row.batch}, {row.kind}{whole}{held}"
+    marks = f"; {whole_list(row.marks, settings)}" if row.marks else ""
+    return f"{row.number}  {row.profile}, {row.batch}, {row.kind}{whole}{held}{marks}"
 
 
 Piece = tuple[str, int, tuple[Part, ...]]

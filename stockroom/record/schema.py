@@ -37,7 +37,7 @@ __all__ = [
     "version_of",
 ]
 
-VERSIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009")
+VERSIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009", "0010")
 NEWEST = VERSIONS[-1]
 SEALED_AS_NOW = "0007"
 """The first version whose rows are hashed as they are now: a record of before it is sealed anew,

@@ -2,7 +2,7 @@
 
 from stockroom.refusals import Unreadable
 
-__all__ = ["kept_for", "taken_by", "takes_told"]
+__all__ = ["OWN", "kept_for", "taken_by", "takes_told"]
 
 SECONDS, OWN, USUAL = "seconds", "own", "usual"
 

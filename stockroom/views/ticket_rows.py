@@ -133,6 +133,8 @@ def moulding_rows(ticket: Ticket, settings: Settings) -> list[tuple[Cell, Cell]]
     rows: list[tuple[Cell, Cell]] = []
     if ticket.match:
         rows.append(("batch, to match", ticket.match))
+    if ticket.takes:
+        rows.append(("cut from", Fact(f"takes_{ticket.takes}")))
     if ticket.price is not None:
         price = {"price": settings.money(ticket.price), "quote": ticket.quote}
         code = "price_as_quoted" if ticket.quote else "price_by_rule"

@@ -7,8 +7,9 @@ from stockroom.refusals import Refused
 from stockroom.services.catalogue.load import profile_rows
 from stockroom.services.rack.correct_batch import correct_batch
 from stockroom.services.rack.likely_length import check_usual
+from stockroom.services.rack.mark_pieces import give_back, mark
+from stockroom.services.rack.new_piece import Arrival
 from stockroom.services.rack.pieces import (
-    Arrival,
     log_found,
     mark_flaw,
     move,
@@ -18,6 +19,7 @@ from stockroom.services.rack.pieces import (
 )
 from stockroom.services.rack.typed_pieces import (
     flaws_typed,
+    marks_typed,
     parted_typed,
     several_typed,
     sticks_typed,
@@ -61,7 +63,8 @@ def delivery(ask: Ask) -> Response:
 def take_delivery(ask: Ask) -> Response:
     """The sticks go on the rack, each with its measured length; their labels come next."""
     form, settings = ask.form, ask.shop.settings
-    sticks = [Arrival(um) for line in several_typed(form.get("lengths", ""))
+    marks = marks_typed(settings, owner=form.get("owner"))
+    sticks = [Arrival(um, **marks) for line in several_typed(form.get("lengths", ""))
               for um in sticks_typed(line, settings)]  # fmt: skip
     if form.get("sure") != "yes":
         check_usual(ask.shop, form.get("profile", ""), [stick.length for stick in sticks])
@@ -72,7 +75,7 @@ def take_delivery(ask: Ask) -> Response:
 
 def piece_change(ask: Ask) -> Response:
     """One thing about a piece is put right: place, length, batch, a flaw; or it goes, whole or a
-    length of it."""
+    length of it, or to the customer whose it is."""
     shop, number, form = ask.shop, ask.path["number"], ask.form
     settings, why = shop.settings, form.get("why", "").strip()
     if (what := form.get("what")) == "move":
@@ -89,6 +92,12 @@ def piece_change(ask: Ask) -> Response:
         gone = part_with(shop, number, off, form.get("as", ""), form.get("whom", "").strip())
         if gone.offcuts:
             return go(f"/rack/labels?pieces={gone.offcuts[0].id}-{gone.offcuts[-1].id}")
+    elif what == "mark":
+        second = {"second": True, "first": False}.get(form.get("grade", ""))
+        mark(shop, [number], marks_typed(settings, form.get("longest"), second, form.get("owner"),
+                                         form.get("motif")), why)  # fmt: skip
+    elif what == "give back":
+        give_back(shop, [number], why)
     elif what == "scrap":
         if not why:
             raise Refused("a piece is written off for a reason", "say why, in a few words")

@@ -9,6 +9,7 @@ from stockroom.page.asking import Ask, render, shown
 from stockroom.services.rack.mark_pieces import marks_of
 from stockroom.services.rack.pieces import find
 from stockroom.services.record.history import PieceLife, piece_life
+from stockroom.services.saw.print_labels import pieces_named
 from stockroom.units.places import place_order
 from stockroom.views.rack_row import RackRow, placed
 
@@ -50,8 +51,10 @@ def matches(row: RackRow, wanted: str) -> bool:
 
 def piece(ask: Ask) -> Response:
     """A piece's life: where it came from, what happened to it, what came of it."""
-    life = piece_life(ask.shop, ask.path["number"])
-    return render(ask, "piece.html", life=life, here=lies_there(life, ask.path["number"]))
+    number = ask.path["number"]
+    life = piece_life(ask.shop, number)
+    here = pieces_named(ask.shop, [number])[0] if lies_there(life, number) else None
+    return render(ask, "piece.html", life=life, here=here, marks=marks_of(here) if here else ())
 
 
 def lies_there(life: PieceLife, number: int) -> bool:

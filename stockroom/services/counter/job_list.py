@@ -62,6 +62,7 @@ class JobRow:
     waits: bool = True
     shape: str = ""
     match: str = ""
+    takes: str = ""
     rails_cut: int = 0
 
     def late(self, today: date) -> int:
@@ -213,7 +214,7 @@ def rows_of(session: Session, jobs: Sequence[Job], bench: BenchDays) -> list[Job
             state=(state := state_of(job, len(wanted), rails,
                                      any(frame.id in held for frame in mine))),
             note=job.note, phone=job.phone, waits=waits(job, state, since), shape=job.shape,
-            match=job.match_batch, rails_cut=rails,
+            match=job.match_batch, takes=job.takes, rails_cut=rails,
         ))  # fmt: skip
     return rows
 

@@ -46,7 +46,8 @@ def ticket_of(shop: Shop, typed: str, bench: Bench) -> Ticket:
         layers = kept_sizes(session, job, shop.settings)
         at_hand = rails_cut(session, [frame.id for _, frame in standing_frames(session, [job])])
     made = ticket_for(shop, job, layers, bench)
-    return replace(made, rails=len(at_hand), batches=tuple(sorted(set(at_hand.values()))))
+    return replace(made, rails=len(at_hand), batches=tuple(sorted(set(at_hand.values()))),
+                   takes=job.takes)  # fmt: skip
 
 
 def ticket_for(shop: Shop, job: Job, layers: Sequence[SizedLayer], bench: Bench) -> Ticket:

@@ -68,7 +68,8 @@ def dead_offcuts(shop: Shop, *, anyway: bool = False) -> Advice:
     """
     with reading(shop.engine) as session:
         days, asked = asked_in_a_year(session, shop)
-        free = [one for one in on_rack(session) if one.held_by is None]
+        free = [one for one in on_rack(session)
+                if one.held_by is None and not (one.owner or one.grade)]  # fmt: skip
         every = profiles(session) if days >= ENOUGH_DAYS or anyway else []
     found: list[DeadOffcut] = []
     for profile in every:

@@ -110,7 +110,7 @@ def dead_sticks(shop: Shop, *, anyway: bool = False) -> list[DeadSticks]:
         carriage = {one.code: one.carriage_minor or 0 for one in suppliers(session)}
         there: dict[str, int] = {}
         for piece in on_rack(session):
-            if piece.kind == "stick":
+            if piece.kind == "stick" and not piece.owner:
                 there[piece.profile] = there.get(piece.profile, 0) + 1
     years = Fraction(max(days, ENOUGH_DAYS), YEAR)
     found = []

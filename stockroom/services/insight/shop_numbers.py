@@ -82,5 +82,6 @@ def rack_numbers(shop: Shop, by: str) -> list[Aged]:
     with reading(shop.engine) as session:
         profiles = profiles_known(session)
         rack = [Lying(piece.profile, piece.kind, piece.length, piece.since,
-                      profiles[piece.profile][1]) for piece in on_rack(session)]  # fmt: skip
+                      profiles[piece.profile][1])
+                for piece in on_rack(session) if not piece.owner]  # fmt: skip
     return aged(rack, shop.hand.day, "age" if by == "age" else "profile")

@@ -5,6 +5,7 @@ from functools import partial
 
 from sqlmodel import Session, col, select
 
+from planner.values import Piece as PlannedPiece
 from planner.values import Plan as Answer
 from planner.values import Problem
 from stockroom.facts import Fact
@@ -169,6 +170,12 @@ def drafted(session: Session, number: int) -> Plan:
     return plan
 
 
+def state_of(piece: PlannedPiece) -> tuple[object, ...]:
+    """What of a piece must not have changed since its plan was made."""
+    return (piece.length, piece.batch, tuple(sorted(piece.flaws)), piece.longest, piece.kept_for,
+            piece.motif)  # fmt: skip
+
+
 def check_unmoved(
     session: Session, settings: Settings, plan: Plan, problem: Problem, answer: Answer
 ) -> None:
@@ -186,8 +193,7 @@ def check_unmoved(
         if (
             there is None
             or there.held_by is not None
-            or ((now := settable_piece(there, settings)).length, now.batch, now.flaws)
-            != (piece.length, piece.batch, tuple(sorted(piece.flaws)))
+            or state_of(settable_piece(there, settings)) != state_of(piece)
         ):
             raise Clash("plan_out_of_date", Remedy(Do.PLAN_AGAIN), plan=plan.id,
                         moved=what_moved(session, piece.id, there))  # fmt: skip

@@ -3,16 +3,18 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from planner.values import Cut, Frame, Plan, Problem, RailCut
+from planner.values import Cut, Frame, Plan, Problem, RailCut, Rules
 
 __all__ = ["round_frames", "round_on"]
 
 
 def round_frames(problem: Problem, plan: Plan) -> Plan:
     """A plan whose one-piece frames lie on their piece as they are joined: long, short, long,
-    short. The same rails from the same stretches, the same leftovers."""
-    frames = of_one_piece(problem)
-    return replace(plan, cuts=tuple(in_order(cut, frames) for cut in plan.cuts))
+    short. The same rails from the same stretches, which leave as much to the next motif."""
+    frames, profile = of_one_piece(problem), {piece.id: piece.profile for piece in problem.pieces}
+    return replace(plan, cuts=tuple(
+        in_order(cut, frames, problem.rules_of(profile[cut.piece])) for cut in plan.cuts
+    ))  # fmt: skip
 
 
 def of_one_piece(problem: Problem) -> dict[str, Frame]:
@@ -22,7 +24,7 @@ def of_one_piece(problem: Problem) -> dict[str, Frame]:
     return {frame.id: frame for frame in pairs}
 
 
-def in_order(cut: Cut, frames: dict[str, Frame]) -> Cut:
+def in_order(cut: Cut, frames: dict[str, Frame], rules: Rules) -> Cut:
     """A cut with the rails of each one-piece frame in turn round it, then all others."""
     whole = dict.fromkeys(rail.frame for rail in cut.rails if rail.frame in frames)
     if not whole:
@@ -31,7 +33,10 @@ def in_order(cut: Cut, frames: dict[str, Frame]) -> Cut:
     for name in whole:
         rails += in_ring(frames[name], [one for one in cut.rails if one.frame == name])
     others = [rail for rail in cut.rails if rail.frame not in frames]
-    return replace(cut, rails=(*rails, *others))
+    rails += others
+    was, now = (rules.taken(one[-1].length) - one[-1].length for one in (cut.rails, rails))
+    return replace(cut, rails=tuple(rails),
+                   leftover=cut.leftover + now - was if cut.leftover else 0)  # fmt: skip
 
 
 def in_ring(frame: Frame, rails: Sequence[RailCut]) -> list[RailCut]:

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from sqlalchemy import func
+from sqlalchemy import func, or_
 from sqlmodel import Session, col, select
 
 from stockroom.buying.forecast import Forecast, by_week, forecast
@@ -131,7 +131,7 @@ def taken_in(session: Session, since: date, today: date) -> list[PastFrames]:
         .join(Entry, col(Entry.id) == Job.taken_in)
         .where(Entry.day >= since, Entry.day <= today)
         .where(Job.state != "cancelled", col(Frame.dropped_in).is_(None))
-        .where(Entry.kind != FOR_STOCK)
+        .where(Entry.kind != FOR_STOCK, or_(col(Job.takes) != "own", col(Frame.layer) > 0))
         .order_by(col(Frame.id))
     ).all()
     return [PastFrames(day, profile, 1, across, upright, job=job,

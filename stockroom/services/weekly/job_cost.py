@@ -26,6 +26,7 @@ from stockroom.record.tables import Entry, Job, Profile, Supplier
 from stockroom.refusals import Refused
 from stockroom.remedies import Do, Remedy
 from stockroom.services.counter.take import NewJob, check
+from stockroom.services.kept_for import OWN
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.past.past_demand import asked_for
 from stockroom.services.planning import planned, rules_for
@@ -107,7 +108,10 @@ def price_new(shop: Shop, job: NewJob) -> MouldingPrice:
         shape = job.artwork.shape
         frames = [Frame(f"asked-{number}-{one.number}", one.layer.profile.code,
                         one.sizes.lengths_um, pairs=shape == FRAME)
-                  for number in range(job.quantity) for one in taken.layers]  # fmt: skip
+                  for number in range(job.quantity) for one in taken.layers
+                  if job.takes != OWN or one.number]  # fmt: skip
+        if not frames:
+            raise Refused("job_of_own_moulding", job=0)
         stocks = {code: priced(session, shop, code) for code in profiles_of(frames)}
     return price_all(shop, stocks, frames, shape)
 
@@ -156,7 +160,8 @@ class Said:
 
 def said_price(shop: Shop, typed: str) -> Said | None:
     """What is said for a job's moulding: as it was quoted, else by the shop's rule; nothing where
-    it has no price. Nothing is planned, unless the rule goes by what the moulding really costs.
+    it has no price, or is the customer's own. Nothing is planned, unless the rule goes by what the
+    moulding really costs.
 
     Raises:
         Unreadable, Unknown: it is no job's number.
@@ -168,7 +173,7 @@ def said_price(shop: Shop, typed: str) -> Said | None:
             return quoted
         frames = [
             (rails_of(frame), profile_named(session, frame_profile(job, frame)))
-            for _, frame in standing_frames(session, [job])
+            for _, frame in standing_frames(session, [job]) if job.takes != OWN or frame.layer
         ]  # fmt: skip
     prices = [(rails, Price(profile.stick_price_minor, profile.stick_length_um))
               for rails, profile in frames if profile.stick_price_minor is not None]  # fmt: skip
@@ -215,10 +220,11 @@ def frames_of(session: Session, job: Job) -> list[Frame]:
     frames = [
         Frame(frame_label(job, frame), frame_profile(job, frame),
               rails_of(frame), pairs=not frame.rails_um)
-        for _, frame in standing_frames(session, [job])
+        for _, frame in standing_frames(session, [job]) if job.takes != OWN or frame.layer
     ]  # fmt: skip
     if not frames:
-        raise Refused("job_without_frames", job=job.id)
+        raise Refused("job_of_own_moulding" if job.takes == OWN else "job_without_frames",
+                      job=job.id)  # fmt: skip
     return frames
 
 

@@ -64,7 +64,7 @@ def reckoned(needs: Needs, frames: Sequence[OpenFrame], coming: Sequence[int]) -
     has learned that they are, where it has.
     """
     shelf, profile = needs.shelf, needs.shelf.profile
-    whole = {str(piece.id) for piece in shelf.rack if piece.kind == "stick"}
+    whole = {str(piece.id) for piece in shelf.rack if piece.kind == "stick" and not piece.grade}
     if not frames:
         return Need(0, len(whole) + sum(coming))
     rules = needs.rules

@@ -15,6 +15,7 @@ from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.record.orders import on_order
 from stockroom.record.stocktake import not_seen
 from stockroom.record.tables import Profile, Supplier
+from stockroom.services.kept_for import OWN
 from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.past.past_demand import Asked, asked_for, never, season_told, usual_notice
 from stockroom.services.shop import Shop
@@ -78,7 +79,7 @@ def horizon(supplier: Supplier, today: date) -> int:
 
 
 def shelves_of(session: Session, shop: Shop, only: str | None = None) -> list[Shelf]:
-    """Each profile, or the one named."""
+    """Each profile, or the one named; what is a customer's own is none of the shop's."""
     today, bench = shop.hand.day, shop.settings.bench
     sellers = {supplier.code: supplier for supplier in suppliers(session)}
     every = profiles(session)
@@ -86,12 +87,12 @@ def shelves_of(session: Session, shop: Shop, only: str | None = None) -> list[Sh
     waiting: dict[str, list[OpenFrame]] = {one.code: [] for one in every}
     rack: dict[str, list[RackPiece]] = {one.code: [] for one in every}
     for frame in open_frames(session, bench=bench):
-        if not frame.held:
+        if not frame.held and frame.takes != OWN:
             waiting[frame.profile].append(frame)
     free = [piece for piece in on_rack(session) if piece.held_by is None]
     lost = not_seen(session, [piece.id for piece in free])
     for piece in free:
-        if piece.id not in lost:
+        if piece.id not in lost and not piece.owner:
             rack[piece.profile].append(piece)
     past = asked_for(session, today, is_large=shop.settings.is_large)
     season = season_told(past.values(), today)

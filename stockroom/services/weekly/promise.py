@@ -21,6 +21,7 @@ from stockroom.record.tables import Job, Profile, Supplier
 from stockroom.refusals import Refused
 from stockroom.services.counter.artwork import job_sizes
 from stockroom.services.counter.take import NewJob, check
+from stockroom.services.kept_for import OWN, taken_by
 from stockroom.services.morning.problem import planner_frame
 from stockroom.services.planning import planned, planner_piece, rules_for
 from stockroom.services.shop import Shop
@@ -158,10 +159,12 @@ def claim_of(
     shapes = (job.artwork.shape, *(frame.shape for frame in first))
     one_batch = profile.batch_matched if job.one_batch is None else job.one_batch
     one_batch = one_batch or job.set_with is not None
+    takes = job.takes if job.takes != OWN or profile.code == job.profile else ""
     ours = tuple(
         Frame(f"asked-{number}-{layer}", profile.code, each, cut_by, one_batch=one_batch,
               one_piece=job.one_piece, batch=job.match.strip().upper() or batch,
-              link=link if one_batch else None, pairs=job.artwork.shape == FRAME)
+              link=link if one_batch else None, pairs=job.artwork.shape == FRAME,
+              takes=taken_by(takes, job.customer))
         for number in range(job.quantity) for layer, each in enumerate(rails)
     )  # fmt: skip
     coming = tuple(
