@@ -85,7 +85,7 @@ def test_a_client_s_own_moulding_is_cut_for_that_client_alone_and_given_back(sho
     assert f"J{job}" not in str(line)
     number = accepted(shop)
     (left,) = record_cut(shop, SawReport(number, own.id)).offcuts
-    with pytest.raises(Refused, match="is the shop.s own"):
+    with pytest.raises(Refused, match=r"is the shop.s own"):
         give_back(shop, [record_cut(shop, SawReport(number, ours)).offcuts[0].id])
     assert [(p.id, p.owner) for p in give_back(shop, [left.id])] == [(left.id, "C. Voss")]
     assert left.id not in {piece.id for piece in find(shop)}
