@@ -11,7 +11,7 @@ def kept_for(grade: str, owner: str) -> str:
     """What a piece of this grade and owner is kept for: a customer's own, second or not, for that
     customer however the name is spelt in capitals."""
     if owner:
-        return f"of {' '.join(owner.split()).casefold()}"
+        return f"own:{' '.join(owner.split()).casefold()}"
     return SECONDS if grade else ""
 
 

@@ -19,6 +19,7 @@ Cell = str | Fact
 Row = tuple[Cell, Cell, str, Cell]
 OF_LAYER = {"mat's window", "opening, inside", "covers, each edge", "gap, each side"}
 """The sizes that a ticket tells of a moulding beyond the first, with what the stop reads."""
+TAKES = {"seconds": Fact("takes_seconds"), "own": Fact("takes_own")}
 STACKED = 3
 """V-nails are stacked where the wood is so many times their height (our choice)."""
 GRAMS_A_POUND = 453.59237
@@ -134,7 +135,7 @@ def moulding_rows(ticket: Ticket, settings: Settings) -> list[tuple[Cell, Cell]]
     if ticket.match:
         rows.append(("batch, to match", ticket.match))
     if ticket.takes:
-        rows.append(("cut from", Fact(f"takes_{ticket.takes}")))
+        rows.append(("cut from", TAKES[ticket.takes]))
     if ticket.price is not None:
         price = {"price": settings.money(ticket.price), "quote": ticket.quote}
         code = "price_as_quoted" if ticket.quote else "price_by_rule"

@@ -53,14 +53,11 @@ def mark(
 
 def marks_of(piece: RackPiece) -> tuple[Fact, ...]:
     """What is to be known of a piece beside its length, batch and flaws."""
-    told = (
-        ("bowed", "longest_um", piece.longest),
-        ("second", "grade", piece.grade or None),
-        ("owner", "owner", piece.owner or None),
-        ("motif", "motif_um", piece.motif),
-    )
-    return tuple(Fact(f"mark_{code}", {name: value})
-                 for code, name, value in told if value is not None)  # fmt: skip
+    told = (("mark_bowed", "longest_um", piece.longest),
+            ("mark_second", "grade", piece.grade or None),
+            ("mark_owner", "owner", piece.owner or None),
+            ("mark_motif", "motif_um", piece.motif))  # fmt: skip
+    return tuple(Fact(code, {name: value}) for code, name, value in told if value is not None)
 
 
 def give_back(shop: Shop, numbers: Sequence[int], why: str = "") -> list[RackPiece]:
