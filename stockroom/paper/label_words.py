@@ -4,13 +4,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from stockroom.facts import Fact
 from stockroom.frame.bench_ticket import Ticket
 from stockroom.paper.label_layout import LabelLine, Wording, short
 from stockroom.refusals import Refused
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.saw_rows import saw_rows
 from stockroom.views.ticket_rows import heavy
-from stockroom.words.language import word
+from stockroom.words.language import NO_SHOP, Shown, word
+from stockroom.words.plan_reasons import in_words, whole
 
 __all__ = ["FLAWS", "Label", "back_label", "bundle_label"]
 
@@ -33,7 +35,8 @@ class Label:
     length: str
     spot: str
     since: date
-    marks: tuple[str, ...] = ()
+    marks: tuple[Fact, ...] = ()
+    shop: Shown = NO_SHOP
 
     @property
     def wording(self) -> Wording:
@@ -49,8 +52,8 @@ def marked(label: Label) -> Iterator[tuple[LabelLine, ...]]:
     if not label.marks:
         yield from piece_lines(label)
         return
-    each = tuple(LabelLine(mark, bold=True, size=0.8) for mark in label.marks)
-    for said in (each, (LabelLine("; ".join(label.marks), bold=True, size=0.6),)):
+    each = tuple(LabelLine(in_words(mark, label.shop), bold=True, size=0.8) for mark in label.marks)
+    for said in (each, (LabelLine(whole(label.marks, label.shop), bold=True, size=0.6),)):
         yield from ((*lines, *said) for lines in piece_lines(label))
 
 

@@ -10,6 +10,7 @@ from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 from PIL import Image, ImageOps
 
+from stockroom.facts import Fact
 from stockroom.paper.codes import code_of
 from stockroom.paper.label_layout import Wording
 from stockroom.paper.label_words import Label, back_label, bundle_label
@@ -341,3 +342,12 @@ def test_a_text_without_a_code_is_refused(text: str) -> None:
         code_of(text, "qr")
     with pytest.raises(ValueError, match="bars for digits alone, not 'P7'"):
         code_of("P7", "code128")
+
+
+def test_what_is_to_be_known_of_a_piece_stands_on_its_label_however_small() -> None:
+    marks = (Fact("mark_bowed", {"longest_um": 600_000}), Fact("mark_owner", {"owner": "C. Voss"}))
+    label = Label(7, "ASH-22", "B1", "offcut", "812 mm", "A1", DAY, marks, Settings(unit="mm"))
+    for lines in label.wording.lines:
+        said = " ".join(line.left for line in lines)
+        assert "bowed: rails up to 600 mm" in said
+        assert "C. Voss's own" in said

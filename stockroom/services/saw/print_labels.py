@@ -88,13 +88,12 @@ def print_labels(
         NoShop: the file cannot be written.
     """
     from stockroom.paper.label_words import Label
-    from stockroom.words.plan_reasons import in_words
 
     settings = shop.settings
     labels = [
         Label(piece.id, piece.profile, piece.batch, piece.kind,
               settings.stock_with_unit(piece.length), piece.spot, piece.since,
-              tuple(in_words(mark, settings) for mark in marks_of(piece)))
+              marks_of(piece), settings)
         for piece in pieces
     ]  # fmt: skip
     ends = sorted({labels[0].number, labels[-1].number})
