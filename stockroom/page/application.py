@@ -20,6 +20,7 @@ from stockroom.page.safety.gate import Gate
 from stockroom.page.served import Served
 from stockroom.page.translated import in_program
 from stockroom.page.views import (
+    bench_page,
     count_page,
     counter_page,
     devices_page,
@@ -43,8 +44,8 @@ from stockroom.words.languages import other_words, spoken
 __all__ = ["application"]
 
 PAGES = (
-    home_page, morning_page, saw_page, counter_page, quotes_page, mouldings_page, rack_page,
-    rack_changes_page, count_page, week_page, numbers_page, devices_page, scan_page,
+    home_page, morning_page, saw_page, counter_page, bench_page, quotes_page, mouldings_page,
+    rack_page, rack_changes_page, count_page, week_page, numbers_page, devices_page, scan_page,
 )  # fmt: skip
 """The modules that hold pages: each has its ``ROUTES``."""
 SAID = {

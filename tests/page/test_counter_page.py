@@ -139,6 +139,16 @@ def test_a_quote_is_kept_and_one_key_makes_it_a_job(page_of: Open, shop: Shop) -
     assert "cut to size (chop) by" in page
     ticket = page_of.ask("GET", f"/counter/{row.number}/ticket").content
     assert "3, batch D" in pages_of(ticket)[0].extract_text()
+    at = f"/counter/{row.number}"
+    assert page_of.ask("POST", f"{at}/stage", data={"stage": "ready"}).status_code == 422
+    told = {f"came-{row.upright}": "1", "batch": "D1"}
+    assert page_of.ask("POST", f"{at}/chops", data=told).status_code == 303
+    assert page_of.ask("POST", f"{at}/stage", data={"stage": "ready"}).status_code == 303
+    assert 'value="collected"' in page_of.ask("GET", at).text
+    assert page_of.ask("POST", f"{at}/afresh", data={"frame": "J1"}).status_code == 422
+    told = {"frame": f"j{row.number}", "why": "a mitre opened"}
+    assert page_of.ask("POST", f"{at}/afresh", data=told).status_code == 303
+    assert job_row(shop, f"J{row.number}")[0].rails_waiting == 4
 
 
 def test_other_shapes_are_taken_in_shown_and_listed(page_of: Open, shop: Shop) -> None:

@@ -24,7 +24,8 @@ PAGES: tuple[tuple[str, ...], ...] = (
     ("/rack",), ("/rack/1",), ("/rack/found",), ("/rack/receive",), ("/rack/labels",),
     ("/rack/count?at=A1",), ("/rack/count?at=A1", "Beside the record"),
     ("/morning",), ("/morning/1",),
-    ("/week",), ("/week/list",), ("/week/1",), ("/week/2",), ("/week/numbers",),
+    ("/week",), ("/week/list",), ("/week/1",), ("/week/2",),
+    ("/week/numbers",), ("/week/dead?anyway=yes",),
     ("/devices",), ("/devices", "Show a code"), ("/enter",), ("/trust",), ("/none",),
 )  # fmt: skip
 """Pages to look at, and keys to touch there first; a page that is added is put here."""

@@ -10,7 +10,7 @@ from stockroom.facts import Fact
 from stockroom.frame.bench_ticket import Ticket
 from stockroom.frame.sizes import FrameSizes
 from stockroom.page.asking import Ask, changes, go, render, shown
-from stockroom.page.views.chops import awaited, note_chops
+from stockroom.page.views.chops import awaited
 from stockroom.page.wording import words
 from stockroom.paper.section import Section, section
 from stockroom.paper.ticket_page import ticket_page
@@ -20,6 +20,7 @@ from stockroom.services.counter.amend import cancel, hold, release
 from stockroom.services.counter.job_list import LOOKED_THROUGH, job_row, job_rows, jobs_found
 from stockroom.services.counter.make_ticket import bench_told, section_tried, ticket_of
 from stockroom.services.counter.sized_layers import SizedLayer
+from stockroom.services.counter.stages import stages_after
 from stockroom.services.counter.take import take, try_jobs
 from stockroom.services.counter.typed_jobs import ARTWORK, KINDS, change_told, job_told
 from stockroom.services.rack.rails_back import RailsTo
@@ -28,7 +29,7 @@ from stockroom.services.weekly.job_cost import price_job, priced_ticket, ways_fo
 from stockroom.services.weekly.promise import promise_for
 from stockroom.words.promises import promise_said
 
-__all__ = ["ROUTES"]
+__all__ = ["ROUTES", "job", "new_job"]
 
 USUAL_DAYS = 14
 """How far off a job's day is proposed, where none is typed; common practice of small shops."""
@@ -157,6 +158,7 @@ def job(ask: Ask) -> Response:
     except Refused as error:
         why = words(ask.shop.settings).whole(error)
     return render(ask, "job.html", row=row, drawn=[drawn],
+                  later=stages_after(row.state),
                   life=job_life(ask.shop, typed), price=price, ways=compared, why_not=why,
                   awaited=awaited(ask, row.number, layers), mouldings=profile_rows(ask.shop),
                   today=ask.shop.hand.day)  # fmt: skip
@@ -179,12 +181,6 @@ def call_off(ask: Ask) -> Response:
     if not (why := ask.form.get("why", "").strip()):
         raise Refused("a job is cancelled for a reason", "say why, in a few words")
     cancel(ask.shop, f"J{ask.path['number']}", why, rails_told(ask))
-    return go(f"/counter/{ask.path['number']}")
-
-
-def chops(ask: Ask) -> Response:
-    """Rails came from the supplier, cut to size."""
-    note_chops(ask)
     return go(f"/counter/{ask.path['number']}")
 
 
@@ -233,5 +229,4 @@ ROUTES = (
     changes("/counter/{number:number}/release", let_in, "owner", again=job),
     changes("/counter/{number:number}/cancel", call_off, "owner", again=job),
     changes("/counter/{number:number}/change", change, "owner", again=job),
-    changes("/counter/{number:number}/chops", chops, "owner", again=job),
 )

@@ -6,6 +6,8 @@ from typing import Literal
 from starlette.responses import Response
 
 from stockroom.page.asking import Ask, render, shown
+from stockroom.services.insight.advise_offcuts import ENOUGH_DAYS, dead_offcuts
+from stockroom.services.insight.dead_sticks import dead_sticks
 from stockroom.services.insight.shop_numbers import rack_numbers, waste_numbers
 from stockroom.views.sheet import Part
 
@@ -29,10 +31,24 @@ def numbers(ask: Ask) -> Response:
                   oldest=max((age.length for age in ages), default=1))  # fmt: skip
 
 
+def dead(ask: Ask) -> Response:
+    """The offcuts that no job is likely to use, and the sticks that a year won't reach."""
+    anyway = ask.query.get("anyway") == "yes"
+    advice = dead_offcuts(ask.shop, anyway=anyway)
+    sticks = [] if advice.young and not anyway else dead_sticks(ask.shop, anyway=anyway)
+    each = [*(one.money for one in advice.offcuts), *(one.money for one in sticks)]
+    return render(ask, "dead.html", advice=advice, sticks=sticks, enough=ENOUGH_DAYS,
+                  money=sum(filter(None, each)), anyway=anyway,
+                  longest=max((one.length for one in advice.offcuts), default=1))  # fmt: skip
+
+
 def parts(rails: int, saw: int, scrap: int) -> list[Part]:
     """Rails, saw and scrap one after the other, as a bar."""
     told = (Part("rail", 0, rails), Part("saw", rails, saw), Part("scrap", rails + saw, scrap))
     return [part for part in told if part.length]
 
 
-ROUTES = (shown("/week/numbers", numbers, "owner"),)
+ROUTES = (
+    shown("/week/numbers", numbers, "owner"),
+    shown("/week/dead", dead, "owner"),
+)

@@ -11,6 +11,7 @@ from stockroom.page.wording import words
 from stockroom.paper.list_page import Listing, list_page
 from stockroom.refusals import Refused, Unreadable
 from stockroom.services.insight.dead_sticks import dead_said
+from stockroom.services.morning.run_out import run_out
 from stockroom.services.rack.likely_length import check_usual
 from stockroom.services.rack.pieces import Arrival
 from stockroom.services.rack.typed_pieces import several_typed, sticks_typed
@@ -30,7 +31,7 @@ from stockroom.services.weekly.purchase_orders import (
 )
 from stockroom.services.weekly.receive_order import Bundle, check_not_come, receive_order
 from stockroom.services.weekly.review import OrderLine, review_week, what_spare_buys
-from stockroom.services.weekly.supplier_terms import terms_of
+from stockroom.services.weekly.supplier_terms import standing_notes, terms_of
 from stockroom.words.language import word
 
 __all__ = ["ROUTES"]
@@ -45,6 +46,11 @@ class SupplyShown:
     lines: tuple[OrderLine, ...]
     price: int
 
+    @property
+    def sticks(self) -> int:
+        """How many sticks that are."""
+        return sum(line.sticks for line in self.lines)
+
 
 def week(ask: Ask) -> Response:
     """The orders that stand, late ones first, and the list when it is asked for."""
@@ -58,11 +64,13 @@ def reckoned(ask: Ask) -> Response:
     review = review_week(ask.shop)
     lines, today = list(review.lines), ask.shop.hand.day
     facts = [what_spare_buys(lines), *review.said,
-             *(one.said for one in terms_of(ask.shop, lines)),
+             *(one.said for one in terms_of(ask.shop, lines)), *standing_notes(ask.shop),
              *odds_kept(ask.shop), *dead_said(ask.shop)]  # fmt: skip
     said = list(map(words(ask.shop.settings).say, filter(None, facts)))
     return render(ask, "week.html", orders=order_rows(ask.shop), today=today,
-                  supplies=list(supplies(lines)), said=said, typed=typed(ask))  # fmt: skip
+                  supplies=list(supplies(lines)), said=said, typed=typed(ask),
+                  tied=run_out(ask.shop),
+                  unpriced=sum(line.price is None for line in lines))  # fmt: skip
 
 
 def list_paper(ask: Ask) -> Response:

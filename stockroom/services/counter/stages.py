@@ -9,7 +9,14 @@ from stockroom.refusals import Clash, Refused
 from stockroom.services.counter.amend import note_job
 from stockroom.services.shop import Shop
 
-__all__ = ["reach"]
+__all__ = ["reach", "stages_after"]
+
+
+def stages_after(state: str) -> tuple[str, ...]:
+    """How far a job that is cut, or farther, can come; nothing of one that is not cut."""
+    if state not in ("cut", *STAGES[1:]):
+        return ()
+    return tuple(STAGES[STAGES.index("" if state == "cut" else state) + 1 :])
 
 
 def reach(shop: Shop, typed: Sequence[str], stage: str, why: str = "") -> list[int]:
