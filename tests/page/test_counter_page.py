@@ -33,6 +33,9 @@ def test_a_layered_job_goes_from_the_counter_to_the_saw_and_its_ticket(
                         ("Moulding", "ASH-14"), ("Customer", "R. Aldous"),
                         ("Ready by", shop.hand.day.isoformat())):  # fmt: skip
         page.get_by_label(label, exact=True).fill(text)
+    page.goto(f"{page_of.here}/counter/mouldings")
+    page.goto(f"{page_of.here}/counter/new")
+    page.get_by_text("As it was typed before").wait_for()
     page.locator("#sizes svg.section").wait_for()
     page.get_by_label("Beside it").fill("FLOAT-BLK-16")
     page.get_by_role("heading", name="FLOAT-BLK-16").wait_for()

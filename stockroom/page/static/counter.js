@@ -1,4 +1,5 @@
 // The counter's live sizes: what is typed so far is sent, and its sizes and section put beside it.
+import { keepDraft } from "./draft.js";
 import "./page.js";
 
 const PAUSE_MS = 250; // after the last key, before the sizes are asked for
@@ -8,7 +9,8 @@ const place = document.getElementById("sizes");
 let timer = 0;
 let asked = 0;
 
-form.addEventListener("input", soon);
+keepDraft(form, "job");
+for (const when of ["input", "reset"]) form.addEventListener(when, soon);
 soon(); // what was typed before this program was there
 
 function soon() {

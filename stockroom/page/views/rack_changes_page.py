@@ -3,6 +3,7 @@
 from starlette.responses import Response
 
 from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
+from stockroom.page.views.rack_page import piece
 from stockroom.refusals import Refused
 from stockroom.services.catalogue.load import profile_rows
 from stockroom.services.rack.correct_batch import correct_batch
@@ -46,11 +47,11 @@ def log(ask: Ask) -> Response:
     """The piece goes on the record; its label comes next."""
     form, settings = ask.form, ask.shop.settings
     typed = form.get("flaw", "").strip()
-    piece = Arrival(stock_length(form.get("length", ""), settings),
+    found = Arrival(stock_length(form.get("length", ""), settings),
                     flaws=flaws_typed([typed] if typed else None, settings))  # fmt: skip
     kind = "stick" if form.get("kind") == "stick" else "offcut"
     logged = log_found(ask.shop, form.get("profile", ""), form.get("batch", "").strip() or NO_BATCH,
-                       piece, form.get("place", ""), "", kind)  # fmt: skip
+                       found, form.get("place", ""), "", kind)  # fmt: skip
     return go(f"/rack/{logged.id}")
 
 
@@ -141,5 +142,5 @@ ROUTES = (
     changes("/rack/receive", take_delivery, "owner", again=delivery),
     shown("/rack/labels", labels),
     changes("/rack/labels", labels_made, again=labels),
-    changes("/rack/{number:number}/change", piece_change),
+    changes("/rack/{number:number}/change", piece_change, again=piece),
 )

@@ -13,7 +13,7 @@ from stockroom.services.saw.print_labels import pieces_named
 from stockroom.units.places import place_order
 from stockroom.views.rack_row import RackRow, placed
 
-__all__ = ["ROUTES"]
+__all__ = ["ROUTES", "piece"]
 
 MOST_DRAWN = 150
 """More pieces than anybody walks through on a screen: places, or a search, show the others."""
