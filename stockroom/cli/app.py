@@ -13,12 +13,15 @@ import typer
 from typer.core import TyperCommand, TyperGroup
 
 from stockroom.cli.asking.completing import jobs_known
+from stockroom.cli.building.option_rules import ruled
+from stockroom.cli.building.spoken_help import speak_help, speak_library
 from stockroom.cli.command_list import ALSO_CALLED, COMMANDS, one_screen
-from stockroom.cli.option_rules import ruled
 from stockroom.cli.remedies import measure, tell, worded
 from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.screens.pager import paged
 from stockroom.units.texts import counted
+from stockroom.words.language import word
+from stockroom.words.languages import ENGLISH, speak, spoken, translated
 
 if TYPE_CHECKING:
     from stockroom.services.shop import Shop
@@ -51,7 +54,7 @@ class Program(TyperGroup):
     def __init__(self, **told: Any) -> None:
         super().__init__(**told)
         for name, listed in COMMANDS.items():
-            self.commands[name] = TyperCommand(name, help=listed.line, rich_help_panel=listed.panel)
+            self.commands[name] = TyperCommand(name, help=translated(listed.line))
 
     def format_help(self, _ctx: Any, formatter: Any) -> None:
         """All commands by the parts of the day, on one screen."""
@@ -83,22 +86,22 @@ class Program(TyperGroup):
             if error.filename is not None:
                 raise
             quiet()
-            say(f"it could not be shown: {error.strerror}; what was recorded stays recorded; "
-                "see: stockroom entries --last 3")  # fmt: skip
+            say(word("it could not be shown: {strerror}; what was recorded stays recorded; see: "
+                     "stockroom entries --last 3", strerror=error.strerror))  # fmt: skip
             raise typer.Exit(1) from error
         return result
 
 
-def other_words(word: str) -> list[str]:
+def other_words(typed: str) -> list[str]:
     """The words of the command that is also called so.
 
     Raises:
         Refused: it takes other words than that; says which.
     """
-    meant = ALSO_CALLED[word]
+    meant = ALSO_CALLED[typed]
     if "PIECE" in meant:
-        raise Refused(f"nothing is called {word}", f"stockroom {meant}")
-    say(f"{word} is called {meant} here: stockroom {meant}")
+        raise Refused(word("nothing is called {typed}", typed=typed), f"stockroom {meant}")
+    say(word("{typed} is called {meant} here: stockroom {meant}", typed=typed, meant=meant))
     return meant.split()
 
 
@@ -116,6 +119,9 @@ def loaded(name: str) -> Any:
         found = alone
     command = typer.main.get_command(found)
     ruled(command, name)
+    if spoken() != ENGLISH:
+        speak_library(translated)
+        speak_help(command, translated)
     for part in (command, *getattr(command, "commands", {}).values()):
         part.format_help = paged(part.format_help)
     return command
@@ -144,6 +150,7 @@ class AtBench:
         waiting = Waiting(self.wait, tell, Key(self.key or token_hex(8)))
         shop = with_daily_backup(open_shop(self.where, self.who, self.day, waiting))
         measure(shop.settings)
+        speak(shop.settings.language)
         return shop
 
 
@@ -178,9 +185,10 @@ def day_typed(shop: "Shop", typed: str | None, *, past: bool = False) -> date | 
 
 def say(message: str) -> None:
     """A message to whoever is at the bench, on standard error."""
-    for line in message.splitlines():
+    step = word("Next: {next_step}", next_step="")
+    for line in translated(message).splitlines():
         # A command that may be copied stays whole.
-        on_terminal = len(line) > NARROW and sys.stderr.isatty() and not line.startswith("Next: ")
+        on_terminal = len(line) > NARROW and sys.stderr.isatty() and not line.startswith(step)
         for part in whole_words(line[:2000]) if on_terminal else [line[:2000]]:
             answer(part, err=True)
 
@@ -196,7 +204,7 @@ def answer(text: str, *, err: bool = False) -> None:
     """What was asked for, on standard output, whatever is stored: no text commands a screen."""
     from stockroom.screens.console import clean
 
-    for line in text.splitlines() or [""]:
+    for line in translated(text).splitlines() or [""]:
         typer.echo(clean(line, len(line) + 1), err=err)
 
 
@@ -204,7 +212,7 @@ def done(message: str, next_step: str = "") -> None:
     """What was done, and the step that follows."""
     say(message)
     if next_step:
-        say(f"Next: {next_step}")
+        say(word("Next: {next_step}", next_step=translated(next_step)))
 
 
 @app.callback()
@@ -278,10 +286,7 @@ def new_name(file: Path | None, name: str, ending: str) -> Path:
     return file or untaken(Path(), name, ending)
 
 
-How = Annotated[
-    str,
-    typer.Option("--as", metavar="table|csv|json", help="How to print the list."),
-]
+How = Annotated[str, typer.Option("--as", metavar="table|csv|json", help="How to print the list.")]
 
 
 def how_option(typed: str) -> str:

@@ -5,13 +5,14 @@ from typing import Annotated, Literal
 
 import typer
 
-from stockroom.cli.app import How, bench, counted, day_typed, done, how_option
+from stockroom.cli.app import How, bench, day_typed, done, how_option
 from stockroom.cli.asking.completing import profiles_known
 from stockroom.cli.next_steps import plan_step
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.counter.job_list import JobRow, job_rows, stage_rows
 from stockroom.services.counter.stages import reach
 from stockroom.units.dates import day_with_weekday
+from stockroom.words.language import word
 
 __all__ = ["told_state"]
 
@@ -48,7 +49,8 @@ def jobs(
         Column("whose", "for", wraps=True, seen_by="eye"),
         Column("customer", "", seen_by="script"), Column("title", "", seen_by="script"),
         Column("phone", "phone", seen_by="all" if late else "script"),
-        Column("profile", "profile"), Column("rails", f"rails, {unit}", "right", seen_by="eye"),
+        Column("profile", "profile"),
+        Column("rails", word("rails, {unit}", unit=unit), "right", seen_by="eye"),
         Column("across_um", "", seen_by="script"), Column("upright_um", "", seen_by="script"),
         Column("quantity", "", seen_by="script"), Column("rails_waiting", "to cut", "right"),
         Column("state", "", seen_by="script"), Column("late", "state", seen_by="eye", wraps=True),
@@ -67,7 +69,7 @@ def jobs(
 def told_state(row: JobRow, today: date) -> str:
     """How far a job is, and how late."""
     days = row.late(today)
-    return f"{row.state}, {counted(days, 'day')} late" if days else row.state
+    return word("{state}, {days:day} late", state=row.state, days=days) if days else row.state
 
 
 def joined(ctx: typer.Context, jobs: Jobs, why: Why = "") -> None:
@@ -107,7 +109,8 @@ def come_as_far(ctx: typer.Context, jobs: list[str], stage: str, why: str) -> No
     shop = bench(ctx).open()
     numbers = reach(shop, jobs, stage, why)
     named = ", ".join(f"J{number}" for number in numbers)
-    calls = [f"call {row.customer}{f', {row.phone}' if row.phone else ''}: J{row.number}"
+    calls = [word("call {customer}{phone}: J{number}", customer=row.customer,
+                  phone=f", {row.phone}" if row.phone else "", number=row.number)
              for row in stage_rows(shop, numbers) if stage == "ready"]  # fmt: skip
     follows = {"joined": f"stockroom fitted {named}", "fitted": f"stockroom ready {named}",
                "ready": f"stockroom collected {named}, when fetched",

@@ -28,6 +28,7 @@ from stockroom.services.past.old_book import load_past as read_past
 from stockroom.services.rack.rack_file import load_rack as read_rack
 from stockroom.services.shop import Shop
 from stockroom.units.money import format_money
+from stockroom.words.language import word
 
 Told = Annotated[
     list[str] | None,
@@ -47,8 +48,8 @@ def profiles(ctx: typer.Context, how: How = "table") -> None:
     columns = [
         Column("profile", "profile"), Column("supplier", "from"),
         Column("name", "name", wraps=True, spare=True),
-        Column("kind", "kind"), Column("face_um", f"face, {unit}", "right", length),
-        Column("stick_length_um", f"stick, {unit}", "right", length),
+        Column("kind", "kind"), Column("face_um", word("face, {unit}", unit=unit), "right", length),
+        Column("stick_length_um", word("stick, {unit}", unit=unit), "right", length),
         Column("stick_price_minor", "a stick", "right",
                lambda minor: format_money(minor, shop.settings.currency)),
         Column("batch_matched", "by batch"), Column("minimum_sticks", "min", "right", spare=True),
@@ -188,10 +189,13 @@ def load_list(shop: Shop, file: Path, *, dry_run: bool) -> None:
         for change in changes:
             typer.echo(f"{code} {change}")
     for code in listed.new:
-        typer.echo(f"{code} is new")
-    what = f"{counted(len(listed.changes), 'profile')} changed, {len(listed.new)} new"
+        typer.echo(word("{code} is new", code=code))
+    what = word(
+        "{changes:profile} changed, {new} new", changes=len(listed.changes), new=len(listed.new)
+    )
     if dry_run or not (listed.changes or listed.new):
-        done(f"{what}; nothing is loaded.", f"stockroom load-profiles {quote(str(file))} --over")
+        done(word("{what}; nothing is loaded.", what=what),
+             f"stockroom load-profiles {quote(str(file))} --over")  # fmt: skip
         return
     if sys.stdin.isatty() and ask_choice("Load that?", "--over", ("yes", "no"), "yes") == "no":
         raise Refused("nothing was loaded", "the catalogue is as it was")
@@ -217,9 +221,9 @@ def load_rack(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
 def loaded(what: str, command: str, dry_run: bool, step: str) -> None:
     """Says what became of the rows, and what follows."""
     if dry_run:
-        done(f"{what} would be loaded; nothing is.", command)
+        done(word("{what} would be loaded; nothing is.", what=what), command)
     else:
-        done(f"{what} loaded.", step)
+        done(word("{what} loaded.", what=what), step)
 
 
 def load_past(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
@@ -232,5 +236,5 @@ def load_past(ctx: typer.Context, file: File, dry_run: DryRun = False) -> None:
     [dim]Example: stockroom load-past past.csv[/dim]
     """
     jobs, frames = read_past(bench(ctx).open(), file, dry_run=dry_run)
-    loaded(f"{counted(jobs, 'past job')} of {counted(frames, 'frame')}",
+    loaded(word("{jobs:past job} of {frames:frame}", jobs=jobs, frames=frames),
            f"stockroom load-past {quote(str(file))}", dry_run, "stockroom order")  # fmt: skip

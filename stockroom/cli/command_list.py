@@ -9,6 +9,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from stockroom.words.languages import translated
+
 __all__ = ["ALSO_CALLED", "COMMANDS", "DAY", "Listed", "one_screen"]
 
 
@@ -86,13 +88,13 @@ COMMANDS = {
         "List the jobs that wait for something, by due day."),
     "job": Listed("Counter", "counter:job",
         "Show one job and its sizes."),
-    "hold": Listed("Counter", "counter:hold",
+    "hold": Listed("Counter", "job_changes:hold",
         "Hold a job back from plans."),
-    "release": Listed("Counter", "counter:release",
+    "release": Listed("Counter", "job_changes:release",
         "Let a held job into plans again."),
-    "change": Listed("Counter", "counter:change",
+    "change": Listed("Counter", "job_changes:change",
         "Change what a job is; cut rails that fit stay."),
-    "cancel": Listed("Counter", "counter:cancel",
+    "cancel": Listed("Counter", "job_changes:cancel",
         "Cancel a job; its loose rails go back on the rack."),
     "joined": Listed("Bench", "bench_stages:joined",
         "Say that the frames of jobs are joined."),
@@ -209,18 +211,20 @@ DAY = ("Counter", "Morning", "At the saw", "Bench", "Rack", "Weekly", "Catalogue
 WIDE = 80
 
 
-def one_screen() -> str:
+def one_screen(said: Callable[[str], str] = translated) -> str:
     """All commands by the parts of the day, on one screen of 80 columns."""
-    lines = ["A picture framer's rack, jobs, cuts and orders.", ""]
+    lines = [said("A picture framer's rack, jobs, cuts and orders."), ""]
     for panel in DAY:
         names = [name for name, listed in COMMANDS.items() if listed.panel == panel]
         lines += textwrap.wrap(
-            f"{panel:<12}{' '.join(names)}", WIDE, subsequent_indent=" " * 12,
+            f"{said(panel):<12}{' '.join(names)}", WIDE, subsequent_indent=" " * 12,
             break_on_hyphens=False, break_long_words=False,
         )  # fmt: skip
     return "\n".join([
         *lines, "",
-        "stockroom alone says what matters now, stockroom commands what each one does,",
-        "stockroom COMMAND --help how it is typed. Before a command: --shop FILE|URL,",
-        "--who NAME, --day DAY, --wait SECONDS, --key KEY; --install-completion once.", "",
+        said(
+            "stockroom alone says what matters now, stockroom commands what each one does,\n"
+            "stockroom COMMAND --help how it is typed. Before a command: --shop FILE|URL,\n"
+            "--who NAME, --day DAY, --wait SECONDS, --key KEY; --install-completion once."
+        ), "",
     ])  # fmt: skip

@@ -1,4 +1,4 @@
-"""Commands for the counter: sizes, take, take-file, jobs, job, hold, release, change, cancel."""
+"""Commands for the counter: sizes, promise, take, take-file, job."""
 
 from pathlib import Path
 from shlex import quote
@@ -8,28 +8,22 @@ import typer
 
 from stockroom.cli.app import JobNumber, answer, bench, counted, done, say
 from stockroom.cli.asking.completing import jobs_known, profiles_known
-from stockroom.cli.asking.questions import ask_job, out_of_plan, rails_to, tell_back
+from stockroom.cli.asking.questions import ask_job
 from stockroom.cli.bench_stages import told_state
 from stockroom.cli.next_steps import plan_step
 from stockroom.cli.remedies import batch_said, words
-from stockroom.refusals import Refused
 from stockroom.screens.console import spinner
 from stockroom.screens.sizes_screen import show_layers
 from stockroom.screens.working import reading_csv
-from stockroom.services.counter.amend import at_stake
-from stockroom.services.counter.amend import cancel as call_off
-from stockroom.services.counter.amend import hold as hold_back
-from stockroom.services.counter.amend import release as let_in
 from stockroom.services.counter.job_list import job_row, newest_job
 from stockroom.services.counter.take import Taken, try_jobs
 from stockroom.services.counter.take import take as take_in
-from stockroom.services.counter.typed_jobs import change_told, job_told, wanted_told
+from stockroom.services.counter.typed_jobs import job_told
 from stockroom.services.counter.typed_jobs import take_file as read
 from stockroom.services.morning.run_out import run_out
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.job_cost import said_price
 from stockroom.services.weekly.promise import promise_for
-from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money
 from stockroom.words.language import word
 from stockroom.words.promises import promise_said
@@ -113,7 +107,7 @@ def take(
         told = ask_job(shop)
     taken = take_in(shop, job_told(told, shop))
     show_taken(taken, shop)
-    done(f"Job J{taken.number} is taken in.", plan_step(shop))
+    done(word("Job J{number} is taken in.", number=taken.number), plan_step(shop))
 
 
 def sizes(
@@ -206,91 +200,26 @@ def job(ctx: typer.Context, typed: JobNumber = None) -> None:
     row, layers = job_row(shop, typed or newest_job(shop))
     bound = [
         text for text, on in (("one batch", row.one_batch), ("one piece", row.one_piece),
-                              (f"batch {row.match}", row.match),
+                              (word("batch {match}", match=row.match), row.match),
                               (word(f"takes_{row.takes}"), row.takes)) if on
     ]  # fmt: skip
-    cut_by = f", cut by {day_with_weekday(row.cut_by)}" if row.cut_by != row.due else ""
-    due = f"due {day_with_weekday(row.due)}{cut_by}"
+    cut_by = word(", cut by {cut_by:day}", cut_by=row.cut_by) if row.cut_by != row.due else ""
+    due = word("due {due:day}{cut_by}", due=row.due, cut_by=cut_by)
     state = told_state(row, shop.hand.day)
     answer(f"J{row.number}  {state}  {due}  {row.customer}  {row.title}".rstrip())
-    answer(f"{row.profile}, {row.quantity} to frame, {row.frames_cut} cut, {row.rails_waiting} "
-           f"rails to cut{'; ' if bound else ''}{', '.join(bound)}")  # fmt: skip
+    answer(word("{profile}, {quantity} to frame, {frames_cut} cut, {rails_waiting} rails to "
+                "cut{bound}{bound_2}", profile=row.profile, quantity=row.quantity,
+                frames_cut=row.frames_cut, rails_waiting=row.rails_waiting,
+                bound="; " if bound else "", bound_2=", ".join(bound)))  # fmt: skip
     for said in filter(None, (row.phone, row.note)):
         answer(said)
     show_layers([(one.name, one.sizes) for one in layers], shop.settings, row.quantity)
     if (price := said_price(shop, f"J{row.number}")) is not None:
-        how = f"as quoted, Q{price.quote}" if price.quote else "by the shop's rule"
-        say(f"Moulding: {format_money(price.price, shop.settings.currency)} {how}.")
+        how = (
+            word("as quoted, Q{quote}", quote=price.quote) if price.quote else "by the shop's rule"
+        )
+        say(word("Moulding: {price} {how}.", price=format_money(price.price,
+                                                                shop.settings.currency),
+                 how=how))  # fmt: skip
     for one in run_out(shop, job=row.number):
         say(batch_said(one))
-
-
-def hold(ctx: typer.Context, typed: Typed, why: Why = "") -> None:
-    """Hold a job back from plans.
-
-    [dim]Example: stockroom hold J12 --why "customer unsure of the finish"[/dim]
-    """
-    number = hold_back(bench(ctx).open(), typed, why)
-    done(f"Job J{number} is held back.", f"stockroom release J{number}, when it may be cut")
-
-
-def release(ctx: typer.Context, typed: Typed, why: Why = "") -> None:
-    """Let a held job into plans again.
-
-    [dim]Example: stockroom release J12[/dim]
-    """
-    shop = bench(ctx).open()
-    done(f"Job J{let_in(shop, typed, why)} may be cut.", plan_step(shop))
-
-
-Rails = Annotated[
-    str | None,
-    typer.Option(
-        "--rails", metavar="rack|scrap|joined", help="Cut rails: to the rack unless told."
-    ),
-]
-
-
-def cancel(
-    ctx: typer.Context,
-    typed: Typed,
-    why: Annotated[str, typer.Option("--why", help="The reason, for the record.")],
-    rails: Rails = None,
-) -> None:
-    """Cancel a job; its loose rails go back on the rack.
-
-    [dim]Example: stockroom cancel J12 --why "customer withdrew"[/dim]
-    """
-    shop = bench(ctx).open()
-    to = rails_to(shop, rails, lambda: at_stake(shop, typed))
-    result = call_off(shop, typed, why, to)
-    tell_back(shop, result.back, result.scrapped)
-    done(f"Job J{result.number} is cancelled.")
-
-
-def change(
-    ctx: typer.Context,
-    typed: Typed,
-    customer: Customer = None, title: Title = None, profile: Profile = None,
-    width: Width = None, height: Height = None, depth: Depth = None, gap: Gap = None,
-    allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
-    quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
-    note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
-    shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None, rails: Rails = None,
-    around: Around = None, fillet: Fillet = None, set_with: SetWith = None, takes: Takes = None,
-) -> None:  # fmt: skip
-    """Change what a job is; cut rails that fit stay.
-
-    [dim]Example: stockroom change J12 --due 2026-12-11[/dim]
-    """
-    shop = bench(ctx).open()
-    told = given(ctx.params)
-    if not told:
-        raise Refused("nothing to change was given", "stockroom change --help")
-    wanted = wanted_told(shop, typed, told)
-    out_of_plan(shop, typed)
-    to = rails_to(shop, rails, lambda: at_stake(shop, typed, wanted))
-    taken = change_told(shop, typed, told, to)
-    show_taken(taken, shop)
-    tell_back(shop, taken.back, taken.scrapped)
-    done(f"Job {typed} is changed.", plan_step(shop))

@@ -9,7 +9,7 @@ import typer
 
 from planner.values import Curve
 from planner.worth import default_worth, points_worth
-from stockroom.cli.app import How, answer, bench, counted, day_typed, done, how_option
+from stockroom.cli.app import How, answer, bench, day_typed, done, how_option
 from stockroom.cli.making.picturing import save_picture
 from stockroom.paper.chart import Bar, bar_chart
 from stockroom.paper.drawing import Drawing
@@ -20,6 +20,7 @@ from stockroom.services.insight.learn_worth import LearntWorth, asked_codes, lea
 from stockroom.services.insight.replay_shop import Relived, last_days, policies_named, relive
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
+from stockroom.words.language import word
 
 ROWS, BAR = 16, 40
 
@@ -75,9 +76,9 @@ def show_all(shop: Shop, learnt: Sequence[LearntWorth], how: str) -> None:
     columns = [
         Column("profile", "profile"), Column("frames", "frames", "right"),
         Column("share_percent", "weight, %", "right"),
-        Column("opened_before_um", f"sticks, {shop.settings.unit}", "right", show),
+        Column("opened_before_um", word("sticks, {unit}", unit=shop.settings.unit), "right", show),
         Column("opened_now_um", "now", "right", show),
-        Column("scrap_before_um", f"scrap, {shop.settings.unit}", "right", show),
+        Column("scrap_before_um", word("scrap, {unit}", unit=shop.settings.unit), "right", show),
         Column("scrap_now_um", "now", "right", show),
     ]  # fmt: skip
     rows: list[list[Cell]] = []
@@ -91,7 +92,7 @@ def show_all(shop: Shop, learnt: Sequence[LearntWorth], how: str) -> None:
     kept = sum(one.entry is not None for one in learnt)
     said = "sticks and scrap: the last 30 days cut again, before and now; blank where none was cut."
     if kept:
-        done(f"{said}\nPlans use {counted(kept, 'learned worth')} from now on.",
+        done(word("{said}\nPlans use {kept:learned worth} from now on.", said=said, kept=kept),
              "stockroom replay, to see what that would have saved")  # fmt: skip
     else:
         done(said, "stockroom worth --all, to let plans use them" if learnt else "stockroom take")
@@ -113,7 +114,7 @@ def show_curve(shop: Shop, learnt: LearntWorth, how: str) -> None:
         rows.append((length, ours, default, "".join(bar).rstrip()))
     show = shop.settings.length
     columns = [
-        Column("length_um", f"length, {shop.settings.unit}", "right", show),
+        Column("length_um", word("length, {unit}", unit=shop.settings.unit), "right", show),
         Column("worth_um", "worth", "right", show),
         Column("default_um", "default", "right", show),
         Column("bar", "worth as a share of length ─, default ·", seen_by="eye", spare=True),
@@ -125,25 +126,31 @@ def say_learnt(shop: Shop, learnt: LearntWorth) -> None:
     """What it was learned from, what it changes, and what follows."""
     month = month_replayed(shop, learnt.profile, [learnt.before, learnt.points])
     length = shop.settings.length_with_unit
-    spell = f" of {learnt.first} to {learnt.last}" if learnt.first else ""
-    said = (
-        f"{learnt.profile}: learned from {counted(learnt.frames, 'frame')}{spell}; they\nweigh "
-        f"{round(100 * learnt.share)} %, the default {100 - round(100 * learnt.share)} %."
+    spell = (
+        word(" of {first} to {last}", first=learnt.first, last=learnt.last) if learnt.first else ""
+    )
+    said = word(
+        "{profile}: learned from {frames:frame}{spell}; they\nweigh {it} %, the default {it_2} %.",
+        profile=learnt.profile,
+        frames=learnt.frames,
+        spell=spell,
+        it=round(100 * learnt.share),
+        it_2=100 - round(100 * learnt.share),
     )
     if month:
         before, now = month
-        said += (
-            f"\nThe last 30 days cut again ({counted(now.frames, 'frame')}, from the rack as it "
-            f"lay):\nsticks opened {length(before.bought)} before, {length(now.bought)} now; "
-            f"scrap {length(before.scrap)} and {length(now.scrap)};\n"
-            f"offcuts on the rack {before.offcuts:.1f} and {now.offcuts:.1f} on average."
-        )
+        said += word("\nThe last 30 days cut again ({frames:frame}, from the rack as it lay):\n"
+                     "sticks opened {bought} before, {bought_2} now; scrap {scrap} and {scrap_2};\n"
+                     "offcuts on the rack {offcuts:.1f} and {offcuts_2:.1f} on average.",
+                     frames=now.frames, bought=length(before.bought), bought_2=length(now.bought),
+                     scrap=length(before.scrap), scrap_2=length(now.scrap), offcuts=before.offcuts,
+                     offcuts_2=now.offcuts)  # fmt: skip
     else:
         said += "\nNothing of it was cut in the last 30 days."
     if learnt.entry is None:
         done(said, f"stockroom worth {learnt.profile}, to let plans use it")
     else:
-        done(f"{said}\nPlans use it from now on.",
+        done(word("{said}\nPlans use it from now on.", said=said),
              f"stockroom undo {learnt.entry}, to go back to what was")  # fmt: skip
 
 
@@ -197,10 +204,11 @@ def replay(
     total = rows[-1].profile
     rows = [row for row in rows if by == "profile" or row.profile == total]
     show_relived(rows, shop.settings, how, named=by == "profile")
-    say_relived(rows, f"{first} to {last}", total)
+    say_relived(rows, word("{first} to {last}", first=first, last=last), total)
     if chart is not None:
         alike = [row for row in rows if row.profile == total]
-        save_picture(relived_chart(alike, f"{first} to {last}", shop.settings), chart)
+        save_picture(relived_chart(alike, word("{first} to {last}", first=first, last=last),
+                                   shop.settings), chart)  # fmt: skip
 
 
 def show_relived(rows: Sequence[Relived], settings: Settings, how: str, *, named: bool) -> None:
@@ -210,9 +218,9 @@ def show_relived(rows: Sequence[Relived], settings: Settings, how: str, *, named
         Column("profile", "profile", seen_by="script"), Column("way", "way", wraps=True),
         Column("frames", "frames", "right", seen_by="script"),
         Column("needed_um", "needed", "right", seen_by="script"),
-        Column("bought_um", f"sticks, {settings.unit}", "right", long),
+        Column("bought_um", word("sticks, {unit}", unit=settings.unit), "right", long),
         Column("more_percent", "more, %", "right"), Column("net_percent", "net, %", "right"),
-        Column("scrap_um", f"scrap, {settings.unit}", "right", long),
+        Column("scrap_um", word("scrap, {unit}", unit=settings.unit), "right", long),
         Column("offcuts_mean", "offcuts", "right"),
         Column("offcuts_most", "most", "right", seen_by="script"),
         Column("oldest_days", "oldest", "right", seen_by="script"),
@@ -243,13 +251,12 @@ def figures_of(row: Relived) -> list[Cell]:
 def say_relived(rows: Sequence[Relived], span: str, total: str) -> None:
     """What the columns mean, and what the ways have in common."""
     frames = next(row.found.frames for row in rows if row.profile == total)
-    done(
-        f"{span}: {counted(frames, 'frame')} cut again with these days' rack and sticks.\n"
-        "sticks: what was opened, end trims aside; more: above rails and cut allowances;\n"
-        "net: less what the rack's offcuts gained; offcuts: mean of a profile; pieces:\n"
-        "handled for a frame; late: frames cut after their due day, or not at all.\n"
-        "Miscuts, flaws found at the saw and write-offs happened to the shop alone."
-    )
+    done(word("{span}: {frames:frame} cut again with these days' rack and sticks.\nsticks: what "
+              "was opened, end trims aside; more: above rails and cut allowances;\nnet: less what "
+              "the rack's offcuts gained; offcuts: mean of a profile; pieces:\nhandled for a "
+              "frame; late: frames cut after their due day, or not at all.\nMiscuts, flaws found "
+              "at the saw and write-offs happened to the shop alone.", span=span,
+              frames=frames))  # fmt: skip
 
 
 def relived_chart(rows: Sequence[Relived], span: str, settings: Settings) -> Drawing:

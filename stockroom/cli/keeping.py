@@ -11,7 +11,6 @@ from stockroom.cli.app import (
     How,
     NewFile,
     bench,
-    counted,
     done,
     how_option,
     new_name,
@@ -31,6 +30,7 @@ from stockroom.services.record.export import export_record, import_record
 from stockroom.services.record.restore import restore as bring_back
 from stockroom.services.shop import Shop
 from stockroom.units.money import format_money
+from stockroom.words.language import word
 
 At = Annotated[str, typer.Option("--at", help="Places that begin so, such as A or A3.")]
 OfProfile = Annotated[str | None, typer.Option("--profile", "-p", help="One profile only.")]
@@ -48,7 +48,8 @@ def backup(
     [dim]Example: stockroom backup --to /media/usb-stick[/dim]
     """
     made = back_up(bench(ctx).open(), folder)
-    done(f"The record up to entry {made.entries} is safe in {made.path}.",
+    done(word("The record up to entry {entries} is safe in {path}.", entries=made.entries,
+              path=made.path),
          "keep it on another disk; bring it back with: stockroom restore FILE")  # fmt: skip
 
 
@@ -65,11 +66,13 @@ def restore(
     """
     here = bench(ctx)
     back = bring_back(here.where, file, newer=newer, waiting=Waiting(here.wait, tell))
-    kept = f"; what it replaced is kept in {back.kept}" if back.kept else ""
-    done(f"The record is back, up to entry {back.entries}{kept}.", "stockroom entries")
+    kept = word("; what it replaced is kept in {kept}", kept=back.kept) if back.kept else ""
+    done(word("The record is back, up to entry {entries}{kept}.", entries=back.entries, kept=kept),
+         "stockroom entries")  # fmt: skip
     if back.next_piece:
-        say(f"New pieces are numbered from {back.next_piece}: labels that are newer than the copy "
-            "may be on the rack; log such a piece with: stockroom found --number N")  # fmt: skip
+        say(word("New pieces are numbered from {next_piece}: labels that are newer than the copy "
+                 "may be on the rack; log such a piece with: stockroom found --number N",
+                 next_piece=back.next_piece))  # fmt: skip
 
 
 def export(ctx: typer.Context, file: NewFile = None) -> None:
@@ -80,7 +83,7 @@ def export(ctx: typer.Context, file: NewFile = None) -> None:
     shop = bench(ctx).open()
     file = new_name(file, f"stockroom-{shop.hand.day.isoformat()}", "jsonl")
     last = export_record(shop, file)
-    done(f"The record up to entry {last} is in {file}.",
+    done(word("The record up to entry {last} is in {file}.", last=last, file=file),
          f"stockroom --shop NEW import {quote(str(file))}, where it is to go")  # fmt: skip
 
 
@@ -90,7 +93,8 @@ def import_(ctx: typer.Context, file: Copy) -> None:
     [dim]Example: stockroom import everything.jsonl[/dim]
     """
     last = import_record(bench(ctx).where, file)
-    done(f"The record is here, up to entry {last}; its audit is clean.", "stockroom find")
+    done(word("The record is here, up to entry {last}; its audit is clean.", last=last),
+         "stockroom find")  # fmt: skip
 
 
 def save(
@@ -104,7 +108,8 @@ def save(
     """
     loader = "take-file" if what == "jobs" else f"load-{what}"
     file = new_name(file, what, "csv")
-    done(f"{counted(write_csv(bench(ctx).open(), what, file), 'row')} written to {file}.",
+    done(word("{write_csv:row} written to {file}.",
+              write_csv=write_csv(bench(ctx).open(), what, file), file=file),
          f"stockroom {loader} {file}, in another shop")  # fmt: skip
 
 
@@ -117,7 +122,8 @@ def count(ctx: typer.Context, at: At = "", profile: OfProfile = None, how: How =
     sheet = count_sheet(shop, Scope(at, profile))
     show_pieces(list(sheet.pieces), shop.settings, how_option(how))
     scope = f"{f' --at {at}' if at else ''}{f' --profile {profile}' if profile else ''}"
-    done(f"{counted(len(sheet.pieces), 'piece')} should be there at entry {sheet.as_of}.",
+    done(word("{pieces:piece} should be there at entry {as_of}.", pieces=len(sheet.pieces),
+              as_of=sheet.as_of),
          f"stockroom seen --since {sheet.as_of}{scope} NUMBERS...")  # fmt: skip
 
 
@@ -157,7 +163,8 @@ def seen(
         entry, differs = write_down(shop, scope, begun, told, why)
     show_differences(differs or compare(shop, scope, begun, told), shop, how_option(how))
     if entry is not None:
-        done(f"Settled in entry {entry}.", "label the found pieces with their numbers")
+        done(word("Settled in entry {entry}.", entry=entry),
+             "label the found pieces with their numbers")  # fmt: skip
     else:
         done("Nothing is written yet.", "the same again with --settle --why REASON")
 
@@ -181,9 +188,9 @@ def show_differences(told: Differences, shop: Shop, how: str) -> None:
     columns = [
         Column("piece", "piece", "right", lambda n: str(n) if n else "new"),
         Column("profile", "profile"), Column("batch", "batch"), Column("place", "at"),
-        Column("recorded_um", f"record, {unit}", "right", shop.settings.stock),
-        Column("counted_um", f"count, {unit}", "right", shop.settings.stock),
-        Column("difference_um", f"difference, {unit}", "right", length),
+        Column("recorded_um", word("record, {unit}", unit=unit), "right", shop.settings.stock),
+        Column("counted_um", word("count, {unit}", unit=unit), "right", shop.settings.stock),
+        Column("difference_um", word("difference, {unit}", unit=unit), "right", length),
         Column("money_minor", "money", "right", money),
     ]  # fmt: skip
     show_rows(columns, [
@@ -191,16 +198,20 @@ def show_differences(told: Differences, shop: Shop, how: str) -> None:
         for r in told.rows
     ], how)  # fmt: skip
     for number, spot in told.misplaced:
-        say(f"Piece {number} was seen at {spot or 'no place'}.")
+        say(
+            word("Piece {number} was seen at {spot}.", number=number, spot=spot or word("no place"))
+        )
     for number, story in told.meanwhile:
-        say(f"Piece {number} {words().say(story)}; not counted.")
+        say(word("Piece {number} {say}; not counted.", number=number, say=words().say(story)))
     for number, plan in told.at_saw:
-        say(f"Piece {number} was not seen; plan {plan} holds it, perhaps at the saw.")
+        say(word("Piece {number} was not seen; plan {plan} holds it, perhaps at the saw.",
+                 number=number, plan=plan))  # fmt: skip
     short, over = sum_of(told.missing), sum_of(told.found)
-    say(f"{counted(len(told.agreed), 'piece')} as they should be; "
-        f"{len(told.missing)} missing ({length(-short[0])} {unit}, {money(-short[1])}), "
-        f"{len(told.found)} found ({length(over[0])} {unit}, {money(over[1])}), "
-        f"{len(told.measured)} of another length.")  # fmt: skip
+    say(word("{agreed:piece} as they should be; {missing} missing ({short} {unit}, {short_2}), "
+             "{found} found ({over} {unit}, {over_2}), {measured} of another length.",
+             agreed=len(told.agreed), missing=len(told.missing), short=length(-short[0]),
+             unit=unit, short_2=money(-short[1]), found=len(told.found), over=length(over[0]),
+             over_2=money(over[1]), measured=len(told.measured)))  # fmt: skip
 
 
 def sum_of(rows: Sequence[Counted]) -> tuple[int, int]:

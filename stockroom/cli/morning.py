@@ -10,7 +10,6 @@ from stockroom.cli.app import (
     PlanNumber,
     answer,
     bench,
-    counted,
     day_typed,
     done,
     how_option,
@@ -35,6 +34,7 @@ from stockroom.services.saw.take_out import take_out
 from stockroom.services.shop import Shop
 from stockroom.units.dates import day_with_weekday
 from stockroom.views.sheet import Sheet, plan_state
+from stockroom.words.language import word
 from stockroom.words.plan_reasons import in_words
 
 __all__ = ["next_step", "show_sheet"]
@@ -178,15 +178,15 @@ def to_cut(plan: int | None) -> str:
 def next_step(sheet: Sheet, shop: Shop) -> None:
     """Says what follows a plan."""
     if sheet.state == "accepted":
-        done(f"Plan {sheet.plan} is accepted; its pieces are held.", to_cut(sheet.plan))
+        done(word("Plan {plan} is accepted; its pieces are held.", plan=sheet.plan),
+             to_cut(sheet.plan))  # fmt: skip
     elif sheet.state != "drafted":
-        done(f"Plan {sheet.plan} is {plan_state(sheet.state)}.", plan_step(shop))
+        done(word("Plan {plan} is {plan_state}.", plan=sheet.plan,
+                  plan_state=plan_state(sheet.state)), plan_step(shop))  # fmt: skip
     elif sheet.pieces:
-        done(
-            f"Plan {sheet.plan} is proposed.",
-            f"stockroom accept {sheet.plan}, or plan --again with --pin, --leave-alone or "
-            "--without",
-        )
+        done(word("Plan {plan} is proposed.", plan=sheet.plan),
+             f"stockroom accept {sheet.plan}, or plan --again with --pin, --leave-alone or "
+             "--without")  # fmt: skip
     else:
         done("Nothing can be cut from this rack.", "stockroom order")
 
@@ -238,7 +238,8 @@ def accept(ctx: typer.Context, number: PlanNumber = None) -> None:
     """
     shop = bench(ctx).open()
     sheet = hold(shop, number or newest_plan(shop, ("drafted",), own=True))
-    done(f"Plan {sheet.plan} is accepted; {counted(len(sheet.pieces), 'piece')} held.",
+    done(word("Plan {plan} is accepted; {pieces:piece} held.", plan=sheet.plan,
+              pieces=len(sheet.pieces)),
          to_cut(sheet.plan))  # fmt: skip
 
 
@@ -261,4 +262,5 @@ def drop(
         return
     number = number or newest_plan(shop, ("drafted", "accepted"), own=True)
     freed = let_go(shop, number, why)
-    done(f"Plan {number} is let go; {counted(freed, 'piece')} free again.", plan_step(shop))
+    done(word("Plan {number} is let go; {freed:piece} free again.", number=number, freed=freed),
+         plan_step(shop))  # fmt: skip

@@ -22,6 +22,7 @@ from stockroom.services.insight.shop_numbers import rack_numbers, waste_numbers
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import Micrometres
 from stockroom.units.money import format_money
+from stockroom.words.language import word
 
 Chart = Annotated[
     Path | None, typer.Option("--chart", metavar="FILE", help="Draw it to a new .svg or .png.")
@@ -66,9 +67,11 @@ def waste(
         done("Nothing was cut in that time.", cut_step(shop))
     say_unpriced(sum(use.unpriced for use in rows), how)
     if chart is not None:
-        title = f"Lost to {cause.strip().lower()}, by {by}" if cause else f"Waste by {by}"
+        title = (word("Lost to {cause}, by {by}", cause=cause.strip().lower(), by=by) if cause
+                 else word("Waste by {by}", by=by))  # fmt: skip
         title += f", {profile.strip().upper()}" if profile else ""
-        span = f"{first or 'from the first day'} to {last or shop.hand.day}"
+        span = word("{first} to {last}", first=first or word("from the first day"),
+                    last=last or shop.hand.day)  # fmt: skip
         drawn = waste_chart(title, span, rows, shop.settings, shares=not alone, weeks=by == "week")
         save_picture(drawn, chart)
 
@@ -222,7 +225,8 @@ def rack_chart(by: str, rows: Sequence[Aged], settings: Settings, day: date) -> 
             with_money(row.length, row.money, settings))
         for row in rows
     ]  # fmt: skip
-    return bar_chart(f"Length on the rack by {by}", f"{settings.name}, {day}", bars, unit,
+    title = word("Length on the rack by {by}", by=word(by))
+    return bar_chart(title, f"{settings.name}, {day}", bars, unit,
                      in_order=by == "age", font=settings.font)  # fmt: skip
 
 

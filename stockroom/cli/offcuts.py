@@ -23,6 +23,7 @@ from stockroom.services.rack.pieces import find as look
 from stockroom.services.rack.typed_pieces import marks_typed
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
+from stockroom.words.language import word
 
 LONG_YEARS = 20
 Pieces = Annotated[list[str], typer.Argument(metavar="PIECES", help="Numbers, or from..to.")]
@@ -60,15 +61,15 @@ def tell_batch(result: Corrected, settings: Settings) -> None:
     """Says which pieces and rails are of another batch now."""
     show_pieces(list(result.pieces), settings, "table")
     if result.along:
-        say(f"Cut from the same sticks: {', '.join(map(str, result.along))}")
+        say(word("Cut from the same sticks: {str}", str=", ".join(map(str, result.along))))
     if result.frames:
-        say(f"So are rails of {', '.join(result.frames)}.")
+        say(word("So are rails of {frames}.", frames=", ".join(result.frames)))
     for frame in result.mixed:
-        say(f"{frame} has rails of two batches now; cut it afresh if that shows: "
-            f"stockroom afresh {frame}")  # fmt: skip
+        say(word("{frame} has rails of two batches now; cut it afresh if that shows: stockroom "
+                 "afresh {frame}", frame=frame))  # fmt: skip
     numbers = [piece.id for piece in result.pieces]
-    done(f"{counted(len(numbers), 'piece')} of batch {result.batch}.",
-         f"new labels: stockroom labels {' '.join(map(str, numbers))}")  # fmt: skip
+    done(word("{numbers:piece} of batch {batch}.", numbers=len(numbers), batch=result.batch),
+         word("new labels: stockroom labels {str}", str=" ".join(map(str, numbers))))  # fmt: skip
 
 
 def mark(
@@ -93,7 +94,8 @@ def mark(
     marked = mark_pieces(shop, numbers_typed(pieces), told, why)
     show_pieces(marked, shop.settings, "table")
     numbers = " ".join(str(piece.id) for piece in marked)
-    done(f"{counted(len(marked), 'piece')} marked.", f"new labels: stockroom labels {numbers}")
+    done(word("{marked:piece} marked.", marked=len(marked)),
+         word("new labels: stockroom labels {numbers}", numbers=numbers))  # fmt: skip
 
 
 def give_back(ctx: typer.Context, pieces: Pieces, why: Why = "") -> None:
@@ -105,8 +107,10 @@ def give_back(ctx: typer.Context, pieces: Pieces, why: Why = "") -> None:
     gone = to_owner(shop, numbers_typed(pieces), why)
     show = shop.settings.stock_with_unit
     for piece in gone:
-        say(f"Piece {piece.id} ({piece.profile}): {show(piece.length)}.")
-    done(f"{counted(len(gone), 'piece')} given back to {gone[0].owner}.", "take them off the rack.")
+        say(word("Piece {id} ({profile}): {length}.", id=piece.id, profile=piece.profile,
+                 length=show(piece.length)))  # fmt: skip
+    done(word("{gone:piece} given back to {owner}.", gone=len(gone), owner=gone[0].owner),
+         "take them off the rack.")  # fmt: skip
 
 
 def dead(
@@ -126,7 +130,8 @@ def dead(
     columns = [
         Column("piece", "piece", "right"), Column("profile", "profile"), Column("batch", "batch"),
         Column("spot", "place"),
-        Column("length_um", f"length, {shop.settings.unit}", "right", shop.settings.stock),
+        Column("length_um", word("length, {unit}", unit=shop.settings.unit), "right",
+               shop.settings.stock),
         Column("days", "days", "right"),
         Column("price_minor", "price", "right", money(shop.settings)),
         Column("fits_a_year", "fit", "right"), Column("turn", "turn", "right", spare=True),
@@ -137,7 +142,8 @@ def dead(
     show_rows(columns, [row_of(one) for one in advice.offcuts], how)
     if advice.young and not anyway:
         age = counted(advice.days, "day")
-        done(f"The past known here is {age}; what is dead can be told from {ENOUGH_DAYS} days on.",
+        done(word("The past known here is {age}; what is dead can be told from {ENOUGH_DAYS} "
+                  "days on.", age=age, ENOUGH_DAYS=ENOUGH_DAYS),
              "stockroom dead --anyway, to reckon with what is there")  # fmt: skip
         return
     for dead in dead_sticks(shop, anyway=anyway):
@@ -157,7 +163,7 @@ def row_of(one: DeadOffcut) -> list[str | int | Decimal | None]:
 
 def years(when: Decimal | None) -> str:
     """When an offcut would be used, in words; a long time is as good as never."""
-    return "never" if when is None or when > LONG_YEARS else f"{when} years"
+    return "never" if when is None or when > LONG_YEARS else word("{when} years", when=when)
 
 
 def money(settings: Settings) -> Callable[[int], str]:
@@ -169,18 +175,19 @@ def say_dead(advice: Advice, settings: Settings) -> None:
     """What the columns mean, and what all of it comes to."""
     if advice.offcuts:
         span = counted(advice.days, "day") + (", taken as if they were 91" if advice.young else "")
-        say(f"By what was asked for in {span}, reckoned to a year.\n"
-            "fit: rails a year no longer than it (where batches must match: frames whole from\n"
-            "its batch); turn: the shorter ones come first; used in: at this pace. Of a\n"
-            "batch, never also means that the others of it are used up first.")  # fmt: skip
+        say(word("By what was asked for in {span}, reckoned to a year.\nfit: rails a year no "
+                 "longer than it (where batches must match: frames whole from\nits batch); turn: "
+                 "the shorter ones come first; used in: at this pace. Of a\nbatch, never also "
+                 "means that the others of it are used up first.", span=span))  # fmt: skip
     total = settings.length_with_unit(sum(one.length for one in advice.offcuts))
     known = sum(one.money or 0 for one in advice.offcuts)
     unknown = sum(one.money is None for one in advice.offcuts)
-    said = f"{counted(len(advice.offcuts), 'offcut')} to clear out, {total}"
+    said = word("{offcuts:offcut} to clear out, {total}", offcuts=len(advice.offcuts), total=total)
     if len(advice.offcuts) > unknown:
-        said += f", {money(settings)(known)} as bought"
+        said += word(", {known} as bought", known=money(settings)(known))
     if unknown:
-        said += f"{';' if len(advice.offcuts) > unknown else ','} {unknown} of unknown price"
+        said += word("{unknown} {unknown_2} of unknown price", unknown=";"
+                     if len(advice.offcuts) > unknown else ",", unknown_2=unknown)  # fmt: skip
     done(f"{said}.", "stockroom readymade --dead, to see what could be made of them; "
                      "stockroom write-off PIECE" if advice.offcuts else "")  # fmt: skip
 
@@ -221,7 +228,7 @@ def readymade(
         done("The rack's offcuts yield no frame of these sizes today.",
              'stockroom readymade --size "30x40 cm", for any other')  # fmt: skip
         return
-    said = f"{counted(len(offer.frames), 'frame')} from offcuts alone, each from one batch"
+    said = word("{frames:frame} from offcuts alone, each from one batch", frames=len(offer.frames))
     if offer.left_alone:
         said += "; what open jobs need is left alone" if not dead_alone else ""
     done(f"{said}.", "stockroom readymade --take, to have their plan proposed")
@@ -232,7 +239,7 @@ def show_offer(offer: Offer, settings: Settings, how: str) -> None:
     show = settings.length
     columns = [
         Column("profile", "profile"), Column("batch", "batch"), Column("size", "size"),
-        Column("across_um", f"rails, {settings.unit}", "right", show),
+        Column("across_um", word("rails, {unit}", unit=settings.unit), "right", show),
         Column("upright_um", "and", "right", show),
         Column("moulding_minor", "moulding", "right", money(settings)),
         Column("gain_um", "gain", "right", show, seen_by="script"),

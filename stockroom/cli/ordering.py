@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, counted, day_typed, done, how_option, say
+from stockroom.cli.app import How, bench, day_typed, done, how_option, say
 from stockroom.cli.asking.questions import unless_odd
 from stockroom.cli.asking.rack_questions import ask_delivery
 from stockroom.cli.making.printing import Page, PrintTo, check_paper, labels_of, print_list
@@ -27,6 +27,7 @@ from stockroom.services.weekly.receive_order import Bundle, Received, check_not_
 from stockroom.services.weekly.review import leave_lines
 from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money, parse_money
+from stockroom.words.language import word
 
 Number = Annotated[str, typer.Argument(metavar="ORDER", help="The order's number, such as 3.")]
 Numbers = Annotated[list[str], typer.Argument(metavar="ORDER", help="Their numbers.")]
@@ -118,7 +119,8 @@ def show_order(shop: Shop, order: OrderState, how: str = "table") -> None:
     columns = [
         Column("profile", "profile"), Column("sticks", "sticks", "right"),
         Column("received", "come", "right"),
-        Column("stick_length_um", f"of, {shop.settings.unit}", "right", shop.settings.length),
+        Column("stick_length_um", word("of, {unit}", unit=shop.settings.unit), "right",
+               shop.settings.length),
         Column("price_minor", "a stick", "right", money),
         Column("advised", "the list said", "right", lambda sticks: f"{sticks}", spare=True),
         Column("why", "why", wraps=True),
@@ -127,13 +129,14 @@ def show_order(shop: Shop, order: OrderState, how: str = "table") -> None:
             for i in order.lines]  # fmt: skip
     show_rows(columns, rows, how)
     total, unpriced = order.price()
-    more = f", and {unpriced} without a price" if unpriced else ""
+    more = word(", and {unpriced} without a price", unpriced=unpriced) if unpriced else ""
     named = f" ({order.reference})" if order.reference else ""
-    due = f", due {day_with_weekday(order.due)}" if order.state == "placed" else ""
-    say(f"Order {order.number} to {order.supplier}{named}: {order.state}{due}, "
-        f"{money(total)}{more}.")  # fmt: skip
+    due = word(", due {due:day}", due=order.due) if order.state == "placed" else ""
+    say(word("Order {number} to {supplier}{named}: {state}{due}, {total}{more}.",
+             number=order.number, supplier=order.supplier, named=named, state=order.state, due=due,
+             total=money(total), more=more))  # fmt: skip
     if days := order.late(shop.hand.day):
-        say(f"{counted(days, 'day')} late, {counted(order.to_come, 'stick')} to come.")
+        say(word("{days:day} late, {to_come:stick} to come.", days=days, to_come=order.to_come))
 
 
 @orders.command()
@@ -149,7 +152,8 @@ def draft(
     shop = bench(ctx).open()
     order = purchase_orders.draft(shop, supplier, lines_typed(lines))
     show_order(shop, order)
-    done(f"Drafted order {order.number}.", f"stockroom orders place {order.number}")
+    done(word("Drafted order {number}.", number=order.number),
+         f"stockroom orders place {order.number}")  # fmt: skip
 
 
 @orders.command()
@@ -198,8 +202,8 @@ def place(
     shop = bench(ctx).open()
     for number in numbers:
         order = purchase_orders.place(shop, number, reference, day_typed(shop, due))
-        say(f"Order {order.number} is placed, due {day_with_weekday(order.due)}.")
-    say(f"Next: stockroom orders receive {numbers[0]}, when it comes")
+        say(word("Order {number} is placed, due {due:day}.", number=order.number, due=order.due))
+    say(word("Next: stockroom orders receive {numbers}, when it comes", numbers=numbers[0]))
 
 
 @orders.command()
@@ -249,7 +253,7 @@ def come(
             return bundles
         raise Refused("nothing was typed that came", "nothing was recorded")
     if not (batch and lengths):
-        raise Refused(f"{profile}: of which batch, and how long?",
+        raise Refused(word("{profile}: of which batch, and how long?", profile=profile),
                       "give PROFILE BATCH LENGTH..., or nothing to be asked")  # fmt: skip
     sticks = tuple(Arrival(um) for text in lengths for um in sticks_typed(text, shop.settings))
     unless_odd(odd, lambda: check_usual(shop, profile, [stick.length for stick in sticks]))
@@ -260,12 +264,13 @@ def tell_received(shop: Shop, got: Received) -> None:
     """Says what came, what differs, and what can now be cut."""
     show_pieces(list(got.pieces), shop.settings, "table")
     say("\n".join(map(words().say, got.differences)))
-    rest = f"{counted(got.order.to_come, 'stick')} to come"
-    done(f"Order {got.order.number} is {got.order.state}, {rest}.")
+    rest = word("{to_come:stick} to come", to_come=got.order.to_come)
+    done(word("Order {number} is {state}, {rest}.", number=got.order.number, state=got.order.state,
+              rest=rest))  # fmt: skip
     if got.fault:
-        say(f"What can now be cut could not be told: {got.fault}")
+        say(word("What can now be cut could not be told: {fault}", fault=got.fault))
     if got.cuttable:
-        say(f"Can now be cut: {', '.join(got.cuttable)}.")
+        say(word("Can now be cut: {cuttable}.", cuttable=", ".join(got.cuttable)))
 
 
 @orders.command()
@@ -275,4 +280,5 @@ def cancel(ctx: typer.Context, number: Number, why: Why = "") -> None:
     [dim]Example: stockroom orders cancel 3 --why "sold out"[/dim]
     """
     order = purchase_orders.cancel(bench(ctx).open(), number, why)
-    done(f"Order {order.number} is {order.state}.", "stockroom orders list")
+    done(word("Order {number} is {state}.", number=order.number, state=order.state),
+         "stockroom orders list")  # fmt: skip

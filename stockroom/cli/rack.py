@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import How, bench, counted, done, how_option
+from stockroom.cli.app import How, bench, done, how_option
 from stockroom.cli.asking.completing import pieces_known, profiles_known
 from stockroom.cli.asking.questions import unless_odd
 from stockroom.cli.asking.rack_questions import ask_found
@@ -31,6 +31,7 @@ from stockroom.services.rack.typed_sightings import ends_told
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length, parse_span
+from stockroom.words.language import word
 from stockroom.words.plan_reasons import whole
 
 __all__ = ["Labels", "Longest", "Motif", "Odd", "Owner", "Why", "show_pieces"]
@@ -88,10 +89,9 @@ def receive(
     unless_odd(odd, lambda: check_usual(shop, profile, [stick.length for stick in sticks]))
     pieces = put_on_rack(shop, profile, batch, sticks, at, why)
     show_pieces(pieces, shop.settings, "table")
-    done(
-        f"Received {counted(len(pieces), 'stick')} of {pieces[0].profile}.",
-        f"label them: stockroom labels {pieces[0].id}..{pieces[-1].id}",
-    )
+    done(word("Received {pieces:stick} of {profile}.", pieces=len(pieces),
+              profile=pieces[0].profile), word("label them: stockroom labels {id}..{id_2}",
+                                               id=pieces[0].id, id_2=pieces[-1].id))  # fmt: skip
 
 
 def found(
@@ -137,7 +137,8 @@ def found(
     unless_odd(odd, lambda: check_found(shop, profile, piece.length, stick=stick))
     logged = log_found(shop, profile, batch, piece, at, why, "stick" if stick else "offcut")
     show_pieces([logged], shop.settings, "table")
-    done(f"Piece {logged.id} is on the record.", f"label it: stockroom labels {logged.id}")
+    done(word("Piece {id} is on the record.", id=logged.id), word("label it: stockroom labels {id}",
+                                                                  id=logged.id))  # fmt: skip
 
 
 def log_lines(shop: Shop, profile: str, batch: str) -> None:
@@ -149,7 +150,7 @@ def log_lines(shop: Shop, profile: str, batch: str) -> None:
     finally:
         if pieces:
             labels_of(shop, pieces)
-    done(f"{counted(len(pieces), 'piece')} on the record.", plan_step(shop))
+    done(word("{pieces:piece} on the record.", pieces=len(pieces)), plan_step(shop))
 
 
 def find(
@@ -194,7 +195,7 @@ def flaw(
     typed = f"{start}..{end}" if end else start
     piece = mark_flaw(shop, number, *parse_span(typed, shop.settings.unit), why)
     show_pieces([piece], shop.settings, "table")
-    done(f"The flaw on piece {number} is marked.", "chalk it on the piece too.")
+    done(word("The flaw on piece {number} is marked.", number=number), "chalk it on the piece too.")
 
 
 def move(
@@ -207,7 +208,7 @@ def move(
     [dim]Example: stockroom move 214 B4[/dim]
     """
     put_at(bench(ctx).open(), number, place)
-    done(f"Piece {number} is at {place}.")
+    done(word("Piece {number} is at {place}.", number=number, place=place))
 
 
 def remeasure(
@@ -226,7 +227,8 @@ def remeasure(
     unless_odd(odd, lambda: check_remeasured(shop, number, um))
     before, after = correct(shop, number, um, why)
     show = shop.settings.stock_with_unit
-    done(f"Piece {number}: the record said {show(before.length)}, now {show(after.length)}.")
+    done(word("Piece {number}: the record said {length}, now {length_2}.", number=number,
+              length=show(before.length), length_2=show(after.length)))  # fmt: skip
 
 
 def write_off(
@@ -240,8 +242,9 @@ def write_off(
     """
     shop = bench(ctx).open()
     piece = scrap(shop, number, why)
-    done(f"Piece {number} ({piece.profile}, {shop.settings.stock_with_unit(piece.length)}) is "
-         "written off.", "take it off the rack.")  # fmt: skip
+    done(word("Piece {number} ({profile}, {length}) is written off.", number=number,
+              profile=piece.profile, length=shop.settings.stock_with_unit(piece.length)),
+         "take it off the rack.")  # fmt: skip
 
 
 def show_pieces(pieces: list[RackPiece], settings: Settings, how: str) -> None:
@@ -255,7 +258,7 @@ def show_pieces(pieces: list[RackPiece], settings: Settings, how: str) -> None:
     columns = [
         Column("piece", "piece", "right"), Column("place", "place"), Column("profile", "profile"),
         Column("batch", "batch"), Column("kind", "kind"),
-        Column("length_um", f"length, {settings.unit}", "right", settings.stock),
+        Column("length_um", word("length, {unit}", unit=settings.unit), "right", settings.stock),
         Column("flaws", "flaws", wraps=True), *told, Column("plan", "plan", "right"),
         Column("since", "since", spare=True),
     ]  # fmt: skip

@@ -27,6 +27,7 @@ from stockroom.services.record.undo import last_own
 from stockroom.services.record.undo import undo as turn_back
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
+from stockroom.words.language import word
 
 
 def audit(
@@ -45,7 +46,7 @@ def audit(
     for fault in faults:
         answer(words().say(fault.told))
     if faults:
-        raise Refused(f"the record has {len(faults)} faults",
+        raise Refused(word("the record has {faults} faults", faults=len(faults)),
                       "restore the last good backup, and report this")  # fmt: skip
     done("The record is true: every micrometre is accounted for.")
 
@@ -70,7 +71,8 @@ def show_entries(rows: list[EntryRow], how: str) -> None:
         Column("undone_by", "undone by", "right"),
     ]  # fmt: skip
     show_rows(columns, [
-        (r.number, r.day, r.called if r.reverses is None else f"undo of {r.reverses}",
+        (r.number, r.day, r.called if r.reverses is None else word("undo of {reverses}",
+                                                                   reverses=r.reverses),
          ", ".join(r.about), r.who, r.why, r.undone_by)
         for r in rows
     ], how)  # fmt: skip
@@ -119,9 +121,11 @@ def show_trail(
         moved = ", ".join(f"{where} {'-' if um < 0 else '+'}{settings.stock(abs(um))}"
                           for where, um in row.moved)  # fmt: skip
         tail = [text for text in (moved, row.why) if text]
-        undone = f" (undone by {row.undone_by})" if row.undone_by else ""
-        line = clean(f"{row.day} {row.called} by {row.who}, entry {row.number}{undone}"
-                     f"{': ' if tail else ''}{'; '.join(tail)}", 4000)  # fmt: skip
+        undone = word(" (undone by {undone_by})", undone_by=row.undone_by) if row.undone_by else ""
+        line = clean(word("{day} {called} by {who}, entry {number}{undone}{tail}{tail_2}",
+                          day=row.day, called=row.called, who=row.who, number=row.number,
+                          undone=undone, tail=": " if tail else "", tail_2="; ".join(tail)),
+                     4000)  # fmt: skip
         on_terminal = sys.stdout.isatty()
         first, *rest = folded(line, width() - len(margin) - 2) if on_terminal else [line]
         answer("\n".join([f"{margin}{first}", *(f"{margin}  {part}" for part in rest)]))
@@ -140,7 +144,8 @@ def undo(
     """
     shop = bench(ctx).open()
     entry, reversal = turn_back(shop, number or own_entry(shop), why)
-    done(f"Entry {entry.id} ({entry.kind}) is undone by entry {reversal}.", "stockroom entries")
+    done(word("Entry {id} ({kind}) is undone by entry {reversal}.", id=entry.id, kind=entry.kind,
+              reversal=reversal), "stockroom entries")  # fmt: skip
 
 
 def own_entry(shop: Shop) -> int:
@@ -150,10 +155,11 @@ def own_entry(shop: Shop) -> int:
         Refused: there is none, or it is not the one that was meant.
     """
     row = entry_row(shop, last_own(shop))
-    about = f" about {', '.join(row.about)}" if row.about else ""
-    what = f"entry {row.number}, {row.called}{about}, by {row.who} on {row.day}"
+    about = word(" about {about}", about=", ".join(row.about)) if row.about else ""
+    what = word("entry {number}, {called}{about}, by {who} on {day}", number=row.number,
+                called=row.called, about=about, who=row.who, day=row.day)  # fmt: skip
     if not sys.stdin.isatty():
-        say(f"Undoing {what}.")
+        say(word("Undoing {what}.", what=what))
     elif ask_choice(f"Undo {what}?", "the entry's number", ("yes", "no"), "yes") == "no":
         raise Refused("nothing was undone", "name the entry: stockroom entries")
     return row.number

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from stockroom.facts import Fact
 from stockroom.refusals import StockroomError
-from stockroom.words.language import NO_SHOP, Shown, Voice
+from stockroom.words.language import NO_SHOP, Shown, Voice, word
 
 if TYPE_CHECKING:
     from stockroom.services.morning.run_out import Tied
@@ -39,10 +39,11 @@ def worded(error: StockroomError) -> str:
 
 def batch_said(frame: "Tied") -> str:
     """What can be done about a frame that must match a batch which does not yield it."""
-    gone = f"{frame.label}: batch {frame.batch} "
+    gone = word("{label}: batch {batch} ", label=frame.label, batch=frame.batch)
     gone += "has run out on the rack. " if frame.gone else "does not yield the rest of it. "
     if frame.begun:
-        return (f"{gone}Cut it from another batch: stockroom afresh {frame.label}, and what is "
-                "cut of it goes back on the rack.")  # fmt: skip
-    return (f"{gone}Its frames may differ: stockroom plan --apart J{frame.job}; or cut the others "
-            f"afresh too: stockroom afresh J{frame.job}.NUMBER.")  # fmt: skip
+        return (word("{gone}Cut it from another batch: stockroom afresh {label}, and what is cut "
+                     "of it goes back on the rack.", gone=gone, label=frame.label))  # fmt: skip
+    return (word("{gone}Its frames may differ: stockroom plan --apart J{job}; or cut the others "
+                 "afresh too: stockroom afresh J{job}.NUMBER.", gone=gone,
+                 job=frame.job))  # fmt: skip

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import bench, counted, done, say
+from stockroom.cli.app import bench, done, say
 from stockroom.cli.asking.completing import pieces_known
 from stockroom.cli.asking.questions import ask_cuts, unless_odd
 from stockroom.cli.counter import job
@@ -31,6 +31,7 @@ from stockroom.services.saw.typed_cuts import report_told
 from stockroom.services.saw.unlabelled import unlabelled
 from stockroom.services.shop import Shop
 from stockroom.settings.machines import known_machine
+from stockroom.words.language import word
 
 
 def cut(
@@ -154,32 +155,36 @@ def tell(result: CutDone, shop: Shop) -> None:
     """Says what a recorded piece left, finished and asks for."""
     show = shop.settings.length_with_unit
     stock = shop.settings.stock_with_unit
-    named = {o: f"label {o.id}: {stock(o.length)}{f' to {o.spot}' if o.spot else ''}"
+    named = {o: word("label {id}: {length}{spot}", id=o.id, length=stock(o.length),
+                     spot=word(" to {spot}", spot=o.spot) if o.spot else "")
              for o in result.offcuts}  # fmt: skip
     parts = [words for o, words in named.items() if o.note != NOT_MEASURED]
-    parts += [f"{frame} has all its rails" for frame in result.finished]
+    parts += [word("{frame} has all its rails", frame=frame) for frame in result.finished]
     if result.again:
-        parts.append(f"{', '.join(dict.fromkeys(result.again))} goes into the next plan")
+        parts.append(
+            word("{again} goes into the next plan", again=", ".join(dict.fromkeys(result.again)))
+        )
     if result.difference:
         more = "less" if result.difference > 0 else "more"
-        parts.append(f"{show(abs(result.difference))} {more} than the record had")
-    say(f"Piece {result.piece}: {'; '.join(parts) if parts else 'recorded, nothing to keep'}.")
+        parts.append(word("{difference} {more} than the record had",
+                          difference=show(abs(result.difference)), more=more))  # fmt: skip
+    say(word("Piece {piece}: {parts}.", piece=result.piece, parts="; ".join(parts) if parts
+             else word("recorded, nothing to keep")))  # fmt: skip
     for words in (words for o, words in named.items() if o.note == NOT_MEASURED):
-        say(f"  {words}, a miscut rail: measure it")
+        say(word("  {words}, a miscut rail: measure it", words=words))
 
 
 def wind_up(shop: Shop, plan: int) -> None:
     """Says what is left to cut, or what follows a finished plan."""
     if bare := unlabelled(shop):
-        say(f"Without a label: {', '.join(str(piece.id) for piece in bare)}: stockroom labels")
+        say(word("Without a label: {bare}: stockroom labels",
+                 bare=", ".join(str(piece.id) for piece in bare)))  # fmt: skip
     waiting = to_settle(shop, plan)
     if waiting:
-        done(
-            f"{counted(len(waiting), 'piece')} of plan {plan} still to be cut.",
-            f"stockroom cut {plan}",
-        )
+        done(word("{waiting:piece} of plan {plan} still to be cut.", waiting=len(waiting),
+                  plan=plan), f"stockroom cut {plan}")  # fmt: skip
     else:
-        done(f"Plan {plan} is finished.", after_cutting(shop))
+        done(word("Plan {plan} is finished.", plan=plan), after_cutting(shop))
 
 
 def afresh(
@@ -196,12 +201,14 @@ def afresh(
     shop = bench(ctx).open()
     again = cut_afresh(shop, frame, why, at, scrap=scrap)
     show = shop.settings.stock_with_unit
-    parts = [f"label {piece.id}: {show(piece.length)}" for piece in again.racked]
-    parts += [f"{show(again.scrap)} to scrap"] * bool(again.scrap)
+    parts = [word("label {id}: {length}", id=piece.id, length=show(piece.length))
+             for piece in again.racked]  # fmt: skip
+    parts += [word("{scrap} to scrap", scrap=show(again.scrap))] * bool(again.scrap)
     say(f"{', '.join(again.frames)}: {'; '.join(parts)}.")
     if again.racked:
         labels_of(shop, again.racked)
-    done(f"{', '.join(again.frames)} waits for all its rails again.", plan_step(shop))
+    done(word("{frames} waits for all its rails again.", frames=", ".join(again.frames)),
+         plan_step(shop))  # fmt: skip
 
 
 def part_with(
@@ -230,12 +237,15 @@ def part_with(
     left = None if leftover is None else stock_length(leftover, shop.settings)
     gone = parted_with(shop, number, off, as_.strip().lower(), why, left, at)
     show = shop.settings.stock_with_unit
-    say(f"Piece {number} ({gone.piece.profile}): {show(gone.gone)} {as_.strip().lower()}.")
+    say(word("Piece {number} ({profile}): {gone} {as_}.", number=number, profile=gone.piece.profile,
+             gone=show(gone.gone), as_=as_.strip().lower()))  # fmt: skip
     for piece in gone.offcuts:
-        say(f"  label {piece.id}: {show(piece.length)}{f' to {piece.spot}' if piece.spot else ''}")
+        say(word("  label {id}: {length}{spot}", id=piece.id, length=show(piece.length),
+                 spot=word(" to {spot}", spot=piece.spot) if piece.spot else ""))  # fmt: skip
     if gone.offcuts:
         labels_of(shop, gone.offcuts)
-    done(f"It is entry {gone.entry}.", f"stockroom undo {gone.entry}, should it be a slip")
+    done(word("It is entry {entry}.", entry=gone.entry),
+         f"stockroom undo {gone.entry}, should it be a slip")  # fmt: skip
 
 
 def scan(

@@ -30,6 +30,7 @@ from stockroom.settings.usual_machine import check_machine
 from stockroom.units.lengths import Micrometres
 from stockroom.units.shop_unit import SHOP_UNITS
 from stockroom.units.texts import near
+from stockroom.words.language import word
 
 
 def setup(
@@ -56,7 +57,7 @@ def setup(
     if not given and sys.stdin.isatty():
         given = ask_settings()
     shop = set_up(here.where, here.who, given, here.day, also=filled if starter else None)
-    done(f"A new shop is at {place(here.where)}.", rack_step(shop))
+    done(word("A new shop is at {where}.", where=place(here.where)), rack_step(shop))
 
 
 def pairs(texts: list[str] | None) -> dict[str, str]:
@@ -110,8 +111,8 @@ def settings(
     ]
     show_rows(columns, rows, how_option(how))
     if name == "machine":
-        done(f"{chosen.machine} is in use, with the values above; machines: "
-             f"{', '.join(machines_known(chosen))}.",
+        done(word("{machine} is in use, with the values above; machines: {machines_known}.",
+                  machine=chosen.machine, machines_known=", ".join(machines_known(chosen))),
              "stockroom settings kerf LENGTH, where these are not its own")  # fmt: skip
 
 
@@ -136,7 +137,7 @@ def where(ctx: typer.Context) -> None:
         done("There is no backup yet.", "stockroom backup")
     else:
         old = words().say(last.age(datetime.now(UTC)))
-        done(f"The last good backup is {last.path}, {old}.",
+        done(word("The last good backup is {path}, {old}.", path=last.path, old=old),
              "keep a copy on another disk: stockroom backup --to FOLDER")  # fmt: skip
 
 
@@ -182,7 +183,8 @@ def calibrate(
     show_machines(results, how)
     if take:
         found = take_allowance(shop, chosen or shop.settings.machine)
-        done(f"{found.machine}: clean_up is {in_mm(found.clean_up)} now.", plan_step(shop))
+        done(word("{machine}: clean_up is {clean_up} now.", machine=found.machine,
+                  clean_up=in_mm(found.clean_up)), plan_step(shop))  # fmt: skip
         return
     for result in results:
         for line in verdict(result):
@@ -214,12 +216,13 @@ def show_machines(results: list[Calibration], how: str) -> None:
 
 def verdict(result: Calibration) -> list[str]:
     """What follows for one machine, in words."""
-    since = f" since {result.since}, when its cutter or blade was set" if result.since else ""
+    since = (word(" since {since}, when its cutter or blade was set", since=result.since)
+             if result.since else "")  # fmt: skip
     if result.found is None:
         return [f"{counted(result.measured, 'measured cut')}{since}", "too few to say anything"]
     lines = []
     if result.found.slips:
-        lines.append(f"{counted(result.found.slips, 'slip')} of the tape set aside")
+        lines.append(word("{slips:slip} of the tape set aside", slips=result.found.slips))
     if not result.off:
         return [*lines, "the setting holds: it is not off by more than twice the error"]
     return [*lines, "the setting is off by more than twice the error"]
@@ -228,7 +231,7 @@ def verdict(result: Calibration) -> list[str]:
 def in_mm(um: Micrometres | None) -> str:
     """A small length to a hundredth of a millimetre, whatever unit the shop prints."""
     um = (um or 0) + 5
-    return f"{um // 1000}.{um % 1000 // 10:02d} mm"
+    return word("{um}.{um_2:02d} mm", um=um // 1000, um_2=um % 1000 // 10)
 
 
 def remedy(result: Calibration) -> str:
@@ -237,5 +240,5 @@ def remedy(result: Calibration) -> str:
     if result.clean_up is not None:
         return (f"stockroom calibrate --take{named}, to set its clean_up to "
                 f"{in_mm(result.clean_up)}")  # fmt: skip
-    return (f"measure the blade: its kerf seems to be {in_mm(result.kerf)}; "
-            "stockroom settings kerf LENGTH")  # fmt: skip
+    return (word("measure the blade: its kerf seems to be {kerf}; stockroom settings kerf LENGTH",
+                 kerf=in_mm(result.kerf)))  # fmt: skip

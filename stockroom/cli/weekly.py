@@ -38,6 +38,7 @@ from stockroom.services.weekly.purchase_orders import Wanted, deliveries, draft_
 from stockroom.services.weekly.review import OrderLine, review_week, what_spare_buys
 from stockroom.services.weekly.supplier_terms import filled, standing_notes, terms_of
 from stockroom.units.money import format_money, parse_money
+from stockroom.words.language import word
 
 
 def order(
@@ -89,11 +90,13 @@ def order(
         )
     if draft:
         numbers = draft_each(shop, [line for line in lines if line.supplier not in alone])
-        made = ", ".join(f"order {number}" for number in numbers) or "nothing"
-        sent = f"{' '.join(map(str, numbers))}, when {'it is' if len(numbers) == 1 else 'they are'}"
+        made = ", ".join(word("order {number}", number=number) for number in numbers) or "nothing"
+        sent = word("{str}, when {numbers}", str=" ".join(map(str, numbers)), numbers=word("it is")
+                    if len(numbers) == 1 else word("they are"))  # fmt: skip
         step = f"stockroom orders place {sent} sent" if numbers else ""
-        left = f" Left alone, as advised: {', '.join(sorted(alone))}." if alone else ""
-        done(f"{total} Drafted: {made}.{left}", step)
+        left = (word(" Left alone, as advised: {alone}.", alone=", ".join(sorted(alone))) if alone
+                else "")  # fmt: skip
+        done(word("{total} Drafted: {made}.{left}", total=total, made=made, left=left), step)
     elif any(line.sticks for line in lines):
         done(total, "stockroom order --draft")
     else:
@@ -137,19 +140,21 @@ def whole_sentences(facts: Sequence[Fact]) -> list[str]:
 def hasty_said(lines: list[OrderLine]) -> list[str]:
     """Of which profiles the list was not reckoned to its end."""
     hasty = [line.profile for line in lines if line.hasty]
-    return [f"Time ran out, so {', '.join(hasty)} may be a stick too many; for more time: "
-            "stockroom settings seconds NUMBER."] * bool(hasty)  # fmt: skip
+    return [word("Time ran out, so {hasty} may be a stick too many; for more time: stockroom "
+                 "settings seconds NUMBER.", hasty=", ".join(hasty))] * bool(hasty)  # fmt: skip
 
 
 def cut_said(shop: Shop, line: OrderLine) -> str:
     """What to order cut to size, and what to do then."""
     show = shop.settings.length_with_unit
-    each = [f"J{one.job} {' and '.join(f'2 of {show(rail)}' for rail in frame[:2])}"
+    each = [word("J{job} {frame}", job=one.job,
+                 frame=" and ".join(word("2 of {rail}", rail=show(rail)) for rail in frame[:2]))
             for one in line.cut for frame in one.frames]  # fmt: skip
     first = line.cut[0].job
-    return (f"{line.profile} cut to size (chop) by {line.supplier_name}, long point: "
-            f"{', '.join(each)}. Until it comes: stockroom hold J{first}; "
-            f"then: stockroom supplied J{first} BATCH.")  # fmt: skip
+    return (word("{profile} cut to size (chop) by {supplier_name}, long point: {each}. Until it "
+                 "comes: stockroom hold J{first}; then: stockroom supplied J{first} BATCH.",
+                 profile=line.profile, supplier_name=line.supplier_name, each=", ".join(each),
+                 first=first))  # fmt: skip
 
 
 def show_week(shop: Shop, lines: list[OrderLine], how: str) -> None:
@@ -176,9 +181,10 @@ def all_told(shop: Shop, lines: list[OrderLine]) -> str:
         return "Nothing needs to be ordered."
     total = format_money(sum(o.price or 0 for o in lines), shop.settings.currency)
     unpriced = sum(o.price is None for o in lines)
-    more = f", and {unpriced} without a price" if unpriced else ""
+    more = word(", and {unpriced} without a price", unpriced=unpriced) if unpriced else ""
     sticks = counted(sum(o.sticks for o in lines), "stick")
-    return f"{sticks} of {counted(len(lines), 'profile')}, {total}{more}."
+    return word("{sticks} of {lines:profile}, {total}{more}.", sticks=sticks, lines=len(lines),
+                total=total, more=more)  # fmt: skip
 
 
 def draft_each(shop: Shop, lines: list[OrderLine]) -> list[int]:
@@ -213,8 +219,10 @@ def ways(ctx: typer.Context, number: JobNumber = None, how: How = "table") -> No
     rows = [(way.name, way.paid, way.worth_left, way.cost) for way in found]
     show_rows(columns, rows, how_option(how))
     best, *others = found
-    saved = f", {money(others[0].cost - best.cost)} below the next" if others else ""
-    done(f"Best: {best.name}{saved}.")
+    saved = (
+        word(", {cost} below the next", cost=money(others[0].cost - best.cost)) if others else ""
+    )
+    done(word("Best: {name}{saved}.", name=best.name, saved=saved))
 
 
 def supplied(
@@ -240,11 +248,15 @@ def supplied(
     rails = None if came is None else Counter(
         um for text in came for um in sticks_typed(text, shop.settings))  # fmt: skip
     got = note(shop, number, batch, rails, joined=joined, why=why)
-    say(f"{counted(got.rails, 'rail')} of batch {got.batch} came cut to size (chop).")
+    say(word("{rails:rail} of batch {batch} came cut to size (chop).", rails=got.rails,
+             batch=got.batch))  # fmt: skip
     if not got.awaited:
         done("The job has all its rails.", f"stockroom {'fitted' if joined else 'joined'} {number}")
         return
     show = shop.settings.length_with_unit
-    say(f"Still to come: {', '.join(f'{many} of {show(um)}' for um, many in got.awaited.items())}.")
-    pairs = ", ".join(f"{counted(many, 'pair')} of {show(um)}" for um, many in got.pairs.items())
-    done(f"To ask for, as chops are sold by the pair: {pairs}.", plan_step(shop))
+    awaited = [word("{many} of {um}", many=many, um=show(um)) for um, many in got.awaited.items()]
+    say(word("Still to come: {items}.", items=", ".join(awaited)))
+    pairs = ", ".join(
+        word("{many:pair} of {um}", many=many, um=show(um)) for um, many in got.pairs.items()
+    )
+    done(word("To ask for, as chops are sold by the pair: {pairs}.", pairs=pairs), plan_step(shop))

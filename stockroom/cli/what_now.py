@@ -4,13 +4,15 @@ from collections.abc import Iterator, Sequence
 
 import typer
 
-from stockroom.cli.app import answer, bench, counted, say
+from stockroom.cli.app import answer, bench, say
 from stockroom.cli.command_list import COMMANDS, DAY
 from stockroom.cli.remedies import worded
 from stockroom.refusals import NoShop
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.now.what_now import WhatNow, what_now
 from stockroom.units.dates import day_with_weekday
+from stockroom.words.language import word
+from stockroom.words.languages import translated
 
 __all__ = ["commands", "say_now"]
 
@@ -37,7 +39,7 @@ def commands() -> None:
 
     [dim]Example: stockroom commands[/dim]
     """
-    rows = [(listed.panel, name, listed.line) for panel in DAY
+    rows = [(translated(panel), name, translated(listed.line)) for panel in DAY
             for name, listed in COMMANDS.items() if listed.panel == panel]  # fmt: skip
     show_rows([Column("when", "when"), Column("command", "command"),
                Column("what", "what it does", wraps=True)], rows, "table")  # fmt: skip
@@ -46,39 +48,48 @@ def commands() -> None:
 def matters(now: WhatNow) -> Iterator[tuple[str, str]]:
     """Each thing that matters, and its command; what is late stands first."""
     if now.late:
-        yield f"Late: {some([f'J{job.number}' for job in now.late])}", "stockroom jobs"
+        yield (word("Late: {late}", late=some([f"J{job.number}" for job in now.late])),
+               "stockroom jobs")  # fmt: skip
     for order in now.arriving:
         if late := order.late(now.day):
-            yield (f"Order {order.number} from {order.supplier} is {counted(late, 'day')} late",
+            yield (word("Order {number} from {supplier} is {late:day} late", number=order.number,
+                        supplier=order.supplier, late=late),
                    f"stockroom orders show {order.number}")  # fmt: skip
     for plan in now.to_cut:
-        yield (f"To cut: {counted(plan.waiting, 'piece')} of plan {plan.number}",
+        yield (word("To cut: {waiting:piece} of plan {number}", waiting=plan.waiting,
+                    number=plan.number),
                f"stockroom cut {plan.number}")  # fmt: skip
     for plan in now.drafted:
-        yield f"Proposed: plan {plan.number}", f"stockroom accept {plan.number}"
+        yield word("Proposed: plan {number}", number=plan.number), f"stockroom accept {plan.number}"
     if now.to_plan:
-        yield f"To plan: {some([f'J{job.number}' for job in now.to_plan])}", "stockroom plan"
+        yield (word("To plan: {to_plan}", to_plan=some([f"J{job.number}" for job in now.to_plan])),
+               "stockroom plan")  # fmt: skip
     elif now.next_cut is not None:
-        yield (f"Next to be cut by {day_with_weekday(now.next_cut)}",
+        yield (word("Next to be cut by {next_cut:day}", next_cut=now.next_cut),
                f"stockroom plan --until {now.next_cut}")  # fmt: skip
     if now.at_bench:
         told = some([f"J{job.number} {job.state}" for job in now.at_bench])
-        yield f"At the bench: {told}", "stockroom jobs"
+        yield word("At the bench: {told_}", told_=told), "stockroom jobs"
     if now.ready:
         told = some([f"J{job.number} {job.customer}" for job in now.ready])
-        yield f"Ready to be collected: {told}", "stockroom jobs"
+        yield word("Ready to be collected: {told_}", told_=told), "stockroom jobs"
     if now.unlabelled:
-        yield f"Without a label: {some(list(map(str, now.unlabelled)))}", "stockroom labels"
+        yield (word("Without a label: {str}", str=some(list(map(str, now.unlabelled)))),
+               "stockroom labels")  # fmt: skip
     for order in now.arriving:
         if not order.late(now.day):
-            due = f", due {day_with_weekday(order.due)}" if order.due else ""
-            yield (f"To come: {counted(order.to_come, 'stick')} from {order.supplier}{due}",
+            due = word(", due {due:day}", due=order.due) if order.due else ""
+            yield (word("To come: {to_come:stick} from {supplier}{due}", to_come=order.to_come,
+                        supplier=order.supplier, due=due),
                    f"stockroom orders show {order.number}")  # fmt: skip
     for order in now.unplaced:
-        yield f"Order {order.number} is not placed", f"stockroom orders place {order.number}"
+        yield (word("Order {number} is not placed", number=order.number),
+               f"stockroom orders place {order.number}")  # fmt: skip
     yield "What to buy this week", "stockroom order"
 
 
 def some(names: Sequence[str]) -> str:
     """Names, at most eight of them."""
-    return ", ".join(names[:8]) + (f" and {len(names) - 8} more" if len(names) > 8 else "")
+    return ", ".join(names[:8]) + (
+        word(" and {names} more", names=len(names) - 8) if len(names) > 8 else ""
+    )

@@ -5,7 +5,8 @@ import sys
 from collections.abc import Callable, Sequence
 
 from stockroom.refusals import Refused, StockroomError
-from stockroom.words.language import Voice
+from stockroom.words.language import Voice, word
+from stockroom.words.languages import translated
 
 __all__ = ["ask_choice", "ask_text"]
 
@@ -44,9 +45,10 @@ def asked(question: str, option: str, default: str | None) -> str:
         KeyboardInterrupt: the input ended.
     """
     if not sys.stdin.isatty():
-        raise Refused(f"'{question}' cannot be asked: there is no terminal", f"give {option}")
+        raise Refused("'{question}' cannot be asked: there is no terminal", "give {option}",
+                      question=translated(question), option=option)  # fmt: skip
     hint = f" [{default}]" if default else ""
-    sys.stderr.write(f"{question}{hint}: ")
+    sys.stderr.write(f"{translated(question)}{hint}: ")
     sys.stderr.flush()
     line = sys.stdin.readline()
     if not line:
@@ -59,9 +61,8 @@ def fault_of(answer: str, read: Callable[[str], object] | None, known: Sequence[
     """What is wrong with an answer, or nothing."""
     if known and answer.upper() not in known:
         near = difflib.get_close_matches(answer.upper(), known, n=3, cutoff=0.4)
-        return f"there is no {answer[:30]!r}" + (
-            f"; did you mean {', '.join(near)}?" if near else ""
-        )
+        said = word("there is no {answer:quoted}", answer=answer[:30])
+        return said + (word("; did you mean {near}?", near=", ".join(near)) if near else "")
     try:
         if read is not None:
             read(answer)
@@ -77,13 +78,13 @@ def ask_choice(question: str, option: str, choices: Sequence[str], default: str)
         Refused: there is no terminal to ask on.
     """
     while True:
-        answer = asked(f"{question} ({', '.join(choices)})", option, default) or default
+        answer = asked(f"{translated(question)} ({', '.join(choices)})", option, default) or default
         hits = [choice for choice in choices if choice.startswith(answer.lower())]
         if len(hits) == 1:
             return hits[0]
-        tell(f"choose one of {', '.join(choices)}")
+        tell(word("choose one of {choices}", choices=", ".join(choices)))
 
 
 def tell(message: str) -> None:
     """Says something about an answer, on standard error."""
-    sys.stderr.write(f"  {message}\n")
+    sys.stderr.write(f"  {translated(message)}\n")

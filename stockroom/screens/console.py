@@ -11,6 +11,8 @@ from collections.abc import Iterable, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from typing import TYPE_CHECKING, Any, Literal
 
+from stockroom.words.languages import translated
+
 if TYPE_CHECKING:
     from rich.console import Console
 
@@ -198,4 +200,4 @@ def block_lines(told: str) -> list[str]:
 def spinner(message: str) -> "AbstractContextManager[Any]":
     """A sign on standard error that work goes on, on a terminal only."""
     err = console("err")
-    return err.status(message) if err.is_terminal else nullcontext()
+    return err.status(translated(message)) if err.is_terminal else nullcontext()

@@ -13,6 +13,7 @@ from stockroom.files.csv_rows import harmless as safe_text
 from stockroom.screens.console import print_table
 from stockroom.screens.fitted_table import Heading
 from stockroom.screens.pager import paging
+from stockroom.words.languages import translated
 
 __all__ = ["Column", "show_rows"]
 
@@ -52,7 +53,7 @@ def show_rows(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], how: st
         writer.writerow([column.name for column in columns])
         writer.writerows([harmless(plain(cell)) for cell in row] for row in rows)
     elif rows:
-        headings = [Heading(c.heading, c.align, c.wraps, c.spare) for c in columns]
+        headings = [Heading(translated(c.heading), c.align, c.wraps, c.spare) for c in columns]
         with paging():
             print_table(headings, [[seen(c, cell) for c, cell in zip(columns, row, strict=True)]
                                    for row in rows])  # fmt: skip

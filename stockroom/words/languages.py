@@ -13,7 +13,8 @@ from functools import cache
 from pathlib import Path
 from string import Formatter
 
-__all__ = ["ENGLISH", "FRONTS", "Table", "faults_of", "other_words", "speak", "spoken", "table_of"]
+__all__ = ["ENGLISH", "FRONTS", "Table", "faults_of", "other_words", "speak", "spoken",
+           "table_of", "translated"]  # fmt: skip
 
 Table = Mapping[str, Mapping[str, str | list[str]]]
 """The sentences of a language by part of the house, and what to do at each front; a sentence
@@ -98,3 +99,8 @@ def faults_of(folder: Path) -> Iterator[str]:
                 english = told.get(part, {}).get(code, code)
                 if not fits(str(english), str(sentence)):
                     yield f"{file}.toml: {code}"
+
+
+def translated(told: str) -> str:
+    """Words of a front in the language that is spoken; as they stand where it has none for them."""
+    return other_words(spoken()).get(told, told)

@@ -14,6 +14,7 @@ from stockroom.services.shop import Shop
 from stockroom.units.decimals import yes_or_no
 from stockroom.units.lengths import Micrometres, parse_length
 from stockroom.units.money import parse_money
+from stockroom.words.language import word
 
 __all__ = ["ask_profile", "ask_supplier", "asks"]
 
@@ -95,14 +96,15 @@ def likely(shop: Shop, name: str, um: Micrometres, told: Mapping[str, str]) -> N
         limit = parse_length(told[other], unit) if told.get(other) else None
         if limit is not None and (um >= limit if name == lesser else um <= limit):
             how = "less" if name == lesser else "more"
-            raise Refused(f"{show(um)} is not {how} than the {other.replace('_', ' ')}, "
-                          f"{show(limit)}")  # fmt: skip
+            raise Refused(word("{um} is not {how} than the {it}, {limit}", um=show(um), how=how,
+                               it=other.replace("_", " "), limit=show(limit)))  # fmt: skip
     least, most = LIKELY_MM.get(name, (0, 100_000))
 
     def check() -> None:
         if not least * 1000 <= um <= most * 1000:
-            raise Unlikely(f"{show(um)} is unlikely: {show(least * 1000)} to {show(most * 1000)} "
-                           "is usual", Remedy(Do.ODD_LENGTH))  # fmt: skip
+            usual = {"least": show(least * 1000), "most": show(most * 1000)}
+            raise Unlikely("{length} is unlikely: {least} to {most} is usual",
+                           Remedy(Do.ODD_LENGTH), length=show(um), **usual)  # fmt: skip
 
     unless_odd(False, check)
 
@@ -147,12 +149,12 @@ def ask_seller(shop: Shop) -> str:
     known: Sequence[str] = [one.code for one in supplier_rows(shop)]
     only = known[0] if len(known) == 1 else None
     while True:
-        code = ask_text(f"Supplier ({', '.join(known)})" if known else "Supplier's code",
-                        "--set supplier=", default=only).upper()  # fmt: skip
+        asked = word("Supplier ({known})", known=tuple(known)) if known else "Supplier's code"
+        code = ask_text(asked, "--set supplier=", default=only).upper()
         if code in known:
             return code
-        name = ask_text(f"{code} is new; its name (empty: another code)", "--set supplier=",
-                        default="")  # fmt: skip
+        asked = word("{code} is new; its name (empty: another code)", code=code)
+        name = ask_text(asked, "--set supplier=", default="")
         if name:
             return add_supplier(shop, code, {"name": name})
 

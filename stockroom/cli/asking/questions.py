@@ -4,7 +4,7 @@ import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
-from stockroom.cli.app import counted, say
+from stockroom.cli.app import say
 from stockroom.cli.remedies import worded, words
 from stockroom.record.ledger import RackPiece
 from stockroom.refusals import Refused, StockroomError, Unlikely, Unreadable
@@ -21,6 +21,7 @@ from stockroom.services.saw.typed_cuts import answer_told, report_told
 from stockroom.services.shop import Shop
 from stockroom.units.dates import day_with_weekday
 from stockroom.views.sheet import CAUTIONS
+from stockroom.words.language import word
 
 __all__ = ["ask_cuts", "ask_job", "out_of_plan", "rails_to", "taken_out", "tell_back", "unless_odd"]
 
@@ -94,7 +95,8 @@ def ask_cuts(shop: Shop, plan: int, record: Record) -> Iterator[CutDone]:
     for place, number in enumerate(waiting, 1):
         show_piece(pieces[number], shop.settings)
         while True:
-            line = ask_text(f"{place} of {len(waiting)}", "--piece", default="")
+            line = ask_text(word("{place} of {waiting}", place=place, waiting=len(waiting)),
+                            "--piece", default="")  # fmt: skip
             try:
                 typed = answer_told(line, number, shop.settings)
                 if typed is None:
@@ -115,7 +117,7 @@ def cut_again(shop: Shop, plan: int, typed: dict[str, Any]) -> dict[str, Any]:
     if not missed or not fits_again(shop, report):
         return typed
     rails = ", ".join(map(str, missed))
-    question = f"Cut rail {rails} again from this piece now?"
+    question = word("Cut rail {rails} again from this piece now?", rails=rails)
     if ask_choice(question, "--again", ("yes", "no"), "yes") == "no":
         return typed
     typed = {**typed, "again": sorted(report.miscut)}
@@ -130,16 +132,16 @@ def out_of_plan(shop: Shop, job: str) -> None:
     """Asks at a terminal whether a job that a plan is about to cut is taken out of it first."""
     if not sys.stdin.isatty() or (plan := plan_that_cuts(shop, job)) is None:
         return
-    say(f"Plan {plan} is about to cut {job}.")
+    say(word("Plan {plan} is about to cut {job}.", plan=plan, job=job))
     if ask_choice("Take it out of the plan first?", "drop --job", ("yes", "no"), "yes") == "yes":
         say(taken_out(job, take_out(shop, job)))
 
 
 def taken_out(job: str, out: TakenOut) -> str:
     """What was let go with a job that was taken out of its plan."""
-    also = f"; {', '.join(out.others)} wait again too" if out.others else ""
-    return (f"{job} is taken out of plan {out.plan}; free again: "
-            f"{', '.join(map(str, out.pieces))}{also}.")  # fmt: skip
+    also = word("; {others} wait again too", others=", ".join(out.others)) if out.others else ""
+    return (word("{job} is taken out of plan {plan}; free again: {str}{also}.", job=job,
+                 plan=out.plan, str=", ".join(map(str, out.pieces)), also=also))  # fmt: skip
 
 
 def rails_to(
@@ -152,8 +154,9 @@ def rails_to(
     """
     if typed is None and sys.stdin.isatty() and (rails := at_stake()):
         show = shop.settings.length_with_unit
-        say(f"{counted(len(rails), 'rail')} that {'is' if len(rails) == 1 else 'are'} cut: "
-            f"{', '.join(show(rail.length) for rail in rails)}")  # fmt: skip
+        say(word("{rails:rail} that {rails_2} cut: {rails_3}", rails=len(rails),
+                 rails_2=word("is") if len(rails) == 1 else word("are"),
+                 rails_3=", ".join(show(rail.length) for rail in rails)))  # fmt: skip
         typed = ask_choice("Where do they go?", "--rails", ("rack", "scrap", "joined"), "rack")
     match typed:
         case None | "rack" | "scrap" | "joined":
@@ -166,7 +169,8 @@ def tell_back(shop: Shop, back: Sequence[RackPiece], scrapped: int) -> None:
     """Says what became of rails that were cut."""
     show = shop.settings.stock_with_unit
     for piece in back:
-        place = f" to {piece.spot}" if piece.spot else ""
-        say(f"Back on the rack, label {piece.id}: {show(piece.length)}{place}")
+        place = word(" to {spot}", spot=piece.spot) if piece.spot else ""
+        say(word("Back on the rack, label {id}: {length}{place}", id=piece.id,
+                 length=show(piece.length), place=place))  # fmt: skip
     if scrapped:
-        say(f"{counted(scrapped, 'rail')} went to scrap.")
+        say(word("{scrapped:rail} went to scrap.", scrapped=scrapped))

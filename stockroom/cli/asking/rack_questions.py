@@ -24,6 +24,7 @@ from stockroom.services.shop import Shop
 from stockroom.services.weekly.receive_order import Bundle
 from stockroom.units.lengths import Micrometres
 from stockroom.units.texts import near
+from stockroom.words.language import word
 
 __all__ = ["ask_delivery", "ask_found"]
 
@@ -40,7 +41,7 @@ def ask_delivery(shop: Shop, order: OrderState, *, odd: bool = False) -> list[Bu
     for line in order.lines:
         due = line.sticks - line.received
         while due > 0:
-            asked = f"{line.profile}, {due} to come"
+            asked = word("{profile}, {due} to come", profile=line.profile, due=due)
             typed = ask_text(asked, "PROFILE BATCH LENGTH...", default="")
             if not typed:
                 break
@@ -94,7 +95,8 @@ def ask_found(shop: Shop, profile: str, batch: str) -> Iterator[RackPiece]:
             say(worded(error))
             continue
         if piece is not None:
-            say(f"label {piece.id}: {piece.profile} {shop.settings.stock_with_unit(piece.length)}")
+            say(word("label {id}: {profile} {length}", id=piece.id, profile=piece.profile,
+                     length=shop.settings.stock_with_unit(piece.length)))  # fmt: skip
             yield piece
 
 
@@ -105,15 +107,15 @@ def line_told(shop: Shop, typed: str, before: PieceLine, known: set[str]) -> Pie
         Unreadable: a word is none of these.
     """
     line, rest = replace(before, length=0, spot="", flaws=()), list[str]()
-    for word in typed.split():
-        if word.upper() in known and not rest:
-            line = replace(line, profile=word.upper())
-        elif word.startswith("="):
-            line = replace(line, batch=word[1:] or UNKNOWN_BATCH)
-        elif word[:1].lower() == "f" and ".." in word:
-            line = replace(line, flaws=(*line.flaws, *flaws_typed([word[1:]], shop.settings)))
+    for part in typed.split():
+        if part.upper() in known and not rest:
+            line = replace(line, profile=part.upper())
+        elif part.startswith("="):
+            line = replace(line, batch=part[1:] or UNKNOWN_BATCH)
+        elif part[:1].lower() == "f" and ".." in part:
+            line = replace(line, flaws=(*line.flaws, *flaws_typed([part[1:]], shop.settings)))
         else:
-            rest.append(word)
+            rest.append(part)
     for count in range(len(rest), 0, -1):
         try:
             um = stock_length(" ".join(rest[:count]), shop.settings)

@@ -11,6 +11,7 @@ from stockroom.settings.local_settings import local_settings
 from stockroom.settings.shop_settings import Settings
 from stockroom.settings.typed_settings import with_setting
 from stockroom.units.shop_unit import SHOP_UNITS
+from stockroom.words.language import word
 
 __all__ = ["ask_settings"]
 
@@ -29,8 +30,8 @@ def ask_settings() -> dict[str, str]:
 
     steps = tuple(trial.measure.steps)
     step = near["step"] if near["step"] in steps else steps[0]
-    told["step"] = ask_text(f"Lengths are set to ({', '.join(steps)})", "--set step=",
-                            default=step, read=read("step"))  # fmt: skip
+    asked = word("Lengths are set to ({steps})", steps=steps)
+    told["step"] = ask_text(asked, "--set step=", default=step, read=read("step"))
     told["currency"] = ask_text("Mark of money", "--set currency=", default=near["currency"],
                                 read=read("currency"))  # fmt: skip
     told["timezone"] = ask_text("Time zone", "--set timezone=", default=near["timezone"],
@@ -42,6 +43,7 @@ def ask_settings() -> dict[str, str]:
         told["kerf"] = ask_text("Width of its blade's cut", "--set kerf=",
                                 default=KERFS[told["unit"]], read=read("kerf"))  # fmt: skip
     told |= {"dates": near["dates"], "csv": near["csv"]}
-    say(f"Days are read {'day' if near['dates'] == 'dmy' else 'month'} first, CSV is saved with "
-        f"{near['csv']}s. All of it: stockroom settings")  # fmt: skip
+    say(word("Days are read {near} first, CSV is saved with {near_2}s. All of it: stockroom "
+             "settings", near=word("day") if near["dates"] == "dmy" else word("month"),
+             near_2=near["csv"]))  # fmt: skip
     return told

@@ -29,6 +29,7 @@ from stockroom.services.rack.count import count_sheet
 from stockroom.services.saw.print_labels import print_worded
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.quotes import quote_to_say
+from stockroom.words.language import word
 
 __all__ = ["pages"]
 
@@ -62,7 +63,7 @@ def glass(ctx: typer.Context, file: NewFile = None, until: Until = None, page: P
     tickets = [(row, ticket_of(shop, f"J{row.number}", Bench())) for row in rows]
     jobs = [(row, list(sheets_of(t.sizes, t.package, t.matted))) for row, t in tickets]
     if not any(sheets for _, sheets in jobs):
-        raise Refused(f"no frame due by {last} takes glass, mat or backing",
+        raise Refused(word("no frame due by {last} takes glass, mat or backing", last=last),
                       "look further ahead with --until")  # fmt: skip
     print_list(shop, sheets_listing(jobs, shop.settings, last), named(shop, file, "glass"), page)
 
@@ -87,7 +88,7 @@ def shelves(
     file = named(shop, file, "shelves")
     write_pages(file, list_pages(listings, shop.hand.day, page or shop.settings.page,
                                  shop.settings.font))  # fmt: skip
-    done(f"{len(listings)} shelves are in {file}.", FULL_SIZE)
+    done(word("{listings} shelves are in {file}.", listings=len(listings), file=file), FULL_SIZE)
 
 
 @pages.command(name="receipt")
@@ -156,7 +157,7 @@ def due(
     last = day_typed(shop, until) or shop.hand.day
     rows = [row for row in job_rows(shop, until=last) if row.waits]
     if not rows:
-        raise Refused(f"no job is due by {last}", "look further ahead with --until")
+        raise Refused(word("no job is due by {last}", last=last), "look further ahead with --until")
     return shop, last.isoformat(), rows
 
 

@@ -24,6 +24,7 @@ from stockroom.services.morning.sheets import newest_plan, sheet_of
 from stockroom.services.rack.mark_pieces import marks_of
 from stockroom.services.rack.pieces import find
 from stockroom.views.rack_row import RackRow
+from stockroom.words.language import word
 
 __all__ = ["save_picture"]
 
@@ -77,7 +78,9 @@ def rack(
     if file is None:
         show_rack(rows, shop.settings)
     else:
-        of = ", ".join(filter(None, (profile and profile.upper(), at and f"places {at.upper()}")))
+        of = ", ".join(
+            filter(None, (profile and profile.upper(), at and word("places {at}", at=at.upper())))
+        )
         save_pictures(rack_pictures(rows, shop.settings, shop.hand.day, of), file)
 
 
@@ -108,7 +111,8 @@ def save_pictures(pages: Sequence[Drawing], file: Path) -> None:
         for name, content in zip(names, made, strict=True):
             whole.enter_context(made_whole(name)).write_bytes(content)
     tell_lost("".join(dict.fromkeys("".join(content.lost for content in made))))
-    done(f"{pages[0].title}: drawn to {names[0]} .. {names[-1].name}.")
+    done(word("{title}: drawn to {names} .. {name}.", title=pages[0].title, names=names[0],
+              name=names[-1].name))  # fmt: skip
 
 
 def save_picture(picture: Drawing, file: Path) -> None:
@@ -120,7 +124,7 @@ def save_picture(picture: Drawing, file: Path) -> None:
     content = drawn(picture, file)
     write_new(file, [content])
     tell_lost(content.lost)
-    done(f"{picture.title}: drawn to {file}.")
+    done(word("{title}: drawn to {file}.", title=picture.title, file=file))
 
 
 def drawn(picture: Drawing, file: Path) -> Pages:

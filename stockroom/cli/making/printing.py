@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from stockroom.cli.app import NewFile, PlanNumber, bench, counted, done, new_name, say
+from stockroom.cli.app import NewFile, PlanNumber, bench, done, new_name, say
 from stockroom.cli.remedies import worded
 from stockroom.files.new_file import write_new
 from stockroom.paper.cut_sheet import cut_sheet, stop_sheet
@@ -27,6 +27,7 @@ from stockroom.services.saw.print_labels import (
 from stockroom.services.saw.unlabelled import mark_labelled, unlabelled
 from stockroom.services.shop import Shop
 from stockroom.views.sheet import Sheet, plan_state
+from stockroom.words.language import word
 
 __all__ = [
     "FULL_SIZE",
@@ -96,7 +97,7 @@ def print_list(shop: Shop, listing: Listing, file: Path, page: str) -> None:
     """
     write_pages(file, list_page(listing, shop.hand.day, page or shop.settings.page,
                                 shop.settings.font))  # fmt: skip
-    done(f"{listing.title} is in {file}.", FULL_SIZE)
+    done(word("{title} is in {file}.", title=listing.title, file=file), FULL_SIZE)
 
 
 def write_pages(file: Path, pages: Pages) -> None:
@@ -112,8 +113,9 @@ def write_pages(file: Path, pages: Pages) -> None:
 def tell_lost(letters: str) -> None:
     """Says which letters were printed as ?, if any, and what would print them."""
     if letters:
-        say(f"In no font that is here, printed as ?: {clean(' '.join(letters))}. Name a font that "
-            "has them: stockroom settings font FILE; or install stockroom[letters].")  # fmt: skip
+        say(word("In no font that is here, printed as ?: {letters}. Name a font that has them: "
+                 "stockroom settings font FILE; or install stockroom[letters].",
+                 letters=clean(" ".join(letters))))  # fmt: skip
 
 
 def sheet(
@@ -135,7 +137,8 @@ def sheet(
     number = number or newest_plan(shop, ("accepted", "finished"))
     found = sheet_of(shop, number)
     if found.state not in ("accepted", "finished"):
-        raise Refused(f"plan {number} is {plan_state(found.state)}; only an accepted plan is cut",
+        raise Refused(word("plan {number} is {plan_state}; only an accepted plan is cut",
+                           number=number, plan_state=plan_state(found.state)),
                       f"stockroom accept {number}")  # fmt: skip
     print_sheet(shop, found, file, page, stops=stops)
 
@@ -147,7 +150,8 @@ def print_sheet(
     what, drawn = ("stop list", stop_sheet) if stops else ("cut sheet", cut_sheet)
     file = new_name(file, f"plan-{plan.plan}{'-stops' * stops}", "pdf")
     write_pages(file, drawn(plan, shop.settings, page or shop.settings.page))
-    done(f"The {what} of plan {plan.plan} is in {file}.", FULL_SIZE)
+    done(word("The {what} of plan {plan} is in {file}.", what=what, plan=plan.plan, file=file),
+         FULL_SIZE)  # fmt: skip
 
 
 def labels(
@@ -183,7 +187,8 @@ def labels(
     if grid:
         file = to or Path("label-grid.pdf")
         print_grid(shop, file)
-        done(f"The grid of {shop.settings.labels} is in {file}.", FULL_SIZE)
+        done(word("The grid of {labels} is in {file}.", labels=shop.settings.labels, file=file),
+             FULL_SIZE)  # fmt: skip
         return
     chosen = pieces_named(shop, numbers_typed(pieces)) if pieces else []
     if plan is not None:
@@ -194,7 +199,7 @@ def labels(
         raise Refused("no piece waits for a label", "name pieces to print theirs again")
     if stuck:
         mark_labelled(shop, [piece.id for piece in chosen])
-        done(f"{counted(len(chosen), 'piece')} noted as labelled.")
+        done(word("{chosen:piece} noted as labelled.", chosen=len(chosen)))
         return
     tell_labels(print_labels(shop, chosen, start, to))
 
@@ -204,7 +209,7 @@ def labels_of(shop: Shop, offcuts: Sequence[RackPiece]) -> None:
     try:
         tell_labels(print_labels(shop, offcuts))
     except StockroomError as error:
-        say(f"No labels were printed: {worded(error)}")
+        say(word("No labels were printed: {worded}", worded=worded(error)))
 
 
 def numbers_typed(words: Sequence[str]) -> list[int]:
@@ -215,9 +220,9 @@ def numbers_typed(words: Sequence[str]) -> list[int]:
 def tell_labels(printed: Printed) -> None:
     """Says where labels were written, and which label of the sheet is next."""
     tell_lost(printed.lost)
-    said = f"{counted(printed.count, 'label')} in {printed.file}"
+    said = word("{count:label} in {file}", count=printed.count, file=printed.file)
     if printed.a_sheet == 1:
         say(f"{said}.")
     else:
-        say(f"{said}, from label {printed.start} of the sheet; the next ones begin at "
-            f"{printed.next}.")  # fmt: skip
+        say(word("{said}, from label {start} of the sheet; the next ones begin at {next}.",
+                 said=said, start=printed.start, next=printed.next))  # fmt: skip

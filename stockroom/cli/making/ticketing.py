@@ -29,6 +29,7 @@ from stockroom.services.counter.make_ticket import bench_told, ticket_of
 from stockroom.services.weekly.job_cost import priced_ticket
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.ticket_rows import hang_rows, joining_rows, weight_rows
+from stockroom.words.language import word
 
 Height = Annotated[
     str | None, typer.Option("--moulding-height", help="The moulding's height, front to back.")
@@ -100,7 +101,7 @@ def ticket(
     found, settings = made(ctx, typed)
     file = new_name(file, found.label, "pdf")
     write_pages(file, ticket_page(found, settings, page or settings.page))
-    done(f"The ticket of {found.label} is in {file}.", FULL_SIZE)
+    done(word("The ticket of {label} is in {file}.", label=found.label, file=file), FULL_SIZE)
 
 
 def made(ctx: typer.Context, typed: str | None) -> tuple[Ticket, Settings]:

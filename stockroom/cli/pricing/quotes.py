@@ -42,8 +42,8 @@ from stockroom.services.shop import Shop
 from stockroom.services.weekly import quotes as kept
 from stockroom.services.weekly.job_cost import price_job
 from stockroom.settings.shop_settings import Settings
-from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money
+from stockroom.words.language import word
 
 Typed = Annotated[
     str | None, typer.Argument(metavar="QUOTE", help="Such as Q41; the newest if left out.")
@@ -61,13 +61,16 @@ def moulding_price(ctx: typer.Context, number: JobNumber = None) -> None:
     number = number or newest_job(shop)
     price = price_job(shop, number)
     show, mark = shop.settings.length_with_unit, shop.settings.currency
-    answer(f"{number}: rails {show(price.rails)}, cutting loss {show(price.saw)}.")
-    answer(f"Really costs {format_money(price.cost, mark)}: new sticks, less the worth of "
-               "what is left.")  # fmt: skip
+    answer(word("{number}: rails {rails}, cutting loss {saw}.", number=number,
+                rails=show(price.rails), saw=show(price.saw)))  # fmt: skip
+    answer(word("Really costs {cost}: new sticks, less the worth of what is left.",
+                cost=format_money(price.cost, mark)))  # fmt: skip
     how = shop.settings.price_rule or "length times price"
     if price.quoted is not None:
-        how = f"as quoted; by the rule it is {format_money(price.rule, mark)} now"
-    answer(f"To say at the counter: {format_money(price.said, mark)} ({how}).")
+        how = word("as quoted; by the rule it is {rule} now", rule=format_money(price.rule, mark))
+    answer(
+        word("To say at the counter: {said} ({how}).", said=format_money(price.said, mark), how=how)
+    )
     say(earned(price.gain, shop.settings))
 
 
@@ -75,7 +78,7 @@ def earned(gain: int, settings: Settings) -> str:
     """What a job earns on its moulding at the price that is said."""
     does = "earns" if gain >= 0 else "loses"
     money = format_money(abs(gain), settings.currency)
-    return f"At that price this job {does} {money} on its moulding."
+    return word("At that price this job {does} {money} on its moulding.", does=does, money=money)
 
 
 def quote(
@@ -110,9 +113,10 @@ def quote_again(ctx: typer.Context, typed: Typed = None) -> None:
 def tell(shop: Shop, one: kept.Quote) -> None:
     """Says what was quoted."""
     mark = shop.settings.currency
-    answer(f"Q{one.number}: {format_money(one.price, mark)} for the moulding, until "
-           f"{day_with_weekday(one.until)}.")  # fmt: skip
-    say(f"It really costs {format_money(one.cost, mark)}. {earned(one.gain, shop.settings)}")
+    answer(word("Q{number}: {price} for the moulding, until {until:day}.", number=one.number,
+                price=format_money(one.price, mark), until=one.until))  # fmt: skip
+    say(word("It really costs {cost}. {earned}", cost=format_money(one.cost, mark),
+             earned=earned(one.gain, shop.settings)))  # fmt: skip
     done("The quote is kept.", f"stockroom take-quote Q{one.number}, when it is ordered")
 
 
@@ -160,8 +164,8 @@ def newest(shop: Shop) -> str:
 def state_of(one: kept.Quote) -> str:
     """How a quote stands, with what it became."""
     if one.state == "taken":
-        return f"job J{one.after}"
-    return f"now Q{one.after}" if one.state == "quoted again" else one.state
+        return word("job J{after}", after=one.after)
+    return word("now Q{after}", after=one.after) if one.state == "quoted again" else one.state
 
 
 def take_quote(ctx: typer.Context, typed: Typed = None, due: Due = None) -> None:
@@ -173,4 +177,5 @@ def take_quote(ctx: typer.Context, typed: Typed = None, due: Due = None) -> None
     typed = typed or newest(shop)
     taken = kept.take_quote(shop, typed, day_typed(shop, due))
     show_taken(taken, shop)
-    done(f"Quote {typed.upper()} is job J{taken.number}.", plan_step(shop))
+    done(word("Quote {typed} is job J{number}.", typed=typed.upper(), number=taken.number),
+         plan_step(shop))  # fmt: skip

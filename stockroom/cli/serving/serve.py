@@ -18,6 +18,7 @@ from stockroom.record.copies import folder_beside
 from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.qr_lines import qr_lines
 from stockroom.services.shop import Shop
+from stockroom.words.language import word
 
 if TYPE_CHECKING:
     from stockroom.page.safety.authority import Authority
@@ -86,16 +87,17 @@ def authority_for(shop: Shop, names: list[str]) -> "Authority":
     try:
         from stockroom.page.safety.authority import authority_in
     except ModuleNotFoundError:
-        raise Refused(
-            "https takes one more package, cryptography",
-            f"add it: {sys.executable} -m pip install cryptography",
-        ) from None
+        raise Refused("https takes one more package, cryptography",
+                      word("add it: {executable} -m pip install cryptography",
+                           executable=sys.executable)) from None  # fmt: skip
     return authority_in(folder_beside(shop.engine, "page"), names)
 
 
 def tell(served: Served, role: str, *, lets_in: bool) -> None:
     """Says where the page is, and how another device is let in."""
-    answer(f"The shop's page: {served.scheme}://{served.hosts[-2]}")
+    answer(
+        word("The shop's page: {scheme}://{hosts}", scheme=served.scheme, hosts=served.hosts[-2])
+    )
     if not lets_in:
         answer("For this computer alone; with --host 0.0.0.0 tablets find it too.")
     else:
@@ -103,12 +105,14 @@ def tell(served: Served, role: str, *, lets_in: bool) -> None:
         address = f"{served.scheme}://{served.hosts[0]}/enter"
         for line in qr_lines(code_of(f"{address}#{code}", "qr")):
             answer(line)
-        answer(f"A device is let in once, as {role}, within {MINUTES} minutes: scan this, "
-                   f"or open {address} and type {code[:4]} {code[4:]}.")  # fmt: skip
+        answer(word("A device is let in once, as {role}, within {MINUTES} minutes: scan this, or "
+                    "open {address} and type {code} {code_2}.", role=role, MINUTES=MINUTES,
+                    address=address, code=code[:4], code_2=code[4:]))  # fmt: skip
         if served.authority is None:
             answer("The way there is not encrypted: whoever is on the shop's network can listen.")
     if served.authority is not None:
         made = "new; every tablet is to trust it" if served.authority.fresh else "as before"
-        answer(f"The shop's own authority ({made}): {served.scheme}://{served.hosts[0]}/trust has "
-               f"the steps. Its fingerprint: {served.authority.fingerprint}")  # fmt: skip
+        answer(word("The shop's own authority ({made}): {scheme}://{hosts}/trust has the steps. "
+                    "Its fingerprint: {fingerprint}", made=made, scheme=served.scheme,
+                    hosts=served.hosts[0], fingerprint=served.authority.fingerprint))  # fmt: skip
     answer("Ctrl-C ends it.")

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from stockroom.cli.app import loaded
+from stockroom.cli.building.option_rules import RULES, Apart
 from stockroom.cli.command_list import COMMANDS
-from stockroom.cli.option_rules import RULES, Apart
 from tests.stockroom.cli.bench import run
 
 

@@ -5,15 +5,20 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
+from stockroom.cli.app import loaded
+from stockroom.cli.building.spoken_help import speak_help, speak_library
+from stockroom.cli.command_list import COMMANDS, one_screen
 from stockroom.page.translated import in_program, in_template
 from tests.stockroom.words.second import quoted
 
-__all__ = ["FRONTS_WORDS", "ROOT", "listed", "words_in_place"]
+__all__ = ["FRONTS_WORDS", "ROOT", "listed", "phrases_in", "words_in_place"]
 
 ROOT = Path(__file__).parents[3]
+TYPED_NAMES = ("ALSO_CALLED", "COMMANDS", "OF_A_CUT", "RULES")
+"""What lists commands and options as they are typed; what help says of them is heard there."""
 NO_WORDS = re.compile(r"^stockroom |^--|^[a-z-]*/|=\(|'self'|'none'|%[aby]|filename=|\\\\|^[:}{]")
 """What programs read: commands, addresses, policies, formats, patterns."""
-TYPED = re.compile(r"^(stockroom\b|--|[a-z]*/|inline; |data: |Stockroom of this shop)|^[^ ]*$")
+TYPED = re.compile(r"^(stockroom\b| *--|[a-z]*/|inline; |data: |Stockroom of this shop)|^[^ ]*$")
 
 
 class Heard(list[str]):
@@ -72,7 +77,8 @@ def for_programs(tree: ast.AST, *, put_in: bool = True) -> set[int]:
         elif isinstance(node, ast.Compare) or (put_in and isinstance(node, ast.JoinedStr)):
             parts = [node]
         elif isinstance(node, ast.arg | ast.AnnAssign) and node.annotation:
-            parts = [node.annotation]
+            parts = [node if isinstance(node, ast.AnnAssign) and typed_names(node)
+                     else node.annotation]  # fmt: skip
         elif isinstance(node, ast.FunctionDef) and node.returns:
             parts = [node.returns]
         elif isinstance(node, ast.Assign) and "__all__" in ast.unparse(node.targets[0]):
@@ -81,8 +87,18 @@ def for_programs(tree: ast.AST, *, put_in: bool = True) -> set[int]:
             parts = [*node.args]
         elif isinstance(node, ast.Raise) and "ValueError" in ast.unparse(node):
             parts = [node]
+        elif isinstance(node, ast.keyword) and node.arg in ("help", "metavar"):
+            parts = [node.value]  # The library has it, and it is heard there.
+        elif isinstance(node, ast.Assign) and typed_names(node):
+            parts = [node]
         found |= {id(one) for part in parts for one in ast.walk(part)}
     return found
+
+
+def typed_names(node: ast.Assign | ast.AnnAssign) -> bool:
+    """True of what lists commands or options as they are typed."""
+    target = node.target if isinstance(node, ast.AnnAssign) else node.targets[0]
+    return ast.unparse(target) in TYPED_NAMES
 
 
 def reads_as_words(text: str) -> bool:
@@ -117,6 +133,26 @@ def words_in_place(front: str) -> Iterator[str]:
                     yield f"{file.name}:{node.lineno}: {text}"
 
 
-FRONTS_WORDS = {"page": page_words}
+def command_line_words() -> dict[str, str]:
+    """The words of the command line's help, each with the command that says it first."""
+    found: dict[str, str] = {}
+    said = Heard()
+    speak_library(said)
+    one_screen(said)
+    for name, listed in COMMANDS.items():
+        said += [listed.panel, listed.line]
+        speak_help(command := loaded(name), said)
+        for part in (command, *getattr(command, "commands", {}).values()):
+            context = part.context_class(part)
+            part.get_help_option(context)
+            part.get_usage(context)
+        found |= {told: name for told in said if told not in found}
+    for room in ("cli", "screens"):
+        for file in sorted((ROOT / "stockroom" / room).rglob("*.py")):
+            found |= {told: file.name for told in phrases_in(file) if told not in found}
+    return found
+
+
+FRONTS_WORDS = {"page": page_words, "command_line": command_line_words}
 """The fronts, and what finds their words."""
 ROOMS = {"page": "page", "command_line": "cli"}

@@ -17,7 +17,7 @@ __all__ = ["first_language", "speak_second"]
 ACCENTS = str.maketrans("aeiouyAEIOUY", "áéíóúýÁÉÍÓÚÝ")
 HOW = ("up", "down", "quoted", "day")
 """What says how something is filled in; any other word there is said."""
-MARKED = re.compile(r"(\[/?[a-z ]+\])")
+MARKED = re.compile(r"(\[/?(?:bold|dim|blue)?\])")
 """Marks of how a text is shown on a terminal."""
 
 

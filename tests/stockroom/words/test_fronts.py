@@ -16,5 +16,6 @@ def test_the_file_of_a_front_has_all_its_words_and_no_others(front: str) -> None
     file = ENGLISH / f"{front}.toml"
     if os.environ.get("UPDATE_WORDS"):
         file.write_text(listed(front, words), encoding="utf-8")
-    assert file.read_text(encoding="utf-8") == listed(front, words)
+    anew = "run UPDATE_WORDS=1 pytest tests/stockroom/words/test_fronts.py"
+    assert file.read_text(encoding="utf-8") == listed(front, words), anew
     assert list(words_in_place(front)) == []

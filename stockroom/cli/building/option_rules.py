@@ -24,8 +24,8 @@ class Apart:
         """What is wrong with what was given, options as they are typed."""
         told = [side for side in self.sides if set(side) & set(given)]
         if len(told) > 1:
-            both = (listed(side, given, spelt) for side in told)
-            yield Refused(f"{' and '.join(both)} do not go together", "give one or the other")
+            both = tuple(listed(side, given, spelt) for side in told)
+            yield Refused("{both: and } do not go together", "give one or the other", both=both)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +38,10 @@ class Requires:
     def faults(self, given: Collection[str], spelt: Mapping[str, str]) -> Iterator[Refused]:
         """What is wrong with what was given, options as they are typed."""
         if self.option in given and not set(self.others) & set(given):
-            wanted = " or ".join(spelt.get(name, name) for name in self.others)
-            yield Refused(f"{spelt.get(self.option, self.option)} says nothing without {wanted}",
-                          f"give {wanted} too, or leave it out")  # fmt: skip
+            wanted = tuple(spelt.get(name, name) for name in self.others)
+            yield Refused("{option} says nothing without {wanted: or }",
+                          "give {wanted: or } too, or leave it out",
+                          option=spelt.get(self.option, self.option), wanted=wanted)  # fmt: skip
 
 
 def apart(*sides: str) -> Apart:
@@ -106,7 +107,8 @@ def once_each(command: Any) -> Any:
             for param, times in Counter(order).items():
                 once = param.param_type_name == "option" and not (param.multiple or param.is_flag)
                 if times > 1 and once:
-                    raise Refused(f"{param.opts[0]} is given {times} times", "give it once")
+                    raise Refused("{option} is given {times} times", "give it once",
+                                  option=param.opts[0], times=times)  # fmt: skip
         return parse(ctx, args)
 
     return checked

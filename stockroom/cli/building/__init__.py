@@ -1,0 +1,1 @@
+"""How commands are built: which options go together, help in the language that is spoken."""
