@@ -192,9 +192,9 @@ COMMANDS = {
     "orders": Listed("Weekly", "ordering:orders",
         "Draft, place and receive orders."),
     "paper": Listed("Counter", "making.paper_pages:pages",
-        "Print the day, sheets to cut, shelves to count, a receipt, job labels."),
+        "Print the day, sheets to cut, shelves to count, a receipt, a quote, job labels."),
     "picture": Listed("Rack", "making.picturing:pictures",
-        "Draw a plan or the rack, to a file or on the screen."),
+        "Draw a plan or the rack, to a file or on the screen; a job's frame from its front."),
 }  # fmt: skip
 
 ALSO_CALLED = {
