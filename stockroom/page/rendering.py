@@ -13,6 +13,7 @@ from starlette.responses import HTMLResponse
 from stockroom.facts import Tellable
 from stockroom.page.translated import in_template
 from stockroom.page.wording import words
+from stockroom.paper.sawn.front_drawing import label_words
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.money import format_money
 from stockroom.views.sheet_rows import rail_rows, sayings
@@ -54,6 +55,7 @@ def environment(language: Path) -> "Environment":
         money=format_money,
         size_rows=size_rows,
         rail_rows=rail_rows,
+        rail_label=label_words,
         sayings=sayings,
         because=whole,
         proof=proof_in_words,

@@ -1,25 +1,20 @@
 """The counter: jobs as they stand, one taken in while its sizes are drawn, its ticket."""
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping
 from datetime import timedelta
 
 from starlette.responses import Response
 
-from stockroom.facts import Fact
-from stockroom.frame.bench_ticket import Ticket
-from stockroom.frame.sizes import FrameSizes
 from stockroom.page.asking import Ask, changes, go, render, shown
 from stockroom.page.views.chops import awaited
+from stockroom.page.views.drawn import Drawn, drawn
 from stockroom.page.wording import words
-from stockroom.paper.section import Section, section
 from stockroom.paper.ticket_page import ticket_page
 from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.services.catalogue.load import profile_rows
 from stockroom.services.counter.amend import cancel, hold, release
 from stockroom.services.counter.job_list import LOOKED_THROUGH, job_row, job_rows, jobs_found
 from stockroom.services.counter.make_ticket import bench_told, section_tried, ticket_of
-from stockroom.services.counter.sized_layers import SizedLayer
 from stockroom.services.counter.stages import stages_after
 from stockroom.services.counter.take import take, try_jobs
 from stockroom.services.counter.typed_jobs import ARTWORK, KINDS, change_told, job_told
@@ -37,31 +32,6 @@ CHANGED = tuple(name for name in KINDS if name not in ("number", "held"))
 """What a job's page can change of it."""
 DRAWN = (*ARTWORK, "around", "fillet")
 """What its sizes and section come from, besides its moulding."""
-
-
-@dataclass(frozen=True, slots=True)
-class Drawn:
-    """A frame's sizes and its section, for one moulding; or why it can't be.
-
-    Another shape has no section.
-    """
-
-    profile: str
-    sizes: FrameSizes | None
-    section: Section | None
-    refused: str = ""
-    quantity: int = 1
-    more: tuple[tuple[Fact, FrameSizes], ...] = ()
-
-    @property
-    def each(self) -> tuple[FrameSizes, ...]:
-        """The sizes of all its mouldings."""
-        return () if self.sizes is None else (self.sizes, *(sizes for _, sizes in self.more))
-
-    @property
-    def moulding_um(self) -> int:
-        """The rails of all its frames and mouldings together."""
-        return self.quantity * sum(sizes.moulding_um for sizes in self.each)
 
 
 def jobs(ask: Ask) -> Response:
@@ -117,22 +87,9 @@ def drawing(ask: Ask, told: Mapping[str, str], code: str) -> Drawn:
         job = job_told(tried, ask.shop)
         layers = try_jobs(ask.shop, [job])[0].layers
     except StockroomError as error:
-        return Drawn(code, None, None, words(ask.shop.settings).whole(error))
-    cut = cross_section(lambda: section_tried(ask.shop, job))
-    return Drawn(code, layers[0].sizes, cut, "", job.quantity, named(layers[1:]))
-
-
-def named(layers: Sequence[SizedLayer]) -> tuple[tuple[Fact, FrameSizes], ...]:
-    """Mouldings by what they are called."""
-    return tuple((one.name, one.sizes) for one in layers)
-
-
-def cross_section(ticket: Callable[[], Ticket]) -> Section | None:
-    """The section of a ticket's moulding; none of what has no ticket: another shape, plain bars."""
-    try:
-        return section(ticket())
-    except StockroomError:
-        return None
+        return Drawn(code, refused=words(ask.shop.settings).whole(error))
+    return drawn(code, layers, job.quantity, ask.shop.settings,
+                 lambda: section_tried(ask.shop, job))  # fmt: skip
 
 
 def take_in(ask: Ask) -> Response:
@@ -147,8 +104,8 @@ def job(ask: Ask) -> Response:
     """One job: where it stands, its sizes and section, what can be done with it."""
     typed = f"J{ask.path['number']}"
     row, layers = job_row(ask.shop, typed)
-    cut = cross_section(lambda: ticket_of(ask.shop, typed, bench_told({}, ask.shop)))
-    drawn = Drawn(row.profile, layers[0].sizes, cut, "", row.quantity, named(layers[1:]))
+    shown_so = drawn(row.profile, layers, row.quantity, ask.shop.settings,
+                     lambda: ticket_of(ask.shop, typed, bench_told({}, ask.shop)))  # fmt: skip
     # It takes the planner, and all that was ever asked for: only where somebody wants to know.
     asked = ask.query.get("price") == "yes" and ask.may("owner")
     price, compared, why = None, [], ""
@@ -157,7 +114,7 @@ def job(ask: Ask) -> Response:
             price, compared = price_job(ask.shop, typed), ways_for(ask.shop, typed)
     except Refused as error:
         why = words(ask.shop.settings).whole(error)
-    return render(ask, "job.html", row=row, drawn=[drawn],
+    return render(ask, "job.html", row=row, drawn=[shown_so],
                   later=stages_after(row.state),
                   life=job_life(ask.shop, typed), price=price, ways=compared, why_not=why,
                   awaited=awaited(ask, row.number, layers), mouldings=profile_rows(ask.shop),

@@ -11,7 +11,7 @@ from stockroom.settings.shop_settings import Settings
 from stockroom.views.saw_rows import named_from_edge, saw_rows
 from stockroom.words.language import word
 
-__all__ = ["draw_front", "front_picture"]
+__all__ = ["draw_front", "front_picture", "label_words", "saw_lines"]
 
 Box = tuple[float, float, float, float]
 """Left, top, width, height of a space, millimetres."""
