@@ -51,7 +51,8 @@ def drawn(
     """A job in these mouldings, the one where its artwork lies first."""
     first = layers[0].sizes
     more = tuple((one.name, one.sizes) for one in layers[1:])
-    cut, front, saw = None, None, ()
+    cut, front = None, None
+    saw: tuple[str, ...] = ()
     try:
         made = ticket()
         if made.shape == FRAME:
