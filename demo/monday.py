@@ -1,15 +1,14 @@
 """A Monday in the invented workshop, played with the program's own commands."""
 
-import shlex
 import tempfile
-import textwrap
-from collections.abc import Sequence
 from pathlib import Path
 
 import typer
 
+from demo.runner import WHO, DemoFault, Runner, chapter
+from demo.week import week
 from seeds import csv_path
-from stockroom.refusals import Refused, StockroomError
+from stockroom.refusals import Refused
 from stockroom.services.morning.sheets import newest_plan, sheet_of, to_settle
 from stockroom.services.shop import open_shop
 from stockroom.views.sheet import SheetPiece
@@ -18,13 +17,6 @@ __all__ = ["MONDAY", "play"]
 
 HERE = Path(__file__).parent
 MONDAY = "2026-11-23"
-WHO = "marn"
-
-
-class DemoFault(StockroomError):
-    """A command of the demo failed: a fault of the program."""
-
-    exit_code = 17
 
 
 def play(folder: Path | None) -> None:
@@ -35,19 +27,25 @@ def play(folder: Path | None) -> None:
     """
     if folder is None:
         with tempfile.TemporaryDirectory(prefix="stockroom-demo-") as temporary:
-            monday(Path(temporary) / "shop.db")
+            whole(Path(temporary) / "shop.db")
         return
     if folder.exists():
         raise Refused(f"there is a folder already: {folder}", "name a new one")
     folder.mkdir(parents=True)
-    monday(folder / "shop.db")
+    whole(folder / "shop.db")
     typer.echo(f"\nThe workshop's record stays at {folder / 'shop.db'}; go on with:")
     typer.echo(f"  stockroom --shop {folder / 'shop.db'} --day {MONDAY} jobs")
 
 
+def whole(record: Path) -> None:
+    """Monday and the week after it."""
+    monday(record)
+    week(record)
+
+
 def monday(record: Path) -> None:
     """The day: set up, receive, take in, plan, cut, order."""
-    run = Runner(record)
+    run = Runner(record, MONDAY)
     chapter("A new shop, its catalogue and the rack as it is found")
     settings = [f"--set={row}" for row in workshop_settings()]
     run("setup", *settings)
@@ -96,39 +94,6 @@ def at_the_counter(run: "Runner") -> None:
     run("take", "--customer", "M. Tarn", "-p", "ASH-22", "-w", "7", "--height", "9",
         "--one-piece", "-n", "4", "--due", "2026-12-18")  # fmt: skip
     run("plan", "--profile", "ASH-22", "--until", "2026-12-18")
-
-
-class Runner:
-    """Runs the program's commands on one record, each shown before its output."""
-
-    def __init__(self, record: Path) -> None:
-        self.shared = ["--shop", str(record), "--day", MONDAY, "--who", WHO]
-
-    def __call__(self, *words: str) -> None:
-        """Shows and runs one command.
-
-        Raises:
-            DemoFault: it failed.
-        """
-        from stockroom.cli import app
-
-        shown = [Path(word).name if word.endswith(".csv") else word for word in words]
-        typer.echo(f"\n{command_line(shown)}")
-        code = app([*self.shared, *words], standalone_mode=False, prog_name="stockroom")
-        if code:
-            raise DemoFault(f"'{words[0]}' ended with exit code {code}", "please report this")
-
-
-def command_line(words: Sequence[str]) -> str:
-    """A command as it would be typed, continued on lines of its own where it is long."""
-    lines = textwrap.wrap(f"$ stockroom {shlex.join(words)}", 78, subsequent_indent="    ",
-                          break_long_words=False, break_on_hyphens=False)  # fmt: skip
-    return " \\\n".join(lines)
-
-
-def chapter(title: str) -> None:
-    """A heading between two parts of the day."""
-    typer.echo(f"\n{title}\n{'=' * len(title)}")
 
 
 def workshop_settings() -> list[str]:

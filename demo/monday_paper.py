@@ -10,7 +10,8 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from demo.monday import HERE, Runner, workshop_settings
+from demo.monday import HERE, MONDAY, workshop_settings
+from demo.runner import Runner
 from seeds import csv_path
 
 __all__ = ["main"]
@@ -59,7 +60,7 @@ def main(to: Path) -> int:
     import pypdfium2
 
     with tempfile.TemporaryDirectory(prefix="stockroom-paper-") as folder:
-        run = Runner(Path(folder) / "shop.db")
+        run = Runner(Path(folder) / "shop.db", MONDAY)
         morning(run)
         whole = pypdfium2.PdfDocument.new()
         for file in printed(run, Path(folder)):

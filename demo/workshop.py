@@ -3,7 +3,8 @@
 from datetime import date
 from pathlib import Path
 
-from demo.monday import HERE, WHO, workshop_settings
+from demo.monday import HERE, workshop_settings
+from demo.runner import WHO
 from stockroom.services.catalogue.load import starter
 from stockroom.services.counter.typed_jobs import take_file
 from stockroom.services.past.old_book import load_past

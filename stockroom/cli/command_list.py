@@ -184,7 +184,7 @@ COMMANDS = {
     "where": Listed("Shop", "shop:where",
         "Say where the shop's record is, and its last good backup."),
     "demo": Listed("Shop", "shop:demo",
-        "Play a Monday in an invented workshop: plan, cut, order."),
+        "Play a week in an invented workshop: plan, cut, order."),
     "serve": Listed("Shop", "serving.serve:serve",
         "Open the shop as pages, for a tablet at the saw and a screen at the counter."),
     "numbers": Listed("Weekly", "numbers:numbers",

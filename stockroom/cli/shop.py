@@ -155,7 +155,7 @@ def demo(
         Path | None, typer.Option("--keep", help="Keep the workshop's record in this new folder.")
     ] = None,
 ) -> None:
-    """Play a Monday in an invented workshop: plan, cut, order.
+    """Play a week in an invented workshop: plan, cut, order.
 
     [dim]Example: stockroom demo --keep my-demo[/dim]
     """

@@ -39,16 +39,17 @@ def size_lines(
     show = settings.length
     one_way = sizes.shape.listed or sizes.shape.kind == "sides"
     across, upright = ("", "") if one_way else (word("across"), word("upright"))
+    rows = [(word(code), pair, reads) for code, pair, reads in size_rows(sizes)]
+    wide = max(18, *(len(name) for name, *_ in rows))
     cut_as = "" if sizes.shape == FRAME else word(sizes.shape.said)
-    yield [(f"{cut_as:<18}{across:>12}   {upright:<12}{settings.unit}", "dim")]
-    for code, pair, reads in size_rows(sizes):
-        name = word(code)
+    yield [(f"{cut_as:<{wide}}{across:>12}   {upright:<12}{settings.unit}", "dim")]
+    for name, pair, reads in rows:
         mark = word("the stop") if reads else ""
         beside = f" x {show(pair[1]):<12}" if len(pair) > 1 else " " * 15
-        line = f"{name:<18}{show(pair[0]):>12}{beside}{mark}".rstrip()
+        line = f"{name:<{wide}}{show(pair[0]):>12}{beside}{mark}".rstrip()
         yield [(line, "bold" if reads else "")]
     for name, length in single_sizes(sizes, settings, quantity):
-        yield [(f"{word(name):<18}{show(length):>12}", "")]
+        yield [(f"{word(name):<{wide}}{show(length):>12}", "")]
     for notice in sizes.notices:
         told = Voice("at_the_command_line", settings).say(notice)
         text = f"! {told}"

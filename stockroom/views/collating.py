@@ -7,8 +7,8 @@ from stockroom.facts import Fact
 from stockroom.frame.shapes import Angles
 from stockroom.views.sheet import Because, Part, Sheet, SheetPiece
 
-__all__ = ["MANY", "Rails", "Stopped", "alike", "alike_told", "called", "collated", "equal_rails",
-           "job_of", "stop_list", "stops_set"]  # fmt: skip
+__all__ = ["MANY", "Rails", "Stopped", "alike", "alike_told", "called", "collated",
+           "frames_as_runs", "job_of", "stop_list", "stops_set"]  # fmt: skip
 
 Rails = tuple[int, int, Angles, tuple[int, ...]]
 """How many rails of a length (um) with the same ends, and the pieces they come from."""
@@ -110,6 +110,29 @@ def equal_rails(piece: SheetPiece) -> list[list[Part]]:
         else:
             groups.append([part])
     return groups
+
+
+def runs(labels: Sequence[str]) -> tuple[str, ...]:
+    """Labels, equal frames of a job that follow one another as one, such as J34.2..12."""
+    found: list[list[str]] = []
+    for label in labels:
+        last = found[-1][-1] if found else ""
+        follows = (job_of(last), layer_of(last)) == (job_of(label), layer_of(label))
+        if follows and number_of(last) + 1 == number_of(label):
+            found[-1].append(label)
+        else:
+            found.append([label])
+    return tuple(
+        own[0] if len(own) == 1 else f"{own[0]}..{number_of(own[-1])}{layer_of(own[0])}"
+        for own in found
+    )
+
+
+def frames_as_runs(reason: Reason | None) -> Reason | None:
+    """A reason with the frames that it is about told in runs."""
+    if reason is None or not isinstance(frames := reason.about.get("frames"), tuple):
+        return reason
+    return Reason(reason.code, {**reason.about, "frames": runs(list(map(str, frames)))})
 
 
 def stops_set(sheet: Sheet) -> int:

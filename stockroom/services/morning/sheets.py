@@ -26,6 +26,7 @@ from stockroom.settings.machines import machines_known, on_machine
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.bench_days import BenchDays
 from stockroom.units.places import place_order
+from stockroom.views.collating import frames_as_runs
 from stockroom.views.piece_parts import marks_on, parts_of, tally
 from stockroom.views.sheet import Sheet, SheetFrame, SheetPiece, Tally, plan_state
 
@@ -251,7 +252,7 @@ def sheet_pieces(
         )  # fmt: skip
         rows.append(SheetPiece(int(key), piece.profile, piece.batch, piece.kind,
                                spots.get(int(key), ""), piece.length, parts,
-                               answer.why_opened.get(key),
+                               frames_as_runs(answer.why_opened.get(key)),
                                machine.machine if len(machines_known(settings)) > 1 else "",
                                machine.stop,
                                (moulding.beyond("inside"), moulding.beyond("sight")),

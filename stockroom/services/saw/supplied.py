@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from sqlmodel import Session
 
@@ -63,7 +64,8 @@ def supplied(
         if any(frame.held for frame in waiting):
             raise Clash("job_about_to_be_cut", Remedy(Do.LET_THAT_GO), job=job.id)
         awaited = lengths_of(waiting)
-        here = dealt(job, waiting, awaited if came is None else came)
+        told = awaited if came is None else as_awaited(came, awaited, shop.settings.step_um)
+        here = dealt(job, waiting, told)
         rest = awaited - Counter(length for rails in here.values() for length in rails.values())
         if joined and rest:
             raise Refused("joined_lack_rails", job=job.id, rails=rest.total())
@@ -106,6 +108,18 @@ def frames_waiting(session: Session, job: Job, profile: str) -> list[OpenFrame]:
 def lengths_of(frames: Sequence[OpenFrame]) -> Counter[Micrometres]:
     """How many rails of each length frames wait for."""
     return Counter(length for frame in frames for length in frame.rails.values())
+
+
+def as_awaited(
+    came: Mapping[Micrometres, int], awaited: Mapping[Micrometres, int], step_um: Fraction
+) -> Counter[Micrometres]:
+    """The rails that came by the lengths that are awaited: one is typed as it is printed, to the
+    shop's step, and may be up to half of it longer or shorter."""
+    found: Counter[Micrometres] = Counter()
+    for length, many in came.items():
+        nearest = min(awaited, key=lambda one: abs(one - length), default=length)
+        found[nearest if 2 * abs(nearest - length) <= step_um else length] += many
+    return found
 
 
 def dealt(

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 
 from planner import faults, hand_plan
-from planner.values import Problem
+from planner.values import Problem, Reason
 from stockroom.frame.shapes import MITRED, SQUARE, Angles
 from stockroom.paper.cut_sheet import cut_sheet, stop_sheet
 from stockroom.screens.piece_line import rails_listed
@@ -19,7 +19,7 @@ from stockroom.services.saw.bench_work import bench_work
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import Micrometres
-from stockroom.views.collating import called, collated
+from stockroom.views.collating import called, collated, frames_as_runs
 from stockroom.views.sheet import Sheet, SheetFrame, SheetPiece
 from stockroom.views.sheet_rows import sayings
 from stockroom.words.language import word
@@ -127,3 +127,7 @@ def test_equal_strainers_are_counted_by_length_and_ends_and_each_moulding_by_its
     assert "gather all rails" in listed
     assert "8 × 520 from 1, 2, 3, 4; 4 × 520, ends square from 1, 2, 3, 4" in listed
     assert word(called(["J8.1", "J8.1b", "J8.2", "J8.2b"])) == "J8, 2 frames"
+    asked = Reason("opened_needed", {"frames": ("J1", "J8.1b", "J8.2b", "J8.2", "J8.4", "J8.5")})
+    told_of = frames_as_runs(asked)
+    assert told_of is not None
+    assert told_of.about["frames"] == ("J1", "J8.1b..2b", "J8.2", "J8.4..5")

@@ -18,6 +18,7 @@ from stockroom.services.saw.supplied import chops_awaited, supplied
 from stockroom.services.shop import Shop, change_setting, open_shop
 from stockroom.services.weekly.job_cost import price_job, said_price
 from stockroom.services.weekly.quotes import quote, quote_again, quote_to_say, quotes, take_quote
+from stockroom.units.lengths import Micrometres
 from stockroom.units.price_rule import read_price_rule
 from tests.paper.reading import assert_words_apart, pages_of
 from tests.stockroom.cli.bench import run
@@ -146,7 +147,7 @@ def test_a_quote_of_another_shape_keeps_it_and_its_price_to_the_job_its_chops_an
     awaited = chops_awaited(shop, job)
     assert sum(awaited.values()) == rails == len(taken.sizes.lengths_um)
     length = next(iter(awaited))
-    left = supplied(shop, job, "K4", {length: 1}).awaited
+    left = supplied(shop, job, "K4", {Micrometres(length - 150): 1}).awaited  # As it is typed.
     assert sum(left.values()) == rails - 1
     assert job_row(shop, job)[0].shape == told["shape"]
     assert ticket_of(shop, job, bench_told({}, shop)).rails == 1
