@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import changing, reading
-from stockroom.record.jobs import labels, rails_of, wants_one_batch
+from stockroom.record.jobs import labels, rails_of
 from stockroom.record.ledger import (
     RackPiece,
     add_lines,
@@ -20,11 +20,10 @@ from stockroom.record.ledger import (
     take_off,
     touch,
 )
-from stockroom.record.stocktake import NOT_THERE, UNKNOWN_BATCH
+from stockroom.record.stocktake import NOT_THERE
 from stockroom.record.tables import (
     Entry,
     Frame,
-    Job,
     Piece,
     Plan,
     PlanPiece,
@@ -38,6 +37,7 @@ from stockroom.services.rack.pieces import the_piece
 from stockroom.services.saw.cut_arithmetic import SawReport, reckon
 from stockroom.services.saw.goes_back import goes_back
 from stockroom.services.saw.planned_rules import rules_planned
+from stockroom.services.saw.taken_instead import taken_piece
 from stockroom.services.shop import Shop, shop_time
 
 __all__ = [
@@ -207,45 +207,6 @@ def check_positions(report: SawReport, count: int) -> None:
             )
     if len(report.uncut) == count:
         raise Refused("no_rail_was_cut", piece=report.piece)
-
-
-def taken_piece(session: Session, report: SawReport, rails: Sequence[PlanRail]) -> RackPiece:
-    """The piece that was really cut.
-
-    Raises:
-        Refused: the piece taken instead is another profile's, or would mix batches in a frame.
-    """
-    if report.instead is None or report.instead == report.piece:
-        return the_piece(session, report.piece, free=False)
-    planned = the_piece(session, report.piece, free=False)
-    piece = the_piece(session, report.instead)
-    if piece.profile != planned.profile:
-        raise Refused(
-            "piece_of_other_profile", piece=piece.id, profile=piece.profile, planned=planned.profile
-        )
-    for frame in sorted({rail.frame_id for rail in rails}):
-        check_one_batch(session, frame, piece)
-    return piece
-
-
-def check_one_batch(session: Session, frame: int, piece: RackPiece) -> None:
-    """A frame of one batch, or of one piece, stays so when another piece is taken."""
-    row = session.get_one(Frame, frame)
-    job = session.get_one(Job, row.job_id)
-    planned = session.exec(
-        select(Piece.batch_code, Piece.id)
-        .join(PlanRail, col(PlanRail.piece_id) == Piece.id)
-        .where(PlanRail.frame_id == frame, col(PlanRail.settled_in).is_(None))
-    ).all()
-    cut = set(rails_cut(session, [frame]).values())
-    if wants_one_batch(job, row) and (
-        cut - {piece.batch} or (piece.batch == UNKNOWN_BATCH and cut)
-    ):
-        raise Refused("job_wants_one_batch", job=job.id, batches=tuple(sorted(cut)), piece=piece.id,
-                      batch=piece.batch)  # fmt: skip
-    others = {number for _, number in planned}
-    if job.one_piece and len(others) > 1:
-        raise Refused("job_wants_one_piece", job=job.id)
 
 
 def settle(session: Session, entry: int, held: PlanPiece, rails: Sequence[PlanRail]) -> None:

@@ -161,6 +161,23 @@ def test_another_piece_of_another_batch_is_refused_where_it_would_mix(shop: Shop
         record_cut(shop, SawReport(number, second, instead=other))
 
 
+def test_another_piece_keeps_the_batch_of_all_the_set_and_is_none_kept_from_the_job(
+    shop: Shop,
+) -> None:
+    first = take(shop, profile="LEAF-40")
+    take(shop, profile="LEAF-40", set_with=f"J{first}", width="600")
+    sticks(shop, 2, "LEAF-40")
+    two_more = [Arrival(3_000_000), Arrival(3_000_000, grade="second")]
+    other, second = rack.receive(shop, "LEAF-40", "G2", two_more)
+    number = accepted(shop)
+    one, two = to_settle(shop, number)
+    with pytest.raises(Refused, match="is a second or a customer's own"):
+        record_cut(shop, SawReport(number, one, instead=second.id))
+    record_cut(shop, SawReport(number, one))
+    with pytest.raises(Refused, match="wants one batch"):
+        record_cut(shop, SawReport(number, two, instead=other.id))
+
+
 def test_a_piece_not_cut_today_is_free_again_with_the_flaw_that_was_found(shop: Shop) -> None:
     take(shop)
     (stick,) = sticks(shop)
