@@ -17,7 +17,7 @@ NEAR_UM = 500
 Code = Literal[
     "out of square", "proud", "drop unusual", "cover little", "cover much", "painting covered",
     "package deep", "too wide", "too tall", "rail short",
-    "no time", "one batch with",
+    "no time", "one batch with", "corners by play", "corners by size",
 ]  # fmt: skip
 
 
@@ -32,7 +32,7 @@ class Notice:
     @property
     def about(self) -> Mapping[str, object]:
         """The lengths by their place, and which side, machine or day it is."""
-        named = zip(("first_um", "second_um", "third_um"), self.amounts, strict=False)
+        named = zip(("first_um", "second_um", "third_um", "fourth_um"), self.amounts, strict=False)
         return {**dict(named), "which": self.which}
 
 

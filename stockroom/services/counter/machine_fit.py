@@ -7,6 +7,9 @@ from sqlmodel import Session
 
 from stockroom.facts import Fact
 from stockroom.frame.notices import Notice, notice
+from stockroom.frame.ornament import corners_match, larger_to_match
+from stockroom.frame.shapes import FRAME
+from stockroom.frame.sizes import FrameSizes
 from stockroom.record.catalogue import profiles
 from stockroom.record.database import reading
 from stockroom.record.ledger import on_rack
@@ -65,7 +68,25 @@ def checked(session: Session, settings: Settings, one: SizedLayer, *, proud: boo
         raise Refused("canvas_proud", Remedy(Do.DEEPER_OR_PROUD), drop_um=-(sizes.drop_um or 0),
                       profile=profile.code)  # fmt: skip
     check_stick(session, settings, profile, max(sizes.lengths_um))
-    return noticed(one, *machine_notices(settings, profile, sizes.lengths_um))
+    return noticed(one, *machine_notices(settings, profile, sizes.lengths_um),
+                   *corner_notices(settings, profile, sizes))  # fmt: skip
+
+
+def corner_notices(settings: Settings, profile: Profile, sizes: FrameSizes) -> Iterator[Notice]:
+    """Where an ornament's corners can't all be alike: the play that would make them so, or, where
+    the lip would not hold the work, how much larger the work must be.
+    """
+    repeat, step = Micrometres(profile.repeat_um or 0), settings.step_um
+    if not repeat or sizes.shape != FRAME or corners_match(*sizes.rails_um, repeat, step):
+        return
+    larger = larger_to_match(*sizes.rails_um, repeat, step)
+    side, more = larger.side, larger.more
+    held = sizes.covered_um is None or (
+        sizes.covered_um[side] - more // 2 >= settings.usual("cover_least")
+    )
+    yield notice("corners by play" if held else "corners by size", repeat, more,
+                 sizes.play_um[side] + more, sizes.rails_um[side] + more,
+                 which=Fact(("across", "upright")[side]))  # fmt: skip
 
 
 def noticed(one: SizedLayer, *said: Notice) -> SizedLayer:

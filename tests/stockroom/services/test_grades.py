@@ -5,6 +5,8 @@ import pytest
 
 from stockroom.refusals import Refused
 from stockroom.services.catalogue.profiles import change_profile
+from stockroom.services.counter.take import try_jobs
+from stockroom.services.counter.typed_jobs import job_told
 from stockroom.services.insight.shop_numbers import rack_numbers
 from stockroom.services.morning.day_plan import plan_day
 from stockroom.services.morning.problem import Choices
@@ -112,3 +114,26 @@ def test_what_is_said_of_a_piece_can_be_so(shop: Shop) -> None:
     for told in ({}, {"longest": 0}, {"motif": 3_000_001}):
         with pytest.raises(Refused):
             mark(shop, [one], told)
+
+
+@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
+def test_at_the_counter_the_play_or_size_is_offered_that_makes_an_ornament_s_corners_alike(
+    shop: Shop,
+) -> None:
+    # Rails of 535 and 435 mm: of a repeat of 33 mm 1 mm is left over, of one of 60 mm 40.
+    def said(**more: str) -> list[str]:
+        told = {"customer": "A", "profile": "ASH-22", "width": "500", "height": "400",
+                "due": "2026-11-27", **more}  # fmt: skip
+        (taken,) = try_jobs(shop, [job_told(told, shop)])
+        return [whole([one], shop.settings) for one in taken.sizes.notices
+                if one.code.startswith("corners")]  # fmt: skip
+
+    assert said() == []
+    change_profile(shop, "ASH-22", {"repeat": "33 mm"})
+    (play,) = said()
+    assert "1 mm more upright would make them so: a play of 4 mm in all, rails of 436 mm" in play
+    assert said(width="499") == []
+    change_profile(shop, "ASH-22", {"repeat": "60 mm"})
+    (size,) = said()
+    assert "the work or its mat 20 mm larger across, with rails of 555 mm" in size
+    assert said(width="520") == []
