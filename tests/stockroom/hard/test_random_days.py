@@ -31,6 +31,7 @@ from stockroom.services.morning.sheets import sheet_of, to_settle
 from stockroom.services.rack import pieces as rack
 from stockroom.services.rack.correct_batch import correct_batch
 from stockroom.services.rack.count import count_sheet, settle
+from stockroom.services.rack.mark_pieces import give_back, mark
 from stockroom.services.rack.pieces import Arrival
 from stockroom.services.record.undo import undo
 from stockroom.services.saw.cut_arithmetic import SawReport
@@ -43,7 +44,12 @@ TRIM, KEEP, CUT = 10_000, 300_000, 5_026
 EXAMPLES = {"sqlite": 12, "postgresql": 8}
 STEPS = 25
 KINDS = ("receive", "found", "take in", "accept", "cut", "left", "drop", "correct", "count",
-         "hold", "batch", "cancel", "undo")  # fmt: skip
+         "hold", "batch", "mark", "give back", "cancel", "undo")  # fmt: skip
+
+
+Marks = tuple[int | None, str, str]
+PLAIN: Marks = (None, "", "")
+"""The longest rail that a piece gives, its grade, and whose own it is."""
 
 
 @dataclass
@@ -57,14 +63,19 @@ class Model:
     rails: dict[int, int] = field(default_factory=dict)
     sides: dict[int, tuple[int, int]] = field(default_factory=dict)
     on_hold: set[int] = field(default_factory=set)
+    marks: dict[int, Marks] = field(default_factory=dict)
+    seconds: set[int] = field(default_factory=set)
 
-    def lay(self, piece: int, length: int, spot: str, *, factory: int = 0) -> None:
+    def lay(
+        self, piece: int, length: int, spot: str, *, factory: int = 0, marks: Marks = PLAIN
+    ) -> None:
         """A piece comes to the rack, with so many ends as it was bought."""
         self.lengths[piece], self.spots[piece], self.factory[piece] = length, spot, factory
+        self.marks[piece] = marks
 
     def lift(self, piece: int) -> None:
         """A piece leaves the rack."""
-        del self.lengths[piece], self.spots[piece]
+        del self.lengths[piece], self.spots[piece], self.marks[piece]
         self.held.pop(piece, None)
 
     @property
@@ -109,10 +120,12 @@ class Days(RuleBasedStateMachine):
         piece = rack.log_found(self.shop, "ASH-22", "B1", Arrival(length), "A1")
         self.model.lay(piece.id, length, "A1")
 
-    @rule(width=st.integers(100, 1200), height=st.integers(100, 1200))
-    def take_in(self, width: int, height: int) -> None:
+    @rule(width=st.integers(100, 1200), height=st.integers(100, 1200), seconds=st.booleans())
+    def take_in(self, width: int, height: int, seconds: bool = False) -> None:
         self.remember("take in")
-        job = take(self.shop, width=str(width), height=str(height))
+        takes = "seconds" if seconds else "usual"
+        job = take(self.shop, width=str(width), height=str(height), takes=takes)
+        self.model.seconds |= {job} if seconds else set()
         self.model.rails[job] = 4
         # 3 mm of play, and 16 mm of face beyond the rabbet on either side.
         self.model.sides[job] = ((width + 35) * 1000, (height + 35) * 1000)
@@ -127,6 +140,11 @@ class Days(RuleBasedStateMachine):
             return
         self.remember("accept")
         self.model.held |= dict.fromkeys(to_settle(self.shop, number), number)
+        for piece in sheet_of(self.shop, number).pieces:
+            longest, grade, owner = self.model.marks[piece.number]
+            assert not owner
+            assert all(rail.length <= (longest or rail.length) for rail in piece.rails)
+            assert not grade or {int(rail.frame[1:]) for rail in piece.rails} <= self.model.seconds
 
     @precondition(lambda self: self.model.held)
     @rule(data=st.data())
@@ -153,13 +171,14 @@ class Days(RuleBasedStateMachine):
             plan, piece, miscut=frozenset({1} if miscut else ()), spot="C1",
             leftovers=None if told is None else (told,),
         ))  # fmt: skip
+        marks = self.model.marks[piece]
         self.model.lift(piece)
         kept = left if told is None else told
         racked = [(kept, min(ends, 1))] * (kept - TRIM * (ends > 0) >= KEEP)
         # Nobody measured the miscut rail: a bad end that is cut off again takes a cut.
         racked += [(lengths[0] - CUT, 0)] * (miscut and lengths[0] - CUT >= KEEP)
         for offcut, (length, factory) in zip(done.offcuts, racked, strict=True):
-            self.model.lay(offcut.id, length, "C1", factory=factory)
+            self.model.lay(offcut.id, length, "C1", factory=factory, marks=marks)
         for number, rail in enumerate(drawn.rails):
             if not (miscut and number == 0):
                 self.model.rails[int(rail.frame[1:])] -= 1
@@ -181,11 +200,16 @@ class Days(RuleBasedStateMachine):
         self.model.held = {p: n for p, n in self.model.held.items() if n != plan}
 
     @precondition(lambda self: self.model.free)
-    @rule(data=st.data(), how=st.sampled_from(["scrap", "measure", "move", "batch"]))
+    @rule(
+        data=st.data(), how=st.sampled_from(["scrap", "measure", "move", "batch", "mark", "give"])
+    )
     def correct(self, data: Any, how: str) -> None:
         piece = data.draw(st.sampled_from(self.model.free))
         if how == "batch":
             self.set_batch_right(piece)
+            return
+        if how in ("mark", "give"):
+            self.mark_or_give_back(piece, data)
             return
         self.remember("correct")
         if how == "scrap":
@@ -198,6 +222,19 @@ class Days(RuleBasedStateMachine):
             length = self.model.lengths[piece] + data.draw(st.integers(-20_000, 20_000))
             rack.remeasure(self.shop, piece, length, "tape")
             self.model.lengths[piece] = length
+
+    def mark_or_give_back(self, piece: int, data: Any) -> None:
+        """A customer's own goes back to them; any other is bowed, a second or a customer's own."""
+        if self.model.marks[piece][2]:
+            self.remember("give back")
+            give_back(self.shop, [piece])
+            self.model.lift(piece)
+            return
+        longest = data.draw(st.sampled_from([None, 500_000]))
+        grade, owner = data.draw(st.sampled_from([("", ""), ("second", ""), ("", "C. Voss")]))
+        self.remember("mark")
+        mark(self.shop, [piece], {"longest": longest, "grade": grade, "owner": owner})
+        self.model.marks[piece] = (longest, grade, owner)
 
     def set_batch_right(self, piece: int) -> None:
         """A piece and all that was cut from its stick are of the other batch, unless held."""
@@ -221,7 +258,8 @@ class Days(RuleBasedStateMachine):
         assert len(back) <= 4 - self.model.rails[job]
         for piece in back:
             assert piece.length in self.model.sides[job]
-            self.model.lay(piece.id, piece.length, piece.spot)
+            marks = (piece.longest, piece.grade, piece.owner)
+            self.model.lay(piece.id, piece.length, piece.spot, marks=marks)
         del self.model.rails[job]
         self.model.on_hold.discard(job)
 
@@ -265,6 +303,7 @@ class Days(RuleBasedStateMachine):
         found = rack.find(self.shop)
         assert {p.id: p.length for p in found} == self.model.lengths
         assert {p.id: p.spot for p in found} == self.model.spots
+        assert {p.id: (p.longest, p.grade, p.owner) for p in found} == self.model.marks
         assert {p.id: p.held_by for p in found if p.held_by} == self.model.held
         jobs = job_rows(self.shop, done=True)
         assert {j.number: j.rails_waiting for j in jobs if j.state != "cancelled"} == (

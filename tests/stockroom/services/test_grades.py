@@ -109,6 +109,7 @@ def test_rails_of_an_ornament_begin_at_motifs_and_what_is_left_knows_its_first(s
     assert left.motif == 40_000 + 1_680_000 + 480_000 - ends[-1][1] - 5_026
 
 
+@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
 def test_what_is_said_of_a_piece_can_be_so(shop: Shop) -> None:
     (one,) = sticks(shop)
     for told in ({}, {"longest": 0}, {"motif": 3_000_001}):
