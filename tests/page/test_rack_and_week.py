@@ -14,6 +14,7 @@ from stockroom.services.insight.shop_numbers import rack_numbers, waste_numbers
 from stockroom.services.morning.sheets import to_settle
 from stockroom.services.rack.pieces import find
 from stockroom.services.record.history import audit_shop, entry_rows
+from stockroom.services.record.undo import undo
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
@@ -52,6 +53,14 @@ def test_what_is_done_to_a_piece_is_on_the_record(page_of: Open, shop: Shop) -> 
     now = next(p for p in find(shop) if p.id == piece.id)
     assert (now.spot, now.length, now.flaws) == ("Z9", 254_000, ((25_400, 50_800),))
     assert now.batch == "K7"
+    told = {"what": "mark", "longest": "8", "grade": "second", "owner": "C. Voss", "motif": "1/2"}
+    assert page_of.ask("POST", at, data=told).status_code == 303
+    said = "bowed: rails up to 8 in; a second; C. Voss&#39;s own; first motif at 1/2 in"
+    assert said in page_of.ask("GET", f"/rack/{piece.id}").text
+    assert said in page_of.ask("GET", f"/rack?find={piece.id}").text
+    assert page_of.ask("POST", at, data={"what": "give back"}).status_code == 303
+    assert piece.id not in {p.id for p in find(shop)}
+    undo(shop)
     for told in ({}, {"what": "scrap"}, {"what": "measure", "length": "x"},
                  {"what": "flaw", "flaw": "9"}):  # fmt: skip
         refused = page_of.ask("POST", at, data=told)
