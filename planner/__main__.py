@@ -5,15 +5,16 @@ the judge found a fault in the answer. Ctrl-C gives the best plan so far; before
 ends with 130. What takes over a second is told on standard error, on a terminal only.
 """
 
+import gc
 import os
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from planner import PlannerBug, ProblemRefused, plan
 from planner.solve import Gap
-from planner.values import Reason
+from planner.values import Problem, Reason
 
 __all__ = ["main"]
 
@@ -29,7 +30,7 @@ def main() -> int:
         # The schema takes longer to load than a small problem to plan.
         from planner.io.schema import plan_to_json, problem_from_json
 
-        problem = problem_from_json(text)
+        problem = _kept(problem_from_json, text)
         with _telling() as tell:
             answer = plan(problem, on_gap=tell)
     except ProblemRefused as refused:
@@ -39,6 +40,15 @@ def main() -> int:
     except KeyboardInterrupt:
         return _say("interrupted", ("there is no plan yet",), INTERRUPTED)
     return _written(plan_to_json(answer).encode() + b"\n")
+
+
+def _kept(read: Callable[[str], Problem], text: str) -> Problem:
+    """A problem that is kept to the end: no garbage is looked for in it, then or later."""
+    gc.disable()
+    problem = read(text)
+    gc.freeze()
+    gc.enable()
+    return problem
 
 
 def _written(text: bytes) -> int:

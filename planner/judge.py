@@ -251,8 +251,8 @@ def _score(
     worth = {
         profile: worth_of(problem, profile) for profile in {p.profile for p in pieces.values()}
     }
-    runs = {name: _runs(p, problem.rules_of(p.profile)) for name, p in pieces.items()}
-    rules = {name: problem.rules_of(p.profile) for name, p in pieces.items()}
+    rules = {name: problem.rules_of(pieces[name].profile) for name in used}
+    runs = {name: _runs(pieces[name], rules[name]) for name in used}
     gained = sum(
         worth[pieces[c.piece].profile](runs[c.piece][c.stretch].clear(
             c.leftover, [rail.length for rail in c.rails], rules[c.piece]))

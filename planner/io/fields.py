@@ -31,7 +31,7 @@ class Number(str):
 
 def is_text(value: str) -> bool:
     """Whether a text can be written as UTF-8: JSON's escapes can name halves of characters."""
-    return not any("\ud800" <= c <= "\udfff" for c in value)
+    return value.isascii() or not any("\ud800" <= c <= "\udfff" for c in value)
 
 
 def shown(value: Any) -> str:
@@ -59,6 +59,9 @@ def _micrometres(value: Any) -> int:
     """Decimal mm, exactly, as micrometres; micrometres as they are."""
     if type(value) is int:
         return value
+    # Most lengths are a few digits, and a rack has many.
+    if isinstance(value, Number) and value.isdecimal() and len(value) < len(str(LONGEST_MM)):
+        return int(value) * 1000
     number = _decimal(value)
     if abs(number) > LONGEST_MM:
         raise _wrong(f"{value} mm", f"at most {LONGEST_MM} mm is accepted")

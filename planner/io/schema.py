@@ -5,7 +5,6 @@ cannot be read is refused with what was read and where, all faults at once.
 """
 
 import json
-from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any, ClassVar, Self
@@ -251,12 +250,13 @@ def _read(schema: type[Written], text: str) -> Any:
 
 def _loaded(faults: list[str], text: str) -> Any:
     def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-        for key, times in Counter(key for key, _ in pairs).items():
-            if times > 1:
+        read = dict(pairs)
+        for key in read:
+            if len(read) < len(pairs) and [name for name, _ in pairs].count(key) > 1:
                 faults.append(f"problem: key {shown(key)} is given twice in one object")
             if not fields.is_text(key):
                 faults.append(f"problem: key {shown(key)} is no text that can be written")
-        return dict(pairs)
+        return read
 
     try:
         # NaN and Infinity are taken as numbers here, and refused where a number is read.
