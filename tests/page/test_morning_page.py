@@ -8,7 +8,8 @@ from unittest.mock import patch
 
 from planner.values import Reason
 from stockroom.page.working import Runs
-from stockroom.services.morning.day_plan import plan_day
+from stockroom.services.counter.job_list import job_row
+from stockroom.services.morning.day_plan import accept, plan_day
 from stockroom.services.morning.problem import Choices
 from stockroom.services.morning.sheets import plan_rows, sheet_of
 from stockroom.services.planning import planned
@@ -29,16 +30,24 @@ def test_a_piece_left_alone_is_in_no_plan_made_again(
     page = tab()
     page.goto(f"{page_of.here}/morning/{sheet.plan}")
     page.locator(f'input[name="alone"][value="{piece}"]').check()
+    page.get_by_label("Jobs that wait").fill("J4 j6")
     page.get_by_role("button", name="Plan again").tap()
     page.wait_for_url(lambda url: "/morning/" in url and url[-1].isdigit()
                       and not url.endswith(f"/{sheet.plan}"))  # fmt: skip
     newest = plan_rows(shop)[0].number
-    assert piece not in [one.number for one in sheet_of(shop, newest).pieces]
+    sheet = sheet_of(shop, newest)
+    assert piece not in [one.number for one in sheet.pieces]
+    assert sheet.frames
+    assert not {"J4", "J6"} & set(sheet.frames)
     unsure = (Reason("not_proven"), Reason("pin_costs_stick", {"piece": 1, "cost_um": 25_400}))
     with patch("stockroom.page.views.morning_page.sheet_of",
                return_value=replace(sheet, proof=unsure)):  # fmt: skip
         assert "1 in more of stick opened" in page_of.ask("GET", f"/morning/{newest}").text
     assert states(shop) == ["drafted", "dropped"]
+    accept(shop, newest)
+    job = sheet.pieces[0].rails[0].frame.partition(".")[0]
+    assert page_of.ask("POST", f"/counter/{job[1:]}/out").status_code == 303
+    assert job_row(shop, job)[0].state == "open"
 
 
 def test_enough_keeps_a_draft_and_throw_away_leaves_none(page_of: Open, shop: Shop) -> None:

@@ -8,6 +8,7 @@ from stockroom.page.views.counter_page import job
 from stockroom.refusals import Unreadable
 from stockroom.services.counter.cut_afresh import cut_afresh
 from stockroom.services.counter.stages import reach, stages_after
+from stockroom.services.saw.take_out import take_out
 from stockroom.views.collating import job_of
 
 __all__ = ["ROUTES"]
@@ -31,6 +32,12 @@ def afresh(ask: Ask) -> Response:
     return go(f"/counter/{number}")
 
 
+def out_of_plan(ask: Ask) -> Response:
+    """The job is taken out of the plan that is about to cut it; others on its pieces wait again."""
+    take_out(ask.shop, f"J{ask.path['number']}", ask.form.get("why", "").strip())
+    return go(f"/counter/{ask.path['number']}")
+
+
 def chops(ask: Ask) -> Response:
     """Rails came from the supplier, cut to size."""
     note_chops(ask)
@@ -40,5 +47,6 @@ def chops(ask: Ask) -> Response:
 ROUTES = (
     changes("/counter/{number:number}/stage", stage, again=job),
     changes("/counter/{number:number}/afresh", afresh, "owner", again=job),
+    changes("/counter/{number:number}/out", out_of_plan, "owner", again=job),
     changes("/counter/{number:number}/chops", chops, "owner", again=job),
 )

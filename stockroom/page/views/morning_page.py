@@ -1,13 +1,14 @@
 """The morning: what is due, the plan worked out before one's eyes, its walk, accepted, printed."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from starlette.responses import Response
 
 from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
 from stockroom.paper.cut_sheet import cut_sheet
+from stockroom.record.jobs import job_number
 from stockroom.refusals import Refused, Unreadable
 from stockroom.services.counter.job_list import job_rows
 from stockroom.services.morning.day_plan import accept, drop, last_choices
@@ -56,12 +57,21 @@ def choices(ask: Ask) -> Choices:
         last = last_choices(ask.shop)
         pins = {**last.pins, **pinned(ask)}
         left_alone = last.left_alone | frozenset(number_typed(n) for n in ask.many.get("alone", ()))
-        without = last.without | frozenset(number_typed(n) for n in ask.many.get("wait", ()))
-        return Choices(last.until, pins, left_alone, without, last.profile, last.aims,
-                       seconds=settings.seconds, ahead=last.ahead, stock=last.stock)  # fmt: skip
+        return replace(last, pins=pins, left_alone=left_alone, seconds=settings.seconds,
+                       without=last.without | jobs_typed(ask, "wait"),
+                       apart=last.apart | jobs_typed(ask, "apart"))  # fmt: skip
     days = ask.form.get("days", "0")
     until = today + timedelta(days=number_typed(days)) if len(days) < 4 else until_typed(ask, today)
     return Choices(until, seconds=settings.seconds, ahead=settings.ahead)
+
+
+def jobs_typed(ask: Ask, name: str) -> frozenset[int]:
+    """Jobs as typed in a field, such as J5 J12.
+
+    Raises:
+        Unreadable: one is none.
+    """
+    return frozenset(map(job_number, ask.form.get(name, "").replace(",", " ").split()))
 
 
 def until_typed(ask: Ask, today: date) -> date:
