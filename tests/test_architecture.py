@@ -277,14 +277,6 @@ def test_no_folder_holds_more_modules_than_one_takes_in() -> None:
     assert not [folder for folder, many in held.items() if many > FULLEST_FOLDER]
 
 
-def test_the_recipes_name_modules_that_are_there() -> None:
-    recipes = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split("## Recipes")[1]
-    names = re.findall(r"`([a-z_/]+\.py)`", recipes.split("## ")[0])
-    there = [(ROOT / name).exists() or (ROOT / "stockroom" / name).exists() for name in names]
-    assert len(names) > 15
-    assert all(there), [name for name, found in zip(names, there, strict=True) if not found]
-
-
 def functions_of(tree: ast.AST) -> list[ast.FunctionDef]:
     """Every function of a module, methods too."""
     return [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from stockroom.paper.drawing import Area, Drawing, Words, words_width
 from stockroom.paper.pictures import BIG, MARGIN, SMALL, fitted
+from stockroom.words.language import word
 
 __all__ = ["Bar", "bar_chart"]
 
@@ -41,6 +42,7 @@ def bar_chart(
     """
     if any(len(bar.parts) > len(GREYS) for bar in bars):
         raise ValueError(f"a bar of more than {len(GREYS)} parts")
+    title, parts = word(title), tuple(map(word, parts))
     if not in_order:
         bars = sorted(bars, key=lambda bar: -sum(bar.parts))
     step = nice_step(max((sum(bar.parts) for bar in bars), default=0) or 1)

@@ -44,7 +44,8 @@ class Label:
         first, then the words stick and offcut, then the date."""
         name = f"{self.number}"
         return Wording(name, name, tuple(marked(self)),
-                       f"{self.profile} and {self.length} of piece {name}")  # fmt: skip
+                       word("{profile} and {length} of piece {name}", profile=self.profile,
+                            length=self.length, name=name))  # fmt: skip
 
 
 def marked(label: Label) -> Iterator[tuple[LabelLine, ...]]:
@@ -59,11 +60,13 @@ def marked(label: Label) -> Iterator[tuple[LabelLine, ...]]:
 
 def piece_lines(label: Label) -> Iterator[tuple[LabelLine, ...]]:
     """What a piece's label may say."""
-    profile, batch, spot = label.profile, short(label.batch), short(label.spot) or "place ?"
+    profile, batch, spot = label.profile, short(label.batch), short(label.spot) or word("place ?")
     day = label.since.isoformat()
     named = LabelLine(profile, batch, bold=True)
-    length = LabelLine(f"{label.kind} {label.length}".strip(), bold=True)
-    yield named, length, LabelLine(spot, day), LabelLine(FLAWS, size=0.7)
+    length = LabelLine(
+        f"{word(label.kind) if label.kind else ''} {label.length}".strip(), bold=True
+    )
+    yield named, length, LabelLine(spot, day), LabelLine(word(FLAWS), size=0.7)
     yield named, length, LabelLine(spot, day)
     length = LabelLine(label.length, bold=True)
     yield named, length, LabelLine(spot, day)
@@ -91,22 +94,26 @@ def back_label(ticket: Ticket, settings: Settings, frame: int = 1) -> Wording:
     hang, name = ticket.hanging, frame_name(ticket, frame)
     if hang is None:
         raise Refused("nothing_hangs", job=int(ticket.label[1:]))
-    sure = "as weighed" if all(weight.given for weight in ticket.weights) else "estimated"
+    sure = (
+        word("as weighed") if all(weight.given for weight in ticket.weights) else word("estimated")
+    )
     weight = LabelLine(" ".join(heavy(ticket.grams, settings)), sure, bold=True)
     each = " ".join(heavy(hang.rated_kg * 1000 / hang.factor, settings, up=True))
     apart = settings.length_with_unit(settings.settable(hang.span_um, "nearest"))
-    fixed = [LabelLine(f"fixings {settings.length(hang.down_um)} from the top"),
-             LabelLine(f"{apart} apart, each for {each}")]  # fmt: skip
+    fixed = [LabelLine(word("fixings {down} from the top", down=settings.length(hang.down_um))),
+             LabelLine(word("{apart} apart, each for {each}", apart=apart, each=each))]  # fmt: skip
     if hang.rise_um is not None:
         hook = settings.length(hang.down_um - hang.rise_um)
-        fixed.append(LabelLine(f"on a wire, hook {hook} from the top"))
+        fixed.append(LabelLine(word("on a wire, hook {hook} from the top", hook=hook)))
     title = LabelLine(short(ticket.title, 40))
     lines = [(LabelLine(short(ticket.customer, NAMES[0]), bold=True), title, weight,
               *fixed)] if ticket.title else []  # fmt: skip
     lines += [
         (LabelLine(short(ticket.customer, most), bold=True), weight, *fixed) for most in NAMES
     ]
-    return Wording(name, ticket.label, tuple(lines), f"weight and fixings of {name}")
+    return Wording(
+        name, ticket.label, tuple(lines), word("weight and fixings of {name}", name=name)
+    )
 
 
 def bundle_label(ticket: Ticket, settings: Settings, frame: int = 1) -> Wording:
@@ -120,8 +127,9 @@ def bundle_label(ticket: Ticket, settings: Settings, frame: int = 1) -> Wording:
         LabelLine(ticket.profile, bold=True),
         LabelLine(f"{rails} {settings.unit}", bold=True),
     )
-    due = LabelLine("due", ticket.due.isoformat())
+    due = LabelLine(word("due"), ticket.due.isoformat())
     whose = [LabelLine(short(ticket.customer, most)) for most in NAMES]
     return Wording(name, ticket.label, ((whose[0], profile, cut, due),
                                         *((line, profile, cut) for line in whose)),
-                   f"{ticket.profile} and {rails} of {name}")  # fmt: skip
+                   word("{profile} and {rails} of {name}", profile=ticket.profile, rails=rails,
+                        name=name))  # fmt: skip

@@ -13,6 +13,7 @@ from stockroom.paper.page import POINT_MM, SMALL, Pages, Paper
 from stockroom.refusals import Unfit
 from stockroom.remedies import Do, Remedy
 from stockroom.settings.label_sheet import LARGEST, CodeKind, LabelSheet
+from stockroom.words.language import word
 
 __all__ = ["NoRoom", "label_grid", "label_pages"]
 
@@ -49,7 +50,7 @@ def label_pages(
     if not 1 <= start <= sheet.count:
         raise ValueError(f"label {start} of a sheet of {sheet.count}")
     corners = list(sheet.corners())
-    with closing(Paper("Labels", sheet.page, day, font)) as paper:
+    with closing(Paper(word("Labels"), sheet.page, day, font)) as paper:
         for at, label in enumerate(labels, start - 1):
             if at % sheet.count == 0 and at >= start:
                 paper.next_page()
@@ -108,7 +109,7 @@ def label_grid(sheet: LabelSheet, day: date) -> Pages:
     """Every label's outline and number, and on a large sheet rulers of 100 mm, to hold to the
     light behind a sheet of labels.
     """
-    paper = Paper("Label grid", sheet.page, day)
+    paper = Paper(word("Label grid"), sheet.page, day)
     wide, high = sheet.label
     for number, (x, y) in enumerate(sheet.corners(), 1):
         paper.box(x, y, wide, high, 0.1)
@@ -130,4 +131,4 @@ def rulers(paper: Paper) -> None:
     for at in (-half, half):
         paper.line((x + at, y - 2), (x + at, y + 2), 0.4)
         paper.line((x - 2, y + at), (x + 2, y + at), 0.4)
-    paper.text(x + 3, y - 3, "each ruler: 100 mm", SMALL)
+    paper.text(x + 3, y - 3, word("each ruler: 100 mm"), SMALL)

@@ -15,6 +15,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from unicodedata import bidirectional, category
 
+from stockroom.words.language import word
+
 if TYPE_CHECKING:
     import uharfbuzz
 
@@ -104,7 +106,8 @@ class Letters:
 def lost_said(letters: str) -> str:
     """Which letters were lost, by their numbers, since they cannot be printed there either."""
     shown = " ".join(f"U+{ord(letter):04X}" for letter in letters[:MOST_TOLD])
-    return f"in no font, printed as ?: {shown}{' …' * (len(letters) > MOST_TOLD)}"
+    more = " …" * (len(letters) > MOST_TOLD)
+    return word("in no font, printed as ?: {letters}{more}", letters=shown, more=more)
 
 
 def laid(words: str) -> Iterator[tuple[str, bool]]:

@@ -27,17 +27,20 @@ GREYS: dict[PartKind, int] = {
 
 def plan_picture(sheet: Sheet, settings: Settings) -> Drawing:
     """The pieces of a plan in the order of the walk, with the rails to cut."""
-    name = f"Plan {sheet.plan}" if sheet.plan is not None else "Plan"
-    head = f"{name}, {plan_state(sheet.state)}, frames due by {sheet.until.isoformat()}"
+    name = word("Plan {number}", number=sheet.plan) if sheet.plan is not None else word("Plan")
+    head = word("{name}, {state}, frames due by {until}", name=name,
+                state=word(plan_state(sheet.state)), until=sheet.until.isoformat())  # fmt: skip
     pieces = [(caption(piece, settings), piece.length, piece.parts) for piece in sheet.pieces]
     return drawing(head, sheet.shop, pieces, settings, tuple(map(word, CAUTIONS)))
 
 
 def caption(piece: SheetPiece, settings: Settings) -> str:
     """Where a piece is and what it is."""
-    where = f"at {piece.spot}" if piece.spot else "place unknown"
-    return (f"{piece.number}  {where}, {piece.kind} {settings.stock_with_unit(piece.length)}, "
-            f"{piece.profile}, batch {piece.batch}")  # fmt: skip
+    where = word("at {spot}", spot=piece.spot) if piece.spot else word("place unknown")
+    return (word("{number}  {where}, {kind} {length}, {profile}, batch {batch}",
+                 number=piece.number, where=where, kind=word(piece.kind),
+                 length=settings.stock_with_unit(piece.length), profile=piece.profile,
+                 batch=piece.batch))  # fmt: skip
 
 
 def rack_pictures(
@@ -47,13 +50,13 @@ def rack_pictures(
     pieces they are."""
     entries: list[str | RackRow] = []
     for spot, lying in groupby(placed(rows), key=lambda row: row.spot):
-        entries += [f"at {spot}" if spot else "place unknown", *lying]
+        entries += [word("at {spot}", spot=spot) if spot else word("place unknown"), *lying]
     pages = paged(entries)
     longest = max((row.length for row in rows), default=1)
     per_um = (ACROSS - 2 * MARGIN - NAMED) / longest
-    title = f"The rack on {day.isoformat()}{f', {of}' if of else ''}"
-    return [rack_page(title, f"page {at} of {len(pages)}", page, per_um, settings)
-            for at, page in enumerate(pages, 1)]  # fmt: skip
+    title = word("The rack on {day}{of}", day=day.isoformat(), of=f", {of}" if of else "")
+    return [rack_page(title, word("page {at} of {many}", at=at, many=len(pages)), page, per_um,
+                      settings) for at, page in enumerate(pages, 1)]  # fmt: skip
 
 
 def paged(entries: Sequence[str | RackRow]) -> list[list[str | RackRow]]:
@@ -64,7 +67,7 @@ def paged(entries: Sequence[str | RackRow]) -> list[list[str | RackRow]]:
     for entry in entries:
         place = entry if isinstance(entry, str) else place
         if len(pages[-1]) >= A_PAGE - isinstance(entry, str):
-            pages.append([] if isinstance(entry, str) else [f"{place}, more"])
+            pages.append([] if isinstance(entry, str) else [word("{place}, more", place=place)])
         pages[-1].append(entry)
     return pages
 
@@ -92,10 +95,10 @@ def rack_page(
 
 def rack_caption(row: RackRow, settings: Settings) -> str:
     """What a piece is, and the plan that holds it; its length where it has flaws."""
-    held = f", plan {row.plan}" if row.plan is not None else ""
+    held = word(", plan {plan}", plan=row.plan) if row.plan is not None else ""
     whole = f" {settings.stock(row.length)}" if row.flaws else ""
     marks = f"; {whole_list(row.marks, settings)}" if row.marks else ""
-    return f"{row.number}  {row.profile}, {row.batch}, {row.kind}{whole}{held}{marks}"
+    return f"{row.number}  {row.profile}, {row.batch}, {word(row.kind)}{whole}{held}{marks}"
 
 
 Piece = tuple[str, int, tuple[Part, ...]]
@@ -151,8 +154,8 @@ def legend(pieces: Sequence[Piece]) -> str:
     kinds = {part.kind for _, _, parts in pieces for part in parts}
     if not kinds - {"leftover", "flaw"}:
         said["leftover"] = "pale: clear"
-    fills = [text for kind, text in said.items() if kind in kinds]
-    return "; ".join([*fills, "heavy end: the label's"])
+    fills = [word(text) for kind, text in said.items() if kind in kinds]
+    return "; ".join([*fills, word("heavy end: the label's")])
 
 
 def part_marks(

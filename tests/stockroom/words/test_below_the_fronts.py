@@ -104,7 +104,7 @@ def test_a_sentence_in_place_would_be_found() -> None:
 
 def words_of_fronts() -> Iterator[tuple[str, str]]:
     """The words of paper, screens and lists that they ask for by themselves."""
-    for room in ("paper", "screens", "listings"):
+    for room in ("paper", "screens", "listings", "words"):
         for path in sorted((ROOT / "stockroom" / room).rglob("*.py")):
             for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
                 if isinstance(node, ast.Call) and ast.unparse(node.func) == "word" and node.args:

@@ -16,8 +16,12 @@ import pytest
 from stockroom.facts import Fact
 from stockroom.listings.listings import order_letter, week_listing
 from stockroom.listings.to_customers import quote_letter, receipt
+from stockroom.paper.chart import Bar, bar_chart
 from stockroom.paper.cut_sheet import cut_sheet, stop_sheet
+from stockroom.paper.drawing import Words
+from stockroom.paper.label_words import Label, back_label, bundle_label
 from stockroom.paper.list_page import list_page
+from stockroom.paper.pictures import plan_picture, rack_pictures
 from stockroom.paper.ticket_page import ticket_page
 from stockroom.record.orders import OrderState, StandingLine
 from stockroom.record.tables import Supplier
@@ -27,6 +31,7 @@ from stockroom.screens.plan_screen import plan_lines
 from stockroom.screens.sizes_screen import size_lines
 from stockroom.services.weekly.review import OrderLine
 from stockroom.settings.shop_settings import Settings
+from stockroom.views.rack_row import RackRow
 from stockroom.views.sheet import Sheet
 from stockroom.words.language import Front, Voice
 from tests.paper.test_shape_tickets import CASES as SHAPES
@@ -117,6 +122,23 @@ def test_every_word_of_a_ticket_a_sheet_a_list_and_a_refusal_is_of_the_second_la
     assert left(*refused("on_a_page")) == set()
     # What is typed is the same in every language.
     assert left(*refused("at_the_command_line")) <= {"stockroom", "drop"}
+
+
+def test_every_word_of_labels_pictures_and_charts_is_of_the_second_language(second: Path) -> None:
+    settings, sheet = Settings(unit="in"), fixed()
+    assert second.is_dir()
+    label = Label(7, "ASH-22", "B1", "offcut", "920 mm", "", DAY)
+    wordings = [label.wording, back_label(CASES["float"], settings),
+                bundle_label(CASES["matted"], settings)]  # fmt: skip
+    lines = [line for wording in wordings for lines in wording.lines for line in lines]
+    said = [text for line in lines for text in (line.left, line.right)]
+    assert left(*said, *(wording.needed for wording in wordings)) == set()
+    row = RackRow(7, "ASH-22", "B1", "stick", "", 3_000_000, ((1_200_000, 1_230_000),), 3)
+    drawn = [plan_picture(sheet, settings), *rack_pictures([row], settings, DAY, "ASH-22"),
+             bar_chart("Sticks opened, by way of planning", "", [Bar("ASH-22", (1.0,), "1")], "in",
+                       ("cutting loss", "scrap"))]  # fmt: skip
+    marks = [mark.text for picture in drawn for mark in picture.marks if isinstance(mark, Words)]
+    assert left(*marks) <= told_by(sheet)
 
 
 def test_the_first_language_would_be_found() -> None:
