@@ -1,10 +1,11 @@
 """Orders as they stand: what of each line has come, what is still to come, what is late."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
-from sqlalchemy import func
+from sqlalchemy import ColumnElement, func
 from sqlmodel import Session, col, select
 
 from stockroom.record.order_tables import Purchase, PurchaseLine, Receipt
@@ -93,7 +94,20 @@ def standing(
 ) -> list[OrderState]:
     """The orders in these states by number, or the one of this number, each with its lines."""
     wanted = col(Purchase.state).in_(states) if number is None else col(Purchase.id) == number
-    rows = session.exec(select(Purchase).where(wanted).order_by(col(Purchase.id))).all()
+    # Values, not rows that know whether they were changed: an old shop has tens of thousands.
+    asked = select(Purchase).where(wanted).order_by(col(Purchase.id))
+    columns = (Purchase.id, Purchase.supplier_code, Purchase.state, Purchase.reference,
+               Purchase.due)  # fmt: skip
+    lines, found = lines_of(session, wanted), []
+    rows: Iterable[Any] = session.connection().execute(asked.with_only_columns(*map(col, columns)))
+    for order, supplier, state, reference, due in rows:
+        of_order = tuple(lines.get(order, ()))
+        found.append(OrderState(order, supplier, state, reference, due, of_order))
+    return found
+
+
+def lines_of(session: Session, wanted: ColumnElement[bool]) -> dict[int, list[StandingLine]]:
+    """The lines of the orders that are wanted, by the order's number, but those struck out."""
     # Counted line by line through their index: an old shop has many more that nobody asks for.
     come = (
         select(func.count())
@@ -101,26 +115,26 @@ def standing(
         .correlate(PurchaseLine)
         .scalar_subquery()
     )
-    lines: dict[int, list[StandingLine]] = {}
+    line = PurchaseLine
+    columns = (line.purchase_id, line.id, line.profile_code, line.sticks, line.stick_length_um,
+               line.price_minor, line.why, Entry.detail)  # fmt: skip
     asked = (
-        select(PurchaseLine, come, col(Entry.detail))
-        .join(Purchase, col(Purchase.id) == PurchaseLine.purchase_id)
+        select(line)
+        .join(Purchase, col(Purchase.id) == line.purchase_id)
         .join(Entry, col(Entry.id) == Purchase.drafted_in)
         .where(wanted)
-        .order_by(col(PurchaseLine.id))
+        .order_by(col(line.id))
+        .with_only_columns(*map(col, columns), come)
     )
-    for line, received, detail in session.exec(asked):
-        if line.sticks or received:
-            advised = (detail or {}).get(ADVISED, {}).get(line.profile_code, [None])[0]
-            lines.setdefault(line.purchase_id, []).append(
-                StandingLine(line.id, line.profile_code, line.sticks, received,
-                             line.stick_length_um, line.price_minor, line.why, advised)
-            )  # fmt: skip
-    return [
-        OrderState(row.id, row.supplier_code, row.state, row.reference, row.due,
-                   tuple(lines.get(row.id, ())))
-        for row in rows
-    ]  # fmt: skip
+    lines: dict[int, list[StandingLine]] = {}
+    for row in session.connection().execute(asked):
+        order, number, profile, sticks, length, price, why, detail, received = row
+        if sticks or received:
+            advised = (detail or {}).get(ADVISED, {}).get(profile, [None])[0]
+            lines.setdefault(order, []).append(
+                StandingLine(number, profile, sticks, received, length, price, why, advised)
+            )
+    return lines
 
 
 def on_order(session: Session) -> dict[str, list[tuple[date | None, int]]]:
