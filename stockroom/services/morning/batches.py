@@ -38,8 +38,12 @@ def with_batches_chosen(shop: Shop, work: TodaysWork) -> TodaysWork:
 def to_choose(work: TodaysWork, code: str) -> bool:
     """Whether a profile's frames all need a batch, nothing more, and have more than one to ask."""
     frames = [frame for frame in work.problem.frames if frame.profile == code]
-    batches = {piece.batch for piece in work.problem.pieces if piece.profile == code}
-    return len(batches) > 1 and all(by_batch(frame) for frame in frames)
+    pieces = [piece for piece in work.problem.pieces if piece.profile == code]
+    # Bowed pieces, those kept for some jobs, and ornament are for the plan to see to.
+    odd = any(p.kept_for or p.longest is not None for p in pieces)
+    if odd or work.problem.rules_of(code).repeat:
+        return False
+    return len({piece.batch for piece in pieces}) > 1 and all(map(by_batch, frames))
 
 
 def by_batch(frame: Frame) -> bool:

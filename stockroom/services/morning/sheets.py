@@ -271,7 +271,7 @@ def is_tight(
     runs = stretches(piece, rules)
     return piece.kind == "offcut" and any(
         runs[cut.stretch].clear + rules.cut_allowance - margin
-        < sum(rail.length + rules.cut_allowance for rail in cut.rails)
+        < sum(rules.taken(rail.length) for rail in cut.rails)
         for cut in cuts if cut.rails
     )  # fmt: skip
 
