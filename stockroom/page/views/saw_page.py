@@ -30,6 +30,7 @@ from stockroom.settings.shop_settings import Settings
 from stockroom.views.sheet import CAUTIONS, Part, SheetPiece
 from stockroom.views.sheet_rows import also_read, sayings
 from stockroom.words.language import word
+from stockroom.words.plan_reasons import in_words
 
 __all__ = ["ROUTES", "CutForm"]
 
@@ -119,7 +120,7 @@ def piece_told(one: BenchPiece, settings: Settings) -> dict[str, Any]:
         "left": [{"um": um, "trim": trim, "text": settings.stock(um)}
                  for um, trim in zip(one.leftovers, one.trims, strict=True)],
         "allowance": one.allowance, "keep": one.keep,
-        "said": [*map(word, sayings(piece))],
+        "said": [*map(word, sayings(piece)), *(in_words(mark, settings) for mark in piece.marks)],
         "settled": None if one.settled is None else settled_told(one.settled, settings),
     }  # fmt: skip
 
