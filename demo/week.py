@@ -22,6 +22,7 @@ def week(record: Path) -> None:
     """Tuesday to the Monday after it."""
     tuesday(Runner(record, TUESDAY))
     wednesday(Runner(record, WEDNESDAY))
+    marked(Runner(record, WEDNESDAY))
     thursday(Runner(record, THURSDAY))
     friday(Runner(record, FRIDAY))
     next_monday(Runner(record, NEXT_MONDAY))
@@ -60,6 +61,33 @@ def wednesday(run: Runner) -> None:
     for length, left_as, why in (("24", "sold", "to O. Brill"), ("2x 4", "sample", "for the wall"),
                                  ("6", "gift", "for the school")):  # fmt: skip
         run("part-with", str(newest_piece(run, "MAPLE-18")), length, "--as", left_as, "--why", why)
+
+
+def marked(run: Runner) -> None:
+    """Sticks that are not for every rail or every job."""
+    chapter("A bowed stick, a second, and a customer's own moulding, given back after its job")
+    run("receive", "GREY-50", "H2", "3x 3000 mm", "--at", "D3")
+    own = newest_piece(run, "GREY-50")
+    run("mark", str(own - 2), "--longest", "18", "--why", "bowed")
+    run("mark", str(own - 1), "--second", "--why", "the wash is uneven")
+    run("mark", str(own), "--owner", "C. Voss", "--why", "brought along")
+    asked = ("-p", "GREY-50", "--due", "2026-12-04")
+    run("take", "--customer", "C. Voss", *asked, "-w", "10", "--height", "12", "--takes", "own")
+    run("take", "--customer", "The Boat Shed", *asked, "-w", "20", "--height", "28", "--takes",
+        "seconds")  # fmt: skip
+    run("take", "--customer", "H. Wren", *asked, "-w", "9", "--height", "11")
+    run("plan", "--profile", "GREY-50", "--until", "2026-12-04", "--accept")
+    run("cut", "--as-planned")
+    left = [piece.id for piece in find(run.shop(), "GREY-50") if piece.owner]
+    run("give-back", *map(str, left), "--why", "what was left of it")
+    chapter("Ornament that repeats: each rail begins at a motif, so that corners match")
+    run("profile", "LEAF-CPR-28", "--set", "repeat=60 mm", "--why", "its run of leaves")
+    run("receive", "LEAF-CPR-28", "K2", "2740 mm", "--at", "D3")
+    run("mark", str(newest_piece(run, "LEAF-CPR-28")), "--motif", "1 1/2")
+    run("take", "--customer", "O. Brill", "-p", "LEAF-CPR-28", "-w", "12", "--height", "16",
+        "--due", "2026-12-04")  # fmt: skip
+    run("plan", "--profile", "LEAF-CPR-28", "--until", "2026-12-04", "--accept")
+    run("cut", "--as-planned")
 
 
 def newest_piece(run: Runner, profile: str) -> int:

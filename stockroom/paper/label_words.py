@@ -6,6 +6,8 @@ from datetime import date
 
 from stockroom.facts import Fact
 from stockroom.frame.bench_ticket import Ticket
+from stockroom.frame.layers import layer_letter
+from stockroom.frame.sizes import FrameSizes, Moulding
 from stockroom.paper.label_layout import LabelLine, Wording, short
 from stockroom.refusals import Refused
 from stockroom.settings.shop_settings import Settings
@@ -14,7 +16,7 @@ from stockroom.views.ticket_rows import heavy
 from stockroom.words.language import NO_SHOP, Shown, word
 from stockroom.words.plan_reasons import in_words, whole
 
-__all__ = ["FLAWS", "Label", "back_label", "bundle_label"]
+__all__ = ["FLAWS", "Label", "back_label", "bundle_labels"]
 
 FLAWS = "flaws from this end"
 NAMES = (40, 24, 12)
@@ -116,20 +118,33 @@ def back_label(ticket: Ticket, settings: Settings, frame: int = 1) -> Wording:
     )
 
 
-def bundle_label(ticket: Ticket, settings: Settings, frame: int = 1) -> Wording:
+def bundle_labels(ticket: Ticket, settings: Settings, frame: int = 1) -> list[Wording]:
+    """For the bundles of rails of a frame, one for each of its mouldings."""
+    whole = [(ticket.profile, ticket.moulding, ticket.sizes, "")]
+    whole += [(one.work.profile, one.work.moulding, one.work.sizes, layer_letter(one.work.number))
+              for one in ticket.more]  # fmt: skip
+    return [bundle_label(ticket, settings, frame, *one) for one in whole]
+
+
+def bundle_label(
+    ticket: Ticket, settings: Settings, frame: int, profile_code: str, moulding: Moulding,
+    sizes: FrameSizes, letter: str,
+) -> Wording:  # fmt: skip
     """For a bundle of rails: whose they are, the profile, what rails, when they are due."""
     name = frame_name(ticket, frame)
-    rows = saw_rows(ticket.sizes, ticket.moulding)
+    if letter:
+        name += letter if ticket.quantity > 1 else f".{letter}"
+    rows = saw_rows(sizes, moulding)
     rails = ", ".join(f"{row.many} × {settings.length(row.long_um)}" for row in rows[:MOST_RAILS])
     if len(rows) > MOST_RAILS:
-        rails = word("{rails:rail}", rails=len(ticket.sizes.lengths_um))
+        rails = word("{rails:rail}", rails=len(sizes.lengths_um))
     profile, cut = (
-        LabelLine(ticket.profile, bold=True),
+        LabelLine(profile_code, bold=True),
         LabelLine(f"{rails} {settings.unit}", bold=True),
     )
     due = LabelLine(word("due"), ticket.due.isoformat())
     whose = [LabelLine(short(ticket.customer, most)) for most in NAMES]
     return Wording(name, ticket.label, ((whose[0], profile, cut, due),
                                         *((line, profile, cut) for line in whose)),
-                   word("{profile} and {rails} of {name}", profile=ticket.profile, rails=rails,
+                   word("{profile} and {rails} of {name}", profile=profile_code, rails=rails,
                         name=name))  # fmt: skip

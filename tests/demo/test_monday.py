@@ -34,6 +34,9 @@ SAID = (
     "as sold",
     "as sample",
     "as gift",
+    "bowed: rails up to 18 in",
+    "a second",
+    "the customer's own",
     "To say at the counter",
     "stale",
     "(inside 6 3/16, sight 5 3/4)",
@@ -58,12 +61,15 @@ def test_a_week_is_played_to_its_end(
     after = open_shop(str(tmp_path / "kept" / "shop.db"), "ada")
     assert audit_shop(after) == []
     jobs = {row.number: row for row in job_rows(after, done=True)}
-    assert [jobs[number].shape for number in range(44, 51)] == [
-        "", "", "strainer 1x0", "6 sides", "arch", "repair", "6 sides"]  # fmt: skip
-    assert [jobs[number].state for number in range(44, 52)] == ["cut"] * 6 + ["joined", "planned"]
+    assert [jobs[number].shape for number in range(44, 55)] == [
+        "", "", "strainer 1x0", "6 sides", "arch", "repair", "", "", "", "", "6 sides"]  # fmt: skip
+    states = [jobs[number].state for number in range(44, 56)]
+    assert states == ["cut"] * 10 + ["joined", "planned"]
     assert {row.state for row in quotes(after, every=True)} >= {"open", "quoted again", "taken"}
     assert [words for words in SAID if words not in out] == []
     assert "by the pair: 1 pair" in told
+    assert "given back to C. Voss" in told
+    assert "repeat: none -> 60 mm" in told
     shop = open_shop(str(evening), "ada")
     assert audit_shop(shop) == []
     assert [row.state for row in plan_rows(shop)] == ["drafted", "finished", "finished"]

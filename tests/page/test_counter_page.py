@@ -125,6 +125,8 @@ def test_a_quote_is_kept_and_one_key_makes_it_a_job(page_of: Open, shop: Shop) -
     (one,) = quotes(shop)
     assert "Take it in" in page_of.ask("GET", "/counter/quotes").text
     at = f"/counter/quotes/{one.number}"
+    letter = " ".join(pages_of(page_of.ask("GET", f"{at}/paper").content)[0].extract_text().split())
+    assert f"price of the moulding {shop.settings.money(one.price)}" in letter
     assert page_of.ask("POST", f"{at}/take", data={"due": "2026-12-04"}).status_code == 303
     row, _ = job_row(shop, f"J{newest_job(shop)}")
     assert (row.customer, row.due) == ("R. Aldous", date(2026, 12, 4))

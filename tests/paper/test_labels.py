@@ -13,7 +13,7 @@ from PIL import Image, ImageOps
 from stockroom.facts import Fact
 from stockroom.paper.codes import code_of
 from stockroom.paper.label_layout import Wording
-from stockroom.paper.label_words import Label, back_label, bundle_label
+from stockroom.paper.label_words import Label, back_label, bundle_labels
 from stockroom.paper.labels import NoRoom, label_grid, label_pages
 from stockroom.paper.page import POINT_MM, Pages
 from stockroom.refusals import Unreadable
@@ -148,13 +148,13 @@ def test_a_frames_back_says_whose_it_is_what_it_weighs_and_how_it_hangs(
 
 @pytest.mark.parametrize("size", SIZES)
 def test_a_bundle_of_rails_says_its_job_profile_and_lengths(size: str) -> None:
-    wording = bundle_label(replace(CASES["plain"], quantity=1), Settings(unit="mm"))
+    (wording,) = bundle_labels(replace(CASES["plain"], quantity=1), Settings(unit="mm"))
     pdf = label_pages([wording], read_label_sheet(f"roll {size}"), "qr", DAY)
     text = " ".join(pages_of(pdf)[0].extract_text().split())
     for words in ("J12", "R. Aldous", "PROFILE-1", "2 × 635, 2 × 785 mm"):
         assert words in text
     square = replace(CASES["plain"].sizes, rails_um=(Um(635_000), Um(635_000)))
-    said = bundle_label(replace(CASES["plain"], sizes=square), Settings(unit="mm"), 3)
+    (said,) = bundle_labels(replace(CASES["plain"], sizes=square), Settings(unit="mm"), 3)
     assert (said.heading, said.code) == ("J12.3", "J12")
     assert "4 × 635 mm" in [line.left for line in said.lines[0]]
 

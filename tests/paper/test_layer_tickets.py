@@ -10,6 +10,7 @@ from stockroom.frame.hanging import Hanging
 from stockroom.frame.layers import FILLET, fillet_sizes, layer_letter, stack_depth
 from stockroom.frame.sizes import Mat, Moulding, Readings, frame_sizes
 from stockroom.frame.ticket_told import Bench, MoreWork, Work
+from stockroom.paper.label_words import bundle_labels
 from stockroom.paper.ticket_page import ticket_page
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import Micrometres as Um
@@ -60,6 +61,12 @@ def layered(around: int, *, matted: bool) -> Ticket:
     made = ticket(work, base, inner, Bench(), Hanging(), shop="The Glue Pot",
                   day=date(2026, 11, 23), more=more)  # fmt: skip
     return replace(made, price=12_350, rails=8, batches=("B7", "K11"))
+
+
+def test_each_moulding_of_a_frame_has_a_label_for_its_bundle_of_rails() -> None:
+    labels = bundle_labels(layered(1, matted=True), Settings(unit="mm"), 2)
+    assert [label.heading for label in labels] == ["J12.2", "J12.2b", "J12.2f"]
+    assert ["WIDE-1" in str(label) for label in labels] == [False, True, False]
 
 
 @pytest.mark.parametrize(

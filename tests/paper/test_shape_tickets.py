@@ -14,7 +14,7 @@ from stockroom.frame.shapes import shape_told
 from stockroom.frame.sizes import Moulding, Readings, Stop
 from stockroom.frame.ticket_told import Bench, Work
 from stockroom.paper.drawing import svg
-from stockroom.paper.label_words import back_label, bundle_label
+from stockroom.paper.label_words import back_label, bundle_labels
 from stockroom.paper.sawn.front_drawing import front_picture
 from stockroom.paper.ticket_page import ticket_page
 from stockroom.refusals import StockroomError
@@ -147,9 +147,9 @@ def test_a_told_bevel_is_drawn_and_one_that_leaves_nothing_is_refused() -> None:
 
 def test_labels_of_shapes_count_their_rails_and_only_what_is_hung_has_one_for_its_back() -> None:
     settings = Settings(unit="mm")
-    assert "6 × 220" in str(bundle_label(CASES["hexagon"], settings))
-    assert "2 × 600, 2 × 800, 2 × 520" not in str(bundle_label(CASES["strainer"], settings))
-    assert "7 rails" in str(bundle_label(CASES["strainer"], settings))
+    assert "6 × 220" in str(bundle_labels(CASES["hexagon"], settings))
+    assert "2 × 600, 2 × 800, 2 × 520" not in str(bundle_labels(CASES["strainer"], settings))
+    assert "7 rails" in str(bundle_labels(CASES["strainer"], settings))
     with pytest.raises(StockroomError, match="nothing of it is hung"):
         back_label(CASES["strainer"], settings)
     assert "fixings" in str(back_label(CASES["hexagon"], settings))

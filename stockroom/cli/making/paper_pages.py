@@ -19,7 +19,7 @@ from stockroom.frame.fitting import sheets_of
 from stockroom.frame.ticket_told import Bench
 from stockroom.listings.listings import day_listing, sheets_listing, shelf_listings
 from stockroom.listings.to_customers import quote_letter, receipt
-from stockroom.paper.label_words import back_label, bundle_label
+from stockroom.paper.label_words import back_label, bundle_labels
 from stockroom.paper.list_page import list_pages
 from stockroom.record.stocktake import Scope
 from stockroom.refusals import Refused
@@ -138,8 +138,12 @@ def label(
     check_paper(file, "")
     shop = bench(ctx).open()
     ticket = ticket_of(shop, typed or newest_job(shop), Bench())
-    said = bundle_label if rails else back_label
-    labels = [said(ticket, shop.settings, frame + 1) for frame in range(ticket.quantity)]
+    labels = [
+        label
+        for frame in range(1, ticket.quantity + 1)
+        for label in (bundle_labels(ticket, shop.settings, frame) if rails
+                      else [back_label(ticket, shop.settings, frame)])
+    ]  # fmt: skip
     name = f"{ticket.label}-{'rails' if rails else 'back'}"
     tell_labels(print_worded(shop, labels, name, start, file))
 

@@ -69,7 +69,12 @@ def front_picture(ticket: Ticket, settings: Settings) -> Drawing:
     said = "" if ticket.shape == FRAME else f", {word(ticket.shape.said)}"
     marks: list[Area | Words] = [
         Words(EDGE, 14.0, f"{ticket.label}  {ticket.profile}{said}", 6.0, True),
-        Words(EDGE, 22.0, word("from the front; lengths in {unit}", unit=settings.unit), SAID),
+        Words(
+            EDGE,
+            22.0,
+            word("from the front; lengths in {unit}", unit=word(settings.measure.plural)),
+            SAID,
+        ),
     ]
     if view.apart:
         marks.append(Area(tuple(map(at, view.apart)), APART_GREY, "apart"))
