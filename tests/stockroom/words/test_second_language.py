@@ -19,7 +19,7 @@ from stockroom.listings.to_customers import quote_letter, receipt
 from stockroom.paper.chart import Bar, bar_chart
 from stockroom.paper.cut_sheet import cut_sheet, stop_sheet
 from stockroom.paper.drawing import Words
-from stockroom.paper.label_words import Label, back_label, bundle_label
+from stockroom.paper.label_words import Label, back_label, bundle_labels
 from stockroom.paper.list_page import list_page
 from stockroom.paper.pictures import plan_picture, rack_pictures
 from stockroom.paper.ticket_page import ticket_page
@@ -129,7 +129,7 @@ def test_every_word_of_labels_pictures_and_charts_is_of_the_second_language(seco
     assert second.is_dir()
     label = Label(7, "ASH-22", "B1", "offcut", "920 mm", "", DAY)
     wordings = [label.wording, back_label(CASES["float"], settings),
-                bundle_label(CASES["matted"], settings)]  # fmt: skip
+                *bundle_labels(CASES["matted"], settings)]  # fmt: skip
     lines = [line for wording in wordings for lines in wording.lines for line in lines]
     said = [text for line in lines for text in (line.left, line.right)]
     assert left(*said, *(wording.needed for wording in wordings)) == set()
