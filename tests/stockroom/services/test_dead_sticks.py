@@ -82,7 +82,7 @@ def test_sticks_that_nobody_asks_for_lose_all_of_their_price_on_the_rack(
     sticks(shop, 2)
     (found,) = dead_sticks(shop)
     assert (found.beyond, found.years, found.keeping, found.giving_back) == (2, None, 3_700, 740)
-    assert "and no job is likely to want them" in told(found.said)
+    assert "and no job asks for them" in told(found.said)
     change_profile(shop, "ASH-22", {"price_per_stick": ""})
     assert told(*dead_said(shop)) == (
         "ASH-22: 2 of 2 sticks are more than a year takes: sell them as ready-made frames "
