@@ -16,7 +16,7 @@ from stockroom.cli.next_steps import cut_step, plan_step, rack_step
 from stockroom.cli.rack import Odd
 from stockroom.cli.remedies import words
 from stockroom.record.database import shown
-from stockroom.refusals import Unknown, Unlikely, Unreadable
+from stockroom.refusals import Refused, Unknown, Unlikely, Unreadable
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.catalogue.load import starter as filled
 from stockroom.services.record.daily import backup_of
@@ -31,6 +31,7 @@ from stockroom.units.lengths import Micrometres
 from stockroom.units.shop_unit import SHOP_UNITS
 from stockroom.units.texts import near
 from stockroom.words.language import word
+from stockroom.words.languages import faults_of
 
 
 def setup(
@@ -75,6 +76,19 @@ def pairs(texts: list[str] | None) -> dict[str, str]:
     return found
 
 
+def check_language(typed: str) -> None:
+    """A folder with another language has all its files, and sentences that can be filled in.
+
+    Raises:
+        Refused: says what is wanting.
+    """
+    faults = [*faults_of(Path(typed))] if Path(typed).is_dir() else []
+    if faults:
+        raise Refused("{language} cannot be spoken; what is wanting: {faults}",
+                      "each file has the sentences of the English one, filled in with the same",
+                      language=typed, faults=tuple(faults[:5]))  # fmt: skip
+
+
 def settings(
     ctx: typer.Context,
     name: Annotated[
@@ -97,6 +111,8 @@ def settings(
     chosen = shop.settings
     other = None if machine is None else known_machine(chosen, machine)
     if name is not None and value is not None:
+        if name == "language":
+            check_language(value)
         chosen = set_right(shop, name, value, other, odd=odd)
     elif name is not None and name not in explained():
         raise Unknown("setting", name, near(name, explained()))

@@ -58,8 +58,21 @@ def read(folder: Path, *files: str) -> Table:
 
 
 def table_of(folder: Path | None = None) -> Table:
-    """What the house tells in a language, and the words of paper; in English unless one is told."""
-    return read(folder or ENGLISH, *HOUSE)
+    """What the house tells in a language, and the words of paper; in English unless one is told.
+
+    What asks to be filled in otherwise than the English does is left out.
+    """
+    english = read(ENGLISH, *HOUSE)
+    return english if folder in (None, ENGLISH) else fitting(folder or ENGLISH)
+
+
+@cache
+def fitting(folder: Path) -> Table:
+    """What a language tells that can be filled in as the English is."""
+    english = read(ENGLISH, *HOUSE)
+    return {part: {code: said for code, said in every.items()
+                   if fits(str(english.get(part, {}).get(code, code)), str(said))}
+            for part, every in read(folder, *HOUSE).items()}  # fmt: skip
 
 
 @cache
@@ -89,7 +102,12 @@ def fields(sentence: str) -> set[str]:
 
 
 def faults_of(folder: Path) -> Iterator[str]:
-    """What of a language cannot be said: files that cannot be read, sentences that do not fit."""
+    """What of a language cannot be said: files that cannot be read, sentences that do not fit.
+
+    Its files are read anew; a shop that is served speaks them once it is served again.
+    """
+    for kept in (read, fitting, other_words):
+        kept.cache_clear()
     for file in (*HOUSE, *FRONTS):
         told = read(ENGLISH, file)
         if not (said := read(folder, file)):

@@ -12,7 +12,7 @@ import pytest
 
 from stockroom.words.languages import ENGLISH, FRONTS, HOUSE, read
 
-__all__ = ["first_language", "speak_second"]
+__all__ = ["first_language", "quoted", "speak_second", "write_second"]
 
 ACCENTS = str.maketrans("aeiouyAEIOUY", "áéíóúýÁÉÍÓÚÝ")
 HOW = ("up", "down", "quoted", "day")
@@ -39,11 +39,16 @@ def in_second(words: str) -> str:
                    for part in MARKED.split(words))  # fmt: skip
 
 
-def speak_second(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The house in its second language, which is a folder of files."""
+def write_second(folder: Path) -> None:
+    """The second language as a folder of files."""
     for file in (*HOUSE, *FRONTS):
         lines = "\n".join(told_in_second(read(ENGLISH, file)))
         (folder / f"{file}.toml").write_text(lines, encoding="utf-8")
+
+
+def speak_second(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The house in its second language."""
+    write_second(folder)
     monkeypatch.setenv("STOCKROOM_LANGUAGE", str(folder))
     return folder
 
