@@ -11,8 +11,7 @@ from stockroom.cli.next_steps import plan_step
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.counter.job_list import JobRow, job_rows, stage_rows
 from stockroom.services.counter.stages import reach
-from stockroom.units.dates import day_with_weekday
-from stockroom.words.language import word
+from stockroom.words.language import day_told, word
 
 __all__ = ["told_state"]
 
@@ -44,8 +43,8 @@ def jobs(
         "all" if any(row.cut_by != row.due for row in found) else "script"
     )
     columns = [
-        Column("job", "job"), Column("due", "due", show=day_with_weekday),
-        Column("cut_by", "cut by", show=day_with_weekday, seen_by=seen),
+        Column("job", "job"), Column("due", "due", show=day_told),
+        Column("cut_by", "cut by", show=day_told, seen_by=seen),
         Column("whose", "for", wraps=True, seen_by="eye"),
         Column("customer", "", seen_by="script"), Column("title", "", seen_by="script"),
         Column("phone", "phone", seen_by="all" if late else "script"),
@@ -69,7 +68,8 @@ def jobs(
 def told_state(row: JobRow, today: date) -> str:
     """How far a job is, and how late."""
     days = row.late(today)
-    return word("{state}, {days:day} late", state=row.state, days=days) if days else row.state
+    return (word("{state}, {days:day} late", state=word(row.state), days=days) if days
+            else word(row.state))  # fmt: skip
 
 
 def joined(ctx: typer.Context, jobs: Jobs, why: Why = "") -> None:
@@ -113,7 +113,8 @@ def come_as_far(ctx: typer.Context, jobs: list[str], stage: str, why: str) -> No
                   phone=f", {row.phone}" if row.phone else "", number=row.number)
              for row in stage_rows(shop, numbers) if stage == "ready"]  # fmt: skip
     follows = {"joined": f"stockroom fitted {named}", "fitted": f"stockroom ready {named}",
-               "ready": f"stockroom collected {named}, when fetched",
+               "ready": word("stockroom collected {named}, when fetched", named=named),
                "collected": plan_step(shop)}  # fmt: skip
-    done("\n".join([f"{named} {'is' if len(numbers) == 1 else 'are'} {stage}.", *calls]),
+    said = word("{jobs} {jobs:is|are} {stage}.", jobs=tuple(named.split(", ")), stage=word(stage))
+    done("\n".join([said, *calls]),
          follows[stage].replace(",", "", len(numbers) - 1))  # fmt: skip

@@ -48,7 +48,8 @@ def profiles(ctx: typer.Context, how: How = "table") -> None:
     columns = [
         Column("profile", "profile"), Column("supplier", "from"),
         Column("name", "name", wraps=True, spare=True),
-        Column("kind", "kind"), Column("face_um", word("face, {unit}", unit=unit), "right", length),
+        Column("kind", "kind", show=word),
+        Column("face_um", word("face, {unit}", unit=unit), "right", length),
         Column("stick_length_um", word("stick, {unit}", unit=unit), "right", length),
         Column("stick_price_minor", "a stick", "right",
                lambda minor: format_money(minor, shop.settings.currency)),

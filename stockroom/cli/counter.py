@@ -215,9 +215,8 @@ def job(ctx: typer.Context, typed: JobNumber = None) -> None:
         answer(said)
     show_layers([(one.name, one.sizes) for one in layers], shop.settings, row.quantity)
     if (price := said_price(shop, f"J{row.number}")) is not None:
-        how = (
-            word("as quoted, Q{quote}", quote=price.quote) if price.quote else "by the shop's rule"
-        )
+        how = (word("as quoted, Q{quote}", quote=price.quote) if price.quote
+               else word("by the shop's rule"))  # fmt: skip
         say(word("Moulding: {price} {how}.", price=format_money(price.price,
                                                                 shop.settings.currency),
                  how=how))  # fmt: skip

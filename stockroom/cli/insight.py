@@ -146,12 +146,13 @@ def say_learnt(shop: Shop, learnt: LearntWorth) -> None:
                      scrap=length(before.scrap), scrap_2=length(now.scrap), offcuts=before.offcuts,
                      offcuts_2=now.offcuts)  # fmt: skip
     else:
-        said += "\nNothing of it was cut in the last 30 days."
+        said += word("\nNothing of it was cut in the last 30 days.")
     if learnt.entry is None:
-        done(said, f"stockroom worth {learnt.profile}, to let plans use it")
+        done(said, word("stockroom worth {profile}, to let plans use it", profile=learnt.profile))
     else:
         done(word("{said}\nPlans use it from now on.", said=said),
-             f"stockroom undo {learnt.entry}, to go back to what was")  # fmt: skip
+             word("stockroom undo {entry}, to go back to what was",
+                  entry=learnt.entry))  # fmt: skip
 
 
 DAYS = 365

@@ -54,7 +54,7 @@ def hold(ctx: typer.Context, typed: Typed, why: Why = "") -> None:
     """
     number = hold_back(bench(ctx).open(), typed, why)
     done(word("Job J{number} is held back.", number=number),
-         f"stockroom release J{number}, when it may be cut")  # fmt: skip
+         word("stockroom release J{number}, when it may be cut", number=number))  # fmt: skip
 
 
 def release(ctx: typer.Context, typed: Typed, why: Why = "") -> None:

@@ -84,7 +84,8 @@ def export(ctx: typer.Context, file: NewFile = None) -> None:
     file = new_name(file, f"stockroom-{shop.hand.day.isoformat()}", "jsonl")
     last = export_record(shop, file)
     done(word("The record up to entry {last} is in {file}.", last=last, file=file),
-         f"stockroom --shop NEW import {quote(str(file))}, where it is to go")  # fmt: skip
+         word("stockroom --shop NEW import {file}, where it is to go",
+              file=quote(str(file))))  # fmt: skip
 
 
 def import_(ctx: typer.Context, file: Copy) -> None:
@@ -110,7 +111,7 @@ def save(
     file = new_name(file, what, "csv")
     done(word("{write_csv:row} written to {file}.",
               write_csv=write_csv(bench(ctx).open(), what, file), file=file),
-         f"stockroom {loader} {file}, in another shop")  # fmt: skip
+         word("stockroom {loader} {file}, in another shop", loader=loader, file=file))  # fmt: skip
 
 
 def count(ctx: typer.Context, at: At = "", profile: OfProfile = None, how: How = "table") -> None:

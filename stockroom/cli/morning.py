@@ -32,9 +32,8 @@ from stockroom.services.morning.run_out import tied_frames
 from stockroom.services.morning.sheets import newest_plan, plan_rows, problem_text, sheet_of
 from stockroom.services.saw.take_out import take_out
 from stockroom.services.shop import Shop
-from stockroom.units.dates import day_with_weekday
 from stockroom.views.sheet import Sheet, plan_state
-from stockroom.words.language import word
+from stockroom.words.language import day_told, word
 from stockroom.words.plan_reasons import in_words
 
 __all__ = ["next_step", "show_sheet"]
@@ -172,7 +171,7 @@ def show_sheet(sheet: Sheet, shop: Shop) -> None:
 
 def to_cut(plan: int | None) -> str:
     """What follows an accepted plan."""
-    return f"stockroom cut {plan}; on paper: stockroom sheet {plan}"
+    return word("stockroom cut {plan}; on paper: stockroom sheet {plan}", plan=plan)
 
 
 def next_step(sheet: Sheet, shop: Shop) -> None:
@@ -185,8 +184,8 @@ def next_step(sheet: Sheet, shop: Shop) -> None:
                   plan_state=plan_state(sheet.state)), plan_step(shop))  # fmt: skip
     elif sheet.pieces:
         done(word("Plan {plan} is proposed.", plan=sheet.plan),
-             f"stockroom accept {sheet.plan}, or plan --again with --pin, --leave-alone or "
-             "--without")  # fmt: skip
+             word("stockroom accept {plan}, or plan --again with --pin, --leave-alone or "
+                  "--without", plan=sheet.plan))  # fmt: skip
     else:
         done("Nothing can be cut from this rack.", "stockroom order")
 
@@ -217,12 +216,13 @@ def plans(ctx: typer.Context, how: How = "table") -> None:
 
     [dim]Example: stockroom plans[/dim]
     """
-    columns = [
-        Column("plan", "plan", "right"), Column("state", "state", show=plan_state),
-        Column("who", "by"),
-        Column("day", "day"), Column("until", "for frames due by", show=day_with_weekday),
-        Column("pieces", "pieces", "right"), Column("waiting", "to cut", "right"),
-    ]  # fmt: skip
+    columns = [Column("plan", "plan", "right"), Column("state", "state",
+                                                       show=lambda state: word(plan_state(state))),
+               Column("who", "by"), Column("day", "day"), Column("until", "for frames due by",
+                                                                 show=day_told), Column("pieces",
+                                                                                        "pieces",
+                                                                                        "right"),
+               Column("waiting", "to cut", "right")]  # fmt: skip
     shop = bench(ctx).open()
     rows = [(r.number, r.state, r.who, r.day, r.until, r.pieces, r.waiting)
             for r in plan_rows(shop)]  # fmt: skip

@@ -25,9 +25,8 @@ from stockroom.services.weekly import purchase_orders
 from stockroom.services.weekly.purchase_orders import Wanted, order_row, order_rows
 from stockroom.services.weekly.receive_order import Bundle, Received, check_not_come, receive_order
 from stockroom.services.weekly.review import leave_lines
-from stockroom.units.dates import day_with_weekday
 from stockroom.units.money import format_money, parse_money
-from stockroom.words.language import word
+from stockroom.words.language import day_told, word
 
 Number = Annotated[str, typer.Argument(metavar="ORDER", help="The order's number, such as 3.")]
 Numbers = Annotated[list[str], typer.Argument(metavar="ORDER", help="Their numbers.")]
@@ -76,9 +75,10 @@ def list_orders(
 def show_orders(shop: Shop, found: Sequence[OrderState], how: str = "table") -> None:
     """Orders, a row each."""
     columns = [
-        Column("order", "order", "right"), Column("supplier", "to"), Column("state", "state"),
+        Column("order", "order", "right"), Column("supplier", "to"),
+        Column("state", "state", show=word),
         Column("reference", "reference", wraps=True, spare=True),
-        Column("due", "due", show=day_with_weekday),
+        Column("due", "due", show=day_told),
         Column("days_late", "days late", "right", lambda days: str(days or "")),
         Column("to_come", "to come", "right"), Column("lines", "lines", wraps=True),
     ]  # fmt: skip

@@ -257,7 +257,7 @@ def show_pieces(pieces: list[RackPiece], settings: Settings, how: str) -> None:
     told = [Column("marks", "marks", wraps=True)] if any(marks) or how != "table" else []
     columns = [
         Column("piece", "piece", "right"), Column("place", "place"), Column("profile", "profile"),
-        Column("batch", "batch"), Column("kind", "kind"),
+        Column("batch", "batch"), Column("kind", "kind", show=word),
         Column("length_um", word("length, {unit}", unit=settings.unit), "right", settings.stock),
         Column("flaws", "flaws", wraps=True), *told, Column("plan", "plan", "right"),
         Column("since", "since", spare=True),

@@ -66,7 +66,7 @@ def entries(
 def show_entries(rows: list[EntryRow], how: str) -> None:
     """Prints entries as a list."""
     columns = [
-        Column("entry", "entry", "right"), Column("day", "day"), Column("kind", "what"),
+        Column("entry", "entry", "right"), Column("day", "day"), Column("kind", "what", show=word),
         Column("about", "about", wraps=True), Column("who", "by"), Column("why", "why", wraps=True),
         Column("undone_by", "undone by", "right"),
     ]  # fmt: skip
@@ -123,7 +123,7 @@ def show_trail(
         tail = [text for text in (moved, row.why) if text]
         undone = word(" (undone by {undone_by})", undone_by=row.undone_by) if row.undone_by else ""
         line = clean(word("{day} {called} by {who}, entry {number}{undone}{tail}{tail_2}",
-                          day=row.day, called=row.called, who=row.who, number=row.number,
+                          day=row.day, called=word(row.called), who=row.who, number=row.number,
                           undone=undone, tail=": " if tail else "", tail_2="; ".join(tail)),
                      4000)  # fmt: skip
         on_terminal = sys.stdout.isatty()
@@ -144,8 +144,8 @@ def undo(
     """
     shop = bench(ctx).open()
     entry, reversal = turn_back(shop, number or own_entry(shop), why)
-    done(word("Entry {id} ({kind}) is undone by entry {reversal}.", id=entry.id, kind=entry.kind,
-              reversal=reversal), "stockroom entries")  # fmt: skip
+    done(word("Entry {id} ({kind}) is undone by entry {reversal}.", id=entry.id,
+              kind=word(entry.kind), reversal=reversal), "stockroom entries")  # fmt: skip
 
 
 def own_entry(shop: Shop) -> int:
@@ -157,7 +157,7 @@ def own_entry(shop: Shop) -> int:
     row = entry_row(shop, last_own(shop))
     about = word(" about {about}", about=", ".join(row.about)) if row.about else ""
     what = word("entry {number}, {called}{about}, by {who} on {day}", number=row.number,
-                called=row.called, about=about, who=row.who, day=row.day)  # fmt: skip
+                called=word(row.called), about=about, who=row.who, day=row.day)  # fmt: skip
     if not sys.stdin.isatty():
         say(word("Undoing {what}.", what=what))
     elif ask_choice(f"Undo {what}?", "the entry's number", ("yes", "no"), "yes") == "no":

@@ -165,7 +165,7 @@ def tell(result: CutDone, shop: Shop) -> None:
             word("{again} goes into the next plan", again=", ".join(dict.fromkeys(result.again)))
         )
     if result.difference:
-        more = "less" if result.difference > 0 else "more"
+        more = word("less") if result.difference > 0 else word("more")
         parts.append(word("{difference} {more} than the record had",
                           difference=show(abs(result.difference)), more=more))  # fmt: skip
     say(word("Piece {piece}: {parts}.", piece=result.piece, parts="; ".join(parts) if parts
@@ -245,7 +245,7 @@ def part_with(
     if gone.offcuts:
         labels_of(shop, gone.offcuts)
     done(word("It is entry {entry}.", entry=gone.entry),
-         f"stockroom undo {gone.entry}, should it be a slip")  # fmt: skip
+         word("stockroom undo {entry}, should it be a slip", entry=gone.entry))  # fmt: skip
 
 
 def scan(

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from demo.monday import play
-from stockroom.cli.app import How, answer, bench, counted, done, how_option, say
+from stockroom.cli.app import How, answer, bench, done, how_option, say
 from stockroom.cli.asking.completing import settings_known
 from stockroom.cli.asking.questions import unless_odd
 from stockroom.cli.asking.setup_questions import ask_settings
@@ -235,13 +235,14 @@ def verdict(result: Calibration) -> list[str]:
     since = (word(" since {since}, when its cutter or blade was set", since=result.since)
              if result.since else "")  # fmt: skip
     if result.found is None:
-        return [f"{counted(result.measured, 'measured cut')}{since}", "too few to say anything"]
+        cuts = word("{cuts:measured cut}", cuts=result.measured)
+        return [f"{cuts}{since}", word("too few to say anything")]
     lines = []
     if result.found.slips:
         lines.append(word("{slips:slip} of the tape set aside", slips=result.found.slips))
     if not result.off:
-        return [*lines, "the setting holds: it is not off by more than twice the error"]
-    return [*lines, "the setting is off by more than twice the error"]
+        return [*lines, word("the setting holds: it is not off by more than twice the error")]
+    return [*lines, word("the setting is off by more than twice the error")]
 
 
 def in_mm(um: Micrometres | None) -> str:
@@ -254,7 +255,7 @@ def remedy(result: Calibration) -> str:
     """The command that sets what was found."""
     named = "" if result.in_use else f" --machine '{result.machine}'"
     if result.clean_up is not None:
-        return (f"stockroom calibrate --take{named}, to set its clean_up to "
-                f"{in_mm(result.clean_up)}")  # fmt: skip
+        return (word("stockroom calibrate --take{named}, to set its clean_up to {clean_up}",
+                     named=named, clean_up=in_mm(result.clean_up)))  # fmt: skip
     return (word("measure the blade: its kerf seems to be {kerf}; stockroom settings kerf LENGTH",
                  kerf=in_mm(result.kerf)))  # fmt: skip

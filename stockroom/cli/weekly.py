@@ -212,7 +212,7 @@ def ways(ctx: typer.Context, number: JobNumber = None, how: How = "table") -> No
         return format_money(minor, shop.settings.currency)
 
     columns = [
-        Column("way", "way"), Column("paid_minor", "to pay", "right", money),
+        Column("way", "way", show=word), Column("paid_minor", "to pay", "right", money),
         Column("worth_left_minor", "worth of what is left", "right", money),
         Column("cost_minor", "really costs", "right", money),
     ]  # fmt: skip
@@ -222,7 +222,7 @@ def ways(ctx: typer.Context, number: JobNumber = None, how: How = "table") -> No
     saved = (
         word(", {cost} below the next", cost=money(others[0].cost - best.cost)) if others else ""
     )
-    done(word("Best: {name}{saved}.", name=best.name, saved=saved))
+    done(word("Best: {name}{saved}.", name=word(best.name), saved=saved))
 
 
 def supplied(

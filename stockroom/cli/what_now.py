@@ -10,8 +10,7 @@ from stockroom.cli.remedies import worded
 from stockroom.refusals import NoShop
 from stockroom.screens.lists import Column, show_rows
 from stockroom.services.now.what_now import WhatNow, what_now
-from stockroom.units.dates import day_with_weekday
-from stockroom.words.language import word
+from stockroom.words.language import day_told, word
 from stockroom.words.languages import translated
 
 __all__ = ["commands", "say_now"]
@@ -29,9 +28,9 @@ def say_now(ctx: typer.Context) -> None:
         say("Next: stockroom setup; all commands: stockroom --help")
         raise typer.Exit(error.exit_code) from error
     now = what_now(shop)
-    answer(f"{shop.settings.name}, {day_with_weekday(now.day)}")
+    answer(f"{shop.settings.name}, {day_told(now.day)}")
     for what, command in (*matters(now), ("All commands", "stockroom --help")):
-        answer(f"{what}: {command}")
+        answer(f"{translated(what)}: {command}")
 
 
 def commands() -> None:

@@ -19,7 +19,7 @@ from stockroom.units.lengths import Micrometres, Rounding
 from stockroom.units.money import format_money
 from stockroom.words.languages import ENGLISH, other_words, spoken, table_of
 
-__all__ = ["MOST", "NO_SHOP", "Front", "Shown", "Voice", "word"]
+__all__ = ["MOST", "NO_SHOP", "Front", "Shown", "Voice", "day_told", "word"]
 
 Front = Literal["at_the_command_line", "on_a_page"]
 """Where something is told: what to do about a refusal is done otherwise at each."""
@@ -59,6 +59,11 @@ def word(told: str | Tellable, /, **about: object) -> str:
     """A name, or words of a front's own, in the language of the house; with what they are about,
     lengths and money written already. What they are called by is how they are said in English."""
     return Voice("on_a_page").word(told, **about)
+
+
+def day_told(day: date | None) -> str:
+    """A day with its weekday as the language has it; nothing where none is known."""
+    return "" if day is None else word("{day:day}", day=day)
 
 
 @dataclass(frozen=True, slots=True)

@@ -95,7 +95,7 @@ def likely(shop: Shop, name: str, um: Micrometres, told: Mapping[str, str]) -> N
         other = {lesser: greater, greater: lesser}.get(name, "")
         limit = parse_length(told[other], unit) if told.get(other) else None
         if limit is not None and (um >= limit if name == lesser else um <= limit):
-            how = "less" if name == lesser else "more"
+            how = word("less") if name == lesser else word("more")
             raise Refused(word("{um} is not {how} than the {it}, {limit}", um=show(um), how=how,
                                it=other.replace("_", " "), limit=show(limit)))  # fmt: skip
     least, most = LIKELY_MM.get(name, (0, 100_000))

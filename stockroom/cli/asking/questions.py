@@ -19,9 +19,8 @@ from stockroom.services.saw.record_cut import CutDone, fits_again
 from stockroom.services.saw.take_out import TakenOut, plan_that_cuts, take_out
 from stockroom.services.saw.typed_cuts import answer_told, report_told
 from stockroom.services.shop import Shop
-from stockroom.units.dates import day_with_weekday
 from stockroom.views.sheet import CAUTIONS
-from stockroom.words.language import word
+from stockroom.words.language import day_told, word
 
 __all__ = ["ask_cuts", "ask_job", "out_of_plan", "rails_to", "taken_out", "tell_back", "unless_odd"]
 
@@ -49,7 +48,7 @@ def ask_job(shop: Shop) -> dict[str, Any]:
     else:
         told["mat"] = ask_text("Mat border (empty: no mat)", "--mat", default="",
                                read=length("mat"))  # fmt: skip
-    told["due"] = ask_text("Due", "--due", default=day_with_weekday(shop.hand.day), read=shop.day)
+    told["due"] = ask_text("Due", "--due", default=day_told(shop.hand.day), read=shop.day)
     told["quantity"] = ask_text("How many", "--quantity", default="1", read=count_of)
     return {name: value for name, value in told.items() if value}
 

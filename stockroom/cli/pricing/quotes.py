@@ -65,7 +65,7 @@ def moulding_price(ctx: typer.Context, number: JobNumber = None) -> None:
                 rails=show(price.rails), saw=show(price.saw)))  # fmt: skip
     answer(word("Really costs {cost}: new sticks, less the worth of what is left.",
                 cost=format_money(price.cost, mark)))  # fmt: skip
-    how = shop.settings.price_rule or "length times price"
+    how = shop.settings.price_rule or word("length times price")
     if price.quoted is not None:
         how = word("as quoted; by the rule it is {rule} now", rule=format_money(price.rule, mark))
     answer(
@@ -76,7 +76,7 @@ def moulding_price(ctx: typer.Context, number: JobNumber = None) -> None:
 
 def earned(gain: int, settings: Settings) -> str:
     """What a job earns on its moulding at the price that is said."""
-    does = "earns" if gain >= 0 else "loses"
+    does = word("earns") if gain >= 0 else word("loses")
     money = format_money(abs(gain), settings.currency)
     return word("At that price this job {does} {money} on its moulding.", does=does, money=money)
 
@@ -117,7 +117,8 @@ def tell(shop: Shop, one: kept.Quote) -> None:
                 price=format_money(one.price, mark), until=one.until))  # fmt: skip
     say(word("It really costs {cost}. {earned}", cost=format_money(one.cost, mark),
              earned=earned(one.gain, shop.settings)))  # fmt: skip
-    done("The quote is kept.", f"stockroom take-quote Q{one.number}, when it is ordered")
+    done("The quote is kept.", word("stockroom take-quote Q{number}, when it is ordered",
+                                    number=one.number))  # fmt: skip
 
 
 def quotes(
@@ -140,7 +141,7 @@ def quotes(
         Column("quote", "quote"), Column("customer", "for", wraps=True),
         Column("profile", "profile"), Column("quantity", "frames", "right"),
         Column("price", "price", "right", money), Column("earns", "earns", "right", money),
-        Column("until", "until"), Column("state", "state"),
+        Column("until", "until"), Column("state", "state", show=word),
     ]  # fmt: skip
     show_rows(columns, [
         (f"Q{one.number}", ", ".join(filter(None, (one.job.customer, one.job.title))),

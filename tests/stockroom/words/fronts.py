@@ -16,9 +16,13 @@ __all__ = ["FRONTS_WORDS", "ROOT", "listed", "phrases_in", "words_in_place"]
 ROOT = Path(__file__).parents[3]
 TYPED_NAMES = ("ALSO_CALLED", "COMMANDS", "OF_A_CUT", "RULES")
 """What lists commands and options as they are typed; what help says of them is heard there."""
-NO_WORDS = re.compile(r"^stockroom |^--|^[a-z-]*/|=\(|'self'|'none'|%[aby]|filename=|\\\\|^[:}{]")
+NO_WORDS = re.compile(
+    r"^stockroom [^,;:]*$|^--|^[a-z-]*/|=\(|'self'|'none'|%[aby]|filename=|\\\\|^[:}{]"
+)
 """What programs read: commands, addresses, policies, formats, patterns."""
-TYPED = re.compile(r"^(stockroom\b| *--|[a-z]*/|inline; |data: |Stockroom of this shop)|^[^ ]*$")
+TYPED = re.compile(
+    r"^(stockroom\b[^,;:]*$| *--|[a-z]*/|inline; |data: |Stockroom of this shop)|^[^ ]*$"
+)
 
 
 class Heard(list[str]):
