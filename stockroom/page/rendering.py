@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from starlette.responses import HTMLResponse
 
 from stockroom.facts import Tellable
+from stockroom.frame.shapes import shape_told
 from stockroom.page.translated import in_template
 from stockroom.page.wording import words
 from stockroom.paper.sawn.front_drawing import label_words
@@ -51,6 +52,7 @@ def environment(language: Path) -> "Environment":
         clock=clock_said,
         count=count_said,
         told=fact_said,
+        shape=shape_said,
         word=word,
         money=format_money,
         size_rows=size_rows,
@@ -79,6 +81,11 @@ def fact_said(fact: Tellable, settings: Settings) -> str:
 def count_said(many: int, noun: str) -> str:
     """A count with its noun, as a language counts."""
     return word("{many:" + noun + "}", many=many)
+
+
+def shape_said(kept: str) -> str:
+    """A shape as it is kept, in words."""
+    return word(shape_told(kept).said)
 
 
 def day_said(day: date) -> str:

@@ -169,6 +169,7 @@ def test_other_shapes_are_taken_in_shown_and_listed(page_of: Open, shop: Shop) -
     assert "Each rail, long point" in shown
     assert shown.count('<polygon class="moulding"') == 6
     assert "6 × 8 13/16, ends 30°" in shown
+    assert "<span>6 sides</span>" in page_of.ask("GET", "/counter?find=Aldous").text
     page_of.ask("POST", f"/counter/{number}/cancel", data={"why": "a trial"})
     assert job_row(shop, f"J{number}")[0].state == "cancelled"
     refused = page_of.ask("POST", "/counter/take", data={**told, "shape": "banana"})
