@@ -9,6 +9,7 @@ from stockroom.record.audit import audit
 from stockroom.record.database import reading
 from stockroom.record.tables import Entry, Plan
 from stockroom.services.morning.day_plan import drop
+from stockroom.services.rack.pieces import find, move
 from stockroom.services.record.history import entry_rows
 from stockroom.services.saw.bench_work import BenchPiece, bench_work
 from stockroom.services.saw.cut_arithmetic import SawReport
@@ -82,6 +83,22 @@ def several_rails(shop: Shop) -> BenchPiece:
     return next(one for one in pieces(shop) if len(one.piece.rails) > 1 and max(one.leftovers) > 0)
 
 
+def an_answer_asked_before_a_cut_does_not_bring_its_piece_back(page: Any, shop: Shop) -> None:
+    """What waits is asked for, a piece is cut, and only then the old answer comes."""
+    late: list[Any] = []
+    page.route("**/saw/work*", lambda route: late.append((route, route.fetch())))
+    with page.expect_request("**/saw/work*"):
+        move(shop, next(one.id for one in find(shop) if one.held_by is None), "Z9")
+    piece = pieces(shop)[0]
+    to_piece(page, piece)
+    with page.expect_response("**/saw/cut"):
+        cut_piece(page, piece)
+    page.locator(f"#number:not(:text-is('{piece.piece.number}'))").wait_for()
+    with page.expect_request("**/saw/work*"):  # It is asked for once more.
+        late[0][0].fulfill(response=late[0][1])
+    assert page.locator("#number").inner_text() != str(piece.piece.number)
+
+
 def test_a_piece_cut_rail_by_rail_is_one_entry_and_touches_in_a_row_are_one(
     saw: Open, planned: Shop, tab: Tab
 ) -> None:
@@ -98,6 +115,7 @@ def test_a_piece_cut_rail_by_rail_is_one_entry_and_touches_in_a_row_are_one(
         for _ in piece.piece.rails:
             touch(page, "#main-key")
     assert len(cuts(planned)) == 1
+    an_answer_asked_before_a_cut_does_not_bring_its_piece_back(page, planned)
     kept = detail(planned, cuts(planned)[0])
     assert kept["rails"] == len(piece.piece.rails)
     assert kept["cut_at"]

@@ -60,6 +60,7 @@ async function refresh() {
     const answer = await fetch(`/saw/work?plan=${work.plan}`, { headers: { Accept: "application/json" } });
     if (!answer.ok) return;
     const now = await answer.json();
+    if (now.stamp < work.stamp) return await refresh(); // a cut was written since it was asked
     const begun = half && (half.done > 0 || half.instead || half.flaw);
     if (begun && !now.pieces.some((one) => one.number === half.piece)) return; // finish it first
     work = now;
@@ -68,6 +69,11 @@ async function refresh() {
     return;
   }
   outbox.send();
+  showOrTurn();
+}
+
+// A piece that is settled by now, and of which nothing was cut here, gives way to the next.
+function showOrTurn() {
   const untouched = half && !half.done && !half.instead && !half.flaw;
   if (!half || (untouched && (!piece() || settled(piece())))) go(null);
   else show();
@@ -111,7 +117,7 @@ function written(body, answer) {
   work.stamp = answer.stamp;
   keepWork(work);
   note = { words: answer.words, offcut: answer.offcuts[0]?.number ?? null, stays: answer.undone };
-  show();
+  showOrTurn();
 }
 
 async function miscut() {
