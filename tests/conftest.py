@@ -6,7 +6,7 @@ import shutil
 import sys
 import tempfile
 import warnings
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -50,6 +50,16 @@ def server() -> Iterator[Any]:
             running.psql("SELECT pg_reload_conf();")
             yield running
             running.cleanup()
+
+
+@pytest.fixture(scope="session")
+def say(server: Any) -> Iterator[Callable[[str], object]]:
+    """Tells the server something, through one connection: a process for each would take longer
+    than what most tests do there."""
+    import psycopg
+
+    with psycopg.connect(server.get_uri("postgres"), autocommit=True) as connection:
+        yield lambda told: connection.execute(told.encode())
 
 
 def _in_memory() -> Path | None:

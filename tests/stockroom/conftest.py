@@ -61,11 +61,12 @@ def place(kind: str, request: pytest.FixtureRequest, tmp_path: Path) -> Iterator
         yield str(file)
         return
     name = f"shop_{os.getpid()}_{next(NUMBERS)}"
-    running = request.getfixturevalue("server")
+    say = request.getfixturevalue("say")
     like = request.getfixturevalue("stocked_database") if full else "template1"
-    running.psql(f'CREATE DATABASE "{name}" TEMPLATE "{like}";')
-    yield str(running.get_uri(name))
-    running.psql(f'DROP DATABASE "{name}" WITH (FORCE);')
+    # Its files are copied: written to the log row by row they take twice as long.
+    say(f'CREATE DATABASE "{name}" TEMPLATE "{like}" STRATEGY FILE_COPY')
+    yield str(request.getfixturevalue("server").get_uri(name))
+    say(f'DROP DATABASE "{name}" WITH (FORCE)')
 
 
 @pytest.fixture(autouse=True)
