@@ -2,8 +2,8 @@
 
 ``python -m demo.buying_replay 7 1 3`` prints stock-outs, money tied up and length bought for
 invented profiles of every pace: a lead time of 7 days, as many jobs as in the year before, each
-due 3 days after it comes in. A season's swing, a seed and what a wait costs may follow, as
-``7 1 3 0.6 12 0.40``.
+due 3 days after it comes in. A season's swing, a seed, what a wait costs and how many
+profiles may follow, as ``7 1 3 0.6 12 0.40 3``: the first three are those not matched by batch.
 """
 
 import sys
@@ -42,19 +42,22 @@ STICK_PRICES = {
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A shop's year: stock-outs, money tied up (minor units, mean of the days), length bought."""
+    """A shop's year: stock-outs, money tied up (minor units, mean of the days), length bought, and
+    how much of the money lies in offcuts."""
 
     frames: int
     stock_outs: int
     money: int
     bought: int
+    offcuts: int
 
     def __add__(self, other: "Row") -> "Row":
         return Row(self.frames + other.frames, self.stock_outs + other.stock_outs,
-                   self.money + other.money, self.bought + other.bought)  # fmt: skip
+                   self.money + other.money, self.bought + other.bought,
+                   self.offcuts + other.offcuts)  # fmt: skip
 
 
-NOTHING = Row(0, 0, 0, 0)
+NOTHING = Row(0, 0, 0, 0, 0)
 
 
 def price_of(demand: ShopDemand) -> float:
@@ -79,8 +82,9 @@ class World:
     def year(self, demand: ShopDemand, buyer: Buyer) -> Row:
         """One profile's year where this buyer orders, its rack at the price of its sticks."""
         found: Year = replay_buying(demand, buyer, self.seed, self.lead, self.days, self.course)
-        return Row(found.frames, found.stock_outs, int(found.tied * price_of(demand)),
-                   found.bought)  # fmt: skip
+        price = price_of(demand)
+        return Row(found.frames, found.stock_outs, int(found.tied * price), found.bought,
+                   int(found.offcuts * price))  # fmt: skip
 
     def kept(self, demand: ShopDemand, sticks: int, rule: Rule) -> Row:
         """One profile's year with a fixed minimum, replayed once."""
@@ -218,10 +222,12 @@ def show(name: str, row: Row, ours: Row | None = None) -> None:
 
 def main(words: Sequence[str]) -> None:
     """The comparison: lead time in days, demand multiplied, days of notice, swing, seed, cost of a
-    wait."""
-    given = map(float, [*words, *("7", "1", "3", "0", str(SEED), str(WAIT / 100))[len(words) :]])
-    lead, times, notice, season, seed, wait = given
-    world = World(int(lead), Course(times, season), int(notice), int(seed))
+    wait, profiles."""
+    usual = ("7", "1", "3", "0", str(SEED), str(WAIT / 100), "6")
+    given = map(float, [*words, *usual[len(words) :]])
+    lead, times, notice, season, seed, wait, profiles = given
+    world = World(int(lead), Course(times, season), int(notice), int(seed),
+                  profiles=int(profiles))  # fmt: skip
     alone = world.under(lambda _: open_jobs)
     print(f"{alone.frames} frames, lead {lead:g} days, {times:g} times last year's demand, season "
           f"{season:g}, jobs due {notice:g} days after they come in; seed {seed:g}")  # fmt: skip
@@ -230,6 +236,8 @@ def main(words: Sequence[str]) -> None:
     show(f"the review, a wait costs {wait:.2f}", ours)
     bound = world.foresight_as_good(ours.stock_outs)
     show("all that comes in is known, as many wait", bound, ours)
+    print(f"of the review's money {ours.offcuts / ours.money:.0%} lies in offcuts, "
+          f"of who knows all {bound.offcuts / bound.money:.0%}", flush=True)  # fmt: skip
     proven = world.proven(ours.stock_outs)
     print(f"{'nobody can do with less, batches left aside':<54}{proven / 100:>10.2f}"
           f"{100 * ours.money / proven:>19.0f} %")  # fmt: skip

@@ -15,8 +15,16 @@ from planner.score import offcut_left
 from planner.values import Frame, Piece, Problem
 from stockroom.buying.forecast import by_week, forecast
 from stockroom.buying.season import season_of
-from stockroom.buying.spare import Stake, spare_sticks
-from stockroom.buying.windows import Asking, Case, as_free, outcomes, sticks_opened, with_order
+from stockroom.buying.spare import Spare, Stake, spare_sticks
+from stockroom.buying.windows import (
+    Asking,
+    Case,
+    as_free,
+    outcomes,
+    sticks_opened,
+    stretches_apart,
+    with_order,
+)
 from stockroom.replay import Order, ShopDemand, orders_of
 from stockroom.replay.asked_frames import FIRST_DAY
 
@@ -43,15 +51,22 @@ YEAR, WARM_UP, WEEK = 364, 91, 7
 class Year:
     """A year of one profile, or of several added up: frames, and lengths in micrometres.
 
-    ``tied`` is the mean length on the rack at the end of a day; ``balance`` is what came less what
-    was cut, lost, scrapped and is left: nothing, or the replay is wrong.
+    ``waited`` are the frames that could not be cut on their due day, by name; ``tied`` is the mean
+    length on the rack at the end of a day, ``offcuts`` that of what is no whole stick; ``balance``
+    is what came less what was cut, lost, scrapped and is left: nothing, or the replay is wrong.
     """
 
     frames: int
-    stock_outs: int
+    waited: frozenset[str]
     tied: int
     bought: int
     balance: int
+    offcuts: int
+
+    @property
+    def stock_outs(self) -> int:
+        """How many frames waited."""
+        return len(self.waited)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +114,13 @@ def minimum_alone(sticks: int) -> Buyer:
     return buy
 
 
-def review(stake: Stake, came: Sequence[int] = ()) -> Buyer:
+def review(
+    stake: Stake, came: Sequence[int] = (), tell: Callable[[Case, Spare], None] | None = None
+) -> Buyer:
     """Buys for open jobs, and the spare sticks that cost least at this stake.
 
     ``came`` are the days on which the whole shop's jobs come in; the season is told by those that
-    have come.
+    have come. ``tell`` hears what each review says of its spare sticks.
     """
     days = [(FIRST_DAY + timedelta(day), day) for day in came]
 
@@ -113,7 +130,10 @@ def review(stake: Stake, came: Sequence[int] = ()) -> Buyer:
         bought = with_order(case.profile, case.stick_length, needed)
         free = tuple(as_free(piece) for piece in bought)
         covered = replace(case, pieces=(*case.pieces, *free))
-        return needed + spare_sticks(outcomes(covered), stake).sticks
+        spare = spare_sticks(outcomes(covered), stake, stretches_apart(covered))
+        if tell is not None:
+            tell(case, spare)
+        return needed + spare.sticks
 
     return buy
 
@@ -249,8 +269,8 @@ def replay_buying(
     """A year of one profile after a year of history, ordered for weekly by this buyer."""
     start = YEAR - WARM_UP
     orders = asked_of(demand, seed, days, course)
-    shelf, waiting, tied = _Shelf(demand), dict[str, Order](), 0
-    frames = late = bought = 0
+    shelf, waiting, waited = _Shelf(demand), dict[str, Order](), set[str]()
+    frames = bought = tied = offcuts = 0
     for day in range(start, YEAR + days):
         counts = day >= YEAR
         bought += shelf.deliver(day) * counts
@@ -261,9 +281,13 @@ def replay_buying(
             shelf.coming[day + max(1, lead)] += buyer(case, shelf.whole_left(case))
         due = [order for order in waiting.values() if order.due <= day]
         done = shelf.cut([order.frame for order in due])
-        late += sum(order.due == day and order.frame.id not in done for order in due) * counts
+        late = {order.frame.id for order in due if order.due == day} - done
+        waited |= late if counts else set()
         frames += len(done) * counts
         waiting = {name: order for name, order in waiting.items() if name not in done}
         tied += sum(piece.length for piece in shelf.rack.values()) * counts
+        offcuts += sum(piece.length for piece in shelf.rack.values()
+                       if piece.kind == "offcut") * counts  # fmt: skip
     held = sum(piece.length for piece in shelf.rack.values())
-    return Year(frames, late, tied // days, bought, shelf.came - shelf.gone - held)
+    return Year(frames, frozenset(waited), tied // days, bought,
+                shelf.came - shelf.gone - held, offcuts // days)  # fmt: skip

@@ -92,8 +92,14 @@ def lacking(frames: int, wanted: int, sticks: int) -> float:
     return frames * (wanted - sticks) / wanted if wanted > sticks else 0.0
 
 
-def spare_sticks(outcomes: Sequence[WindowOutcome], stake: Stake) -> Spare:
+def spare_sticks(
+    outcomes: Sequence[WindowOutcome], stake: Stake, seen: float | None = None
+) -> Spare:
     """The spare sticks that cost least; fewer before more that cost the same.
+
+    ``seen`` is how many stretches of the past, apart from each other, the outcomes are. The next
+    may want more than all of them: where k of n fell short, it does with odds of (k + 1) / (n + 1)
+    at most (the rank of a new one among n like it; from memory). Not told, the shares are the odds.
 
     Raises:
         ValueError: there is no outcome.
@@ -106,6 +112,8 @@ def spare_sticks(outcomes: Sequence[WindowOutcome], stake: Stake) -> Spare:
     waits = tuple(sum(one.share * waiting(one, sticks) for one in outcomes)
                   for sticks in range(most + 1))  # fmt: skip
     usual = next(sticks for sticks, share in enumerate(short) if share <= 0.5)
+    if seen is not None and most:
+        short = tuple((share * seen + 1) / (seen + 1) for share in short)
     least = min(costs) + 1e-9 * max(costs)
     chosen = next(sticks for sticks, cost in enumerate(costs) if cost <= least)
     return Spare(chosen, usual, short, waits, costs)

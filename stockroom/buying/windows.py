@@ -15,7 +15,8 @@ from planner.values import Frame, Piece, Problem, Rules
 from stockroom.buying.forecast import Forecast
 from stockroom.units.lengths import Micrometres
 
-__all__ = ["Asking", "Case", "WindowOutcome", "as_free", "outcomes", "sticks_opened", "with_order"]
+__all__ = ["Asking", "Case", "WindowOutcome", "as_free", "outcomes", "sticks_opened",
+           "stretches_apart", "with_order"]  # fmt: skip
 
 Pair = tuple[int, int]
 
@@ -133,6 +134,12 @@ def window_starts(case: Case) -> tuple[date, date]:
     back = max(WEEK * case.forecast.recent, FEWEST_LENGTHS * case.days)
     first = max(case.since, case.day + timedelta(1 - back))
     return min(first, last), last
+
+
+def stretches_apart(case: Case) -> float:
+    """How many windows that share no day the past would have."""
+    first, last = window_starts(case)
+    return (last - first).days / max(1, case.days) + 1
 
 
 def expected(case: Case, asks: Iterable[Asking], start: date) -> Iterator[Frame]:

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from demo.buying_bound import YearAhead
 from demo.buying_replay import World, least
 from demo.buyingyear import (
     STEADY,
@@ -18,11 +19,15 @@ from demo.buyingyear import (
     replay_buying,
     review,
 )
+from demo.odds_replay import scores, told_in_a_year
+from planner.values import Frame
+from stockroom.buying.odds import banded
 from stockroom.buying.spare import Stake
-from stockroom.replay import ReplayFault, invented_shop
+from stockroom.replay import Order, ReplayFault, invented_shop
 
 BUSY = invented_shop(5, 1)[0]
 STAKE = Stake.until_review(150, 2_150, 7)
+SLOW = replace(invented_shop(5, 6)[2], lead=3)
 MIDDLING = replace(invented_shop(5, 6)[1], lead=3)
 
 
@@ -105,3 +110,41 @@ def test_the_table_finds_the_least_minimum_that_does_as_well() -> None:
     assert world.enough_last_year(0.95).money > 0
     with pytest.raises(ReplayFault, match="no minimum below 80"):
         least(lambda _: False)
+
+
+def test_nobody_ties_up_less_than_is_proven_however_many_wait() -> None:
+    world = World(7, STEADY, 3, seed=1, days=84, profiles=3)
+    del world.demands[0]  # The busy one takes the longest.
+    none, known, few = world.foresight(), world.foresight_as_good(5), world.minimums(lambda _: 2)
+    assert none.stock_outs <= known.stock_outs <= 5 < few.stock_outs
+    assert world.proven(5) <= known.money <= none.money
+    assert 0 < world.proven(5) < world.proven(none.stock_outs) <= none.money
+    assert world.proven(few.stock_outs) <= few.money
+
+
+def test_the_proven_floor_is_what_a_year_of_few_frames_shows_by_hand() -> None:
+    # Frames of 4 x 500 mm, out of sticks of 3 m that come on days 364 + 0, 7, 14, ...
+    def floor(*due: int, waits: int = 0) -> list[int]:
+        frame = Frame("F", "P01", (500_000,) * 4)
+        orders = [Order(YEAR + day - 3, YEAR + day, replace(frame, id=f"F{day}")) for day in due]
+        return YearAhead(BUSY, orders, 7, 28).least_held(waits)
+
+    # One due five days after a delivery lies for five evenings, one due with it for none.
+    assert floor(5) == [5 * 2_000_000]
+    assert floor(7) == [0]
+    # The dearest is the one that is let wait.
+    assert floor(5, 9, 13, waits=2) == [(5 + 2 + 6) * 2_000_000, 7 * 2_000_000, 2 * 2_000_000]
+    # Two frames in the third week and one in the fourth take three sticks' 3 m, or leave some over.
+    left = YearAhead(BUSY, [], 7, 28).least_left(0)
+    assert left == [0]
+
+
+def test_the_odds_that_a_year_of_reviews_tells_come_true() -> None:
+    kept = [one for wait in (5, 20) for one in told_in_a_year(SLOW, wait, 2)]
+    assert len(kept) > 90
+    assert 0.1 < sum(one.fell_short for one in kept) / len(kept) < 0.7
+    bands = banded(kept)
+    assert len(bands) >= 2
+    assert [band.off for band in bands] == [0] * len(bands)
+    told, mean = scores(kept)
+    assert told < mean

@@ -92,10 +92,11 @@ def expectation(shop: Shop, shelf: Shelf, parts: LineParts) -> Fact | None:
         ahead = Fact("jobs_come_ahead", {"days": shelf.notice})
     days = shop.settings.last_buy_days if last else horizon(shelf.supplier, shop.hand.day)
     price = shelf.profile.stick_price_minor
+    paced = shelf.asked.in_season(shelf.season, shop.hand.day, spare.days).forecast
     return Fact("wanted_for_expected", {
         "sticks": sticks, "price": priced(price, parts.expected), "days": days, "ahead": ahead,
         "out": often(spare.falls_short(parts.expected)), "fewer": fewer(spare, parts, price),
-        "without": often(spare.short[0]), "method": past.method, "evidence": past.evidence,
+        "without": often(spare.short[0]), "method": paced.method, "evidence": past.evidence,
         "season": seasonal(spare.season),
     })  # fmt: skip
 

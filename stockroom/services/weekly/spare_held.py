@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from stockroom.buying.order_terms import REVIEW_DAYS
 from stockroom.buying.spare import Spare, Stake, spare_sticks
-from stockroom.buying.windows import Case, as_free, outcomes, with_order
+from stockroom.buying.windows import Case, as_free, outcomes, stretches_apart, with_order
 from stockroom.services.planning import planner_piece, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.needs import asked, sticks_coming
@@ -56,8 +56,10 @@ def spare_of(shop: Shop, shelf: Shelf, for_jobs: int) -> Spare:
         past.asks, past.since, profile.batch_matched, past.forecast,
         shop.hand.day, days, min(days, days_before(shop, shelf)),
     )  # fmt: skip
+    # A year has too few stretches as long as a last buy's for their ranks to say much.
+    seen = None if shelf.is_last(shop.hand.day) else stretches_apart(case)
     busier = shelf.season.coming(days) if shelf.season else 1.0
-    return replace(spare_sticks(outcomes(case), stake_of(shop, shelf)), days=case.days,
+    return replace(spare_sticks(outcomes(case), stake_of(shop, shelf), seen), days=case.days,
                    last=shelf.is_last(shop.hand.day), season=busier)  # fmt: skip
 
 

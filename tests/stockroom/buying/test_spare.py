@@ -1,6 +1,7 @@
 """How many spare sticks to hold: the newsvendor of the textbooks and of a package."""
 
 import math
+from random import Random
 from statistics import NormalDist
 
 import pytest
@@ -135,3 +136,18 @@ def test_nothing_to_come_needs_no_stick_and_is_never_short() -> None:
     found = spare_sticks([WindowOutcome(0, 0, 1.0)], Stake(10, 1))
     assert (found.sticks, found.usual, found.short, found.saved) == (0, 0, (0,), 0)
     assert math.isclose(sum(found.costs), 0)
+
+
+def test_the_next_stretch_may_want_more_than_all_that_were_seen() -> None:
+    # By rank: of a new one and n seen before it, all alike, each is as likely to be the most.
+    luck = Random(1)
+    beyond = short = 0.0
+    for _ in range(150):
+        *past, new = (luck.randrange(90) for _ in range(11))
+        beyond += new > max(past)
+        spare = spare_sticks(demand(dict.fromkeys(set(past), 0.1)), Stake(1e9, 1), 10)
+        assert spare.sticks == max(past)
+        short += spare.falls_short(spare.sticks)
+    assert short / 150 == pytest.approx(1 / 11)
+    assert beyond / 150 == pytest.approx(1 / 11, abs=0.06)
+    assert spare_sticks(demand({0: 1.0}), Stake(1, 1), 10).short == (0.0,)

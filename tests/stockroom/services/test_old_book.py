@@ -1,5 +1,6 @@
 """An old book's jobs: they say what is asked for, move nothing, and are read row by row."""
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -13,7 +14,7 @@ from stockroom.services.past.old_book import load_past, past_kept
 from stockroom.services.past.past_demand import asked_for
 from stockroom.services.record.undo import undo
 from stockroom.services.shop import Shop
-from stockroom.services.weekly.review import reorder
+from stockroom.services.weekly.review import OrderLine, reorder
 from stockroom.settings.typed_settings import with_setting
 from tests.stockroom.conftest import told
 from tests.stockroom.hard.shopwork import MONDAY, take
@@ -154,3 +155,30 @@ def test_jobs_of_many_frames_or_metres_are_ordered_for_and_not_stocked_for(
         assert reorder(replace(shop, settings=with_setting(hurried.settings, name, more))) == few
     both = with_setting(with_setting(hurried.settings, "large_job", "40"), "large_length", "none")
     assert reorder(replace(shop, settings=both))[0].for_expected > few[0].for_expected
+
+
+def test_a_season_that_two_years_tell_is_stocked_for_before_it_comes(
+    shop: Shop, tmp_path: Path
+) -> None:
+    def line_of(busy: int, quiet: int) -> OrderLine:
+        """What to buy early in a busy half year, as those of the years before, after a quiet one:
+        so many jobs a week in each."""
+        weeks = [(back, busy if (back + 20) % 52 < 26 else quiet) for back in range(1, 105)]
+        path = tmp_path / "past.csv"
+        path.write_text(HEAD + "".join(
+            f"{MONDAY - timedelta(7 * back - 1 - job % 7)},ASH-22,500,400,\n"
+            for back, jobs in weeks for job in range(jobs)
+        ))  # fmt: skip
+        load_past(shop, path)
+        (line,) = reorder(promising(shop, 0))
+        return line
+
+    even, rising = line_of(4, 4), line_of(6, 2)
+    assert "usual at this time" not in told(*even.why)
+    # The busy weeks are 1.5 times the mean.
+    assert "changed" not in told(*rising.why)
+    assert re.search(r"4\d % busier than usual at this time of the year", told(*rising.why))
+    assert rising.for_expected > even.for_expected
+    falling = line_of(2, 6)
+    assert re.search(r"4\d % quieter than usual at this time of the year", told(*falling.why))
+    assert falling.for_expected < even.for_expected

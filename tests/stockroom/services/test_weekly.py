@@ -72,8 +72,8 @@ def test_a_busy_profile_is_bought_for_what_its_past_makes_likely(shop: Shop) -> 
     # A frame a week, nine days until the next order comes: two frames in two windows of seven.
     assert found.for_expected == 2
     assert told(*found.why) == (
-        "1 usual and 1 spare ($37.00) for 14 days, jobs come 5 ahead: run out hardly ever, "
-        "1 ($18.50) one time in 4, without them most times; busy, in 30 of 31 weeks"
+        "1 usual and 1 spare ($37.00) for 14 days, jobs come 5 ahead: run out one time in 24, "
+        "1 ($18.50) one time in 3, without them most times; busy, in 30 of 31 weeks"
     )
     sticks(later, 2)
     assert line(later) is None
