@@ -11,8 +11,8 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from demo.buying_bound import YearAhead, least_over_all
-from demo.buyingyear import (
+from demo.buyers.buying_bound import YearAhead, least_over_all
+from demo.buyers.buyingyear import (
     Buyer,
     Course,
     Year,

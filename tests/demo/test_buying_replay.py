@@ -4,9 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from demo.buying_bound import YearAhead
-from demo.buying_replay import World, least
-from demo.buyingyear import (
+from demo.buyers.buying_bound import YearAhead
+from demo.buyers.buyingyear import (
     STEADY,
     YEAR,
     Buyer,
@@ -19,7 +18,8 @@ from demo.buyingyear import (
     replay_buying,
     review,
 )
-from demo.odds_replay import scores, told_in_a_year
+from demo.buyers.odds_replay import scores, told_in_a_year
+from demo.buying_replay import World, least
 from planner.values import Frame
 from stockroom.buying.odds import banded
 from stockroom.buying.spare import Stake

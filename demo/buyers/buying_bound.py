@@ -15,7 +15,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from demo.buyingyear import YEAR
+from demo.buyers.buyingyear import YEAR
 from stockroom.replay import Order, ShopDemand
 
 __all__ = ["YearAhead", "least_over_all"]

@@ -1,16 +1,16 @@
 """The odds that a year's reviews tell, beside what came: how many of each band fell short.
 
-``python -m demo.odds_replay`` buys for a year of invented profiles at several costs of a wait, so
-that odds of every size are told, and prints each band's lines, how many of them fell short and how
-many should have, and the score of the odds beside that of always saying their mean.
+``python -m demo.buyers.odds_replay`` buys for a year of invented profiles at several costs of a
+wait, so that odds of every size are told, and prints each band's lines, how many of them fell short
+and how many should have, and the score of the odds beside that of always saying their mean.
 """
 
 import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from demo.buyers.buyingyear import STEADY, YEAR, Course, asked_of, replay_buying, review
 from demo.buying_replay import REVIEW_DAYS, STICK_PRICES
-from demo.buyingyear import STEADY, YEAR, Course, asked_of, replay_buying, review
 from stockroom.buying.odds import KeptOdds, banded, brier_score
 from stockroom.buying.spare import Spare, Stake
 from stockroom.buying.windows import Case
