@@ -86,7 +86,14 @@ def several_rails(shop: Shop) -> BenchPiece:
 def an_answer_asked_before_a_cut_does_not_bring_its_piece_back(page: Any, shop: Shop) -> None:
     """What waits is asked for, a piece is cut, and only then the old answer comes."""
     late: list[Any] = []
-    page.route("**/saw/work*", lambda route: late.append((route, route.fetch())))
+
+    def held(route: Any) -> None:
+        if late:
+            route.continue_()
+        else:
+            late.append((route, route.fetch()))
+
+    page.route("**/saw/work*", held)
     with page.expect_request("**/saw/work*"):
         move(shop, next(one.id for one in find(shop) if one.held_by is None), "Z9")
     piece = pieces(shop)[0]
@@ -96,6 +103,7 @@ def an_answer_asked_before_a_cut_does_not_bring_its_piece_back(page: Any, shop: 
     page.locator(f"#number:not(:text-is('{piece.piece.number}'))").wait_for()
     with page.expect_request("**/saw/work*"):  # It is asked for once more.
         late[0][0].fulfill(response=late[0][1])
+    page.unroute_all(behavior="wait")
     assert page.locator("#number").inner_text() != str(piece.piece.number)
 
 

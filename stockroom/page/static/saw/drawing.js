@@ -24,7 +24,7 @@ export function draw(box, piece, half) {
 }
 
 function railMarks(rail, half, x, w, tall) {
-  const [first, last] = rail.ends.map((angle) => Math.min(tall * 0.7 * Math.tan(angle * Math.PI / 180), w / 3));
+  const [first, last] = (rail.ends ?? [45, 45]).map((angle) => Math.min(tall * 0.7 * Math.tan(angle * Math.PI / 180), w / 3));
   const cut = rail.at <= half.done;
   const now = rail.at === half.done + 1;
   const spoilt = half.miscut.includes(rail.at);
