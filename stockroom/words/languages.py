@@ -69,10 +69,18 @@ def table_of(folder: Path | None = None) -> Table:
 @cache
 def fitting(folder: Path) -> Table:
     """What a language tells that can be filled in as the English is."""
+    return {
+        part: {code: said for code, said in every.items()
+               if fits(in_english(part, code), str(said))}
+        for part, every in read(folder, *HOUSE).items()
+    }  # fmt: skip
+
+
+def in_english(part: str, code: str) -> str:
+    """The English sentence of a code, wherever it stands; of words of a front, themselves."""
     english = read(ENGLISH, *HOUSE)
-    return {part: {code: said for code, said in every.items()
-                   if fits(str(english.get(part, {}).get(code, code)), str(said))}
-            for part, every in read(folder, *HOUSE).items()}  # fmt: skip
+    places = [english.get(part, {})] if part.startswith("do_") else english.values()
+    return str(next((told[code] for told in places if code in told), code))
 
 
 @cache
@@ -109,13 +117,11 @@ def faults_of(folder: Path) -> Iterator[str]:
     for kept in (read, fitting, other_words):
         kept.cache_clear()
     for file in (*HOUSE, *FRONTS):
-        told = read(ENGLISH, file)
         if not (said := read(folder, file)):
             yield f"{file}.toml"
         for part, every in said.items():
             for code, sentence in every.items():
-                english = told.get(part, {}).get(code, code)
-                if not fits(str(english), str(sentence)):
+                if not fits(in_english(part, code), str(sentence)):
                     yield f"{file}.toml: {code}"
 
 
