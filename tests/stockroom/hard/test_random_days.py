@@ -41,7 +41,7 @@ from tests.stockroom.conftest import assert_true, stocked
 from tests.stockroom.hard.shopwork import drafted, sticks, take
 
 TRIM, KEEP, CUT = 10_000, 300_000, 5_026
-EXAMPLES = {"sqlite": 12, "postgresql": 8}
+EXAMPLES = {"sqlite": 18, "postgresql": 12}
 STEPS = 25
 KINDS = ("receive", "found", "take in", "accept", "cut", "left", "drop", "correct", "count",
          "hold", "batch", "mark", "give back", "cancel", "undo")  # fmt: skip
@@ -349,4 +349,4 @@ def test_random_days_agree_with_a_plain_model_and_are_true_at_every_step(
             derandomize=True, database=None, suppress_health_check=list(HealthCheck),
         ),
     )  # fmt: skip
-    assert min(played[what] for what in KINDS) > 0
+    assert {what for what in KINDS if not played[what]} == set()
