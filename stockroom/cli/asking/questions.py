@@ -86,11 +86,11 @@ def unless_odd(odd: bool, check: Callable[[], None]) -> None:
 
 def ask_cuts(shop: Shop, plan: int, record: Record) -> Iterator[CutDone]:
     """Goes through the pieces of a plan that wait, a line each, recorded one by one."""
+    pieces = {piece.number: piece for piece in sheet_of(shop, plan).pieces}
+    waiting = to_settle(shop, plan)
     for line in CAUTIONS:
         say(words().word(line))
     say(LINES)
-    pieces = {piece.number: piece for piece in sheet_of(shop, plan).pieces}
-    waiting = to_settle(shop, plan)
     for place, number in enumerate(waiting, 1):
         show_piece(pieces[number], shop.settings)
         while True:

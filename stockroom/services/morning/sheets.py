@@ -116,15 +116,20 @@ def newest_plan(shop: Shop, states: Sequence[str], *, own: bool = False) -> int:
 
 
 def to_settle(shop: Shop, number: int) -> list[int]:
-    """The pieces that this plan still holds, in the order of the walk."""
+    """The pieces that this plan still holds, in the order of the walk.
+
+    Raises:
+        Unknown: there is no plan of this number.
+    """
     with reading(shop.engine) as session:
+        plan = _known(session, number)
         held = set(session.exec(
             select(PlanPiece.piece_id).where(
                 PlanPiece.plan_id == number, col(PlanPiece.settled_in).is_(None)
             )
         ))  # fmt: skip
         spots = spots_of(session, sorted(held))
-        walk = session.get_one(Plan, number).choices.get("walk", ())
+        walk = plan.choices.get("walk", ())
     return sorted(held, key=walked(walk, spots))
 
 
@@ -143,10 +148,14 @@ def problem_text(shop: Shop, number: int) -> str:
         Unknown: there is no plan of this number.
     """
     with reading(shop.engine) as session:
-        plan = session.get(Plan, number)
-        if plan is None:
-            raise Unknown("unknown_plan", str(number))
-        return plan.problem
+        return _known(session, number).problem
+
+
+def _known(session: Session, number: int) -> Plan:
+    plan = session.get(Plan, number)
+    if plan is None:
+        raise Unknown("unknown_plan", str(number))
+    return plan
 
 
 def sheet_of(shop: Shop, number: int) -> Sheet:
@@ -156,9 +165,7 @@ def sheet_of(shop: Shop, number: int) -> Sheet:
         Unknown: there is no plan of this number.
     """
     with reading(shop.engine) as session:
-        plan = session.get(Plan, number)
-        if plan is None:
-            raise Unknown("unknown_plan", str(number))
+        plan = _known(session, number)
     return laid_out(shop, plan, *read_back(plan.problem, plan.answer))
 
 

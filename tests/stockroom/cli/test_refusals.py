@@ -51,6 +51,8 @@ REFUSED = [
     ("accept 9", 11, "there is no plan '9'"),
     ("cut", 12, "there is no accepted plan; stockroom plan"),
     ("show 9", 11, "there is no plan '9'"),
+    ("cut 9", 11, "there is no plan '9'"),
+    ("cut 9 --as-planned", 11, "there is no plan '9'"),
     ("profile ASH-22 --set face=3mm", 12, "its rabbet of 6 mm is as wide as its face of 3 mm"),
     ("profile ASH-22 --set facw=3mm", 11, "did you mean face?"),
     ("profile ASH-22 --set end_trim=2m", 12, "no longer than its two end trims"),
