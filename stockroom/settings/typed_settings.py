@@ -16,7 +16,7 @@ from stockroom.settings.machines import on_machine, same_name
 from stockroom.settings.shop_settings import BESIDE, DAYS, NO_BACKUPS, Settings
 from stockroom.settings.stored_settings import CHOICES, WHOLE, WORKERS
 from stockroom.settings.wait_cost import read_wait
-from stockroom.units.lengths import Unit, exact_length, parse_length
+from stockroom.units.lengths import Micrometres, Unit, exact_length, parse_length
 from stockroom.units.price_rule import read_price_rule
 from stockroom.units.shop_unit import SHOP_UNITS, USUAL
 from stockroom.units.texts import near
@@ -29,6 +29,8 @@ MAY_LACK = ("widest", "tallest", "gap", "allowance", "overlap", "cover_least", "
 """Lengths that may be none: no limit, or what is usual in the shop's unit."""
 LACKING = {"margin": ("usual",), "large_length": ("none",)}
 """How some of them are typed as none."""
+LEAST_LARGE = Micrometres(2_000_000)
+"""A job of less moulding than a frame of middling size takes is not large."""
 NUMBERS = ("seconds", "ahead", "one_person_kg", "bench_days", "promise", "large_job",
            "last_buy_days", "quote_days")  # fmt: skip
 LANGUAGES = ("english",)
@@ -80,8 +82,7 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
     if name in LENGTHS:
         changed[f"{name}_um"] = parse_length(typed, settings.unit)
     elif name in MAY_LACK:
-        none = typed.strip().lower() in LACKING.get(name, ("none", "usual"))
-        changed[f"{name}_um"] = None if none else parse_length(typed, settings.unit)
+        changed[f"{name}_um"] = length_or_none(name, typed, settings.unit)
     elif name in ("address", "font") and typed.strip().lower() == "none":
         changed[name] = ""
     elif name == "closed":
@@ -110,6 +111,16 @@ def with_setting(settings: Settings, name: str, typed: str) -> Settings:
     if name in ("labels", "label_code"):
         check_labels(after, typed)
     return after
+
+
+def length_or_none(name: str, typed: str, unit: Unit) -> Micrometres | None:
+    """A length that may be none. Of a large job hardly less than a usual frame: else all are."""
+    if typed.strip().lower() in LACKING.get(name, ("none", "usual")):
+        return None
+    length = parse_length(typed, unit)
+    if name == "large_length" and length < LEAST_LARGE:
+        raise Unreadable(typed, "of_large_length", least_um=LEAST_LARGE)
+    return length
 
 
 def check_labels(settings: Settings, typed: str) -> None:

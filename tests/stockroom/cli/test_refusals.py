@@ -53,6 +53,7 @@ REFUSED = [
     ("show 9", 11, "there is no plan '9'"),
     ("cut 9", 11, "there is no plan '9'"),
     ("cut 9 --as-planned", 11, "there is no plan '9'"),
+    ("settings large_length 20", 10, "accepted: 2000 mm or more, such as 30 m, or none"),
     ("profile ASH-22 --set face=3mm", 12, "its rabbet of 6 mm is as wide as its face of 3 mm"),
     ("profile ASH-22 --set facw=3mm", 11, "did you mean face?"),
     ("profile ASH-22 --set end_trim=2m", 12, "no longer than its two end trims"),
