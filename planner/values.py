@@ -2,12 +2,13 @@
 
 Every length is a whole number of micrometres; no float touches one. A value that breaks a rule
 raises ``ValueError`` with what was given. Values pickle, so a problem can be sent to any process.
+How each is called and told in JSON follows from its field's name and type (``io/schema``).
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Literal, TypeAlias
+from typing import Annotated, Literal, TypeAlias
 
 __all__ = [
     "Aims",
@@ -24,15 +25,17 @@ __all__ = [
     "Rules",
     "Score",
     "Short",
+    "Unsaid",
 ]
 
-Micrometres: TypeAlias = int
+Micrometres: TypeAlias = Annotated[int, "micrometres"]
+Unsaid: TypeAlias = Annotated[str, "or nothing"]
 Kind = Literal["stick", "offcut"]
 End = Literal["factory", "cut", "square"]
 Aims = Literal["ordered", "weighed"]
 Proof = Literal["optimal", "feasible"]
 Told = int | str | tuple[str, ...]
-Curve = tuple[tuple[int, int], ...]
+Curve = tuple[tuple[Micrometres, Micrometres], ...]
 MOST_RAILS = 1000
 """Rails of one frame at most: no frame has as many."""
 
@@ -47,8 +50,8 @@ class Rules:
     every ``repeat``, 0 where there is none: each rail then begins where a motif does.
     """
 
-    cut_allowance: int
-    end_trim: int
+    cut_allowance: Micrometres
+    end_trim: Micrometres
     keep: Micrometres
     margin: Micrometres = 0
     repeat: Micrometres = 0
@@ -78,14 +81,14 @@ class Piece:
 
     id: str
     profile: str
-    batch: str
+    batch: Unsaid
     kind: Kind
     length: Micrometres
     since: date | None = None
-    flaws: tuple[tuple[int, int], ...] = ()
+    flaws: tuple[tuple[Micrometres, Micrometres], ...] = ()
     ends: tuple[End, ...] = ()
     longest: Micrometres | None = None
-    kept_for: str = ""
+    kept_for: Unsaid = ""
     motif: Micrometres | None = None
 
     def __post_init__(self) -> None:
@@ -153,7 +156,7 @@ class Frame:
     link: str | None = None
     stands_for: int = 1
     pairs: bool = True
-    takes: tuple[str, ...] = ("",)
+    takes: tuple[Unsaid, ...] = ("",)
 
     def __post_init__(self) -> None:
         if not self.rails:
@@ -254,8 +257,8 @@ class Score:
     """The first three aims of a plan: frames cut, stick length opened, worth gained (um)."""
 
     frames_cut: int
-    stick_opened: int
-    worth: int
+    stick_opened: Micrometres
+    worth: Micrometres
 
 
 @dataclass(frozen=True, slots=True)

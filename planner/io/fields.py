@@ -1,4 +1,4 @@
-"""What JSON holds, as the types of a schema: numbers as they were written, lengths in decimal mm.
+"""What JSON holds, as the plain types of a schema: numbers as written, lengths in decimal mm.
 
 Each type reads what JSON gives and takes what the planner has, and is written as JSON again.
 """
@@ -8,15 +8,14 @@ import re
 from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
-from typing import Annotated, Any
+from typing import Any
 
-from pydantic import BeforeValidator, PlainSerializer, PlainValidator
-from pydantic_core import PydanticCustomError
+from pydantic_core import CoreSchema, PydanticCustomError
+from pydantic_core import core_schema as cs
 
-from planner.values import Micrometres, Reason, Told
+from planner.values import Micrometres, Reason, Told, Unsaid
 
-__all__ = ["Batch", "Because", "Day", "Flaw", "Mm", "Number", "Point", "Seconds", "Text", "Truth",
-           "Whole", "is_text", "reason_written", "shown"]  # fmt: skip
+__all__ = ["PLAIN", "Number", "is_text", "pair", "reason_written", "shown", "text_of"]
 
 
 # A kilometre: beyond any rack, and small enough that sums stay exact everywhere.
@@ -86,7 +85,12 @@ def _seconds(value: Any) -> float:
     return float(value if type(value) in (int, float) else _decimal(value))
 
 
-def _text(value: Any) -> str:
+def text_of(value: Any) -> str:
+    """A text that says something and can be written.
+
+    Raises:
+        PydanticCustomError: it is none.
+    """
     if not isinstance(value, str) or isinstance(value, Number) or not value.strip():
         raise _wrong(value, "a text is expected")
     if not is_text(value):
@@ -94,9 +98,8 @@ def _text(value: Any) -> str:
     return value
 
 
-def _batch(value: Any) -> str:
-    """A batch may be left empty: not known."""
-    return "" if value == "" and not isinstance(value, Number) else _text(value)
+def _unsaid(value: Any) -> str:
+    return "" if value == "" and not isinstance(value, Number) else text_of(value)
 
 
 def _truth(value: Any) -> bool:
@@ -105,8 +108,8 @@ def _truth(value: Any) -> bool:
     return value
 
 
-def _day(value: Any) -> date | None:
-    if value is None or isinstance(value, date):
+def _day(value: Any) -> date:
+    if isinstance(value, date):
         return value
     if isinstance(value, str) and re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", value):
         try:
@@ -116,13 +119,15 @@ def _day(value: Any) -> date | None:
     raise _wrong(value, 'a date such as "2026-11-25" is expected')
 
 
-def _two(what: str) -> Callable[[Any], Any]:
-    def pair(value: Any) -> Any:
-        if not isinstance(value, list | tuple) or len(value) != 2:
-            raise PydanticCustomError("told", "{said}", {"said": what})
-        return tuple(value)
+def pair(value: Any) -> Any:
+    """Two of something.
 
-    return pair
+    Raises:
+        PydanticCustomError: it is not.
+    """
+    if not isinstance(value, list | tuple) or len(value) != 2:
+        raise _wrong(value, "a pair in brackets is expected")
+    return value
 
 
 def _reason(value: Any) -> Reason:
@@ -130,18 +135,18 @@ def _reason(value: Any) -> Reason:
     if isinstance(value, Reason):
         return value
     if not isinstance(value, dict):
-        return Reason("told", {"words": _text(value)})
+        return Reason("told", {"words": text_of(value)})
     about: dict[str, Told] = {}
     for name, told in value.items():
         if name.endswith("_mm"):
             about[name.removesuffix("_mm") + "_um"] = _micrometres(told)
         elif name != "code":
             about[name] = _whole(told) if isinstance(told, Number) else _words(told)
-    return Reason(_text(value.get("code")), about)
+    return Reason(text_of(value.get("code")), about)
 
 
 def _words(value: Any) -> Told:
-    return tuple(map(_text, value)) if isinstance(value, list) else _batch(value)
+    return tuple(map(text_of, value)) if isinstance(value, list) else _unsaid(value)
 
 
 def reason_written(reason: Reason) -> dict[str, Any]:
@@ -155,17 +160,19 @@ def reason_written(reason: Reason) -> dict[str, Any]:
     return written
 
 
-Mm = Annotated[int, BeforeValidator(_micrometres), PlainSerializer(_mm)]
-Whole = Annotated[int, BeforeValidator(_whole)]
-Seconds = Annotated[float, BeforeValidator(_seconds)]
-Text = Annotated[str, BeforeValidator(_text)]
-Batch = Annotated[str, BeforeValidator(_batch)]
-Truth = Annotated[bool, BeforeValidator(_truth)]
-Day = Annotated[date | None, BeforeValidator(_day)]
-Flaw = Annotated[
-    tuple[Mm, Mm], BeforeValidator(_two("a flaw is a pair: where it starts, where it ends"))
-]
-Point = Annotated[
-    tuple[Mm, Mm], BeforeValidator(_two("a point is a pair: a length, and its worth"))
-]
-Because = Annotated[Reason, PlainValidator(_reason), PlainSerializer(reason_written)]
+def _plain(read: Callable[[Any], Any], write: Callable[[Any], Any] | None = None) -> CoreSchema:
+    written = None if write is None else cs.plain_serializer_function_ser_schema(write)
+    return cs.no_info_plain_validator_function(read, serialization=written)
+
+
+PLAIN: dict[Any, CoreSchema] = {
+    Micrometres: _plain(_micrometres, _mm),
+    Reason: _plain(_reason, reason_written),
+    Unsaid: _plain(_unsaid),
+    bool: _plain(_truth),
+    date: _plain(_day, date.isoformat),
+    float: _plain(_seconds),
+    int: _plain(_whole),
+    str: _plain(text_of),
+}
+"""How the types that values are made of are read, and written where JSON has none of the kind."""

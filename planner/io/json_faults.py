@@ -3,8 +3,6 @@
 from collections.abc import Iterator
 from typing import Any
 
-from pydantic import BaseModel
-
 from planner.io.fields import shown
 from planner.validate import given_twice
 
@@ -12,19 +10,19 @@ __all__ = ["said", "twice"]
 
 EXPECTED = {
     "tuple_type": "a list in brackets is expected",
-    "model_type": "an object in braces is expected",
+    "dataclass_type": "an object in braces is expected",
     "dict_type": "an object in braces is expected",
 }
 """What is expected where something else was read."""
 
 
-def said(schema: type[BaseModel], fault: Any) -> str:
-    """A fault of the schema: where it is, and what was read or is missing."""
+def said(fault: Any, known: list[str]) -> str:
+    """A fault of the schema: where it is, what was read or is missing, and which keys are known."""
     *above, last = fault["loc"] or ("",)
     if fault["type"] == "missing":
         return f"{_place(above)}: {last} is missing"
-    if fault["type"] == "extra_forbidden":
-        return f"{_place(above)}: unknown key {shown(last)}; known are {_known(schema, above)}"
+    if fault["type"] == "unexpected_keyword_argument":
+        return f"{_place(above)}: unknown key {shown(last)}; known are {', '.join(known)}"
     place = _place(fault["loc"])
     if fault["type"] == "value_error":
         return f"{place}: {fault['ctx']['error']}"
@@ -38,16 +36,6 @@ def _place(loc: Any) -> str:
     """A place in the text, such as ``pieces[0].length_mm``."""
     parts = (f"[{part}]" if isinstance(part, int) else f".{part}" for part in loc)
     return "".join(parts).removeprefix(".") or "problem"
-
-
-def _known(schema: type[BaseModel], above: list[Any]) -> str:
-    """The keys of the object at a place: of the whole, or of what a key of it holds."""
-    fields = {field.alias or name: field.annotation for name, field in schema.model_fields.items()}
-    inside = fields.get(above[0]) if above else None
-    for held in (inside, *getattr(inside, "__args__", ())):
-        if isinstance(held, type) and issubclass(held, BaseModel):
-            return _known(held, [])
-    return ", ".join(fields)
 
 
 def twice(data: Any) -> Iterator[str]:

@@ -1,196 +1,32 @@
 """Problems and plans as JSON text and back: decimal millimetres outside, micrometres inside.
 
-One schema reads and writes both. Every length is read exactly from its decimal digits; whatever
-cannot be read is refused with what was read and where, all faults at once.
+One schema reads and writes both: the planner's values, field by field. Every length is read exactly
+from its decimal digits; whatever cannot be read is refused with what was read and where, all faults
+at once.
 """
 
 import json
 from collections.abc import Mapping
-from dataclasses import replace
-from typing import Any, ClassVar, Self
+from dataclasses import MISSING, Field, is_dataclass, replace
+from dataclasses import fields as fields_of
+from functools import cache
+from types import NoneType
+from typing import Any, Literal, get_args, get_origin, get_type_hints
 
-from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, ValidationError, model_validator
+from pydantic_core import CoreSchema, SchemaSerializer, SchemaValidator, ValidationError
+from pydantic_core import core_schema as cs
 
-from planner import values
 from planner.errors import ProblemRefused
-from planner.io import fields
-from planner.io.fields import Because, Mm, Number, Text, Truth, Whole, shown
+from planner.io.fields import PLAIN, Number, is_text, pair, reason_written, shown
 from planner.io.json_faults import said, twice
-from planner.values import Aims, End, Plan, Problem, Proof, Reason, Rules
+from planner.values import Micrometres, Plan, Problem, Reason
 
 __all__ = ["plan_from_json", "plan_to_json", "problem_from_json", "problem_to_json", "told_plainly"]
 
-
-class Written(BaseModel):
-    """A value as it is written, and what it stands for."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-    of: ClassVar[Any]
-
-    _value: Any = PrivateAttr(None)
-
-    @model_validator(mode="after")
-    def makes_sense(self) -> Self:
-        """The planner's own value is made, which refuses nonsense."""
-        told = {name: _value(getattr(self, name)) for name in self.model_fields_set}
-        self._value = self.of(**told)
-        return self
-
-    @property
-    def value(self) -> Any:
-        """The planner's own value."""
-        return self._value
-
-
-def _value(written: Any) -> Any:
-    if isinstance(written, Written):
-        return written.value
-    if isinstance(written, tuple):
-        return tuple(map(_value, written))
-    if isinstance(written, dict):
-        return {name: _value(one) for name, one in written.items()}
-    return written
-
-
-class RulesWritten(Written):
-    """The general rules."""
-
-    of = Rules
-    cut_allowance: Mm = Field(alias="cut_allowance_mm")
-    end_trim: Mm = Field(alias="end_trim_mm")
-    keep: Mm = Field(alias="keep_mm")
-    margin: Mm = Field(0, alias="margin_mm")
-    repeat: Mm = Field(0, alias="repeat_mm")
-
-
-class SomeRules(Written):
-    """A profile's own rules, perhaps in part: the rest is as in general."""
-
-    cut_allowance: Mm = Field(0, alias="cut_allowance_mm")
-    end_trim: Mm = Field(0, alias="end_trim_mm")
-    keep: Mm = Field(0, alias="keep_mm")
-    margin: Mm = Field(0, alias="margin_mm")
-    repeat: Mm = Field(0, alias="repeat_mm")
-
-    @staticmethod
-    def of(**told: int) -> dict[str, int]:
-        """What is told, which makes sense beside rules of nothing."""
-        replace(Rules(0, 0, 0), **told)
-        return told
-
-
-class PieceWritten(Written):
-    """A piece on the rack."""
-
-    of = values.Piece
-    id: Text
-    profile: Text
-    batch: fields.Batch
-    kind: Any
-    length: Mm = Field(alias="length_mm")
-    ends: tuple[End, ...] = ()
-    flaws: tuple[fields.Flaw, ...] = Field((), alias="flaws_mm")
-    since: fields.Day = None
-    longest: Mm | None = Field(None, alias="longest_rail_mm")
-    kept_for: fields.Batch = ""
-    motif: Mm | None = Field(None, alias="motif_mm")
-
-
-class FrameWritten(Written):
-    """A frame still to be cut."""
-
-    of = values.Frame
-    id: Text
-    profile: Text
-    rails: tuple[Mm, ...] = Field(alias="rails_mm")
-    one_batch: Truth = False
-    one_piece: Truth = False
-    pin: Text | None = None
-    due: fields.Day = None
-    batch: Text | None = None
-    link: Text | None = None
-    pairs: Truth = True
-    takes: tuple[fields.Batch, ...] = ("",)
-
-
-class LimitsWritten(Written):
-    """When to stop."""
-
-    of = values.Limits
-    seconds: fields.Seconds = 10.0
-    workers: Whole = 1
-
-
-class ProblemWritten(Written):
-    """Today's frames, the rack, and the rules."""
-
-    rules: RulesWritten
-    profile_rules: dict[Text, SomeRules] = Field({}, alias="profiles")
-    pieces: tuple[PieceWritten, ...]
-    frames: tuple[FrameWritten, ...]
-    worth: dict[Text, tuple[fields.Point, ...]] = {}
-    aims: Aims = "ordered"
-    limits: LimitsWritten = LimitsWritten()
-
-    @staticmethod
-    def of(**told: Any) -> Problem:
-        """The problem, each profile's rules with what is as in general."""
-        some: Mapping[str, Any] = told.pop("profile_rules", {})
-        own = {name: replace(told["rules"], **rules) for name, rules in some.items()}
-        return Problem(profile_rules=own, **told)
-
-
-class RailWritten(Written):
-    """One rail to cut."""
-
-    of = values.RailCut
-    frame: Text
-    rail: Whole
-    length: Mm = Field(alias="length_mm")
-
-
-class CutWritten(Written):
-    """What is cut from one stretch of a piece."""
-
-    of = values.Cut
-    piece: Text
-    stretch: Whole
-    rails: tuple[RailWritten, ...]
-    leftover: Mm = Field(alias="leftover_mm")
-    kept: Truth
-
-
-class ShortWritten(Written):
-    """A frame that is not cut, and why."""
-
-    of = values.Short
-    frame: Text
-    why: Because
-    cure: Because | None = None
-
-
-class ScoreWritten(Written):
-    """The first three aims."""
-
-    of = values.Score
-    frames_cut: Whole
-    stick_opened: Mm = Field(alias="stick_opened_mm")
-    worth: Mm = Field(alias="worth_mm")
-
-
-class PlanWritten(Written):
-    """The answer."""
-
-    of = Plan
-    cuts: tuple[CutWritten, ...]
-    short: tuple[ShortWritten, ...]
-    reached: ScoreWritten
-    bounds: ScoreWritten
-    proof: Proof
-    seconds: fields.Seconds
-    why_opened: dict[Text, Because]
-    why_pinned: dict[Text, Because] = {}
-    why_matched: dict[Text, Because] = {}
+NAMES = {"longest": "longest_rail_mm", "profile_rules": "profiles"}
+"""Fields that are called otherwise in JSON: the others by their name, lengths with ``_mm``."""
+INSIDE = {"stands_for"}
+"""Fields that JSON has not: the planner's own."""
 
 
 def problem_from_json(text: str) -> Problem:
@@ -199,7 +35,7 @@ def problem_from_json(text: str) -> Problem:
     Raises:
         ProblemRefused: with every fault found.
     """
-    problem: Problem = _read(ProblemWritten, text)
+    problem: Problem = _read(Problem, text)
     return problem
 
 
@@ -209,43 +45,145 @@ def plan_from_json(text: str) -> Plan:
     Raises:
         ProblemRefused: it is none, with every fault found.
     """
-    plan: Plan = _read(PlanWritten, text)
+    plan: Plan = _read(Plan, text)
     return plan
 
 
 def problem_to_json(problem: Problem) -> str:
     """The problem as JSON text that reads back to the same problem."""
-    return json.dumps(_written(ProblemWritten, problem), ensure_ascii=False)
+    return json.dumps(_written(problem), ensure_ascii=False)
 
 
 def plan_to_json(plan: Plan) -> str:
     """The plan as JSON text, lengths in decimal mm; the same plan always reads the same."""
-    rounded = replace(plan, seconds=round(plan.seconds, 3))
-    return json.dumps(_written(PlanWritten, rounded), indent=1, ensure_ascii=False)
+    return json.dumps(_written(replace(plan, seconds=round(plan.seconds, 3))), indent=1,
+                      ensure_ascii=False)  # fmt: skip
 
 
 def told_plainly(reason: Reason) -> str:
     """A reason as a program shows it: its code, then what it is about."""
     what = reason.code.removesuffix("_of").replace("_", " ")
-    _, *about = fields.reason_written(reason).items()
+    _, *about = reason_written(reason).items()
     return f"{what}: " + ", ".join(f"{name} {told}" for name, told in about)
 
 
-def _written(schema: type[Written], value: Any) -> Any:
-    made = schema.model_validate(value, from_attributes=True, by_alias=False, by_name=True)
-    return made.model_dump(mode="json", by_alias=True, exclude_none=True)
+@cache
+def _schema(kind: Any) -> CoreSchema:
+    """What reads and writes values of a type."""
+    if kind in PLAIN:
+        return PLAIN[kind]
+    if is_dataclass(kind):
+        return _object(kind)
+    origin, parts = get_origin(kind), get_args(kind)
+    if origin is Literal:
+        return cs.literal_schema(list(parts))
+    if NoneType in parts:
+        return cs.nullable_schema(_schema(parts[0]))
+    if origin is Mapping:
+        return cs.dict_schema(PLAIN[str], _schema(parts[1]))
+    if parts[-1] is not Ellipsis:
+        return cs.no_info_before_validator_function(
+            pair, cs.tuple_schema([_schema(part) for part in parts])
+        )
+    return cs.tuple_schema([_schema(parts[0])], variadic_item_index=0)
 
 
-def _read(schema: type[Written], text: str) -> Any:
+def _object(kind: Any) -> CoreSchema:
+    types = get_type_hints(kind, include_extras=True)
+    held = [_field(field, types[field.name]) for field in fields_of(kind)]
+    return cs.dataclass_schema(
+        kind,
+        cs.dataclass_args_schema(kind.__name__, held),
+        list(types),
+        post_init=hasattr(kind, "__post_init__"),
+        slots=True,
+        config=cs.CoreConfig(extra_fields_behavior="forbid"),
+    )
+
+
+def _field(field: "Field[Any]", kind: Any) -> cs.DataclassField:
+    schema, name = _schema(kind), _key(field.name, kind)
+    if field.default is not MISSING:
+        schema = cs.with_default_schema(schema, default=field.default)
+    elif field.default_factory is not MISSING:
+        schema = cs.with_default_schema(schema, default_factory=field.default_factory)
+    own = field.name in INSIDE
+    return cs.dataclass_field(field.name, schema, validation_alias=name, serialization_alias=name,
+                              init=not own, serialization_exclude=own or None)  # fmt: skip
+
+
+def _key(name: str, kind: Any) -> str:
+    """What a field is called in JSON."""
+    return NAMES.get(name) or (f"{name}_mm" if _is_length(kind) else name)
+
+
+def _is_length(kind: Any) -> bool:
+    """A length, or several in a list."""
+    within = get_origin(kind) is not Mapping and not is_dataclass(kind)
+    return kind is Micrometres or (within and any(map(_is_length, get_args(kind))))
+
+
+@cache
+def _reader(kind: Any) -> SchemaValidator:
+    return SchemaValidator(_schema(kind))
+
+
+@cache
+def _writer(kind: Any) -> SchemaSerializer:
+    return SchemaSerializer(_schema(kind))
+
+
+def _written(value: Any) -> Any:
+    kind: Any = type(value)
+    return _writer(kind).to_python(value, mode="json", by_alias=True, exclude_none=True)
+
+
+def _read(kind: Any, text: str) -> Any:
     faults: list[str] = []
     data = _loaded(faults, text)
     try:
-        value = schema.model_validate(data).value
+        value = _reader(kind).validate_python(_with_general_rules(data))
     except ValidationError as error:
-        faults += [said(schema, fault) for fault in error.errors()]
+        found = [fault for fault in error.errors() if not _of_general_rules(data, fault["loc"])]
+        faults += [said(fault, _known(kind, fault["loc"][:-1])) for fault in found]
     if faults:
         raise ProblemRefused((*faults, *twice(data)))
     return value
+
+
+def _with_general_rules(data: Any) -> Any:
+    """A problem's data in which each profile's rules say what is as in general too."""
+    general, own = _rules_in(data)
+    whole = {name: {**general, **rules} if isinstance(rules, dict) else rules
+             for name, rules in own.items()}  # fmt: skip
+    return {**data, "profiles": whole} if own else data
+
+
+def _rules_in(data: Any) -> tuple[dict[str, Any], dict[str, Any]]:
+    """The general rules and those of profiles, as they were written."""
+    found = (data.get(key) if isinstance(data, dict) else None for key in ("rules", "profiles"))
+    general, own = (rules if isinstance(rules, dict) else {} for rules in found)
+    return general, own
+
+
+def _of_general_rules(data: Any, loc: tuple[Any, ...]) -> bool:
+    """A fault of a profile's rules is one of the general rules, which is told there."""
+    return loc[:1] == ("profiles",) and len(loc) > 2 and loc[2] not in _rules_in(data)[1][loc[1]]
+
+
+def _known(kind: Any, loc: tuple[Any, ...]) -> list[str]:
+    """The keys of the object at a place."""
+    types = get_type_hints(kind, include_extras=True)
+    held = {_key(name, of): _held(of) for name, of in types.items() if name not in INSIDE}
+    for at, part in enumerate(loc):
+        if held.get(str(part)):
+            return _known(held[str(part)], loc[at + 1 :])
+    return list(held)
+
+
+def _held(kind: Any) -> Any:
+    """The value that a field holds one or several of; None where it holds a plain type."""
+    return next((part for part in (kind, *get_args(kind)) if is_dataclass(part)), None)
 
 
 def _loaded(faults: list[str], text: str) -> Any:
@@ -254,7 +192,7 @@ def _loaded(faults: list[str], text: str) -> Any:
         for key in read:
             if len(read) < len(pairs) and [name for name, _ in pairs].count(key) > 1:
                 faults.append(f"problem: key {shown(key)} is given twice in one object")
-            if not fields.is_text(key):
+            if not is_text(key):
                 faults.append(f"problem: key {shown(key)} is no text that can be written")
         return read
 
