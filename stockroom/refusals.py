@@ -1,6 +1,7 @@
 """What the stockroom refuses; ``words`` has how it is said.
 
     StockroomError          what went wrong, and what to do about it
+    ├── Mistyped        2   words that no command understands
     ├── Unreadable     10   a text that is no length, date, amount or number
     ├── Unknown        11   a code or number that the record does not know
     ├── Refused        12   a rule of the trade or of the record forbids it
@@ -28,6 +29,7 @@ __all__ = [
     "Busy",
     "Clash",
     "Damaged",
+    "Mistyped",
     "NoShop",
     "PlannerFault",
     "Recorded",
@@ -59,6 +61,12 @@ class StockroomError(Exception):
 
     def __str__(self) -> str:
         return " ".join([self.code, *(f"{name}={told}" for name, told in self.about.items())])
+
+
+class Mistyped(StockroomError):
+    """Words that no command understands: an option, a value, a command's name."""
+
+    exit_code = 2
 
 
 class Unreadable(StockroomError):

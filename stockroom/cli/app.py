@@ -1,33 +1,32 @@
 """The program itself: options that every command shares, and refusals turned into exit codes."""
 
-import getpass
 import os
 import sys
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from secrets import token_hex
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from typer.core import TyperCommand, TyperGroup
+from typer.exceptions import TyperException
 
 from stockroom.cli.asking.completing import jobs_known
+from stockroom.cli.building.at_bench import AtBench, default_shop, user_name
+from stockroom.cli.building.mistyped import mistyped
 from stockroom.cli.building.option_rules import ruled
 from stockroom.cli.building.spoken_help import speak_help, speak_library
 from stockroom.cli.command_list import ALSO_CALLED, COMMANDS, one_screen
-from stockroom.cli.remedies import measure, tell, worded
+from stockroom.cli.remedies import worded
 from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.screens.pager import paged
 from stockroom.units.texts import counted
 from stockroom.words.language import word
-from stockroom.words.languages import ENGLISH, speak, spoken, translated
+from stockroom.words.languages import ENGLISH, spoken, translated
 
 if TYPE_CHECKING:
     from stockroom.services.shop import Shop
 
 __all__ = [
-    "AtBench",
     "How",
     "JobNumber",
     "NewFile",
@@ -67,15 +66,21 @@ class Program(TyperGroup):
         name, _, rest = super().resolve_command(ctx, args)
         return name, None if name is None else loaded(name), rest
 
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Reads the options that all commands share; what is none of them is refused."""
+        try:
+            return super().parse_args(ctx, args)
+        except TyperException as error:
+            raise refused(error, "") from error
+
     def invoke(self, ctx: Any) -> Any:
         """Runs the command; a StockroomError ends it with its own exit code."""
         try:
             result = super().invoke(ctx)
             sys.stdout.flush()
-        except StockroomError as error:
+        except (StockroomError, TyperException) as error:
             sys.stdout.flush()
-            say(worded(error))
-            raise typer.Exit(error.exit_code) from error
+            raise refused(error, ctx.invoked_subcommand or "") from error
         except KeyboardInterrupt:
             say("stopped; what was recorded before stays recorded")
             raise typer.Exit(130) from None
@@ -90,6 +95,17 @@ class Program(TyperGroup):
                      "stockroom entries --last 3", strerror=error.strerror))  # fmt: skip
             raise typer.Exit(1) from error
         return result
+
+
+def refused(error: StockroomError | TyperException, command: str) -> Exception:
+    """The end of a command that is refused, once it was told why; help that was asked for by
+    typing nothing passes."""
+    if isinstance(error, TyperException):
+        if type(error).__name__ == "NoArgsIsHelpError":
+            return error
+        error = mistyped(error, f"stockroom {command}".rstrip())
+    say(worded(error))
+    return typer.Exit(error.exit_code)
 
 
 def other_words(typed: str) -> list[str]:
@@ -127,33 +143,6 @@ def loaded(name: str) -> Any:
     return command
 
 
-@dataclass(frozen=True)
-class AtBench:
-    """Where the shop's record is, who is at the bench, and on which of the shop's days."""
-
-    where: str
-    who: str
-    day: str | None
-    wait: float
-    key: str | None = None
-
-    def open(self) -> "Shop":
-        """The shop, open.
-
-        Raises:
-            NoShop: there is none here, or it cannot be used.
-        """
-        from stockroom.record.database import Key, Waiting
-        from stockroom.services.record.daily import with_daily_backup
-        from stockroom.services.shop import open_shop
-
-        waiting = Waiting(self.wait, tell, Key(self.key or token_hex(8)))
-        shop = with_daily_backup(open_shop(self.where, self.who, self.day, waiting))
-        measure(shop.settings)
-        speak(shop.settings.language)
-        return shop
-
-
 app = typer.Typer(
     cls=Program,
     invoke_without_command=True,
@@ -165,13 +154,6 @@ app = typer.Typer(
     "Morning: [bold]plan[/bold], [bold]accept[/bold]. At the saw: [bold]cut[/bold]. "
     "Weekly: [bold]order[/bold].",
 )
-
-
-def default_shop() -> str:
-    """The record in the user's own data folder."""
-    from platformdirs import user_data_path
-
-    return str(user_data_path("stockroom") / "shop.db")
 
 
 def day_typed(shop: "Shop", typed: str | None, *, past: bool = False) -> date | None:
@@ -251,14 +233,6 @@ def shared(
         from stockroom.cli.what_now import say_now
 
         say_now(ctx)
-
-
-def user_name() -> str:
-    """Who runs this program, as the machine knows them."""
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError, ImportError):
-        return "someone"
 
 
 def bench(ctx: typer.Context) -> AtBench:

@@ -31,7 +31,9 @@ BAR = 14
 PARTS = ("cutting loss", "scrap")
 
 
-numbers = typer.Typer(no_args_is_help=True, help="What was wasted, and what lies on the rack.")
+numbers = typer.Typer(
+    no_args_is_help=True, add_completion=False, help="What was wasted, and what lies on the rack."
+)
 
 
 @numbers.command()
@@ -110,7 +112,8 @@ def lost_table(
     """What was lost, by its cause or to one cause."""
     most = max((lost_length(use) for use in rows), default=0)
     columns = [
-        Column(by, by), length_column("length_um", "length", settings),
+        Column(by, by, show=word if by == "cause" else None),
+        length_column("length_um", "length", settings),
         *money_columns("lost", "lost"), Column("bar", "", seen_by="eye", spare=True),
     ]  # fmt: skip
     return columns, [
@@ -232,7 +235,7 @@ def rack_chart(by: str, rows: Sequence[Aged], settings: Settings, day: date) -> 
 
 def length_column(name: str, heading: str, settings: Settings) -> Column:
     """A column of lengths in the shop's unit."""
-    return Column(name, f"{heading}, {settings.unit}", "right", settings.length)
+    return Column(name, f"{word(heading)}, {settings.unit}", "right", settings.length)
 
 
 def bar(value: Fraction | int, most: Fraction | int) -> str:

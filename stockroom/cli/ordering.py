@@ -37,7 +37,9 @@ Lines = Annotated[
 Why = Annotated[str, typer.Option("--why", help="The reason, for the record.")]
 
 
-orders = typer.Typer(no_args_is_help=True, help="Draft, place and receive orders.")
+orders = typer.Typer(
+    no_args_is_help=True, add_completion=False, help="Draft, place and receive orders."
+)
 
 
 def lines_typed(typed: list[str]) -> list[Wanted]:

@@ -28,6 +28,7 @@ from stockroom.services.record.undo import undo as turn_back
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.words.language import word
+from stockroom.words.languages import translated
 
 
 def audit(
@@ -67,15 +68,23 @@ def show_entries(rows: list[EntryRow], how: str) -> None:
     """Prints entries as a list."""
     columns = [
         Column("entry", "entry", "right"), Column("day", "day"), Column("kind", "what", show=word),
-        Column("about", "about", wraps=True), Column("who", "by"), Column("why", "why", wraps=True),
+        Column("about", "about", wraps=True, seen_by="eye"),
+        Column("about", "about", seen_by="script"), Column("who", "by"),
+        Column("why", "why", wraps=True, show=translated),
         Column("undone_by", "undone by", "right"),
     ]  # fmt: skip
     show_rows(columns, [
         (r.number, r.day, r.called if r.reverses is None else word("undo of {reverses}",
                                                                    reverses=r.reverses),
-         ", ".join(r.about), r.who, r.why, r.undone_by)
+         about_said(r), ", ".join(map(" ".join, r.about)),
+         r.who, r.why, r.undone_by)
         for r in rows
     ], how)  # fmt: skip
+
+
+def about_said(row: EntryRow) -> str:
+    """What an entry is about."""
+    return ", ".join(word(one.told) for one in row.about)
 
 
 def history(
@@ -104,9 +113,9 @@ def history(
 
 def show_life(life: PieceLife, settings: Settings, asked: int, margin: str) -> None:
     """Prints a piece's life, its offcuts' lives set in below it."""
-    state = "on the rack" if life.on_rack else "gone"
+    state = word("on the rack") if life.on_rack else word("gone")
     mark = "  <" if life.number == asked else ""
-    answer(f"{margin}{life.kind} {life.number}, {life.profile} {life.batch}, "
+    answer(f"{margin}{word(life.kind)} {life.number}, {life.profile} {life.batch}, "
                f"{settings.stock_with_unit(life.length)}, {state}{mark}")  # fmt: skip
     show_trail(life.entries, settings, f"{margin}  ")
     for child in life.offspring:
@@ -118,9 +127,9 @@ def show_trail(
 ) -> None:
     """Prints what happened, an entry a line."""
     for row in rows:
-        moved = ", ".join(f"{where} {'-' if um < 0 else '+'}{settings.stock(abs(um))}"
+        moved = ", ".join(f"{word(where)} {'-' if um < 0 else '+'}{settings.stock(abs(um))}"
                           for where, um in row.moved)  # fmt: skip
-        tail = [text for text in (moved, row.why) if text]
+        tail = [text for text in (moved, translated(row.why)) if text]
         undone = word(" (undone by {undone_by})", undone_by=row.undone_by) if row.undone_by else ""
         line = clean(word("{day} {called} by {who}, entry {number}{undone}{tail}{tail_2}",
                           day=row.day, called=word(row.called), who=row.who, number=row.number,
@@ -155,7 +164,7 @@ def own_entry(shop: Shop) -> int:
         Refused: there is none, or it is not the one that was meant.
     """
     row = entry_row(shop, last_own(shop))
-    about = word(" about {about}", about=", ".join(row.about)) if row.about else ""
+    about = word(" about {about}", about=about_said(row)) if row.about else ""
     what = word("entry {number}, {called}{about}, by {who} on {day}", number=row.number,
                 called=word(row.called), about=about, who=row.who, day=row.day)  # fmt: skip
     if not sys.stdin.isatty():

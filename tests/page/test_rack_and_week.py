@@ -71,7 +71,7 @@ def test_what_is_done_to_a_piece_is_on_the_record(page_of: Open, shop: Shop) -> 
     gone = page_of.ask("POST", f"/rack/{other.id}/change", data=told)
     assert gone.headers["location"].startswith("/rack/labels?pieces=")
     moved = entry_rows(shop)[0].moved
-    assert sum(length for place, length in moved if place == "sample") == 20 * 25_400
+    assert sum(length for place, length in moved if place.code == "sample") == 20 * 25_400
     assert not {piece.id, other.id} & {p.id for p in find(shop)}
     assert audit_shop(shop) == []
 

@@ -16,6 +16,7 @@ from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
 from stockroom.units.lengths import parse_length
+from stockroom.words.language import word
 from tests.page.browser import Open, serving
 
 Tab = Callable[..., Any]
@@ -148,7 +149,7 @@ def test_with_the_server_away_three_pieces_are_cut_and_written_in_order_when_it_
     made = list(reversed(entry_rows(planned, last=3)))
     assert [row.kind for row in made] == ["cut"] * 3
     for row, piece in zip(made, three, strict=True):
-        assert f"piece {piece.piece.number}" in row.about
+        assert ("piece", str(piece.piece.number)) in row.about
 
 
 def test_an_answer_that_is_lost_twice_is_one_entry(saw: Open, planned: Shop, tab: Tab) -> None:
@@ -216,7 +217,7 @@ def test_a_rail_that_lies_there_is_recorded_though_its_plan_was_dropped(
     kept = detail(planned, cuts(planned)[0])
     assert kept["rails"] == len(piece.piece.rails)
     lines = next(row for row in entry_rows(planned) if row.number == cuts(planned)[0]).moved
-    assert sum("rail " in place for place, _ in lines) == len(piece.piece.rails)
+    assert sum("rail " in word(place) for place, _ in lines) == len(piece.piece.rails)
     with reading(planned.engine) as session:
         assert session.get_one(Plan, PLAN).state == "dropped"
 
@@ -310,7 +311,8 @@ def test_miscut_flaw_not_today_and_another_piece_are_recorded_as_they_are_told(
     kinds = [row.kind for row in entry_rows(planned, last=3)]
     assert kinds == ["left", "left", "cut"]
     moved = next(row for row in entry_rows(planned) if row.kind == "cut").moved
-    assert ("scrap (miscut)", miscut.piece.rails[0].length) in moved
+    told = [(word(place), length) for place, length in moved]
+    assert ("scrap (miscut)", miscut.piece.rails[0].length) in told
 
 
 def test_undo_takes_back_the_last_rail_and_an_owner_undoes_what_is_recorded(

@@ -15,7 +15,7 @@ MOST = 200
 
 def beginning(ctx: Any, typed: str, names: "Callable[[Shop], Iterable[str]]") -> list[str]:
     """The shop's names that begin as typed; none where the shop cannot be read."""
-    from stockroom.cli.app import default_shop
+    from stockroom.cli.building.at_bench import default_shop
     from stockroom.services.shop import open_shop
 
     try:

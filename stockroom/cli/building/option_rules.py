@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import wraps
 from typing import Any
 
+from stockroom.cli.building.mistyped import typed_as
 from stockroom.refusals import Refused
 
 __all__ = ["RULES", "Apart", "Requires", "ruled"]
@@ -118,8 +119,7 @@ def refusing(command: Any, rules: Collection[Apart | Requires]) -> Any:
     """The command's function behind its rules."""
     run = command.callback
     usual = {param.name: param.default for param in command.params}
-    spelt = {param.name: param.opts[0] if param.opts[0].startswith("-")
-             else (param.metavar or param.name.upper()) for param in command.params}  # fmt: skip
+    spelt = {param.name: typed_as(param) for param in command.params}
 
     @wraps(run)
     def checked(**told: Any) -> Any:

@@ -8,10 +8,11 @@ __all__ = ["speak_help", "speak_library"]
 Said = Callable[[str], str]
 LIBRARY = (
     "DEPRECATED_STRING", "DEFAULT_STRING", "ENVVAR_STRING", "REQUIRED_LONG_STRING",
-    "ARGUMENTS_PANEL_TITLE", "OPTIONS_PANEL_TITLE", "COMMANDS_PANEL_TITLE", "ERRORS_PANEL_TITLE",
-    "ABORTED_TEXT", "RICH_HELP",
+    "ARGUMENTS_PANEL_TITLE", "OPTIONS_PANEL_TITLE", "COMMANDS_PANEL_TITLE", "ABORTED_TEXT",
 )  # fmt: skip
 """What the library says around commands, as it calls it."""
+AS_BUILT: dict[str, str] = {}
+"""What it says before another language is spoken."""
 USAGE = "Usage: "
 
 
@@ -42,8 +43,9 @@ def by_paragraph(told: str | None, said: Said) -> str | None:
 
 
 def speak_library(said: Said) -> None:
-    """Has the library say its own words around help and faults in a language."""
+    """Has the library say its own words around help in a language."""
     from typer import rich_utils
 
     for name in LIBRARY:
-        setattr(rich_utils, name, said(getattr(rich_utils, name)))
+        built = AS_BUILT.setdefault(name, getattr(rich_utils, name))
+        setattr(rich_utils, name, said(built))

@@ -38,6 +38,7 @@ Until = Annotated[
 ]
 pages = typer.Typer(
     no_args_is_help=True,
+    add_completion=False,
     help="Print the day, sheets to cut, shelves to count, a receipt, a quote, job labels.",
 )
 

@@ -36,6 +36,7 @@ File = Annotated[
 
 pictures = typer.Typer(
     no_args_is_help=True,
+    add_completion=False,
     help="Draw a plan or the rack, to a file or on the screen; a job's frame from its front.",
 )
 

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from demo.workshop import MONDAY, WHO, make_workshop
-from stockroom.cli.app import AtBench, answer, bench, say
+from stockroom.cli.app import answer, bench, say
+from stockroom.cli.building.at_bench import AtBench
 from stockroom.page.safety.pairing import MINUTES
 from stockroom.page.served import Served, serve_shop
 from stockroom.page.server import addresses, hosts_of, listening, names_of, run

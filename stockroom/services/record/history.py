@@ -4,10 +4,12 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
+from typing import NamedTuple
 
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
+from stockroom.facts import Fact
 from stockroom.record.audit import Violation
 from stockroom.record.database import reading
 from stockroom.record.jobs import frame_label, job_named
@@ -21,6 +23,7 @@ from stockroom.units.lengths import Micrometres
 __all__ = [
     "EntryRow",
     "PieceLife",
+    "Touched",
     "audit_shop",
     "entry_row",
     "entry_rows",
@@ -30,9 +33,21 @@ __all__ = [
 ]
 
 
+class Touched(NamedTuple):
+    """A piece, job, plan or order that an entry is about, by its number."""
+
+    what: str
+    which: str
+
+    @property
+    def told(self) -> Fact:
+        """It as a fact, for words."""
+        return Fact(f"touched_{self.what}", {"which": self.which})
+
+
 @dataclass(frozen=True, slots=True)
 class EntryRow:
-    """An entry in a trail: what moved where, in micrometres, by place and name."""
+    """An entry in a trail: what it is about, and what moved where, in micrometres, by place."""
 
     number: int
     at: datetime
@@ -40,8 +55,8 @@ class EntryRow:
     kind: str
     who: str
     why: str
-    about: tuple[str, ...]
-    moved: tuple[tuple[str, int], ...]
+    about: tuple[Touched, ...]
+    moved: tuple[tuple[Fact, int], ...]
     reverses: int | None
     undone_by: int | None
 
@@ -133,9 +148,8 @@ def of_piece(row: EntryRow, number: int) -> EntryRow:
     came_with = row.kind in ("receive", "found", "count")
     if not came_with:
         return row
-    own = f"piece {number}", f"rack {number}"
-    about = tuple(name for name in row.about if not name.startswith("piece ") or name == own[0])
-    return replace(row, about=about, moved=tuple(m for m in row.moved if m[0] == own[1]))
+    about = tuple(one for one in row.about if one.what != "piece" or one.which == str(number))
+    return replace(row, about=about, moved=tuple(m for m in row.moved if m[0] == on_rack(number)))
 
 
 def job_life(shop: Shop, typed: str) -> list[EntryRow]:
@@ -166,11 +180,11 @@ def rows_of(session: Session, entries: Sequence[Entry]) -> list[EntryRow]:
         .where(col(Line.entry_id).in_(ids))
         .order_by(col(Line.id))
     ).all()
-    about: dict[int, list[str]] = defaultdict(list)
+    about: dict[int, list[Touched]] = defaultdict(list)
     for touch in touches:
         if touch.what in ("piece", "job", "plan", "order"):
-            about[touch.entry_id].append(f"{touch.what} {touch.which}")
-    moved: dict[int, list[tuple[str, int]]] = defaultdict(list)
+            about[touch.entry_id].append(Touched(touch.what, touch.which))
+    moved: dict[int, list[tuple[Fact, int]]] = defaultdict(list)
     batches = {entry.id for entry in entries if BATCH in (entry.kind, kind_undone(session, entry))}
     for line, frame, job in lines:
         if line.entry_id in batches:
@@ -194,11 +208,20 @@ def kind_undone(session: Session, entry: Entry) -> str:
     return "" if entry.reverses is None else session.get_one(Entry, entry.reverses).kind
 
 
-def where(line: Line, frame: Frame | None, job: Job | None) -> str:
-    """The place of a line, by name."""
+def on_rack(piece: int) -> Fact:
+    """The place of a piece on the rack."""
+    return Fact("place_on_rack", {"piece": piece})
+
+
+def where(line: Line, frame: Frame | None, job: Job | None) -> Fact:
+    """The place of a line: a piece on the rack, a frame's rail, or what took it and why."""
     if line.piece_id is not None:
-        return f"rack {line.piece_id}"
+        return on_rack(line.piece_id)
     if frame is not None and job is not None and line.rail is not None:
-        return f"rail {line.rail + 1} of {frame_label(job, frame)}"
-    place = "cutting loss" if line.place == "saw" else line.place
-    return f"{place} ({line.cause})" if line.cause else place
+        return Fact("place_of_rail", {"rail": line.rail + 1, "frame": frame_label(job, frame)})
+    place = Fact("cutting loss" if line.place == "saw" else line.place)
+    return (
+        Fact("place_and_cause", {"place": place, "cause": Fact(line.cause)})
+        if line.cause
+        else place
+    )

@@ -11,6 +11,7 @@ from stockroom.services.record.undo import undo
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
+from stockroom.words.language import word
 from tests.stockroom.hard.shopwork import accepted, sticks, take
 
 RUNNER = CliRunner()
@@ -114,5 +115,5 @@ def test_a_job_is_followed_from_measure_to_cut_and_what_was_undone_is_marked(sho
     life = job_life(shop, "J1")
     assert [row.kind for row in life] == ["take in", "accept", "cut", "undo"]
     assert (life[2].undone_by, life[3].reverses, life[3].why) == (6, 5, "wrong stick")
-    assert ("rail 1 of J1", 535_000) in life[2].moved
-    assert ("rail 1 of J1", -535_000) in life[3].moved
+    moved = [{word(place): um for place, um in row.moved} for row in life]
+    assert (moved[2]["rail 1 of J1"], moved[3]["rail 1 of J1"]) == (535_000, -535_000)

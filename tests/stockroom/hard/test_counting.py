@@ -16,7 +16,7 @@ from stockroom.services.record.undo import undo
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
-from stockroom.words.language import Voice
+from stockroom.words.language import Voice, word
 from tests.stockroom.hard.shopwork import accepted, as_hand, sticks, take
 
 A1 = Scope("A1")
@@ -62,7 +62,7 @@ def test_a_count_is_settled_in_one_entry_and_undone_with_one(shop: Shop) -> None
     assert on_hand(shop) == {first: 3_000_000, second: 2_990_000, found.number: 812_000}
     row = entry_rows(shop)[0]
     assert (row.number, row.kind, row.why) == (entry, "count", "Friday's count")
-    assert sorted(um for place, um in row.moved if place.startswith("missing")) == [
+    assert sorted(um for place, um in row.moved if word(place).startswith("missing")) == [
         10_000,
         3_000_000,
     ]

@@ -15,12 +15,13 @@ from stockroom.services.saw.beside_plan import record_beside_plan
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import cut_before, record_cut
 from stockroom.services.shop import Shop, for_hand
+from stockroom.words.language import word
 from tests.stockroom.services.test_day import accepted, sticks, take
 
 
 def moved(shop: Shop) -> list[tuple[str, int]]:
     """The lines of the newest entry."""
-    return list(entry_rows(shop, last=1)[0].moved)
+    return [(word(place), length) for place, length in entry_rows(shop, last=1)[0].moved]
 
 
 def test_rails_cut_after_their_plan_was_dropped_are_their_frames_rails(shop: Shop) -> None:

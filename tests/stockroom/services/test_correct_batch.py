@@ -39,7 +39,7 @@ def test_a_bundle_that_was_two_batches_is_split_and_the_history_says_so(shop: Sh
     assert (result.batch, result.along, result.frames) == ("K11", (), ())
     assert batches(shop) == {1: "B1", 2: "B1", 3: "K11", 4: "K11"}
     row = piece_life(shop, 3).entries[-1]
-    assert (row.kind, row.moved, row.about) == ("batch", (), ("piece 3", "piece 4"))
+    assert (row.kind, row.moved, row.about) == ("batch", (), (("piece", "3"), ("piece", "4")))
     assert row.why == "B1 is K11; two papers in the bundle"
     undo(shop)
     assert set(batches(shop).values()) == {"B1"}

@@ -74,15 +74,15 @@ def test_four_rails_of_3_metres_leave_1030_as_the_tape_says_and_20_are_cutting_l
     assert (done.difference, [one.length for one in done.offcuts]) == (0, [1_030_000])
     (life,) = [row for row in piece_life(shop, stick).entries if row.kind == "cut"]
     # Four rails of 1,940 mm, one trim of 10, and the far end's trim is still on what is left.
-    assert dict(life.moved)["cutting loss"] == 20_000
-    assert dict(life.moved)["scrap (end trim)"] == 10_000
+    moved = {word(place): length for place, length in life.moved}
+    assert (moved["cutting loss"], moved["scrap (end trim)"]) == (20_000, 10_000)
 
 
 def test_a_piece_s_life_leaves_out_what_came_with_it(shop: Shop) -> None:
     first, *_ = sticks(shop, 123)
     (entry,) = piece_life(shop, first).entries
-    assert entry.about == (f"piece {first}",)
-    assert entry.moved == ((f"rack {first}", 3_000_000),)
+    assert entry.about == (("piece", str(first)),)
+    assert [(word(place), um) for place, um in entry.moved] == [(f"rack {first}", 3_000_000)]
 
 
 def test_a_found_piece_may_be_told_what_its_ends_are(shop: Shop) -> None:

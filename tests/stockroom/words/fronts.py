@@ -17,9 +17,13 @@ ROOT = Path(__file__).parents[3]
 TYPED_NAMES = ("ALSO_CALLED", "COMMANDS", "OF_A_CUT", "RULES")
 """What lists commands and options as they are typed; what help says of them is heard there."""
 NO_WORDS = re.compile(
-    r"^stockroom [^,;:]*$|^--|^[a-z-]*/|=\(|'self'|'none'|%[aby]|filename=|\\\\|^[:}{]"
+    r"^stockroom [^,;:]*$|^--|^[a-z-]*/|=\(|'self'|'none'|%[aby]|filename=|\\\\|^[:}]"
+    r"|^\{(?![a-z_]+[:}])"
 )
 """What programs read: commands, addresses, policies, formats, patterns."""
+FILLED_IN = re.compile(r"\{[a-z_]*\}")
+FOR_PROGRAMS = ("TypeVar", "cast", "asked", "re.compile")
+"""What is given to these is read by programs."""
 TYPED = re.compile(
     r"^(stockroom\b[^,;:]*$| *--|[a-z]*/|inline; |data: |Stockroom of this shop)|^[^ ]*$"
 )
@@ -63,7 +67,7 @@ def phrases_in(file: Path) -> Iterator[str]:
 def said_by(call: ast.Call) -> Iterator[str]:
     """What a call says that is one small word."""
     name = ast.unparse(call.func).split(".")[-1]
-    at = {"word": 0, "Column": 1}.get(name)
+    at = {"word": 0, "Column": 1, "length_column": 1, "money_columns": 1}.get(name)
     if at is not None and len(call.args) > at:
         told = call.args[at]
         for part in (told.body, told.orelse) if isinstance(told, ast.IfExp) else (told,):
@@ -87,7 +91,7 @@ def for_programs(tree: ast.AST, *, put_in: bool = True) -> set[int]:
             parts = [node.returns]
         elif isinstance(node, ast.Assign) and "__all__" in ast.unparse(node.targets[0]):
             parts = [node]
-        elif isinstance(node, ast.Call) and ast.unparse(node.func) in ("TypeVar", "cast", "asked"):
+        elif isinstance(node, ast.Call) and ast.unparse(node.func) in FOR_PROGRAMS:
             parts = [*node.args]
         elif isinstance(node, ast.Raise) and "ValueError" in ast.unparse(node):
             parts = [node]
@@ -106,9 +110,10 @@ def typed_names(node: ast.Assign | ast.AnnAssign) -> bool:
 
 
 def reads_as_words(text: str) -> bool:
-    """True of several words, or of one with a capital."""
+    """True of several words, or of one with a capital, beside what is filled in."""
     if NO_WORDS.search(text):
         return False
+    text = FILLED_IN.sub("0", text)
     several = re.search(r"[A-Za-z]{2,}\W* |[ ,;:]+[A-Za-z]{2}", text)
     return bool(several or re.fullmatch(r"[A-Z][a-z]+[.:!?]?", text))
 

@@ -9,7 +9,9 @@ from pathlib import Path
 from string import Formatter
 
 import pytest
+from typer import rich_utils
 
+from stockroom.cli.building.spoken_help import LIBRARY
 from stockroom.words.languages import ENGLISH, FRONTS, HOUSE, read
 
 __all__ = ["first_language", "quoted", "speak_second", "write_second"]
@@ -47,7 +49,9 @@ def write_second(folder: Path) -> None:
 
 
 def speak_second(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The house in its second language."""
+    """The house in its second language; the library has its own words back after the test."""
+    for name in LIBRARY:
+        monkeypatch.setattr(rich_utils, name, getattr(rich_utils, name))
     write_second(folder)
     monkeypatch.setenv("STOCKROOM_LANGUAGE", str(folder))
     return folder
