@@ -1,7 +1,7 @@
 """One profile's problem with everything alike put together: equal pieces, equal frames."""
 
 from collections import Counter, defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from typing import Literal
@@ -32,8 +32,8 @@ class PieceType:
     length: Micrometres
     batch: str
     before: int
-    pieces: tuple[str, ...]
-    ranks: tuple[int, ...]
+    pieces: tuple[str, ...] = ()
+    ranks: tuple[int, ...] = ()
     margin: Micrometres = 0
     barred: frozenset[int] = frozenset()
 
@@ -57,7 +57,7 @@ class FrameGroup:
     link: Link
     batches: tuple[str, ...]
     types: tuple[int, ...]
-    frames: tuple[str, ...]
+    frames: tuple[str, ...] = ()
     stands_for: int = 1
 
 
@@ -152,8 +152,15 @@ def model_of(problem: Problem) -> Model:
         f.batch is not None or (f.one_batch and not _on_one(f)) for f in frames
     )
     asked = tuple(sorted({(n, f.takes) for f in frames for n in f.rails}, reverse=True))
-    types = _types(problem, pieces, batched, asked, worth)
-    days = sorted({f.due or date.max for f in frames})
+    pinned, alike = {f.pin for f in frames}, defaultdict[tuple[PieceType, str], list[int]](list)
+    for rank, piece in enumerate(pieces):
+        kind = _kind(piece, rules, worth, batched, asked)
+        alike[kind, piece.id if piece.id in pinned else ""].append(rank)
+    types = tuple(
+        replace(kind, pieces=tuple(pieces[rank].id for rank in ranks), ranks=tuple(ranks))
+        for (kind, _), ranks in alike.items()
+    )
+    days = sorted({by_due(f)[0] for f in frames})
     groups = _groups(frames, pieces, types, asked, days)
     tiers = tuple(sum(f.stands_for for f in frames if by_due(f)[0] == day) for day in days)
     lengths, takes = (tuple(parts) for parts in zip(*asked, strict=True))
@@ -165,49 +172,21 @@ def _on_one(frame: Frame) -> bool:
     return frame.one_piece or frame.pin is not None or len(frame.rails) == 1
 
 
-def _types(
-    problem: Problem, pieces: list[Piece], batched: bool, asked: _Asked, worth: Worth
-) -> tuple[PieceType, ...]:
-    alike: dict[tuple[object, ...], list[tuple[int, Piece]]] = defaultdict(list)
-    runs: dict[str, tuple[int, ...]] = {}
-    barred: dict[str, frozenset[int]] = {}
-    pinned = {frame.pin for frame in problem.frames}
-    rules = problem.rules_of(pieces[0].profile) if pieces else problem.rules
-    for rank, piece in enumerate(pieces):
-        usable = stretches(piece, rules)
-        runs[piece.id] = tuple(sorted((s.length for s in usable), reverse=True))
-        stick = piece.kind == "stick"
-        own = piece.id if piece.id in pinned else ""
-        batch = piece.batch if batched else ""
-        barred[piece.id] = frozenset(
+def _kind(piece: Piece, rules: Rules, worth: Worth, batched: bool, asked: _Asked) -> PieceType:
+    """The type that a piece is of, without its pieces."""
+    stick, margin = piece.kind == "stick", rules.margin if piece.kind == "offcut" else 0
+    lengths = tuple(sorted((run.length for run in stretches(piece, rules)), reverse=True))
+    return PieceType(
+        lengths, stick,
+        length=piece.length if stick else 0,
+        batch=piece.batch if batched else "",
+        before=0 if stick else sum(worth(length + margin) for length in lengths),
+        margin=margin,
+        barred=frozenset(
             i for i, (length, takes) in enumerate(asked)
             if piece.kept_for not in takes or not piece.gives(length)
-        )  # fmt: skip
-        key = (stick, runs[piece.id], piece.length if stick else 0, batch, own, barred[piece.id])
-        alike[key].append((rank, piece))
-    found = []
-    for members in alike.values():
-        piece = members[0][1]
-        stick, lengths = piece.kind == "stick", runs[piece.id]
-        margin = 0 if stick else rules.margin
-        before = 0 if stick else sum(worth(length + margin) for length in lengths)
-        found.append(
-            PieceType(
-                lengths,
-                stick,
-                piece.length if stick else 0,
-                piece.batch if batched else "",
-                before,
-                tuple(p.id for _, p in members),
-                tuple(rank for rank, _ in members),
-                margin,
-                barred[piece.id],
-            )
-        )
-    return tuple(found)
-
-
-_Alike = tuple[tuple[int, ...], int, Link, tuple[str, ...], str | None, int]
+        ),
+    )  # fmt: skip
 
 
 def _groups(
@@ -217,47 +196,30 @@ def _groups(
     asked: _Asked,
     days: list[date],
 ) -> tuple[FrameGroup, ...]:
-    batches = tuple(sorted({p.batch for p in pieces}))
+    """The frames by what they ask, those of one piece by the types they may come from too."""
     batch_of = {p.id: p.batch for p in pieces}
-    alike: dict[_Alike, list[str]] = {}
+    batches = sorted(set(batch_of.values()))
+    alike: dict[FrameGroup, list[str]] = defaultdict(list)
     for frame in frames:
-        link, where = _ties(frame, batches, batch_of)
+        where = tuple(batch for batch in batches if frame.batch in (None, batch))
+        link = _link(frame, len(batches) > 1 or not where)
         count = Counter((length, frame.takes) for length in frame.rails)
         rails = tuple(count[key] for key in asked)
-        tier = days.index(frame.due or date.max)
-        key = (rails, tier, link, where, frame.pin, frame.stands_for)
-        alike.setdefault(key, []).append(frame.id)
-    found = []
-    for (rails, tier, link, where, pin, many), ids in alike.items():
-        found.append(FrameGroup(
-            rails, tier, link, where if link == "batch" else (),
-            _allowed(types, where, pin, batch_of, rails) if link == "piece" else (), tuple(ids),
-            many,
-        ))  # fmt: skip
-    return tuple(found)
+        may = tuple(
+            t for t, kind in enumerate(types)
+            if batch_of[kind.pieces[0]] in where and frame.pin in (None, *kind.pieces)
+            and not any(rails[i] for i in kind.barred)
+        )  # fmt: skip
+        alike[FrameGroup(
+            rails, days.index(by_due(frame)[0]), link, where if link == "batch" else (),
+            may if link == "piece" else (), stands_for=frame.stands_for,
+        )].append(frame.id)  # fmt: skip
+    return tuple(replace(group, frames=tuple(ids)) for group, ids in alike.items())
 
 
-def _ties(
-    frame: Frame, batches: tuple[str, ...], batch_of: dict[str, str]
-) -> tuple[Link, tuple[str, ...]]:
-    """What holds a frame's rails together, and the batches it may come from."""
-    where = batches if frame.batch is None else tuple(b for b in batches if b == frame.batch)
+def _link(frame: Frame, choice: bool) -> Link:
+    """What holds a frame's rails together, where there is a choice of batches or none at all."""
     if frame.pin is not None or (frame.one_piece and len(frame.rails) > 1):
-        return "piece", where
-    if frame.batch is not None or (frame.one_batch and len(frame.rails) > 1):
-        return ("batch", where) if len(batches) > 1 or not where else ("free", where)
-    return "free", where
-
-
-def _allowed(
-    types: tuple[PieceType, ...], where: tuple[str, ...], pin: str | None, batch_of: dict[str, str],
-    counts: tuple[int, ...],
-) -> tuple[int, ...]:  # fmt: skip
-    """The piece types a frame tied to one piece may come from."""
-    return tuple(
-        t
-        for t, kind in enumerate(types)
-        if batch_of[kind.pieces[0]] in where
-        and (pin is None or pin in kind.pieces)
-        and not any(counts[i] for i in kind.barred)
-    )
+        return "piece"
+    bound = frame.batch is not None or (frame.one_batch and len(frame.rails) > 1)
+    return "batch" if bound and choice else "free"
