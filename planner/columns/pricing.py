@@ -81,7 +81,7 @@ def _more(
     splits: dict[tuple[int, Counts], tuple[Counts, ...]],
 ) -> Pool:
     """The pool with these columns behind its own."""
-    gains = [_gain(model, t, splits[t, counts]) for t, counts in keys]
+    gains = [model.left(t, splits[t, counts]) - model.types[t].before for t, counts in keys]
     table = np.array([counts for _, counts in keys], np.int64)
     several = {key: splits[key] for key in keys if len(model.types[key[0]].stretches) > 1}
     return Pool(
@@ -92,15 +92,6 @@ def _more(
         {**pool.splits, **{key: _rails(model, parts) for key, parts in several.items()}},
         complete=False,
     )
-
-
-def _gain(model: Model, kind: int, parts: tuple[Counts, ...]) -> int:
-    """Worth left on the stretches, less what the piece was worth uncut."""
-    piece, total = model.types[kind], 0
-    for stretch, counts in zip(piece.stretches, parts, strict=True):
-        size = sum(n * s for n, s in zip(counts, model.item_sizes, strict=False))
-        total += model.worth_left(kind)(max(0, stretch - size))
-    return total - piece.before
 
 
 def _parts(model: Model, chosen: Chosen, key: tuple[int, Counts]) -> tuple[Counts, ...]:

@@ -1,6 +1,7 @@
 """One profile's problem with everything alike put together: equal pieces, equal frames."""
 
 from collections import Counter, defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
@@ -101,6 +102,14 @@ class Model:
     def worth_left(self, kind: int) -> Worth:
         """What a type of piece's leftovers are worth, by the usable length left."""
         return self._worths[self.types[kind].margin]
+
+    def left(self, kind: int, parts: Sequence[Sequence[int]]) -> int:
+        """What is left of a type's stretches is worth after so many items on each."""
+        total = 0
+        for stretch, counts in zip(self.types[kind].stretches, parts, strict=True):
+            taken = sum(n * size for n, size in zip(counts, self.item_sizes, strict=False))
+            total += self.worth_left(kind)(max(0, stretch - taken))
+        return total
 
     @cached_property
     def _worths(self) -> dict[int, Worth]:

@@ -123,79 +123,51 @@ class Rows:
 
 
 def rows_of(model: Model) -> Rows:
-    """The rows of a profile's problem."""
+    """The rows of a profile's problem: what pieces yield, then what ties the extras."""
     batches = tuple(sorted({kind.batch for kind in model.types}))
-    made = _Maker(model, batches)
+    lengths, several = len(model.lengths), len(batches)
+    high, most = [0] * (lengths * several + len(model.bundles)), list[int]()
+    entries, frames = list[tuple[int, int, int]](), dict[tuple[int, str], int]()
     for number, group in enumerate(model.groups):
         names = group.batches if group.link == "batch" else ("",)
         for batch in names:
-            made.frames(number, batch)
+            frames[number, batch] = len(most)
+            takes = _takes(model, batches, number, batch)
+            entries += [(row, len(most), -times) for row, times in takes.items()]
+            most.append(len(group.frames))
         if len(names) != 1:
             # No frame is cut twice, whatever the batch.
-            made.row({made.known[number, batch]: 1 for batch in names}, len(group.frames))
-    if len(batches) > 1:
-        for index in range(len(model.lengths)):
-            made.spare(index)
-    return made.done()
+            entries += [(len(high), frames[number, batch], 1) for batch in names]
+            high.append(len(group.frames))
+    spares = dict[tuple[int, int], int]()
+    free = [(g, group) for g, group in enumerate(model.groups) if group.link == "free"]
+    for length in range(lengths if several > 1 else 0):
+        asked = sum(group.rails[length] * len(group.frames) for _, group in free)
+        if not asked:
+            continue
+        # Rails of a length from any batch are as many as the frames tied to nothing take.
+        entries += [(len(high), frames[g, ""], -group.rails[length]) for g, group in free]
+        for place in range(several):
+            spares[length, place] = len(most)
+            entries += [(length * several + place, len(most), -1), (len(high), len(most), 1)]
+            most.append(asked)
+        high.append(0)
+    extras = np.zeros((len(high), len(most)), np.int64)
+    for row, extra, times in entries:
+        extras[row, extra] = times
+    return Rows(model, batches, extras, np.array(most, np.int64), np.array(high, np.int64),
+                frames, spares)  # fmt: skip
 
 
-class _Maker:
-    def __init__(self, model: Model, batches: tuple[str, ...]) -> None:
-        self.model, self.batches = model, batches
-        self.count = len(model.lengths) * len(batches) + len(model.bundles)
-        self.high = [0] * self.count
-        self.most: list[int] = []
-        self.entries: list[dict[int, int]] = []
-        self.known: dict[tuple[int, str], int] = {}
-        self.spares: dict[tuple[int, int], int] = {}
-
-    def extra(self, most: int, entries: dict[int, int]) -> int:
-        self.most.append(most)
-        self.entries.append(entries)
-        return len(self.most) - 1
-
-    def row(self, terms: dict[int, int], high: int) -> int:
-        for extra, times in terms.items():
-            self.entries[extra][len(self.high)] = times
-        self.high.append(high)
-        return len(self.high) - 1
-
-    def frames(self, number: int, batch: str) -> None:
-        """Frames of a group take their rails from the supply they are tied to."""
-        group, several = self.model.groups[number], len(self.batches)
-        if group.link == "piece":
-            at = {len(self.model.lengths) * several + self.model.bundles.index(number): -1}
-        elif group.link == "batch" or several == 1:
-            place = self.batches.index(batch) if several > 1 else 0
-            at = {i * several + place: -n for i, n in enumerate(group.rails) if n}
-        else:
-            at = {}  # taken from all batches together, see ``spare``
-        self.known[number, batch] = self.extra(len(group.frames), at)
-
-    def spare(self, index: int) -> None:
-        """Rails of a length from any batch are as many as the frames tied to nothing take."""
-        taken = {
-            self.known[g, ""]: -group.rails[index]
-            for g, group in enumerate(self.model.groups)
-            if group.link == "free" and group.rails[index]
-        }
-        if not taken:
-            return
-        most = -sum(times * self.most[extra] for extra, times in taken.items())
-        row = self.row(taken, 0)
-        for place in range(len(self.batches)):
-            entries = {index * len(self.batches) + place: -1, row: 1}
-            self.spares[index, place] = self.extra(most, entries)
-
-    def done(self) -> Rows:
-        extras = np.zeros((len(self.high), len(self.most)), np.int64)
-        for extra, entries in enumerate(self.entries):
-            for row, times in entries.items():
-                extras[row, extra] = times
-        return Rows(
-            self.model, self.batches, extras, np.array(self.most, np.int64),
-            np.array(self.high, np.int64), self.known, self.spares,
-        )  # fmt: skip
+def _takes(model: Model, batches: tuple[str, ...], number: int, batch: str) -> dict[int, int]:
+    """What a frame of a group takes, by rows: of one piece, of a batch, or of all of them alike."""
+    group, several = model.groups[number], len(batches)
+    if group.link == "piece":
+        return {len(model.lengths) * several + model.bundles.index(number): 1}
+    if group.link == "free" and several > 1:
+        return {}  # what batches spare
+    place = batches.index(batch) if several > 1 else 0
+    return {length * several + place: times for length, times in enumerate(group.rails)}
 
 
 @dataclass(frozen=True)

@@ -1,9 +1,10 @@
 """Between laid-out rails and the choice of columns, both ways."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Mapping, Sequence
 
 import numpy as np
+import numpy.typing as npt
 
 from planner.model.pool import Pool
 from planner.model.rows import Rows
@@ -14,7 +15,9 @@ from planner.stretches import stretches
 
 __all__ = ["chosen_of", "laid_of"]
 
-Place = tuple[str, int]
+Ints = npt.NDArray[np.int64]
+# By length the stretches that a rail of it is cut from.
+Places = dict[int, list[tuple[str, int]]]
 
 
 def chosen_of(rows: Rows, laid: Laid) -> Chosen:
@@ -22,32 +25,24 @@ def chosen_of(rows: Rows, laid: Laid) -> Chosen:
     model = rows.model
     owner = {name: t for t, kind in enumerate(model.types) for name in kind.pieces}
     group_of = {name: g for g, group in enumerate(model.groups) for name in group.frames}
-    frames = {f.id: f for f in model.problem.frames}
-    loose: dict[str, Counter[int]] = defaultdict(Counter)
-    whole: dict[str, set[str]] = defaultdict(set)
-    batch_of: dict[str, str] = {}
+    held: dict[str, set[str]] = defaultdict(set)
     for (piece, _), rails in laid.items():
-        for name, rail in rails:
-            batch_of[name] = model.types[owner[piece]].batch
-            if model.groups[group_of[name]].link == "piece":
-                whole[piece].add(name)
-            else:
-                loose[piece][model.length_of(frames[name], rail)] += 1
+        held[piece] |= {name for name, _ in rails}
     uses: Counter[tuple[int, Counts]] = Counter()
     splits: dict[tuple[int, Counts], tuple[Counts, ...]] = {}
-    for piece in sorted(set(loose) | set(whole)):
-        bundles = Counter(group_of[name] for name in whole[piece])
-        counts = [loose[piece][i] for i in range(len(model.lengths))]
-        key = owner[piece], (*counts, *(bundles[g] for g in model.bundles))
+    cut: dict[str, int] = {}
+    for piece in sorted(held):
+        kind, parts = owner[piece], _parts(rows, piece, laid)
+        cut |= dict.fromkeys(held[piece], kind)
+        bundles = Counter(group_of[name] for name in held[piece])
+        whole = tuple(bundles[g] for g in model.bundles)
+        loose = np.sum(parts, axis=0) - _rails_of(rows, whole)
+        key = kind, (*loose.tolist(), *whole)
         uses[key] += 1
-        parts = _parts(rows, piece, laid)
         if len(parts) > 1:
-            splits[key] = max(splits.get(key, parts), parts, key=lambda s: _left(rows, key[0], s))
-    cut: Counter[tuple[int, str]] = Counter()
-    for name, batch in batch_of.items():
-        g = group_of[name]
-        cut[g, batch if model.groups[g].link == "batch" else ""] += 1
-    return Chosen(dict(uses), extras_of(rows, uses, cut), splits)
+            # Of two splits of the same rails that of more worth.
+            splits[key] = max(splits.get(key, parts), parts, key=lambda s: model.left(kind, s))
+    return Chosen(dict(uses), _extras(rows, uses, cut, group_of), splits)
 
 
 def _parts(rows: Rows, piece: str, laid: Laid) -> tuple[Counts, ...]:
@@ -62,15 +57,6 @@ def _parts(rows: Rows, piece: str, laid: Laid) -> tuple[Counts, ...]:
     return tuple(found)
 
 
-def _left(rows: Rows, kind: int, parts: tuple[Counts, ...]) -> int:
-    """What is left on the stretches of a kind is worth."""
-    model, total = rows.model, 0
-    for stretch, counts in zip(model.types[kind].stretches, parts, strict=True):
-        taken = sum(n * size for n, size in zip(counts, model.item_sizes, strict=False))
-        total += model.worth_left(kind)(max(0, stretch - taken))
-    return total
-
-
 def _order(rows: Rows, piece: str) -> list[int]:
     """The stretches of a piece by their numbers, longest first."""
     problem = rows.model.problem
@@ -79,101 +65,75 @@ def _order(rows: Rows, piece: str) -> list[int]:
     return sorted(range(len(usable)), key=lambda n: (-usable[n].length, n))
 
 
-def extras_of(
-    rows: Rows, uses: Counter[tuple[int, Counts]], cut: Counter[tuple[int, str]]
-) -> "np.ndarray[tuple[int], np.dtype[np.int64]]":
-    """The extras that go with uses of columns and frames cut."""
+def _rails_of(rows: Rows, whole: Counts) -> Ints:
+    """Rails by length of so many frames of each group that comes whole from one piece."""
+    model = rows.model
+    rails = np.array([model.groups[g].rails for g in model.bundles], np.int64)
+    return np.array(whole, np.int64) @ rails.reshape(len(whole), len(model.lengths))
+
+
+def _extras(
+    rows: Rows,
+    uses: Mapping[tuple[int, Counts], int],
+    cut: Mapping[str, int],
+    group_of: Mapping[str, int],
+) -> Ints:
+    """The extras that go with uses of columns and frames cut, each from a type of piece."""
     model, extras = rows.model, np.zeros(len(rows.most), np.int64)
-    for key, times in cut.items():
-        extras[rows.frames[key]] = times
-    if len(rows.batches) == 1:
-        return extras
+    for name, kind in cut.items():
+        tied = model.groups[group_of[name]].link == "batch"
+        extras[rows.frames[group_of[name], model.types[kind].batch if tied else ""]] += 1
+    made = rows.extras @ extras
+    for (kind, counts), times in uses.items():
+        made[rows.item_rows(int(rows.batch_of[kind]))] += times * np.array(counts)
     # What a batch yields beyond the frames tied to it goes to frames tied to nothing.
-    for (i, b), extra in rows.spares.items():
-        batch = rows.batches[b]
-        made = sum(
-            n * counts[i] for (t, counts), n in uses.items() if model.types[t].batch == batch
-        )
-        for (g, name), times in cut.items():
-            if name == batch and model.groups[g].link == "batch":
-                made -= times * model.groups[g].rails[i]
-        extras[extra] = made
+    for (length, batch), extra in rows.spares.items():
+        extras[extra] = made[length * len(rows.batches) + batch]
     return extras
 
 
 def laid_of(rows: Rows, pool: Pool, chosen: Chosen) -> Laid:
     """Which rail of which frame lies on which stretch, for these uses of columns."""
-    model = rows.model
-    spare: dict[tuple[str, int], list[Place]] = defaultdict(list)
-    whole: dict[int, list[dict[int, list[Place]]]] = defaultdict(list)
+    model, laid = rows.model, Laid()
+    frames = {f.id: f for f in model.problem.frames}
+    names = [iter(group.frames) for group in model.groups]
     pieces = [iter(kind.pieces) for kind in model.types]
+
+    def lay(group: int, places: Sequence[Places]) -> None:
+        frame = frames[next(names[group])]
+        for rail in range(len(frame.rails)):
+            length = model.length_of(frame, rail)
+            place = next(some[length] for some in places if some[length]).pop(0)
+            laid.setdefault(place, []).append((frame.id, rail))
+
+    spare: dict[str, Places] = {batch: defaultdict(list) for batch in rows.batches}
     for (t, counts), times in sorted(chosen.uses.items()):
         for _ in range(times):
-            slots = _slots(rows, pool, t, counts, next(pieces[t]))
-            loose, bundles = counts[: len(model.lengths)], counts[len(model.lengths) :]
-            for g, count in zip(model.bundles, bundles, strict=True):
-                whole[g] += [slots] * count
-            for i, count in enumerate(loose):
-                keep = len(slots[i]) - count
-                spare[model.types[t].batch, i] += slots[i][keep:]
-                slots[i] = slots[i][:keep]
-    return _dealt(rows, chosen, spare, whole)
-
-
-def _slots(rows: Rows, pool: Pool, kind: int, counts: Counts, piece: str) -> dict[int, list[Place]]:
-    """The places on a piece for rails of each length."""
-    model = rows.model
-    count = len(model.lengths)
-    rails = np.array(counts[:count])
-    for g, times in zip(model.bundles, counts[count:], strict=True):
-        rails = rails + times * np.array(model.groups[g].rails)
-    split = pool.splits.get((kind, counts), (tuple(rails.tolist()),))
-    slots: dict[int, list[Place]] = defaultdict(list)
-    for number, part in zip(_order(rows, piece), split, strict=True):
-        for i, times in enumerate(part):
-            slots[i] += [(piece, number)] * times
-    return slots
-
-
-def _turns(
-    rows: Rows, chosen: Chosen, whole: dict[int, list[dict[int, list[Place]]]]
-) -> Iterator[tuple[str, str, dict[int, list[Place]] | None]]:
-    """Frames to be given their rails: (frame, batch, places); "*" may take from any batch."""
-    groups = rows.model.groups
-    for g, group in enumerate(groups):
-        names = iter(group.frames)
-        if group.link == "piece":
-            yield from ((next(names), "", slots) for slots in whole[g])
-        elif group.link == "batch":
-            for batch in group.batches:
-                times = int(chosen.extras[rows.frames[g, batch]])
-                yield from ((next(names), batch, None) for _ in range(times))
-    # Frames tied to nothing take what is left, so they come last.
-    for g, group in enumerate(groups):
-        if group.link == "free":
-            times = int(chosen.extras[rows.frames[g, ""]])
-            yield from ((name, "*", None) for name in group.frames[:times])
-
-
-def _dealt(
-    rows: Rows,
-    chosen: Chosen,
-    spare: dict[tuple[str, int], list[Place]],
-    whole: dict[int, list[dict[int, list[Place]]]],
-) -> Laid:
-    """Hand the rails cut to the frames, in the order of due dates and ids."""
-    model, laid = rows.model, Laid()
+            slots = _slots(rows, pool, (t, counts), next(pieces[t]))
+            for g, count in zip(model.bundles, counts[len(model.lengths) :], strict=True):
+                for _ in range(count):
+                    lay(g, [slots])
+            for length, places in slots.items():
+                spare[model.types[t].batch][length] += places
     ages = {p.id: by_age(p) for p in model.problem.pieces}
-    pools = {key: sorted(s, key=lambda p: (ages[p[0]], p[1])) for key, s in spare.items()}
-    frames = {f.id: f for f in model.problem.frames}
-    for name, batch, slots in _turns(rows, chosen, whole):
-        names = rows.batches if batch == "*" else (batch,)
-        for rail in range(len(frames[name].rails)):
-            i = model.length_of(frames[name], rail)
-            pool = (
-                slots[i]
-                if slots is not None
-                else next(pools[b, i] for b in names if pools.get((b, i)))
-            )
-            laid.setdefault(pool.pop(0), []).append((name, rail))
+    for places in (places for some in spare.values() for places in some.values()):
+        places.sort(key=lambda place: (ages[place[0]], place[1]))
+    # Frames tied to nothing take what is left, so they come last.
+    for link in ("batch", "free"):
+        for (g, batch), extra in rows.frames.items():
+            if model.groups[g].link == link:
+                for _ in range(chosen.extras[extra]):
+                    lay(g, [spare[batch]] if batch in spare else [*spare.values()])
     return laid
+
+
+def _slots(rows: Rows, pool: Pool, key: tuple[int, Counts], piece: str) -> Places:
+    """The places on a piece for rails of each length."""
+    count = len(rows.model.lengths)
+    rails = np.array(key[1][:count], np.int64) + _rails_of(rows, key[1][count:])
+    slots: Places = defaultdict(list)
+    split = pool.splits.get(key, (tuple(rails.tolist()),))
+    for number, part in zip(_order(rows, piece), split, strict=True):
+        for length, times in enumerate(part):
+            slots[length] += [(piece, number)] * times
+    return slots

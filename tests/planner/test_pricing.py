@@ -7,13 +7,12 @@ import numpy as np
 import pytest
 
 from planner import faults, plan
-from planner.columns import pricing
 from planner.columns.enumeration import Near
 from planner.columns.pricing import called_for, price_bound, priced_bound, seeded
 from planner.heuristics.best_fit import hand_laid
 from planner.lp.dual_bound import proven_bound
 from planner.model.pool import pool_of
-from planner.model.profile_model import model_of
+from planner.model.profile_model import Model, model_of
 from planner.model.rows import rows_of
 from planner.model.subproblem import Stage
 from planner.model.translate import chosen_of
@@ -97,7 +96,7 @@ def test_a_laid_out_piece_of_three_stretches_is_taken_as_it_lies() -> None:
     problem = day([piece], [frame(f"F{n}", *two) for n, two in enumerate(sides)])
     rows = rows_of(model_of(problem))
     chosen = chosen_of(rows, hand_laid(problem))
-    with patch("planner.columns.pricing._gain", wraps=pricing._gain) as worked:  # noqa: SLF001
+    with patch.object(Model, "left", autospec=True, side_effect=Model.left) as worked:
         pool = seeded(rows, chosen)
     assert worked.call_count == len(pool)
     (key,) = chosen.uses
