@@ -74,7 +74,7 @@ def by_week(
     """
     weeks: list[list[Thing]] = [[] for _ in range(max(1, (today - since).days // 7 + 1))]
     for day, thing in asked:
-        back = (today - day) // timedelta(days=7)
+        back = (today - day).days // 7
         if 0 <= back < len(weeks):
             weeks[-1 - back].append(thing)
     return [tuple(week) for week in weeks]

@@ -6,6 +6,7 @@ new sticks as it takes. All windows are counted and none is drawn, so that a lis
 whenever it is made. Lengths are micrometres.
 """
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -33,6 +34,11 @@ class Asking:
     day: date
     pairs: tuple[Pair, ...]
     others: tuple[tuple[int, ...], ...] = ()
+
+    @property
+    def count(self) -> int:
+        """How many frames it has."""
+        return len(self.pairs) + len(self.others)
 
     @property
     def frames(self) -> tuple[tuple[int, ...], ...]:
@@ -95,12 +101,13 @@ def outcomes(case: Case) -> list[WindowOutcome]:
         return [WindowOutcome(0, 0, 1.0)]
     mean = sum(map(len, found)) / len(found)
     share = min(1.0, case.forecast.rate * case.days / WEEK / mean)
-    jobs, known = sticks_opened(case, ()), dict[tuple[Frame, ...], int]()
+    jobs, known = sticks_opened(case, ()), dict[object, int]()
 
     def beyond(frames: tuple[Frame, ...]) -> int:
-        if frames not in known:
-            known[frames] = sticks_opened(case, frames) if frames else jobs
-        return max(0, known[frames] - jobs)
+        alike = in_turn(case, frames)
+        if alike not in known:
+            known[alike] = sticks_opened(case, frames) if frames else jobs
+        return max(0, known[alike] - jobs)
 
     soon = case.day + timedelta(case.early)
     told = [WindowOutcome(0, 0, 1 - share)]
@@ -117,11 +124,22 @@ def windows(case: Case) -> Iterator[tuple[Frame, ...]]:
     Each begins half a window before the next, so that every day is in two.
     """
     first, last = window_starts(case)
+    days = [ask.day for ask in case.past]
     for back in range(0, (last - first).days + 1, max(1, case.days // 2)):
         start = last - timedelta(back)
         end = start + timedelta(case.days)
-        inside = [ask for ask in case.past if start <= ask.day < end]
+        inside = case.past[bisect_left(days, start) : bisect_left(days, end)]
         yield tuple(expected(case, inside, start))
+
+
+def in_turn(case: Case, frames: Sequence[Frame]) -> object:
+    """What the hand rule sees of a window: its frames' rails, and which are due before which.
+
+    Windows that differ in nothing else take the same sticks.
+    """
+    turns = sorted({frame.due or date.max for frame in (*case.known, *frames)})
+    place = {day: turn for turn, day in enumerate(turns)}
+    return tuple((frame.rails, frame.pairs, place[frame.due or date.max]) for frame in frames)
 
 
 def window_starts(case: Case) -> tuple[date, date]:

@@ -31,6 +31,11 @@ __all__ = [
 PIECE, FLAW, MOVE, HELD = (
     SQLModel.metadata.tables[name] for name in ("piece", "flaw", "move", "planpiece")
 )
+LIES = [PIECE.c[name] for name in (
+    "id", "profile_code", "batch_code", "kind", "since", "note", "label_end", "far_end",
+    "longest_um", "grade", "owner", "motif_um",
+)]  # fmt: skip
+"""What is read of each piece on the rack."""
 BATCH = "batch"
 """The kind of entry that says of which batch pieces and rails are."""
 MOST_AT_ONCE = 10_000
@@ -253,26 +258,26 @@ def on_rack(
     session.flush()
     ask = session.connection().execute
     # As columns: a thousand rows as objects of the tables take three times as long.
-    lying = ask(sqlalchemy.select(PIECE, func.sum(Line.length_um)).join(Line).where(*chosen)
-                .group_by(PIECE.c.id).order_by(PIECE.c.id))  # fmt: skip
+    lying = ask(sqlalchemy.select(*LIES, func.sum(Line.length_um)).join(Line).where(*chosen)
+                .group_by(PIECE.c.id).order_by(PIECE.c.id)).all()  # fmt: skip
     flaws: dict[int, list[tuple[int, int]]] = {}
     # What was lifted is left out here: the few rows of each piece are found by its number.
     for row in ask(sqlalchemy.select(FLAW).join(PIECE).where(*chosen)):
         if row.lifted_in is None:
             flaws.setdefault(row.piece_id, []).append((row.start_um, row.end_um))
-    moves = ask(sqlalchemy.select(MOVE).join(PIECE).where(*chosen).order_by(MOVE.c.id))
-    spots = {row.piece_id: row.spot for row in moves if row.lifted_in is None}
+    moves = ask(sqlalchemy.select(MOVE.c.piece_id, MOVE.c.spot, MOVE.c.lifted_in).join(PIECE)
+                .where(*chosen).order_by(MOVE.c.id)).all()  # fmt: skip
+    spots = {piece: spot for piece, spot, lifted in moves if lifted is None}
     held = ask(sqlalchemy.select(HELD).join(PIECE).where(*chosen, HELD.c.settled_in.is_(None)))
     plans = {row.piece_id: row.plan_id for row in held}
     return [
         RackPiece(
-            id=row.id, profile=row.profile_code, batch=row.batch_code, kind=row.kind,
-            length=row[-1], spot=spots.get(row.id, ""), since=row.since,
-            flaws=tuple(sorted(flaws.get(row.id, ()))), held_by=plans.get(row.id),
-            note=row.note, ends=(row.label_end, row.far_end), longest=row.longest_um,
-            grade=row.grade, owner=row.owner, motif=row.motif_um,
+            piece, of, batch, kind, length, spots.get(piece, ""), since,
+            tuple(sorted(flaws.get(piece, ()))), plans.get(piece), note, (label_end, far_end),
+            longest, grade, owner, motif,
         )
-        for row in lying
+        for (piece, of, batch, kind, since, note, label_end, far_end, longest, grade, owner, motif,
+             length) in lying
     ]  # fmt: skip
 
 

@@ -113,8 +113,11 @@ def print_table(headings: "Sequence[Heading]", rows: Sequence[Sequence[str]]) ->
     from stockroom.screens.fitted_table import fit
 
     plain = plain_only(sys.stdout)
-    shown = [[clean(cell, LONGEST_CELL) for cell in row] for row in rows]
-    shown = [[cell.translate(ASCII) if plain else cell for cell in row] for row in shown]
+    # Each text once: of many thousand cells most say what others do.
+    safe = {cell: clean(cell, LONGEST_CELL) for cell in {cell for row in rows for cell in row}}
+    if plain:
+        safe = {cell: told.translate(ASCII) for cell, told in safe.items()}
+    shown = [[safe[cell] for cell in row] for row in rows]
     chosen, widths = fit(headings, shown, width())
     if not chosen:
         print_blocks([heading.text for heading in headings], shown)

@@ -3,7 +3,7 @@
 A number, a code, a date or a word always stands whole in one line, if the terminal is that wide.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -53,7 +53,7 @@ def widths_of(
     room = columns - GAP * (len(headings) - 1)
     whole, least = [], []
     for place, heading in enumerate(headings):
-        cells = [row[place] for row in rows]
+        cells = {row[place] for row in rows}
         widest = max(map(width_of, cells), default=0)
         head = max(map(width_of, heading.text.split()), default=0)
         whole.append(max(widest, head))
@@ -66,7 +66,7 @@ def widths_of(
     return spread(least, with_heads, room)
 
 
-def longest_word(cells: Sequence[str]) -> int:
+def longest_word(cells: Iterable[str]) -> int:
     """How many columns the longest word takes."""
     return max((width_of(word) for cell in cells for word in cell.split()), default=0)
 

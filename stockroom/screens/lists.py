@@ -55,8 +55,8 @@ def show_rows(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], how: st
     elif rows:
         headings = [Heading(translated(c.heading), c.align, c.wraps, c.spare) for c in columns]
         with paging():
-            print_table(headings, [[seen(c, cell) for c, cell in zip(columns, row, strict=True)]
-                                   for row in rows])  # fmt: skip
+            print_table(headings, list(zip(*map(shown, columns, zip(*rows, strict=True)),
+                                           strict=True)))  # fmt: skip
 
 
 def plain(cell: Cell) -> str | int | float | bool | None:
@@ -73,6 +73,13 @@ def harmless(cell: str | int | float | bool | None) -> str | int | float:
     if isinstance(cell, bool):
         return "yes" if cell else "no"
     return safe_text(cell) if isinstance(cell, str) else cell
+
+
+def shown(column: Column, cells: Sequence[Cell]) -> list[str]:
+    """A column's cells as the eye is shown them, each value once: of many most are alike."""
+    told = {(type(cell), str(cell)): cell for cell in cells}
+    told = {key: seen(column, cell) for key, cell in told.items()}
+    return [told[type(cell), str(cell)] for cell in cells]
 
 
 def seen(column: Column, cell: Cell) -> str:

@@ -158,10 +158,18 @@ def on_step(um: Micrometres, step: Fraction, rounding: Rounding) -> Micrometres:
     stock, so that what is printed fits where what is kept does.
     """
     if rounding == "down":
-        steps = rounded(Fraction(um + TYPED_UM) / step, "down")
-        return Micrometres(min(um, floor(steps * step)))
+        steps = steps_in(um + TYPED_UM, step, "down")
+        return min(um, steps * step.numerator // step.denominator)
     slip = TYPED_UM if rounding == "up" else 0
-    return Micrometres(ceil(rounded(Fraction(um - slip) / step, rounding) * step))
+    return -(-steps_in(um - slip, step, rounding) * step.numerator // step.denominator)
+
+
+def steps_in(um: Micrometres, step: Fraction, rounding: Rounding) -> int:
+    """How many steps a length is; halves go up. In whole numbers: a rack has many lengths."""
+    parts, step_parts = um * step.denominator, step.numerator
+    if rounding == "nearest":
+        return (2 * parts + step_parts) // (2 * step_parts)
+    return -(-parts // step_parts) if rounding == "up" else parts // step_parts
 
 
 def format_length(
@@ -176,10 +184,10 @@ def format_length(
         shown = format_length(-um, unit, step=step, rounding=rounding)
         return shown if shown == "0" else f"-{shown}"
     step = step or (SIXTEENTH if unit in INCHES else HALF_MM)
-    exact = rounded(Fraction(um) / step, rounding) * step
+    parts = steps_in(um, step, rounding) * step.numerator
     if unit not in INCHES:
-        return decimal_text(int(exact), UNITS[unit])
-    return fraction_text(exact / INCH_UM)
+        return decimal_text(parts // step.denominator, UNITS[unit])
+    return fraction_text(Fraction(parts, step.denominator * INCH_UM))
 
 
 def decimal_text(um: Micrometres, each: int) -> str:

@@ -107,7 +107,7 @@ class Voice:
 
     def whole_list(self, facts: Sequence[Tellable]) -> str:
         """Several facts in one line."""
-        return str(self.sentence("between_facts")).join(map(self.say, facts))
+        return str(self.sentence("between_facts")).join(map(self.say, facts)) if facts else ""
 
     def remedy(self, error: StockroomError) -> str:
         """What to do about a refusal at this front; empty where there is nothing."""

@@ -103,7 +103,7 @@ def season_told(past: Iterable[Asked], today: date) -> Season | None:
 
 def past_of(asks: Sequence[Asking], since: date, today: date) -> Asked:
     """The past of a profile, from all its jobs."""
-    weeks = by_week(((ask.day, len(ask.frames)) for ask in asks), since, today)
+    weeks = by_week(((ask.day, ask.count) for ask in asks), since, today)
     return Asked(forecast([sum(week) for week in weeks]), since, tuple(asks))
 
 
