@@ -14,6 +14,7 @@ from contextlib import contextmanager
 
 from planner import PlannerBug, ProblemRefused, plan
 from planner.solve import Gap
+from planner.stop import Stop
 from planner.values import Problem, Reason
 
 __all__ = ["main"]
@@ -26,13 +27,15 @@ MOST_BYTES = 2**28
 def main() -> int:
     """Read a problem, write its plan; the exit code."""
     try:
-        text = _text(_read())
+        text, began = _text(_read()), time.monotonic()
         # The schema takes longer to load than a small problem to plan.
         from planner.io.schema import plan_to_json, problem_from_json
 
         problem = _kept(problem_from_json, text)
+        # A long problem takes a part of its time to be read.
+        stop = Stop(problem.limits.seconds - (time.monotonic() - began))
         with _telling() as tell:
-            answer = plan(problem, on_gap=tell)
+            answer = plan(problem, on_gap=tell, stop=stop)
     except ProblemRefused as refused:
         return _say("refused", refused.faults, REFUSED)
     except PlannerBug as bug:

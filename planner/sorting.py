@@ -15,6 +15,8 @@ def natural(text: str) -> tuple[tuple[int, int, str], ...]:
 
     A sort key: runs of digits compare as numbers and come before letters.
     """
+    if text.isascii() and text.isdecimal():
+        return (0, int(text), ""), (2, 0, text)
     parts = [p for p in _DIGITS.split(text) if p]
     key = [(0, int(p), "") if p[0] in "0123456789" else (1, 0, p) for p in parts]
     return (*key, (2, 0, text))

@@ -57,7 +57,8 @@ class Stretch:
     @property
     def clear(self) -> int:
         """What the tape says less what its ends still lose: keeping and worth go by it."""
-        return self.tape - self.trim * self.ends.count("factory") - self.lead
+        trims = self.rules.end_trim * self.ends.count("factory")
+        return self.end - self.start - trims - (self.lead if self.rules.repeat else 0)
 
     @property
     def length(self) -> int:

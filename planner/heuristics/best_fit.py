@@ -73,11 +73,11 @@ def loose_bounds(problem: Problem, reached: Score) -> Score:
             break
         count += 1
     worths = []
+    worth = {profile: worth_of(problem, profile) for profile in {p.profile for p in problem.pieces}}
     for piece in problem.pieces:
         if piece.kind == "stick":
-            worth = worth_of(problem, piece.profile)
             whole = stretches(piece, problem.rules_of(piece.profile))
-            worths.append(sum(worth(stretch.clear) for stretch in whole))
+            worths.append(sum(worth[piece.profile](stretch.clear) for stretch in whole))
     asked = sum(frame.stands_for for frame in problem.frames)
     opened = _least_opened(problem) if reached.frames_cut == asked else 0
     return Score(asked, opened, sum(sorted(worths, reverse=True)[:count]))
@@ -87,18 +87,19 @@ def _least_opened(problem: Problem) -> int:
     """So much of sticks at least is opened where all frames are cut, by their lengths alone."""
     total = 0
     for profile in {f.profile for f in problem.frames}:
-        rules, need, share = problem.rules_of(profile), 0, Fraction(0)
-        for frame in problem.frames:
-            if frame.profile == profile:
-                need += sum(map(rules.taken, frame.rails))
-        for piece in problem.pieces:
-            if piece.profile == profile:
-                runs = stretches(piece, rules)
-                room = sum(run.length + rules.cut_allowance for run in runs)
-                if piece.kind == "stick":
-                    share = max(share, Fraction(room, piece.length))
-                else:
-                    need -= room
+        rules, share = problem.rules_of(profile), Fraction(0)
+        need = sum(rules.taken(rail) for frame in problem.frames if frame.profile == profile
+                   for rail in frame.rails)  # fmt: skip
+        # Offcuts first: of many a few are enough, and the others need not be looked at.
+        pieces = [piece for piece in problem.pieces if piece.profile == profile]
+        for piece in sorted(pieces, key=lambda piece: piece.kind == "stick"):
+            if need <= 0:
+                break
+            room = sum(run.length + rules.cut_allowance for run in stretches(piece, rules))
+            if piece.kind == "stick":
+                share = max(share, Fraction(room, piece.length))
+            else:
+                need -= room
         total += math.ceil(max(0, need) / share) if share else 0
     return total
 
@@ -218,6 +219,6 @@ class _Rack:
     def _opens(self, places: list[tuple[Place, int]]) -> tuple[int, int, int]:
         """What a way of cutting a frame costs: stick length, pieces touched, room left over."""
         new = {place[0] for place, _ in places} - self.opened
-        sticks = sum(p.length for p in self.pieces if p.id in new and p.kind == "stick")
+        sticks = sum(self.by_id[name].length for name in new if name in self.sticks)
         left = sum(self.room[place] for place in {place for place, _ in places})
         return sticks, len(new), left

@@ -5,7 +5,7 @@ Weekly counts are whole frames; rates are frames a week and may be fractions. No
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from fractions import Fraction
 from statistics import fmean, pvariance
 from typing import Literal, TypeVar

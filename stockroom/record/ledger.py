@@ -31,11 +31,8 @@ __all__ = [
 PIECE, FLAW, MOVE, HELD = (
     SQLModel.metadata.tables[name] for name in ("piece", "flaw", "move", "planpiece")
 )
-LIES = [PIECE.c[name] for name in (
-    "id", "profile_code", "batch_code", "kind", "since", "note", "label_end", "far_end",
-    "longest_um", "grade", "owner", "motif_um",
-)]  # fmt: skip
-"""What is read of each piece on the rack."""
+LIES = ["id", "profile_code", "batch_code", "kind", "since", "note", "label_end", "far_end",
+        "longest_um", "grade", "owner", "motif_um"]  # fmt: skip
 BATCH = "batch"
 """The kind of entry that says of which batch pieces and rails are."""
 MOST_AT_ONCE = 10_000
@@ -258,8 +255,8 @@ def on_rack(
     session.flush()
     ask = session.connection().execute
     # As columns: a thousand rows as objects of the tables take three times as long.
-    lying = ask(sqlalchemy.select(*LIES, func.sum(Line.length_um)).join(Line).where(*chosen)
-                .group_by(PIECE.c.id).order_by(PIECE.c.id)).all()  # fmt: skip
+    asked = sqlalchemy.select(*(PIECE.c[name] for name in LIES), func.sum(Line.length_um))
+    lying = ask(asked.join(Line).where(*chosen).group_by(PIECE.c.id).order_by(PIECE.c.id)).all()
     flaws: dict[int, list[tuple[int, int]]] = {}
     # What was lifted is left out here: the few rows of each piece are found by its number.
     for row in ask(sqlalchemy.select(FLAW).join(PIECE).where(*chosen)):

@@ -77,8 +77,8 @@ def harmless(cell: str | int | float | bool | None) -> str | int | float:
 
 def shown(column: Column, cells: Sequence[Cell]) -> list[str]:
     """A column's cells as the eye is shown them, each value once: of many most are alike."""
-    told = {(type(cell), str(cell)): cell for cell in cells}
-    told = {key: seen(column, cell) for key, cell in told.items()}
+    values = {(type(cell), str(cell)): cell for cell in cells}
+    told = {value: seen(column, cell) for value, cell in values.items()}
     return [told[type(cell), str(cell)] for cell in cells]
 
 

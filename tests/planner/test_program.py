@@ -17,6 +17,7 @@ from unittest import mock
 import pytest
 
 from planner.__main__ import main
+from planner.errors import ProblemRefused
 from planner.io.schema import problem_from_json
 
 ROOT = Path(__file__).parents[2]
@@ -187,6 +188,14 @@ def test_what_is_there_is_read_where_something_is_missing_and_ids_given_twice_ar
                   "the id is given 2 times", "given twice in one object"):  # fmt: skip
         assert words in errors
     assert len(errors.splitlines()) == 6
+
+
+def test_the_limit_covers_the_reading_too() -> None:
+    with mock.patch("planner.__main__.time") as clock, mock.patch("planner.__main__.plan") as plan:
+        clock.monotonic.side_effect = [100.0, 104.0]
+        plan.side_effect = ProblemRefused(("planned no further",))
+        assert "planned no further" in here(changed())[2]
+    assert plan.call_args.kwargs["stop"].left() <= 6
 
 
 def test_a_profile_s_rules_may_be_given_in_part() -> None:
