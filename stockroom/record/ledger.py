@@ -268,13 +268,9 @@ def on_rack(
     held = ask(sqlalchemy.select(HELD).join(PIECE).where(*chosen, HELD.c.settled_in.is_(None)))
     plans = {row.piece_id: row.plan_id for row in held}
     return [
-        RackPiece(
-            piece, of, batch, kind, length, spots.get(piece, ""), since,
-            tuple(sorted(flaws.get(piece, ()))), plans.get(piece), note, (label_end, far_end),
-            longest, grade, owner, motif,
-        )
-        for (piece, of, batch, kind, since, note, label_end, far_end, longest, grade, owner, motif,
-             length) in lying
+        RackPiece(piece, of, batch, kind, length, spots.get(piece, ""), since,
+                  tuple(sorted(flaws.get(piece, ()))), plans.get(piece), note, (first, far), *marks)
+        for piece, of, batch, kind, since, note, first, far, *marks, length in lying
     ]  # fmt: skip
 
 
