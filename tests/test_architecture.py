@@ -64,7 +64,7 @@ MAY_KNOW: dict[str, set[str]] = {
             "screens", "settings", "units", "views", "words"},
 }  # fmt: skip
 """Which rooms of the house each of the shop's may know; fronts may know all services too."""
-TWO_MEANINGS = {"enumeration", "knapsack", "solve", "values", "schema", "sizes", "days"}
+TWO_MEANINGS = {"enumeration", "solve", "values", "schema", "sizes", "days"}
 """The plain engine's parts are named as the planner's that do the same for frames; schemas are of
 JSON and of tables; benchmarks are named for what they measure."""
 

@@ -10,6 +10,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
+from planner.columns.knapsack import Items, table_of
 from planner.columns.pricing import Priced, priced_bound
 from planner.model.patterns import Pattern, TooMany, patterns_of_type
 from planner.model.pool import Pool
@@ -116,22 +117,18 @@ class _Lister:
             counts = [c[parent] for c in counts] + [count]
         self._keep(kinds[which], items, counts, room)
 
-    def _rest(self, items: tuple[int, ...], values: Ints, kinds: Ints) -> list[Ints]:
+    def _rest(self, items: tuple[int, ...], values: Ints, kinds: Ints) -> Ints:
         """By the room left on the grid, the most that it can still pay from each item on."""
         model, grid = self.model, self.grid
         stretch = max(model.types[t].stretches[0] for t in kinds)
         rooms = np.arange((stretch + model.allowance) // grid + 2) * grid
         left = np.maximum(0, rooms - model.allowance)
         best = self.paid.gain * model.worth_left(int(kinds[0])).many(left)
-        found = [best]
-        for item in reversed(items):
-            size, value = model.item_sizes[item] // grid, int(values[item])
-            for _ in range(min(model.item_asked[item], len(best) // size) if value > 0 else 0):
-                more = best.copy()
-                more[size:] = np.maximum(best[size:], best[:-size] + value)
-                best = more
-            found.append(best)
-        return found[::-1]
+        # The last item comes first: a row of the table tells of what comes after an item.
+        order = np.array(items[::-1], np.int64)
+        sizes, paid = np.array(model.item_sizes, np.int64)[order] // grid, values[order]
+        asked = np.array(model.item_asked, np.int64)[order]
+        return table_of(Items(sizes, paid, np.where(paid > 0, asked, 0)), best)[::-1]
 
     def _keep(self, kinds: Ints, items: tuple[int, ...], counts: list[Ints], room: Ints) -> None:
         """Take up the fillings that cut something and pay enough, to the micrometre."""

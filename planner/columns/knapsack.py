@@ -1,218 +1,135 @@
-"""The best way to fill each kind of piece at given prices, when its ways are too many to list.
+"""The knapsack by its table: item by item the most that every room can hold, and what holds it.
 
-Lengths are counted on a grid. Rounded up, every filling found can be cut (for new columns);
-rounded down, every filling that can be cut is counted (for bounds). A forward pass over the items
-gives the best value of each exact sum, for all kinds of a batch at once.
+All in whole numbers, so that what it calls the most is the most. Of a whole table at once, in time
+of the order of items times rooms.
 
-Source: the exact-sum recursion is Gilmore and Gomory's knapsack, Operations Research 11 (1963).
+Source: Gilmore and Gomory, A linear programming approach to the cutting stock problem, part II,
+Operations Research 11 (1963).
 """
 
-from dataclasses import dataclass, field, replace
-from functools import cached_property
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.pool import Pool
-from planner.model.rows import Rows
-from planner.model.subproblem import Stage
-from planner.values import Micrometres
-
-__all__ = ["Filling", "Prices"]
+__all__ = ["NEVER", "At", "Items", "Table", "best_row", "read_back", "table_of", "with_copies"]
 
 Ints = npt.NDArray[np.int64]
-Counts = tuple[int, ...]
+Table = npt.NDArray[Any]
+# What a room pays that can't be met.
 NEVER = -(2**61)
 
 
-@dataclass(frozen=True)
-class Prices:
-    """What filling pays: ``items[batch]`` each item, ``base`` each kind used, ``gain`` worth.
+@dataclass(frozen=True, slots=True, eq=False)
+class Items:
+    """``sizes`` above 0, what a copy of each pays, and how many copies there are at most."""
 
-    All in whole numbers, so that what is proven with them is.
+    sizes: Ints
+    values: Ints
+    copies: Ints
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class At:
+    """Where reading some fillings back stands: which they are, row, room, and what is yet to pay.
+
+    A row is how many items the filling may still hold; all are arrays of one length.
     """
 
-    items: list[Ints]
-    base: Ints
-    gain: int
+    fillings: Ints
+    rows: Ints
+    rooms: Ints
+    goals: Ints
 
-    @staticmethod
-    def of(stage: Stage, prices: Ints, scale: int) -> "Prices":
-        """The prices of rows seen from the pieces; ``scale`` what one unit of the aim counts."""
-        rows, count = stage.rows, len(stage.rows.caps)
-        before = np.array([kind.before for kind in rows.model.types], np.int64)
-        table = np.zeros((1, len(rows.model.item_sizes)), np.int64)
-        empty = Pool(table, np.arange(count), np.zeros(count, np.int64), -before, {})
-        held = prices[len(rows.high) :]
-
-        def paid(pool: Pool) -> Ints:
-            own = Stage(rows, pool, stage.aim, stage.held)
-            adds = sum((p * s for p, s in zip(held, own.sums, strict=True)), np.zeros_like(before))
-            return np.asarray(scale * own.gains - adds)
-
-        base = paid(empty)
-        more = paid(Pool(table, empty.kind, empty.pattern, 1 - before, {}))
-        items = [-prices[rows.item_rows(b)] for b in range(len(rows.batches))]
-        return Prices(items, base, int((more - base)[0]))
+    def of(self, these: npt.NDArray[np.bool_]) -> "At":
+        """Some of them alone."""
+        return At(self.fillings[these], self.rows[these], self.rooms[these], self.goals[these])
 
 
-@dataclass(frozen=True)
-class Filling:
-    """Fillings of the stretches of a profile's pieces on a grid (um), rounded ``up`` or down."""
+def table_of(items: Items, start: Table) -> Table:
+    """Row k, column w: the most that the first k items pay in a room of w, the rest by ``start``.
 
-    rows: Rows
-    grid: int
-    up: bool
-    _sums: dict[tuple[object, ...], "_Sums"] = field(default_factory=dict)
-
-    @cached_property
-    def worths(self) -> dict[int, Ints]:
-        """For each margin the worth of leftovers by their length on the grid."""
-        model = self.rows.model
-        longest = max((s for kind in model.types for s in kind.stretches), default=0)
-        lengths = np.arange(longest // self.grid + 2) * self.grid
-        margins = {kind.margin for kind in model.types}
-        return {margin: model.worth.over(margin).many(lengths) for margin in margins}
-
-    def best(self, prices: Prices) -> Ints:
-        """The most that each kind of piece pays if cut (rounded down: no less than it can)."""
-        self._sums.clear()
-        kinds = range(len(self.rows.model.types))
-        return np.array([self._best(prices, t)[0] for t in kinds], np.int64)
-
-    def columns(self, prices: Prices, least: int) -> list[tuple[int, tuple[Counts, ...]]]:
-        """(kind, what each stretch yields) of the best filling of each kind that pays more."""
-        self._sums.clear()
-        found = []
-        for t in np.flatnonzero(self.rows.caps).tolist():
-            pays, ends = self._best(prices, t)
-            if pays > least:
-                sums = self._of(prices, t)
-                found.append((t, tuple(sums.counts(*end) for end in ends)))
-        return found
-
-    def _best(self, prices: Prices, kind: int) -> tuple[int, list[tuple[int, bool]]]:
-        """The most a kind pays, at least one item cut; the sum on each stretch, and if any is."""
-        sums = self._of(prices, kind)
-        free, some = [], []
-        for stretch in self.rows.model.types[kind].stretches:
-            worths = self._left(prices, stretch, self.rows.model.types[kind].margin)
-            cut = sums.some[: len(worths)] + worths
-            end = int(cut.argmax())
-            some.append((int(cut[end]), (end, True)))
-            free.append(max(some[-1], (int(worths[0]), (0, False))))
-        if not some:
-            return NEVER, []
-        # One stretch at least is cut, the one where that costs least.
-        at = max(range(len(some)), key=lambda n: some[n][0] - free[n][0])
-        chosen = [*free[:at], some[at], *free[at + 1 :]]
-        total = int(prices.base[kind]) + sum(pays for pays, _ in chosen)
-        return total, [end for _, end in chosen]
-
-    def _left(self, prices: Prices, stretch: int, margin: Micrometres) -> Ints:
-        """What is left of a stretch pays, by the sum of what is cut from it."""
-        model, grid = self.rows.model, self.grid
-        sums = np.arange((stretch + model.allowance) // grid + 1)
-        left = (stretch if self.up else stretch + grid - 1) // grid - sums
-        return np.asarray(prices.gain * self.worths[margin][np.maximum(0, left)])
-
-    def _of(self, prices: Prices, kind: int) -> "_Sums":
-        """The sums that a kind may hold: with the frames that may come whole from it."""
-        model = self.rows.model
-        count, several = len(model.lengths), len(model.types[kind].stretches) > 1
-        room = sum(stretch + model.allowance for stretch in model.types[kind].stretches)
-        allowed = tuple(
-            n for n in range(len(model.bundles))
-            if model.may(kind, count + n) and model.item_sizes[count + n] <= room
-        )  # fmt: skip
-        batch, barred = int(self.rows.batch_of[kind]), model.types[kind].barred
-        key = batch, allowed, several, barred
-        if key not in self._sums:
-            values = prices.items[batch]
-            items = [(i, n, int(values[i])) for i, n in enumerate(model.loose)
-                     if n and i not in barred]  # fmt: skip
-            for n in allowed:
-                if several:
-                    items += self._spread(n, int(values[count + n]))
-                else:
-                    items.append((count + n, model.item_asked[count + n], int(values[count + n])))
-            self._sums[key] = self._summed(items)
-        return self._sums[key]
-
-    def _spread(self, bundle: int, value: int) -> list[tuple[int, int, int]]:
-        """A frame that may lie on several stretches pays by its rails, together no less.
-
-        For new columns such frames are left out.
-        """
-        if self.up:
-            return []
-        model = self.rows.model
-        group, count = model.groups[model.bundles[bundle]], len(model.lengths)
-        whole, frames = model.item_sizes[count + bundle], len(group.frames)
-        return [
-            (i, times * frames, -(-int(value) * model.item_sizes[i] // whole))
-            for i, times in enumerate(group.rails)
-            if times
-        ]
-
-    def _summed(self, items: list[tuple[int, int, int]]) -> "_Sums":
-        model, grid = self.rows.model, self.grid
-        longest = max((s for kind in model.types for s in kind.stretches), default=0)
-        states = (longest + model.allowance) // grid + 1
-        values = np.full(states, NEVER, np.int64)
-        values[0] = 0
-        sums = _Sums(len(model.item_sizes), [], [values], {}, values)
-        for item, asked, value in items:
-            size = model.item_sizes[item]
-            size = -(-size // grid) if self.up else size // grid
-            times = min(asked, (states - 1) // size)
-            if value <= 0 or not times:
-                # What pays nothing is cut alone or not at all.
-                if times and (size not in sums.alone or value > sums.alone[size][1]):
-                    sums.alone[size] = item, value
-                continue
-            values = values.copy()
-            for _ in range(times):
-                values[size:] = np.maximum(values[size:], values[:-size] + value)
-            sums.items.append((item, size, value))
-            if self.up:
-                sums.after.append(values)
-            else:
-                sums.after[-1] = values
-        some = values.copy()
-        some[0] = NEVER
-        for size, (_, value) in sums.alone.items():
-            some[size] = max(some[size], value)
-        return replace(sums, some=some)
-
-
-@dataclass(frozen=True)
-class _Sums:
-    """The best value of each exact sum, after each item (after all of them only, rounded down).
-
-    ``alone`` tells by size which item pays best of those that pay nothing; ``some`` the best
-    value of each sum with at least one item cut.
+    Where that has NEVER but at 0, a room is filled to its end. The table has the type of ``start``.
     """
+    table = np.empty((len(items.sizes) + 1, len(start)), start.dtype)
+    table[0] = start
+    for _ in _rows(items, table[0], table[1:]):
+        pass
+    return table
 
-    width: Micrometres
-    items: list[tuple[int, int, int]]
-    after: list[Ints]
-    alone: dict[int, tuple[int, int]]
-    some: Ints
 
-    def counts(self, end: int, cut: bool) -> Counts:
-        """How often each item is cut to make this sum."""
-        found = [0] * self.width
-        if not cut:
-            return tuple(found)
-        if self.some[end] != self.after[-1][end]:
-            found[self.alone[end][0]] = 1
-            return tuple(found)
-        value = self.some[end]
-        for n in range(len(self.items) - 1, -1, -1):
-            item, size, pays = self.items[n]
-            while value != self.after[n][end]:
-                value -= pays
-                end -= size
-                found[item] += 1
-        return tuple(found)
+def best_row(items: Items, start: Table) -> Table:
+    """The last row of the table alone."""
+    row, two = start, np.empty((2, len(start)), start.dtype)
+    for row in _rows(items, start, [two[n % 2] for n in range(len(items.sizes))]):  # noqa: B007
+        pass
+    return row
+
+
+def _rows(items: Items, row: Table, outs: Any) -> Iterator[Table]:
+    spare = np.empty_like(row)
+    kinds = zip(items.sizes.tolist(), items.values.tolist(), items.copies.tolist(), strict=True)
+    for (size, value, copies), out in zip(kinds, outs, strict=True):
+        with_copies(row, size, value, copies, out, spare)
+        row = out
+        yield row
+
+
+def with_copies(row: Table, size: int, value: int, copies: int, out: Table, spare: Table) -> None:
+    """Into ``out`` the row when up to so many copies of one more item may be used."""
+    out[:] = row
+    part = 1
+    while copies > 0 and part * size < len(row):
+        take = min(part, copies)
+        shift = take * size
+        if shift < len(row):
+            added = np.add(out[:-shift], take * value, out=spare[:-shift])
+            np.maximum(out[shift:], added, out=out[shift:])
+        copies, part = copies - take, part * 2
+
+
+def read_back(items: Items, table: Table, at: At, must: bool = False) -> tuple[Ints, Ints]:
+    """Copies of each item in each filling (numbered from 0), and the room where each began.
+
+    With ``must`` a filling has the last item of its row at least once.
+
+    Raises:
+        RuntimeError: a goal is none that the table has.
+    """
+    count = len(at.fillings)
+    found, rooms = np.zeros((count, len(items.sizes)), np.int64), np.zeros(count, np.int64)
+    while len(at.fillings):
+        if not must:
+            at = _skipped(table, at)
+            rooms[at.fillings] = at.rooms
+            at = at.of(at.rows > 0)
+        must = False
+        at = _taken(items, table, at, found)
+    return found, rooms
+
+
+def _taken(items: Items, table: Table, at: At, found: Ints) -> At:
+    """The fewest copies, one or more, of the last item of each row."""
+    rows = at.rows - 1
+    sizes, values = items.sizes[rows], items.values[rows]
+    copies, open_ = np.zeros(len(rows), np.int64), np.ones(len(rows), np.bool_)
+    while open_.any():
+        copies[open_] += 1
+        rooms, goals = at.rooms - copies * sizes, at.goals - copies * values
+        if (rooms < 0).any():
+            raise RuntimeError("a filling could not be read back from its table")
+        open_ &= table[rows, rooms] != goals
+    found[at.fillings, rows] += copies
+    return At(at.fillings, rows, at.rooms - copies * sizes, at.goals - copies * values)
+
+
+def _skipped(table: Table, at: At) -> At:
+    """The first row, by bisection, that has all that is to pay: no item after it is used."""
+    low, high = np.zeros_like(at.rows), at.rows
+    while (low < high).any():
+        middle = (low + high) // 2
+        enough = table[middle, at.rooms] >= at.goals
+        low, high = np.where(enough, low, middle + 1), np.where(enough, middle, high)
+    return At(at.fillings, low, at.rooms, at.goals)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from planner.columns.knapsack import Counts, Filling, Prices
+from planner.columns.pricing_problem import Counts, Filling, Prices
 from planner.lp.dual_bound import exact_sum, in_whole_numbers
 from planner.model.pool import Pool
 from planner.model.profile_model import Model

@@ -16,8 +16,8 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.cuttingstock.column_generation import Proof, Root, generate
+from planner.cuttingstock.fills import Fills
 from planner.cuttingstock.heuristics import best_fit
-from planner.cuttingstock.knapsack import Fills
 from planner.cuttingstock.master import Master, Point
 from planner.cuttingstock.partial_patterns import ListedParts, no_parts
 from planner.cuttingstock.values import Demand, Ints

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planner.cuttingstock.knapsack import Fills, Table, best_fills, best_worth, completions
+from planner.columns.knapsack import Table
+from planner.cuttingstock.fills import Fills, best_fills, best_worth, completions
 from planner.cuttingstock.values import Demand, Ints
 from planner.stop import Stop
 
@@ -35,13 +36,13 @@ def unit_of(demand: Demand) -> int:
 def quick_fills(demand: Demand, worths: Ints, unit: int, stop: Stop) -> Fills:
     """Good fills through each length, and a worth that no fill exceeds."""
     fills = best_fills(demand.rounded(unit, unit - 1), worths, stop)
-    best = best_worth(demand.rounded(unit, 0), worths, stop)
+    best = best_worth(demand.rounded(unit, 0), worths)
     return Fills(best, fills.patterns, fills.worths, fills.begun)
 
 
 def fills_worth(demand: Demand, worths: Ints, least: int, unit: int, stop: Stop) -> Fills:
     """The best fill through each length of those worth ``least``, and what no fill exceeds."""
-    after = completions(demand.rounded(unit, 0), worths, stop)
+    after = completions(demand.rounded(unit, 0), worths)
     likely: Table | None = None
     labels, missed, found = [_start(demand)], least, [np.zeros((0, 2), np.int64)]
     while len(labels[-1].items):
@@ -49,7 +50,7 @@ def fills_worth(demand: Demand, worths: Ints, least: int, unit: int, stop: Stop)
         grown = _grown(demand, worths, least, after, unit, labels[-1])
         if len(grown.items) > (WIDEST if likely is None else NARROW):
             if likely is None:
-                likely = completions(demand.rounded(unit, unit // 2), worths, stop)
+                likely = completions(demand.rounded(unit, unit // 2), worths)
             rank = grown.worths + likely[grown.items, grown.rooms // unit]
             order = np.argsort(-rank, kind="stable")
             missed = max(missed, int(grown.bounds[order[NARROW:]].max()))

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.cuttingstock.coarse_knapsack import COARSER, fills_worth, quick_fills, unit_of
-from planner.cuttingstock.knapsack import Fills, best_fills
+from planner.cuttingstock.fills import Fills, best_fills
 from planner.cuttingstock.values import Demand, Ints
 from planner.lp.highs import LinearProgram
 from planner.lp.sparse import sparse

@@ -12,8 +12,9 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
+from planner.columns.knapsack import Table
 from planner.cuttingstock.column_generation import Proof
-from planner.cuttingstock.knapsack import Fills, Table, best_fills, completed, completions
+from planner.cuttingstock.fills import Fills, best_fills, completed, completions
 from planner.cuttingstock.values import Demand, Ints
 from planner.stop import Stop
 
@@ -65,8 +66,9 @@ class ListedParts:
         """Those that a plan of so many stocks could use, with the best beside them."""
         kept = self
         for proof in proofs:
+            stop.check()
             spare = stocks * proof.best - proof.asked
-            after = completions(self._rest, proof.worths[self._others], stop)
+            after = completions(self._rest, proof.worths[self._others])
             kept = kept.of(proof.best - kept._worth(proof.worths, after) <= spare)
         return kept
 
@@ -83,7 +85,7 @@ class ListedParts:
             OutOfTime: the stop came first.
         """
         others = worths[self._others]
-        after = completions(self._rest, others, stop)
+        after = completions(self._rest, others)
         total = self._worth(worths, after)
         through = [np.flatnonzero(self.rows[:, item]) for item in self.listed]
         best = [int(total.argmax()), *(int(at[total[at].argmax()]) for at in through if len(at))]

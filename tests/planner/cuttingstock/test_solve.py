@@ -15,8 +15,8 @@ from planner.cuttingstock import CspLimits, solve
 from planner.cuttingstock.bounds import whole_worths
 from planner.cuttingstock.check import faults
 from planner.cuttingstock.column_generation import generate
+from planner.cuttingstock.fills import best_fills
 from planner.cuttingstock.heuristics import fullest
-from planner.cuttingstock.knapsack import best_fills
 from planner.cuttingstock.master import Master
 from planner.cuttingstock.values import Ints, demand_of
 from planner.stop import OutOfTime, Stop

@@ -1,0 +1,207 @@
+"""The best way to fill each kind of piece at given prices, when its ways are too many to list.
+
+Lengths are counted on a grid. Rounded up, every filling found can be cut (for new columns);
+rounded down, every filling that can be cut is counted (for bounds). One knapsack of exact sums
+serves all kinds of a batch at once.
+"""
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.columns.knapsack import NEVER, At, Items, best_row, read_back, table_of
+from planner.model.pool import Pool
+from planner.model.rows import Rows
+from planner.model.subproblem import Stage
+from planner.values import Micrometres
+
+__all__ = ["Filling", "Prices"]
+
+Ints = npt.NDArray[np.int64]
+Counts = tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Prices:
+    """What filling pays: ``items[batch]`` each item, ``base`` each kind used, ``gain`` worth.
+
+    All in whole numbers, so that what is proven with them is.
+    """
+
+    items: list[Ints]
+    base: Ints
+    gain: int
+
+    @staticmethod
+    def of(stage: Stage, prices: Ints, scale: int) -> "Prices":
+        """The prices of rows seen from the pieces; ``scale`` what one unit of the aim counts."""
+        rows, count = stage.rows, len(stage.rows.caps)
+        before = np.array([kind.before for kind in rows.model.types], np.int64)
+        table = np.zeros((1, len(rows.model.item_sizes)), np.int64)
+        empty = Pool(table, np.arange(count), np.zeros(count, np.int64), -before, {})
+        held = prices[len(rows.high) :]
+
+        def paid(pool: Pool) -> Ints:
+            own = Stage(rows, pool, stage.aim, stage.held)
+            adds = sum((p * s for p, s in zip(held, own.sums, strict=True)), np.zeros_like(before))
+            return np.asarray(scale * own.gains - adds)
+
+        base = paid(empty)
+        more = paid(Pool(table, empty.kind, empty.pattern, 1 - before, {}))
+        items = [-prices[rows.item_rows(b)] for b in range(len(rows.batches))]
+        return Prices(items, base, int((more - base)[0]))
+
+
+@dataclass(frozen=True)
+class Filling:
+    """Fillings of the stretches of a profile's pieces on a grid (um), rounded ``up`` or down."""
+
+    rows: Rows
+    grid: int
+    up: bool
+    _sums: dict[tuple[object, ...], "_Sums"] = field(default_factory=dict)
+
+    @cached_property
+    def worths(self) -> dict[int, Ints]:
+        """For each margin the worth of leftovers by their length on the grid."""
+        model = self.rows.model
+        longest = max((s for kind in model.types for s in kind.stretches), default=0)
+        lengths = np.arange(longest // self.grid + 2) * self.grid
+        margins = {kind.margin for kind in model.types}
+        return {margin: model.worth.over(margin).many(lengths) for margin in margins}
+
+    def best(self, prices: Prices) -> Ints:
+        """The most that each kind of piece pays if cut (rounded down: no less than it can)."""
+        self._sums.clear()
+        kinds = range(len(self.rows.model.types))
+        return np.array([self._best(prices, t)[0] for t in kinds], np.int64)
+
+    def columns(self, prices: Prices, least: int) -> list[tuple[int, tuple[Counts, ...]]]:
+        """(kind, what each stretch yields) of the best filling of each kind that pays more."""
+        self._sums.clear()
+        found = []
+        for t in np.flatnonzero(self.rows.caps).tolist():
+            pays, ends = self._best(prices, t)
+            if pays > least:
+                sums = self._of(prices, t)
+                found.append((t, tuple(sums.counts(*end) for end in ends)))
+        return found
+
+    def _best(self, prices: Prices, kind: int) -> tuple[int, list[tuple[int, bool]]]:
+        """The most a kind pays, at least one item cut; the sum on each stretch, and if any is."""
+        sums = self._of(prices, kind)
+        free, some = [], []
+        for stretch in self.rows.model.types[kind].stretches:
+            worths = self._left(prices, stretch, self.rows.model.types[kind].margin)
+            cut = sums.some[: len(worths)] + worths
+            end = int(cut.argmax())
+            some.append((int(cut[end]), (end, True)))
+            free.append(max(some[-1], (int(worths[0]), (0, False))))
+        if not some:
+            return NEVER, []
+        # One stretch at least is cut, the one where that costs least.
+        at = max(range(len(some)), key=lambda n: some[n][0] - free[n][0])
+        chosen = [*free[:at], some[at], *free[at + 1 :]]
+        total = int(prices.base[kind]) + sum(pays for pays, _ in chosen)
+        return total, [end for _, end in chosen]
+
+    def _left(self, prices: Prices, stretch: int, margin: Micrometres) -> Ints:
+        """What is left of a stretch pays, by the sum of what is cut from it."""
+        model, grid = self.rows.model, self.grid
+        sums = np.arange((stretch + model.allowance) // grid + 1)
+        left = (stretch if self.up else stretch + grid - 1) // grid - sums
+        return np.asarray(prices.gain * self.worths[margin][np.maximum(0, left)])
+
+    def _of(self, prices: Prices, kind: int) -> "_Sums":
+        """The sums that a kind may hold: with the frames that may come whole from it."""
+        model = self.rows.model
+        count, several = len(model.lengths), len(model.types[kind].stretches) > 1
+        room = sum(stretch + model.allowance for stretch in model.types[kind].stretches)
+        allowed = tuple(
+            n for n in range(len(model.bundles))
+            if model.may(kind, count + n) and model.item_sizes[count + n] <= room
+        )  # fmt: skip
+        batch, barred = int(self.rows.batch_of[kind]), model.types[kind].barred
+        key = batch, allowed, several, barred
+        if key not in self._sums:
+            values = prices.items[batch]
+            items = [(i, n, int(values[i])) for i, n in enumerate(model.loose)
+                     if n and i not in barred]  # fmt: skip
+            for n in allowed:
+                if several:
+                    items += self._spread(n, int(values[count + n]))
+                else:
+                    items.append((count + n, model.item_asked[count + n], int(values[count + n])))
+            self._sums[key] = self._summed(items)
+        return self._sums[key]
+
+    def _spread(self, bundle: int, value: int) -> list[tuple[int, int, int]]:
+        """A frame that may lie on several stretches pays by its rails, together no less.
+
+        For new columns such frames are left out.
+        """
+        if self.up:
+            return []
+        model = self.rows.model
+        group, count = model.groups[model.bundles[bundle]], len(model.lengths)
+        whole, frames = model.item_sizes[count + bundle], len(group.frames)
+        return [
+            (i, times * frames, -(-int(value) * model.item_sizes[i] // whole))
+            for i, times in enumerate(group.rails)
+            if times
+        ]
+
+    def _summed(self, items: list[tuple[int, int, int]]) -> "_Sums":
+        model, grid = self.rows.model, self.grid
+        longest = max((s for kind in model.types for s in kind.stretches), default=0)
+        states = (longest + model.allowance) // grid + 1
+        paying, alone = [], dict[int, tuple[int, int]]()
+        for item, asked, value in items:
+            size = model.item_sizes[item]
+            size = -(-size // grid) if self.up else size // grid
+            times = min(asked, (states - 1) // size)
+            if value > 0 and times:
+                paying.append((item, size, value, times))
+            elif times and (size not in alone or value > alone[size][1]):
+                # What pays nothing is cut alone or not at all.
+                alone[size] = item, value
+        which, *known_as = np.array(paying, np.int64).reshape(-1, 4).T
+        known = Items(*known_as)
+        start = np.full(states, NEVER, np.int64)
+        start[0] = 0
+        # Fillings are read back from those rounded up alone.
+        table = table_of(known, start) if self.up else best_row(known, start)[None]
+        some = table[-1].copy()
+        some[0] = NEVER
+        for size, (_, value) in alone.items():
+            some[size] = max(some[size], value)
+        return _Sums(len(model.item_sizes), which, known, table, alone, some)
+
+
+@dataclass(frozen=True)
+class _Sums:
+    """The best value of each exact sum: a table of the items ``which`` pay.
+
+    ``alone`` tells by size which item pays best of those that pay nothing; ``some`` the best
+    value of each sum with at least one item cut.
+    """
+
+    count: int
+    which: Ints
+    items: Items
+    table: Ints
+    alone: dict[int, tuple[int, int]]
+    some: Ints
+
+    def counts(self, end: int, cut: bool) -> Counts:
+        """How often each item is cut to make this sum."""
+        found = np.zeros(self.count, np.int64)
+        if cut and self.some[end] != self.table[-1, end]:
+            found[self.alone[end][0]] = 1
+        elif cut:
+            rows = np.array([len(self.which)])
+            at = At(np.zeros(1, np.int64), rows, np.array([end]), self.table[-1, [end]])
+            found[self.which] = read_back(self.items, self.table, at)[0][0]
+        return tuple(found.tolist())
