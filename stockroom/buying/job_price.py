@@ -5,13 +5,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stockroom.buying.cut_to_size import BoughtStick, Cutting, net_cost
-from stockroom.units.lengths import Micrometres
+from stockroom.units.lengths import INCH_UM, Micrometres
 from stockroom.units.money import Price
 from stockroom.units.price_rule import PriceRule
 
 __all__ = ["MouldingPrice", "added_up", "moulding_price", "rule_of_thumb", "united_inches"]
-
-INCH = 25_400
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +46,7 @@ def added_up(prices: Sequence[MouldingPrice]) -> MouldingPrice:
 
 def united_inches(width: Micrometres, height: Micrometres) -> Fraction:
     """Width and height added up, in inches, as the trade sizes a frame."""
-    return Fraction(width + height, INCH)
+    return Fraction(width + height, INCH_UM)
 
 
 def rule_of_thumb(

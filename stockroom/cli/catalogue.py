@@ -12,6 +12,7 @@ from stockroom.cli.asking.catalogue_questions import ask_profile, ask_supplier, 
 from stockroom.cli.asking.completing import profiles_known
 from stockroom.cli.next_steps import rack_step
 from stockroom.cli.remedies import words
+from stockroom.record.catalogue import stick_price
 from stockroom.refusals import Refused
 from stockroom.screens.ask import ask_choice
 from stockroom.screens.lists import Column, show_rows
@@ -57,7 +58,7 @@ def profiles(ctx: typer.Context, how: How = "table") -> None:
     ]  # fmt: skip
     rows = [
         (p.code, p.supplier_code, p.name, p.kind, p.face_um, p.stick_length_um,
-         p.stick_price_minor, p.batch_matched, p.minimum_sticks)
+         stick_price(p), p.batch_matched, p.minimum_sticks)
         for p in profile_rows(shop)
     ]  # fmt: skip
     show_rows(columns, rows, how_option(how))

@@ -176,7 +176,7 @@ def sightings(
     """What was seen, as typed and from a file."""
     told = [Sighting(number) for text in numbers for number in numbers_told(text)]
     told += [unlabelled_told(text, scope, shop.settings) for text in unlabelled]
-    return told + (sightings_told(file, shop.settings) if file else [])
+    return told + (sightings_told(file, shop) if file else [])
 
 
 def show_differences(told: Differences, shop: Shop, how: str) -> None:

@@ -13,6 +13,9 @@ from stockroom.units.lengths import Micrometres
 __all__ = ["CUTTERS", "Cutter", "cut_allowance"]
 
 
+MILLIMETRE = 1_000
+
+
 @dataclass(frozen=True, slots=True)
 class Cutter:
     """A kind of cutter: ``loss`` gives what its blade takes along the stick at a mitre, um, from
@@ -20,6 +23,11 @@ class Cutter:
 
     name: str
     loss: Callable[[int, int], Micrometres]
+
+    @property
+    def has_kerf(self) -> bool:
+        """True where its blade takes wood, so that the width of its cut counts."""
+        return self.loss(MILLIMETRE, 4) > 0
 
 
 def shears(_kerf: int, _sides: int) -> Micrometres:

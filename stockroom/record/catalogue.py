@@ -17,11 +17,14 @@ __all__ = [
     "add_supplier",
     "check_profile",
     "clean_code",
+    "cost_of_sticks",
     "hold_profiles",
+    "metre_price",
     "moulding_of",
     "price_of",
     "profile_named",
     "profiles",
+    "stick_price",
     "supplier_named",
     "suppliers",
 ]
@@ -135,9 +138,26 @@ def check_profile(session: Session, profile: Profile) -> None:
 
 def price_of(profile: Profile) -> Price | None:
     """What a profile costs by its length: by the stick, else by the metre; None without a price."""
-    if profile.stick_price_minor is not None:
-        return Price(profile.stick_price_minor, profile.stick_length_um)
+    by_stick = stick_price(profile)
+    if by_stick is not None:
+        return Price(by_stick, profile.stick_length_um)
+    return metre_price(profile)
+
+
+def metre_price(profile: Profile) -> Price | None:
+    """What a metre of a profile costs where it is sold by the metre too."""
     return None if profile.metre_price_minor is None else Price(profile.metre_price_minor)
+
+
+def stick_price(profile: Profile) -> int | None:
+    """What a stick of a profile costs, minor units; None where it has no price by the stick."""
+    return profile.stick_price_minor
+
+
+def cost_of_sticks(profile: Profile, sticks: int) -> int | None:
+    """What so many sticks of a profile cost bought together, minor units; None without a price."""
+    each = stick_price(profile)
+    return None if each is None else each * sticks
 
 
 def add_batch(session: Session, profile: str, code: str) -> str:

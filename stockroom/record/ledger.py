@@ -4,7 +4,7 @@ Length moves between places: supplier, rack (by piece), rails (by frame and rail
 found, missing, returned, sold, sample, gift. Positive into a place, negative out of it.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from typing import Any
@@ -24,7 +24,7 @@ from stockroom.units.texts import kept_text
 
 __all__ = [
     "BATCH", "Flow", "Hand", "LedgerBug", "RackPiece", "on_rack", "open_entries", "post", "put_at",
-    "rails_cut", "spots_of", "stands", "take_off",
+    "rails_cut", "spots_of", "stands", "take_off", "undoings",
 ]  # fmt: skip
 
 
@@ -98,15 +98,9 @@ class RackPiece:
 
 
 def open_entry(
-    session: Session,
-    hand: Hand,
-    kind: str,
-    *,
-    why: str = "",
-    detail: dict[str, Any] | None = None,
-    touches: Iterable[tuple[str, int | str]] = (),
-    reverses: int | None = None,
-) -> int:
+    session: Session, hand: Hand, kind: str, *, why: str = "", detail: dict[str, Any] | None = None,
+    touches: Iterable[tuple[str, int | str]] = (), reverses: int | None = None,
+) -> int:  # fmt: skip
     """Begins an entry and says what it is about; its lines follow with ``add_lines``."""
     number = serial(session, Entry)
     row = entry_row(hand, number, kind, kept_text(why, "reason"), detail or {}, reverses)
@@ -150,6 +144,12 @@ def stands(entry: type[Entry] = Entry) -> ColumnElement[bool]:
     later = aliased(Entry)
     undone = select(later.id).where(col(later.reverses) == entry.id).correlate(entry).exists()
     return and_(func.coalesce(entry.reverses, 0) == 0, ~undone)
+
+
+def undoings(session: Session, entries: Collection[int]) -> dict[int, Entry]:
+    """Those of these entries that were undone, each with the entry that undid it."""
+    rows = session.exec(select(Entry).where(col(Entry.reverses).in_(entries)))
+    return {row.reverses: row for row in rows if row.reverses is not None}
 
 
 def touch(session: Session, entry: int, touches: Iterable[tuple[str, int | str]]) -> None:
@@ -235,11 +235,8 @@ def take_off(session: Session, entry: int, piece: int) -> None:
 
 def held_by(session: Session, pieces: Sequence[int]) -> list[tuple[int, int]]:
     """These pieces, each with what it holds now, folded from its lines, micrometres."""
-    asked = (
-        select(Line.piece_id, func.sum(Line.length_um))
-        .where(col(Line.piece_id).in_(pieces), Line.place == "rack")
-        .group_by(col(Line.piece_id))
-    )
+    asked = (select(Line.piece_id, func.sum(Line.length_um)).group_by(col(Line.piece_id))
+             .where(col(Line.piece_id).in_(pieces), Line.place == "rack"))  # fmt: skip
     return [(piece, length) for piece, length in session.exec(asked) if piece is not None]
 
 

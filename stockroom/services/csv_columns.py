@@ -25,6 +25,7 @@ __all__ = [
     "LENGTH_UP",
     "MACHINE",
     "MONEY",
+    "NUMBER",
     "PAST_DAY",
     "TEXT",
     "WAIT",
@@ -79,6 +80,17 @@ def count_of(text: str) -> int:
     return int(text)
 
 
+def number_told(text: str) -> int:
+    """A piece's number.
+
+    Raises:
+        Unreadable: it is none.
+    """
+    if not (text.isascii() and text.isdecimal() and len(text) < 10):
+        raise Unreadable(text, "of_piece_number")
+    return int(text)
+
+
 def said(um: Micrometres | None, unit: Unit) -> str:
     """A length that reads back to the same micrometre, however it is rounded."""
     if um is None:
@@ -101,6 +113,7 @@ def write_length(um: Micrometres, shop: Shop) -> str:
 
 TEXT = Cell(lambda text, _: text, lambda value, _: value)
 COUNT = Cell(lambda text, _: count_of(text), lambda value, _: str(value))
+NUMBER = Cell(lambda text, _: number_told(text), lambda value, _: str(value))
 YES = Cell(lambda text, _: yes_or_no(text), lambda value, _: "yes" if value else "no")
 MONEY = Cell(lambda text, _: parse_money(text), lambda value, _: format_money(value))
 LENGTH = Cell(read_length, write_length)

@@ -17,7 +17,15 @@ from stockroom.settings.machines import MAIN
 from stockroom.settings.stored_settings import stored_value
 from stockroom.settings.wait_cost import USUALLY
 from stockroom.units.bench_days import BenchDays
-from stockroom.units.lengths import Micrometres, Rounding, Unit, format_length, on_step
+from stockroom.units.lengths import (
+    HALF_MM,
+    SIXTEENTH,
+    Micrometres,
+    Rounding,
+    Unit,
+    format_length,
+    on_step,
+)
 from stockroom.units.money import format_money
 from stockroom.units.shop_unit import SHOP_UNITS, ShopUnit
 
@@ -144,9 +152,15 @@ class Settings:
         return steps.get(self.step, next(iter(steps.values())))
 
     @property
-    def parts_of_an_inch(self) -> int:
-        """Into how many parts an inch is read; 16 where it measures otherwise."""
-        return int(25_400 / self.step_um) if self.measure.inches else 16
+    def tape(self) -> dict[str, str | int | bool]:
+        """How a device reads lengths: in which unit, how long one is (um), in how many parts each.
+
+        Half a millimetre; in inches the shop's step, a thirty-second at the finest.
+        """
+        unit = self.measure
+        step = max(self.step_um, SIXTEENTH / 2) if unit.inches else HALF_MM
+        return {"unit": unit.name, "um": unit.um, "parts": int(unit.um / step),
+                "inches": unit.inches}  # fmt: skip
 
     @property
     def bench(self) -> BenchDays:

@@ -25,7 +25,7 @@ def check_machine(settings: Settings, name: str) -> None:
         return
     least, most = USUAL_MACHINE[name]
     told: int = getattr(settings, f"{name}_um")
-    no_kerf = name == "kerf" and told == 0 and CUTTERS[settings.cutter].loss(least, 4) == 0
+    no_kerf = name == "kerf" and told == 0 and not CUTTERS[settings.cutter].has_kerf
     if not (least <= told <= most or no_kerf):
         raise Unlikely("unlikely_machine", Remedy(Do.ODD_LENGTH), name=name, length_um=told,
                        least_um=least, most_um=most)  # fmt: skip

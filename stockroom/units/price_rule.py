@@ -6,12 +6,12 @@ from math import ceil
 
 from stockroom.refusals import Unreadable
 from stockroom.units.decimals import parse_number
-from stockroom.units.lengths import Micrometres, rounded
+from stockroom.units.lengths import UNITS, Micrometres, rounded
 from stockroom.units.money import Price, parse_money
 
 __all__ = ["PriceRule", "read_price_rule"]
 
-STARTED = {"in": 25_400, "ft": 304_800, "cm": 10_000, "m": 1_000_000}
+STARTED = {name: Micrometres(UNITS[name]) for name in ("in", "ft", "cm", "m")}
 """What moulding is charged by: each unit that is begun counts."""
 MOST_PERCENT = 1_000
 REAL = "real"

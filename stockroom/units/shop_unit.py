@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stockroom.units.lengths import HALF_MM, INCH_UM, Micrometres
+from stockroom.units.lengths import HALF_MM, INCH_UM, UNITS, Micrometres
 
 __all__ = ["SHOP_UNITS", "USUAL", "ShopUnit"]
 
@@ -32,6 +32,11 @@ class ShopUnit:
     axis: tuple[str, Micrometres]
     inches: bool
     number_wide: float
+
+    @property
+    def um(self) -> Micrometres:
+        """How long one is."""
+        return Micrometres(UNITS[self.name])
 
 
 def lengths(*um: int) -> dict[str, Micrometres]:

@@ -15,6 +15,7 @@ from stockroom.services.saw.bench_work import BenchPiece, bench_work
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
+from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length
 from stockroom.words.language import word
 from tests.page.browser import Open, serving
@@ -180,7 +181,7 @@ def test_the_page_is_kept_through_a_reload_while_the_server_is_away(
             cut_piece(page, first)
         page.locator(f"#number:text-is('{second.piece.number}')").wait_for()
         page.wait_for_function(
-            """async () => {
+            """async (tapes) => {
                 const path = (address) => new URL(address).pathname;
                 const kept = await (await caches.open("saw")).keys();
                 const names = new Set(kept.map((one) => path(one.url)));
@@ -255,13 +256,16 @@ def test_every_step_of_the_keypad_is_read_by_the_record_as_the_tape_says_it(
     page = tab()
     page.goto(f"{saw.here}/saw")
     said = page.evaluate(
-        """async () => {
+        """async (tapes) => {
             const { Measure } = await import('/static/saw/lengths.js');
             const read = (measure) => Array.from({ length: 200 },
                 (_, n) => [measure.withUnit(n), measure.um(n)]);
-            return [['in', 16], ['in', 32], ['mm', 16], ['cm', 16]]
-                .flatMap(([unit, fraction]) => read(new Measure(unit, fraction)));
-        }"""
+            return tapes.flatMap((tape) => read(new Measure(tape)));
+        }""",
+        [
+            Settings(unit=unit, step=step).tape
+            for unit, step in (("in", "1/16 in"), ("in", "1/64 in"), ("mm", ""), ("cm", ""))
+        ],
     )
     assert len(said) == 800
     for text, um in said:

@@ -130,7 +130,7 @@ def proposed(shop: Shop, name: str) -> str | None:
     held = [getattr(one, column(name)) for one in profile_rows(shop)]
     if name != "batch_matched" and (most := commonest(held)):
         return show(most)
-    return None if name == "stick_length" else USUAL[name][shop.settings.unit != "in"]
+    return None if name == "stick_length" else USUAL[name][not shop.settings.measure.inches]
 
 
 def column(name: str) -> str:

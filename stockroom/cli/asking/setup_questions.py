@@ -15,7 +15,8 @@ from stockroom.words.language import word
 
 __all__ = ["ask_settings"]
 
-KERFS = {"in": "1/8", "mm": "3.2", "cm": "0.32"}
+KERFS = ("1/8 in", "3.2 mm")
+"""How wide a blade's cut is as a rule, where shops measure in inches and where they do not."""
 
 
 def ask_settings() -> dict[str, str]:
@@ -38,10 +39,11 @@ def ask_settings() -> dict[str, str]:
                                 read=read("timezone"))  # fmt: skip
     told["paper"] = ask_choice("Paper", "--set paper=", ("a4", "letter"), near["paper"])
     told["cutter"] = ask_choice("Cut on a", "--set cutter=", tuple(CUTTERS), "saw")
-    if told["cutter"] == "saw":
-        trial = replace(trial, cutter="saw")
+    if CUTTERS[told["cutter"]].has_kerf:
+        trial = replace(trial, cutter=told["cutter"])
         told["kerf"] = ask_text("Width of its blade's cut", "--set kerf=",
-                                default=KERFS[told["unit"]], read=read("kerf"))  # fmt: skip
+                                default=KERFS[not trial.measure.inches],
+                                read=read("kerf"))  # fmt: skip
     told |= {"dates": near["dates"], "csv": near["csv"]}
     say(word("Days are read {near} first, CSV is saved with {near_2}s. All of it: stockroom "
              "settings", near=word("day") if near["dates"] == "dmy" else word("month"),

@@ -2,19 +2,19 @@
 import { askLength } from "./saw/keypad.js";
 import { Measure } from "./saw/lengths.js";
 
-const { unit, fraction } = document.body.dataset;
+const tape = document.body.dataset.measure; // none where no shop is open
 
 for (const field of document.querySelectorAll("input[data-length]")) beside(field);
 
 function beside(field) {
   const named = field.labels?.[0]?.textContent.trim() || field.getAttribute("aria-label");
+  const measure = new Measure(JSON.parse(tape));
   const opens = document.createElement("button");
   opens.type = "button";
   opens.className = "key";
-  opens.textContent = unit === "in" ? "½" : ".5";
+  opens.textContent = measure.inches ? "½" : ".5";
   opens.setAttribute("aria-label", `Keypad: ${named}`);
   field.after(opens); // the field stays where it is: it may be in use by now
-  const measure = new Measure(unit, Number(fraction));
   opens.addEventListener("click", async () => {
     const steps = await askLength(measure, named, "As the tape says.");
     if (steps === null) return;

@@ -80,8 +80,7 @@ def work_told(ask: Ask) -> dict[str, Any]:
     asked = ask.query.get("plan", "")
     plan = int(asked) if asked.isdecimal() and int(asked) in numbers else max(numbers, default=0)
     told: dict[str, Any] = {
-        "plan": plan, "plans": numbers, "unit": settings.unit,
-        "fraction": settings.parts_of_an_inch,
+        "plan": plan, "plans": numbers, "measure": settings.tape,
         "who": ask.device.who, "owner": ask.may("owner"), "pieces": [],
         "stamp": stamp(),
     }  # fmt: skip

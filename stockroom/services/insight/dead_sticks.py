@@ -10,7 +10,7 @@ from stockroom.buying.forecast import forecast
 from stockroom.buying.order_terms import HOLDING_PERCENT
 from stockroom.buying.windows import Case, sticks_opened
 from stockroom.facts import Fact
-from stockroom.record.catalogue import price_of, profiles, suppliers
+from stockroom.record.catalogue import cost_of_sticks, price_of, profiles, stick_price, suppliers
 from stockroom.record.database import reading
 from stockroom.record.ledger import on_rack
 from stockroom.record.tables import Profile
@@ -124,11 +124,11 @@ def dead_sticks(shop: Shop, *, anyway: bool = False) -> list[DeadSticks]:
 
 def dead_of(shop: Shop, profile: Profile, sticks: int, taken: int, carriage: int) -> DeadSticks:
     """The sticks of one profile beyond those that a year takes, and what each way makes of them."""
-    price, beyond = profile.stick_price_minor, sticks - taken
+    price, beyond = stick_price(profile), sticks - taken
     waits = [1 + turn / taken for turn in range(1, beyond + 1)] if taken else []
     money = keeping = back = None
     if price is not None:
-        money = price * beyond
+        money = cost_of_sticks(profile, beyond) or 0
         each = [min(1.0, HOLDING_PERCENT / 100 * years) for years in waits] or [1.0] * beyond
         keeping = round(price * sum(each))
         back = min(money, round(money * GIVEN_BACK_PERCENT / 100) + carriage)

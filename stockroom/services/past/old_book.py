@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -18,8 +17,8 @@ from stockroom.record.ledger import post, stands
 from stockroom.record.tables import Entry, Job
 from stockroom.refusals import Refused
 from stockroom.services.counter.artwork import Artwork, job_sizes
-from stockroom.services.counter.typed_jobs import named, told_parts
-from stockroom.services.csv_columns import count_of
+from stockroom.services.counter.typed_jobs import KINDS
+from stockroom.services.csv_columns import COUNT, PAST_DAY, Field, names_of, needed, read_row
 from stockroom.services.shop import Shop
 from stockroom.units.lengths import Micrometres
 
@@ -27,8 +26,12 @@ __all__ = ["PastFrames", "load_past", "past_kept"]
 
 KIND = "past jobs"
 LONGEST_PROMISE = 366
-NEEDS = ("day", "profile", "width", "height")
-MAY = ("depth", "gap", "allowance", "mat", "overlap", "quantity", "due")
+SIZES = ("width", "height", "depth", "gap", "allowance", "mat", "overlap")
+PAST = (
+    Field("day", "day", PAST_DAY, needed=True), KINDS["profile"],
+    *(KINDS[name] for name in SIZES), Field("quantity", "count", COUNT, empty=1),
+    Field("due", "due", PAST_DAY),
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +59,7 @@ def load_past(shop: Shop, path: Path, *, dry_run: bool = False) -> tuple[int, in
     Raises:
         BadFile: the file has a fault.
     """
-    rows = read_rows(path, NEEDS, MAY)
+    rows = read_rows(path, needed(PAST), names_of(PAST))
     with reading(shop.engine) as session:
         first = first_job(session)
         parsed = parse_rows(rows, lambda cells: past_told(session, shop, cells, first))
@@ -80,39 +83,25 @@ def past_told(
         Refused: it is not past, or the record has jobs of its own from that day on.
         Unreadable, Unknown: something is not understood.
     """
-    if missing := [name for name in NEEDS if name not in cells]:
-        raise Refused("row_lacks", missing=tuple(missing))
-    day = named("day", partial(shop.day, past=True), cells["day"])
+    told = read_row(PAST, cells, shop)
+    day, count, due = told["day"], told["count"], told["due"]
     if day > shop.hand.day:
         raise Refused("day_not_past", day=day, today=shop.hand.day)
     if first is not None and day >= first:
         raise Refused("day_counts_twice", first=first, day=day)
-    sizes = {name: text for name, text in cells.items() if name not in ("day", "quantity", "due")}
-    artwork, more = told_parts(sizes, shop)
-    profile = profile_named(session, more["profile"])
-    count = named("quantity", count_of, cells.get("quantity", "1"))
+    profile = profile_named(session, told["profile"])
     if not 1 <= count <= 500:
         raise Refused("book_quantity", count=count)
-    rails = job_sizes(Artwork(**artwork), moulding_of(profile), shop.settings,
+    fields = (KINDS[name].field for name in SIZES)
+    artwork = Artwork(**{field: told[field] for field in fields if told[field] is not None})
+    rails = job_sizes(artwork, moulding_of(profile), shop.settings,
                       machine=profile.machine).rails_um  # fmt: skip
     if max(rails) > profile.stick_length_um - 2 * profile.end_trim_um:
         raise Refused("book_rail_longer", rail_um=max(rails), profile=profile.code)
-    return PastFrames(day, profile.code, count, *rails, due_told(shop, cells.get("due", ""), day))
-
-
-def due_told(shop: Shop, typed: str, day: date) -> date | None:
-    """The day a past job was promised for; none where the file does not say.
-
-    Raises:
-        Refused: it lies before the day the job came in, or more than a year after it.
-        Unreadable: it is no day.
-    """
-    if not typed:
-        return None
-    due: date = named("due day", partial(shop.day, past=True), typed)
-    if not day <= due <= day + timedelta(LONGEST_PROMISE):
+    # The day it was promised for lies within a year of the day it came in.
+    if due is not None and not day <= due <= day + timedelta(LONGEST_PROMISE):
         raise Refused("book_due_day", due=due, day=day)
-    return due
+    return PastFrames(day, profile.code, count, *rails, due)
 
 
 def first_job(session: Session) -> date | None:

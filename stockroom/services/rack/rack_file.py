@@ -17,6 +17,7 @@ from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.services.csv_columns import (
     LENGTH,
     LENGTH_DOWN,
+    NUMBER,
     PAST_DAY,
     TEXT,
     Cell,
@@ -49,13 +50,6 @@ def grade_told(text: str, _shop: Shop) -> str:
     return text
 
 
-def number_told(text: str, _shop: Shop) -> int:
-    """A piece's number."""
-    if not (text.isascii() and text.isdecimal()):
-        raise Unreadable(text, "of_piece_number")
-    return int(text)
-
-
 def flaws_told(text: str, shop: Shop) -> tuple[tuple[Micrometres, Micrometres], ...]:
     """Flaws from the label's end, with ; between."""
     spans = (part.strip() for part in text.split(";"))
@@ -72,7 +66,7 @@ PIECE = (
     Field("profile", "profile", TEXT, needed=True), Field("batch", "batch", TEXT, needed=True),
     Field("kind", "kind", Cell(kind_told, lambda kind, _: kind), needed=True),
     Field("length", "length", LENGTH_DOWN, needed=True),
-    Field("id", "number", Cell(number_told, lambda number, _: str(number)), kept="id"),
+    Field("id", "number", NUMBER, kept="id"),
     Field("place", "spot", TEXT, empty=""), Field("since", "since", PAST_DAY),
     Field("flaws", "flaws", Cell(flaws_told, flaws_said), empty=()),
     Field("note", "note", TEXT, empty=""),

@@ -2,18 +2,26 @@
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from stockroom.files.csv_rows import parse_rows, raise_faults, read_rows
 from stockroom.record.stocktake import Scope, Sighting
 from stockroom.record.tables import ENDS
 from stockroom.refusals import Refused, Unreadable
+from stockroom.services.csv_columns import LENGTH_DOWN, NUMBER, TEXT, Field, names_of, read_row
+from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length
 
 __all__ = ["ends_told", "numbers_told", "sightings_told", "unlabelled_told"]
 
-COLUMNS = ("id", "length", "profile", "batch", "kind", "place", "note")
+SEEN = (
+    Field("id", "number", NUMBER), Field("length", "length", LENGTH_DOWN),
+    Field("profile", "profile", TEXT), Field("batch", "batch", TEXT, empty="UNKNOWN"),
+    Field("kind", "kind", TEXT, empty="offcut"), Field("place", "spot", TEXT, empty=""),
+    Field("note", "note", TEXT, empty=""),
+)  # fmt: skip
 MOST = 20_000
 NUMBERS = re.compile(r"(\d{1,9})(?:(?:-|\.\.)(\d{1,9}))?", re.ASCII)
 
@@ -47,33 +55,24 @@ def unlabelled_told(text: str, scope: Scope, settings: Settings) -> Sighting:
     )
 
 
-def sightings_told(path: Path, settings: Settings) -> list[Sighting]:
+def sightings_told(path: Path, shop: Shop) -> list[Sighting]:
     """The pieces of a file: a row each, by id, or measured where there is no label.
 
     Raises:
         BadFile: the file has a fault; every one is named by its row.
     """
-    rows = [(row, {**cells, "row": str(row)}) for row, cells in read_rows(path, (), COLUMNS)]
-    parsed = parse_rows(rows, lambda cells: sighting_told(cells, settings))
+    rows = read_rows(path, (), names_of(SEEN))
+    parsed = parse_rows(rows, lambda cells: sighting_told(cells, shop))
     raise_faults(path, parsed.faults, "mend_rows_uncounted")
-    return [sighting for _, sighting in parsed.values]
+    return [replace(sighting, row=row) for row, sighting in parsed.values]
 
 
-def sighting_told(cells: Mapping[str, str], settings: Settings) -> Sighting:
+def sighting_told(cells: Mapping[str, str], shop: Shop) -> Sighting:
     """A row of a file of what was seen."""
-    number = cells.get("id", "")
-    if number and not (number.isascii() and number.isdecimal() and len(number) < 10):
-        raise Unreadable(number, "of_piece_number")
-    if not number and "length" not in cells:
+    seen = Sighting(**read_row(SEEN, cells, shop))
+    if seen.number is None and seen.length is None:
         raise Refused("row_without_piece")
-    return Sighting(
-        number=int(number) if number else None,
-        length=parse_length(cells["length"], settings.unit, rounding="down")
-        if "length" in cells else None,
-        profile=cells.get("profile"), batch=cells.get("batch", "UNKNOWN"),
-        kind=cells.get("kind", "offcut"), spot=cells.get("place", ""),
-        note=cells.get("note", ""), row=int(cells["row"]),
-    )  # fmt: skip
+    return seen
 
 
 def ends_told(text: str) -> tuple[str, ...]:

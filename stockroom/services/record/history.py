@@ -13,7 +13,7 @@ from stockroom.facts import Fact
 from stockroom.record.audit import Violation
 from stockroom.record.database import reading
 from stockroom.record.jobs import frame_label, job_named
-from stockroom.record.ledger import BATCH
+from stockroom.record.ledger import BATCH, undoings
 from stockroom.record.tables import Entry, Frame, Job, Line, Piece, Plan, Touch
 from stockroom.refusals import Unknown
 from stockroom.services.record.proof import faults_of
@@ -190,9 +190,7 @@ def rows_of(session: Session, entries: Sequence[Entry]) -> list[EntryRow]:
         if line.entry_id in batches:
             continue  # Nothing moved: what left one batch came to the other.
         moved[line.entry_id].append((where(line, frame, job), line.length_um))
-    undone = dict(
-        session.exec(select(Entry.reverses, Entry.id).where(col(Entry.reverses).in_(ids))).all()
-    )
+    undone = {entry: undoing.id for entry, undoing in undoings(session, ids).items()}
     return [
         EntryRow(
             entry.id, entry.at, entry.day, entry.kind, entry.who, entry.why,

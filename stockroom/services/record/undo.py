@@ -10,7 +10,7 @@ from sqlmodel import Session, SQLModel, col, select
 from stockroom.record import orders
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import rails_of, standing_frames
-from stockroom.record.ledger import BATCH, Flow, add_lines, open_entry, rails_cut, stands
+from stockroom.record.ledger import BATCH, Flow, add_lines, open_entry, rails_cut, stands, undoings
 from stockroom.record.tables import (
     STAGES,
     Entry,
@@ -82,7 +82,7 @@ def to_undo(session: Session, number: int | None, who: str) -> Entry:
         raise Refused("nothing_to_undo", Remedy(Do.SEE_ENTRIES), who=who)
     if entry is None:
         raise Unknown("unknown_entry", str(number))
-    if session.exec(select(Entry.id).where(Entry.reverses == entry.id)).first() is not None:
+    if undoings(session, [entry.id]):
         raise Refused("undone_already", Remedy(Do.SEE_ENTRIES), entry=entry.id)
     if entry.kind in LASTING:
         raise Refused("never_undone", entry=entry.id, kind=entry.kind)

@@ -10,7 +10,7 @@ from planner.stretches import stretches
 from planner.values import Cut, Problem
 from stockroom.record.catalogue import profiles
 from stockroom.record.database import reading
-from stockroom.record.ledger import on_rack, spots_of
+from stockroom.record.ledger import on_rack, spots_of, undoings
 from stockroom.record.tables import Entry, Piece, Plan, PlanPiece
 from stockroom.refusals import Unknown
 from stockroom.services.morning.sheets import ends_of, sheet_pieces
@@ -116,7 +116,7 @@ def how_settled(shop: Shop, number: int) -> tuple[Settled, str]:
         entry = session.get(Entry, number)
         if entry is None:
             raise Unknown("unknown_entry", str(number))
-        undoing = session.exec(select(Entry).where(Entry.reverses == number)).first()
+        undoing = undoings(session, [number]).get(number)
         offcuts = offcuts_of(session, [number]).get(number, ())
     settled = Settled(number, entry.kind, entry.who, entry.at, tuple(offcuts))
     return settled, "" if undoing is None else undoing.who

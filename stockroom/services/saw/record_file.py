@@ -26,7 +26,7 @@ def record_file(shop: Shop, plan: int, path: Path, *, odd: bool = False) -> list
     Raises:
         BadFile: a row is not understood, or cannot be recorded; nothing was.
     """
-    rows = read_reports(path, plan, shop.settings)
+    rows = read_reports(path, plan, shop)
     if not odd:
         check_odd(shop, plan, path, rows)
     done: list[CutDone] = []

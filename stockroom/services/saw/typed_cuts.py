@@ -1,13 +1,24 @@
 """What was cut, as it is typed or written in a file, turned into reports for the saw's record."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
 from stockroom.files.csv_rows import parse_rows, raise_faults, read_rows
-from stockroom.refusals import Refused, Unreadable
+from stockroom.refusals import Unreadable
+from stockroom.services.csv_columns import (
+    NUMBER,
+    TEXT,
+    Cell,
+    Field,
+    count_of,
+    names_of,
+    needed,
+    read_row,
+)
 from stockroom.services.saw.cut_arithmetic import SawReport
+from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import parse_length, parse_span
 
@@ -17,7 +28,23 @@ MARKED = re.compile(
     r"(m)([0-9]+(?:=\S+|\+))|([mui])([0-9,]+)|(f)(\S+\.\.\S+)", re.IGNORECASE | re.ASCII
 )
 WHOLE_WORDS = {"n": "left", "x": "missing"}
-COLUMNS = ("instead", "miscut", "uncut", "again", "leftover", "flaw", "outcome", "at", "why")
+
+
+def outcome_told(text: str) -> str:
+    """What became of a piece.
+
+    Raises:
+        Unreadable: it is none of the three.
+    """
+    if text not in ("cut", "not today", "not there"):
+        raise Unreadable(text, "of_outcome")
+    return text
+
+
+def listed(read: Callable[[str], Any]) -> Cell:
+    """Several values in a cell, with ; between."""
+    return Cell(lambda text, _: [read(part.strip()) for part in text.split(";") if part.strip()],
+                lambda values, _: "; ".join(map(str, values)))  # fmt: skip
 
 
 def report_told(plan: int, typed: Mapping[str, Any], settings: Settings) -> SawReport:
@@ -42,6 +69,19 @@ def report_told(plan: int, typed: Mapping[str, Any], settings: Settings) -> SawR
     )  # fmt: skip
 
 
+CUT = (
+    Field("piece", "piece", NUMBER, needed=True), Field("instead", "instead", NUMBER),
+    Field("miscut", "miscut", listed(str), empty=[]),
+    Field("uncut", "uncut", listed(count_of), empty=[]),
+    Field("again", "again", listed(count_of), empty=[]),
+    Field("leftover", "leftover", listed(str), empty=[]),
+    Field("flaw", "flaw", listed(str), empty=[]),
+    Field("outcome", "outcome", Cell(lambda text, _: outcome_told(text), lambda told, _: told),
+          empty="cut"),
+    Field("at", "at", TEXT, empty=""), Field("why", "why", TEXT, empty=""),
+)  # fmt: skip
+
+
 def rail_told(typed: int | str, settings: Settings) -> tuple[int, int | None]:
     """A miscut rail's position, and what remains of it (um) where that is told: 2, or 2=440.
 
@@ -53,7 +93,7 @@ def rail_told(typed: int | str, settings: Settings) -> tuple[int, int | None]:
     return number(position.strip()), told
 
 
-def read_reports(path: Path, plan: int, settings: Settings) -> list[tuple[int, dict[str, Any]]]:
+def read_reports(path: Path, plan: int, shop: Shop) -> list[tuple[int, dict[str, Any]]]:
     """The rows of a file of cuts, each piece as typed; several values in a cell have ; between.
 
     Raises:
@@ -61,36 +101,20 @@ def read_reports(path: Path, plan: int, settings: Settings) -> list[tuple[int, d
     """
 
     def typed(cells: Mapping[str, str]) -> dict[str, Any]:
-        row = row_told(cells)
-        report_told(plan, row, settings)
+        row = row_told(cells, shop)
+        report_told(plan, row, shop.settings)
         return row
 
-    parsed = parse_rows(read_rows(path, ("piece",), COLUMNS), typed)
+    parsed = parse_rows(read_rows(path, needed(CUT), names_of(CUT)), typed)
     raise_faults(path, parsed.faults, "mend_rows_unrecorded")
     return list(parsed.values)
 
 
-def row_told(cells: Mapping[str, str]) -> dict[str, Any]:
+def row_told(cells: Mapping[str, str], shop: Shop) -> dict[str, Any]:
     """A row of a file of cuts as if it had been typed."""
-    outcome = cells.get("outcome", "cut")
-    if outcome not in ("cut", "not today", "not there"):
-        raise Unreadable(outcome, "of_outcome")
-
-    def listed(name: str) -> list[str]:
-        return [part.strip() for part in cells.get(name, "").split(";") if part.strip()]
-
-    if "piece" not in cells:
-        raise Refused("row_lacks_piece")
-    return {
-        "piece": number(cells["piece"]), "left": outcome == "not today",
-        "missing": outcome == "not there",
-        "instead": number(cells["instead"]) if "instead" in cells else None,
-        "miscut": listed("miscut"),
-        "uncut": [number(text) for text in listed("uncut")],
-        "again": [number(text) for text in listed("again")],
-        "leftover": listed("leftover"), "flaw": listed("flaw"),
-        "at": cells.get("at", ""), "why": cells.get("why", ""),
-    }  # fmt: skip
+    told = read_row(CUT, cells, shop)
+    outcome = told.pop("outcome")
+    return told | {"left": outcome == "not today", "missing": outcome == "not there"}
 
 
 def answer_told(text: str, piece: int, settings: Settings) -> dict[str, Any] | None:

@@ -13,7 +13,7 @@ from stockroom.buying.cut_to_size import (
     used_share,
 )
 from stockroom.facts import Fact
-from stockroom.record.catalogue import price_of
+from stockroom.record.catalogue import metre_price, price_of, stick_price
 from stockroom.record.jobs import OpenFrame
 from stockroom.record.tables import Profile, Supplier
 from stockroom.services.weekly.needs import Need, Needs
@@ -42,10 +42,10 @@ def stock_of(profile: Profile, chance: float, worth: Curve | None) -> BoughtStic
 
     ``chance`` is that of any demand in a week, ``worth`` that of its leftovers as learned.
     """
-    if profile.stick_price_minor is None:
+    price = stick_price(profile)
+    if price is None:
         return None
-    return BoughtStick(profile.stick_length_um, profile.stick_price_minor, profile.keep_um,
-                 used_share(chance), worth)  # fmt: skip
+    return BoughtStick(profile.stick_length_um, price, profile.keep_um, used_share(chance), worth)
 
 
 def rule_of(supplier: Supplier, profile: Profile) -> Supplied | None:
@@ -55,9 +55,8 @@ def rule_of(supplier: Supplier, profile: Profile) -> Supplied | None:
     """
     if supplier.cut_percent is None:
         return None
-    by_metre = profile.metre_price_minor
-    price = price_of(profile) if by_metre is None else Price(by_metre)
-    return Supplied(price or Price(0), supplier.cut_percent, supplier.cut_fee_minor or 0,
+    price = metre_price(profile) or price_of(profile) or Price(0)
+    return Supplied(price, supplier.cut_percent, supplier.cut_fee_minor or 0,
                     supplier.cut_minimum_minor or 0)  # fmt: skip
 
 

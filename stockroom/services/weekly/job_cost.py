@@ -11,7 +11,7 @@ from stockroom.buying.cut_to_size import BoughtStick, Cutting, Way, ways, ways_t
 from stockroom.buying.job_price import MouldingPrice, added_up, moulding_price, rule_of_thumb
 from stockroom.frame.bench_ticket import Ticket
 from stockroom.frame.shapes import FRAME, JobShape, shape_told
-from stockroom.record.catalogue import profile_named
+from stockroom.record.catalogue import price_of, profile_named, stick_price
 from stockroom.record.database import reading
 from stockroom.record.jobs import (
     frame_label,
@@ -33,7 +33,6 @@ from stockroom.services.planning import planned, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import rule_of, stock_of
 from stockroom.services.weekly.needs import new_sticks
-from stockroom.units.money import Price
 from stockroom.units.price_rule import read_price_rule
 
 __all__ = ["Said", "price_job", "price_new", "priced_ticket", "said_price", "ways_for"]
@@ -175,8 +174,8 @@ def said_price(shop: Shop, typed: str) -> Said | None:
             (rails_of(frame), profile_named(session, frame_profile(job, frame)))
             for _, frame in standing_frames(session, [job]) if job.takes != OWN or frame.layer
         ]  # fmt: skip
-    prices = [(rails, Price(profile.stick_price_minor, profile.stick_length_um))
-              for rails, profile in frames if profile.stick_price_minor is not None]  # fmt: skip
+    prices = [(rails, price) for rails, profile in frames
+              if (price := price_of(profile)) and stick_price(profile) is not None]  # fmt: skip
     if not prices or len(prices) < len(frames):
         return None
     if rule.real:

@@ -5,7 +5,9 @@ from dataclasses import dataclass, replace
 
 from stockroom.buying.spare import Spare
 from stockroom.facts import Fact
+from stockroom.record.catalogue import cost_of_sticks
 from stockroom.record.jobs import OpenFrame
+from stockroom.record.tables import Profile
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.cut_instead import CutToSize
 from stockroom.services.weekly.profile_state import Shelf, horizon
@@ -78,7 +80,7 @@ def reasons(
 
 def expectation(shop: Shop, shelf: Shelf, parts: LineParts) -> Fact | None:
     """How many are usual and spare, how long, the odds that they fall short, and the evidence."""
-    past, spare = shelf.asked.forecast, parts.spare
+    past, spare, profile = shelf.asked.forecast, parts.spare, shelf.profile
     if spare is None:
         return None
     usual = min(spare.usual, parts.expected)
@@ -91,11 +93,10 @@ def expectation(shop: Shop, shelf: Shelf, parts: LineParts) -> Fact | None:
     if shelf.notice and not last:
         ahead = Fact("jobs_come_ahead", {"days": shelf.notice})
     days = shop.settings.last_buy_days if last else horizon(shelf.supplier, shop.hand.day)
-    price = shelf.profile.stick_price_minor
     paced = shelf.asked.in_season(shelf.season, shop.hand.day, spare.days).forecast
     return Fact("wanted_for_expected", {
-        "sticks": sticks, "price": priced(price, parts.expected), "days": days, "ahead": ahead,
-        "out": often(spare.falls_short(parts.expected)), "fewer": fewer(spare, parts, price),
+        "sticks": sticks, "price": priced(profile, parts.expected), "days": days, "ahead": ahead,
+        "out": often(spare.falls_short(parts.expected)), "fewer": fewer(spare, parts, profile),
         "without": often(spare.short[0]), "method": paced.method, "evidence": past.evidence,
         "season": seasonal(spare.season),
     })  # fmt: skip
@@ -109,17 +110,18 @@ def seasonal(busy: float) -> Fact | None:
     return Fact("season_busier" if percent > 0 else "season_quieter", {"percent": abs(percent)})
 
 
-def priced(price: int | None, sticks: int) -> Fact | None:
+def priced(profile: Profile, sticks: int) -> Fact | None:
     """What so many sticks cost, where that is known."""
-    return None if price is None else Fact("so_much", {"price_minor": price * sticks})
+    cost = cost_of_sticks(profile, sticks)
+    return None if cost is None else Fact("so_much", {"price_minor": cost})
 
 
-def fewer(spare: Spare, parts: LineParts, price: int | None) -> Fact | None:
+def fewer(spare: Spare, parts: LineParts, profile: Profile) -> Fact | None:
     """The odds of half as many sticks, and what they cost, where they are others."""
     half = parts.expected // 2
     if not half or spare.falls_short(half) == spare.falls_short(parts.expected):
         return None
-    return Fact("fewer_run_out", {"sticks": half, "price": priced(price, half),
+    return Fact("fewer_run_out", {"sticks": half, "price": priced(profile, half),
                                   "out": often(spare.falls_short(half))})  # fmt: skip
 
 

@@ -6,7 +6,13 @@ from datetime import date, timedelta
 
 from sqlmodel import Session, select
 
-from stockroom.record.catalogue import profile_named, profiles, supplier_named, suppliers
+from stockroom.record.catalogue import (
+    profile_named,
+    profiles,
+    stick_price,
+    supplier_named,
+    suppliers,
+)
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import open_entry, post
 from stockroom.record.numbering import serial
@@ -184,7 +190,7 @@ def set_lines(session: Session, order: Purchase, wanted: Sequence[Wanted]) -> di
         row = by_profile.get(profile.code) or PurchaseLine(
             id=serial(session, PurchaseLine), purchase_id=order.id, profile_code=profile.code,
             sticks=0, stick_length_um=profile.stick_length_um,
-            price_minor=profile.stick_price_minor,
+            price_minor=stick_price(profile),
         )  # fmt: skip
         was[str(row.id)] = row.sticks
         row.sticks, row.why = line.sticks, kept_text(line.why, "reason", 400) or row.why

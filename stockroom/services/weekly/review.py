@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from stockroom.buying.order_terms import HOLDING_PERCENT, REVIEW_DAYS
 from stockroom.buying.spare import DAYS_A_YEAR, Spare
 from stockroom.facts import Fact
+from stockroom.record.catalogue import cost_of_sticks, stick_price
 from stockroom.record.database import changing, reading
 from stockroom.record.tables import Supplier
 from stockroom.refusals import Refused
@@ -232,11 +233,12 @@ def line_of(
 ) -> OrderLine:
     """The line of a profile, made of these parts."""
     profile, supplier = shelf.profile, shelf.supplier
-    sticks, price = parts.needed + parts.box, profile.stick_price_minor
-    paid = None if price is None else price * sticks + sum(one.price for one in cut)
+    sticks = parts.needed + parts.box
+    paid = cost_of_sticks(profile, sticks)
+    paid = None if paid is None else paid + sum(one.price for one in cut)
     return OrderLine(
         supplier.code, supplier.name, profile.code, sticks, parts.now, parts.later, parts.expected,
-        parts.minimum, parts.box, profile.stick_length_um, price, paid,
+        parts.minimum, parts.box, profile.stick_length_um, stick_price(profile), paid,
         reasons(shop, shelf, parts, cut), parts.spare, profile.box_sticks or 1, parts.fill, cut,
     )  # fmt: skip
 

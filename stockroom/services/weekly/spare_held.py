@@ -5,6 +5,7 @@ from dataclasses import replace
 from stockroom.buying.order_terms import REVIEW_DAYS
 from stockroom.buying.spare import Spare, Stake, spare_sticks
 from stockroom.buying.windows import Case, as_free, outcomes, stretches_apart, with_order
+from stockroom.record.catalogue import stick_price
 from stockroom.services.planning import planner_piece, rules_for
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.needs import asked, sticks_coming
@@ -65,7 +66,7 @@ def spare_of(shop: Shop, shelf: Shelf, for_jobs: int) -> Spare:
 
 def stake_of(shop: Shop, shelf: Shelf) -> Stake:
     """What a wait costs, and a spare stick until the next review, or for good in a last buy."""
-    price = shelf.profile.stick_price_minor
+    price = stick_price(shelf.profile)
     if price is None:
         return UNPRICED
     moulding = shelf.asked.usual_length * price / shelf.profile.stick_length_um

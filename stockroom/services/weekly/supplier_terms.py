@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from stockroom.buying.order_terms import TopUp, economic_order, top_up
 from stockroom.facts import Fact
+from stockroom.record.catalogue import cost_of_sticks, stick_price
 from stockroom.record.database import reading
 from stockroom.record.tables import Supplier
 from stockroom.services.shop import Shop
@@ -98,10 +99,10 @@ def sparing(carriage: int, shelves: Sequence[Shelf]) -> Fact | None:
 def yearly_value(shelf: Shelf) -> float:
     """What a year of a profile's expected rails comes to at its stick's price, minor units."""
     profile = shelf.profile
-    if not (shelf.trusted and profile.stick_price_minor) or shelf.discontinued:
+    price = stick_price(profile)
+    if not (shelf.trusted and price) or shelf.discontinued:
         return 0.0
-    sticks = WEEKS_A_YEAR * shelf.asked.weekly_length / profile.stick_length_um
-    return sticks * profile.stick_price_minor
+    return price * WEEKS_A_YEAR * shelf.asked.weekly_length / profile.stick_length_um
 
 
 def candidates(lines: Sequence[OrderLine], shelves: Sequence[Shelf]) -> list[TopUp]:
@@ -110,16 +111,17 @@ def candidates(lines: Sequence[OrderLine], shelves: Sequence[Shelf]) -> list[Top
     ordered = {line.profile: line.sticks for line in lines}
     found: list[TopUp] = []
     for shelf in shelves:
-        profile, price = shelf.profile, shelf.profile.stick_price_minor
+        profile = shelf.profile
         weekly = shelf.asked.weekly_length
+        box = profile.box_sticks or 1
+        price = cost_of_sticks(profile, box)
         if shelf.discontinued or not (shelf.expects and weekly and price):
             continue
-        box = profile.box_sticks or 1
         length = sum(piece.length for piece in shelf.rack)
         length += (sum(shelf.coming) + ordered.get(profile.code, 0)) * profile.stick_length_um
         for number in range(0, MOST_STICKS, box):
             lasts = (length + number * profile.stick_length_um) / weekly
-            found.append(TopUp(profile.code, price * box, lasts, box))
+            found.append(TopUp(profile.code, price, lasts, box))
     return found
 
 

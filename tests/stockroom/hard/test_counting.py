@@ -174,11 +174,11 @@ def test_what_was_seen_comes_from_a_file_with_all_its_faults_by_row(
     path = tmp_path / "seen.csv"
     path.write_text(f"id,length,profile,batch,place\n{first},,,,\n{second},2998 mm,,,\n"
                     ",812 mm,ASH-22,B1,A1\n")  # fmt: skip
-    told = compare(shop, A1, 2, sightings_told(path, shop.settings))
+    told = compare(shop, A1, 2, sightings_told(path, shop))
     assert (told.agreed, [row.difference for row in told.rows]) == ((first,), [812_000, -2_000])
     path.write_text("id,length,profile\nx,,\n,,\n,5 mm,\n1,long,\n")
     with pytest.raises(BadFile) as refused:
-        sightings_told(path, shop.settings)
+        sightings_told(path, shop)
     assert [row for row, _ in refused.value.faults] == [2, 4, 5]
 
 

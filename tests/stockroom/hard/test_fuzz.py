@@ -224,8 +224,8 @@ SAMPLES = {
 }
 LOADERS: dict[str, Callable[[Shop, Path], object]] = {
     "suppliers": load_suppliers, "profiles": load_profiles, "rack": load_rack, "jobs": take_file,
-    "seen": lambda shop, path: sightings_told(path, shop.settings),
-    "reports": lambda shop, path: read_reports(path, 1, shop.settings),
+    "seen": lambda shop, path: sightings_told(path, shop),
+    "reports": lambda shop, path: read_reports(path, 1, shop),
 }  # fmt: skip
 
 

@@ -1,5 +1,5 @@
 // A keypad made for fractions: whole inches by digits, any sixteenth by one touch in a grid with
-// quarters across and sixteenths down; where a shop measures in mm or cm, digits and the decimal.
+// quarters across and sixteenths down; elsewhere digits and the decimals.
 
 import { ask, digitKeys, key, line, typed } from "./asks.js";
 import { fractionText } from "./lengths.js";
@@ -12,7 +12,7 @@ export function askLength(measure, heading, said) {
     shown.setAttribute("role", "status");
     const show = () => { shown.textContent = reading.text; };
     const box = document.createElement("div");
-    box.className = `keypad ${measure.unit}`;
+    box.className = measure.keys < 4 ? "keypad few" : "keypad";
     const pad = document.createElement("div");
     pad.className = "pad";
     pad.append(...digitKeys((digit) => { reading.digit(digit); show(); },
@@ -21,8 +21,9 @@ export function askLength(measure, heading, said) {
     parts.className = "parts";
     const take = () => { if (reading.any) answer(reading.steps); };
     parts.append(...partKeys(measure, (part) => { reading.part(part); show(); }));
-    const finer = { 32: "+1/32", 20: "+.05" }[measure.fraction];
-    if (finer) parts.append(partKey(finer, 1, () => { reading.half(); show(); }));
+    if (measure.fraction > measure.keys) {
+      parts.append(partKey(`+${measure.finest}`, 1, () => { reading.half(); show(); }));
+    }
     box.append(parts, pad);
     typed(pad, (digit) => { reading.digit(digit); show(); }, take);
     show();
@@ -54,16 +55,16 @@ class Reading {
 
 // The grid: four across (none, quarter, half, three quarters), four down (none to 3/16 more).
 function partKeys(measure, take) {
-  if (measure.unit === "mm") return [partKey(".0", 0, take), partKey(".5", 1, take)];
-  if (measure.unit === "cm") {
-    return Array.from({ length: 10 }, (_, tenth) => partKey(`.${tenth}`, 2 * tenth, take));
+  const each = measure.fraction / measure.keys;
+  if (!measure.inches) {
+    return Array.from({ length: measure.keys },
+                      (_, n) => partKey(`.${n * 10 / measure.keys}`, n * each, take));
   }
-  const sixteenth = measure.fraction / 16;
   const keys = [];
   for (let down = 0; down < 4; down += 1) {
     for (let across = 0; across < 4; across += 1) {
       const over = across * 4 + down;
-      keys.push(partKey(fractionText(over, 16) || "Whole", over * sixteenth, take));
+      keys.push(partKey(fractionText(over, 16) || "Whole", over * each, take));
     }
   }
   return keys;

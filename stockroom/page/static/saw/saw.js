@@ -17,7 +17,7 @@ let work = JSON.parse(box.dataset.work);
 let half = null;
 let away = ""; // what the news say of the server
 let note = null; // what to write on the last offcut, or what became of a cut
-const measure = new Measure(work.unit, work.fraction);
+const measure = new Measure(work.measure);
 const outbox = new Outbox(written, show);
 
 const settled = (piece) => piece.settled || outbox.holds(work.plan, piece.number);
