@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from planner.columns.knapsack import Items, table_of
 from planner.columns.pricing import Priced, priced_bound
-from planner.model.patterns import Pattern, TooMany, patterns_of_type
+from planner.model.patterns import Spread, TooMany, one_more, spread
 from planner.model.pool import Pool
 from planner.model.subproblem import Stage
 from planner.stop import Stop
@@ -31,7 +31,7 @@ class Near:
     def __init__(self, stage: Stage, prices: Floats, most: int) -> None:
         """``most`` columns at most are listed."""
         self.stage, self.prices, self.most = stage, prices, most
-        self._several: dict[int, list[Pattern]] = {}
+        self._several: dict[int, Spread] = {}
 
     @cached_property
     def _priced(self) -> Priced | None:
@@ -57,7 +57,7 @@ class _Lister:
         priced: Priced,
         spare: int,
         limits: tuple[int, Stop],
-        several: dict[int, list[Pattern]],
+        several: dict[int, Spread],
     ) -> None:
         self.rows, self.model, self.paid = stage.rows, stage.rows.model, priced.paid
         (self.most, self.stop), self.grid = limits, max(1, min(GRID, *stage.rows.model.item_sizes))
@@ -102,11 +102,9 @@ class _Lister:
         least, counts = self.least[kinds], list[Ints]()
         for level, item in enumerate(items):
             size, asked = model.item_sizes[item], model.item_asked[item]
-            times = np.minimum(asked, room // size) + 1
-            if times.sum() > 4 * self.most or self.stop.over():
+            if self.stop.over():
                 raise TooMany
-            parent = np.repeat(np.arange(len(room)), times)
-            count = np.arange(len(parent)) - np.repeat(np.cumsum(times) - times, times)
+            parent, count = one_more(room, size, asked, 4 * self.most)
             left, worth = room[parent] - count * size, pays[parent] + count * values[item]
             best = worth + rest[level + 1][-(-left // self.grid)]
             good = np.flatnonzero(best >= least[which[parent]])
@@ -149,20 +147,12 @@ class _Lister:
         if self.stop.over():
             raise TooMany
         if kind not in self.several:
-            self.several[kind] = list(patterns_of_type(self.model, kind, self.most, self.stop))
-        found = self._paying(kind, self.several[kind])
-        counts = [(*pattern.loose, *pattern.bundles) for pattern in found]
-        for pattern, key in zip(found, counts, strict=True):
-            self.splits[kind, key] = pattern.split
-        self.kinds.append(np.full(len(found), kind))
-        self.counts.append(np.array(counts, np.int64).reshape(-1, len(self.model.item_sizes)))
-        self.gains.append(np.array([pattern.gain for pattern in found], np.int64))
-
-    def _paying(self, kind: int, patterns: list[Pattern]) -> list[Pattern]:
-        """Those that pay enough."""
-        values, before = self.paid.items[self.rows.batch_of[kind]], self.model.types[kind].before
-        counts = np.array([(*p.loose, *p.bundles) for p in patterns], np.int64)
-        worth = np.array([p.gain for p in patterns], np.int64) + before
-        pays = counts.reshape(len(patterns), -1) @ values if patterns else worth
-        enough = self.paid.base[kind] + pays + self.paid.gain * worth >= self.least[kind]
-        return [patterns[n] for n in np.flatnonzero(enough).tolist()]
+            self.several[kind] = spread(self.model, kind, self.most, self.stop)
+        found, values = self.several[kind], self.paid.items[self.rows.batch_of[kind]]
+        worth = found.gain + self.model.types[kind].before
+        pays = self.paid.base[kind] + found.counts @ values + self.paid.gain * worth
+        found = found.only(pays >= self.least[kind])
+        self.splits |= found.split_of(kind)
+        self.kinds.append(np.full(len(found.gain), kind))
+        self.counts.append(found.counts)
+        self.gains.append(found.gain)

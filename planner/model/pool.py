@@ -1,7 +1,6 @@
 """Every way to cut every piece of a profile, as tables of numbers.
 
-A *pattern* counts items: loose rails by length, then frames that come whole from one piece. A
-*column* is a pattern cut from a type of piece, with what it gains.
+A *column* is a pattern cut from a type of piece, with what it gains.
 """
 
 from collections.abc import Iterable
@@ -12,8 +11,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.patterns import Counts, TooMany, patterns_of_type
-from planner.model.profile_model import Model, PieceType
+from planner.model.patterns import Counts, TooMany, fillings, spread
+from planner.model.profile_model import Model
 from planner.stop import Stop
 
 __all__ = ["Pool", "pool_of"]
@@ -79,79 +78,36 @@ def pool_of(model: Model, most: int, stop: Stop) -> Pool:
         TooMany: there are more than ``most``, or too many for the time that is left.
     """
     plain = [t for t, kind in enumerate(model.types) if len(kind.stretches) == 1]
-    rooms = {t: model.types[t].stretches[0] + model.allowance for t in plain}
-    table, sizes = _enumerated(model, max(rooms.values(), default=0), most)
-    kinds, patterns, gains = [], [], []
+    longest = max((model.types[t].stretches[0] for t in plain), default=0)
+    table, sizes = fillings(longest + model.allowance, model.item_sizes, model.item_asked, most)
+    kinds, patterns, gains = list[Ints](), list[Ints](), list[Ints]()
     for t in plain:
-        allowed = np.arange(np.searchsorted(sizes, rooms[t], side="right"))
-        allowed = allowed[_tied(model, t, table[: len(allowed)])]
-        left = np.maximum(0, rooms[t] - model.allowance - sizes[allowed])
+        room = model.types[t].stretches[0]
+        allowed = np.arange(1, np.searchsorted(sizes, room + model.allowance, side="right"))
+        allowed = allowed[_may(model, t, table[allowed])]
         kinds.append(np.full(len(allowed), t))
         patterns.append(allowed)
+        left = np.maximum(0, room - sizes[allowed])
         gains.append(model.worth_left(t).many(left) - model.types[t].before)
         if sum(map(len, kinds)) > most:
             raise TooMany
-    pool = Pool(
-        table, _joined(kinds), _joined(patterns), _joined(gains), {}
-    )  # fmt: skip
-    several = [(t, kind) for t, kind in enumerate(model.types) if len(kind.stretches) > 1]
-    return _with_several(model, pool, several, most, stop)
+    tables, splits = [table], dict[tuple[int, Counts], tuple[Counts, ...]]()
+    for t, piece in enumerate(model.types):
+        if len(piece.stretches) > 1:
+            found = spread(model, t, most, stop)
+            kinds.append(np.full(len(found.gain), t))
+            patterns.append(sum(map(len, tables)) + np.arange(len(found.gain)))
+            gains.append(found.gain)
+            tables.append(found.counts)
+            splits |= found.split_of(t)
+            if sum(map(len, kinds)) > most:
+                raise TooMany
+    none = np.zeros(0, np.int64)
+    kind, pattern, gain = (np.concatenate([none, *p]) for p in (kinds, patterns, gains))
+    return Pool(np.concatenate(tables), kind, pattern, gain, splits)
 
 
-def _joined(parts: list[Ints]) -> Ints:
-    return np.concatenate([np.zeros(0, np.int64), *parts])
-
-
-def _enumerated(model: Model, room: int, most: int) -> tuple[Ints, Ints]:
-    """Counts of items that fit a room (the allowance added), by size; not the empty one."""
-    levels: list[tuple[Ints, Ints]] = []
-    rooms = np.array([room], np.int64)
-    for size, asked in zip(model.item_sizes, model.item_asked, strict=True):
-        times = np.minimum(asked, rooms // size) + 1
-        total = int(times.sum())
-        if total > most:
-            raise TooMany
-        parent = np.repeat(np.arange(len(rooms)), times)
-        count = np.arange(total) - np.repeat(np.cumsum(times) - times, times)
-        levels.append((parent, count))
-        rooms = rooms[parent] - count * size
-    sizes = room - rooms
-    order = np.argsort(sizes, kind="stable")[1:]
-    table = np.zeros((len(order), len(levels)), np.int64)
-    at = order
-    for item, (parent, count) in reversed(list(enumerate(levels))):
-        table[:, item], at = count[at], parent[at]
-    return table, sizes[order]
-
-
-def _tied(model: Model, kind: int, table: Ints) -> npt.NDArray[np.bool_]:
+def _may(model: Model, kind: int, table: Ints) -> npt.NDArray[np.bool_]:
     """Patterns without an item that may not come from this type of piece."""
     barred = [item for item in range(len(model.item_sizes)) if not model.may(kind, item)]
     return np.asarray((table[:, barred] == 0).all(axis=1))
-
-
-def _with_several(
-    model: Model, pool: Pool, several: list[tuple[int, PieceType]], most: int, stop: Stop
-) -> Pool:
-    """Add the columns of pieces with several stretches (or none usable: no columns)."""
-    rows, kinds, gains = [], [], []
-    splits: dict[tuple[int, Counts], tuple[Counts, ...]] = {}
-    for t, _ in several:
-        for pattern in patterns_of_type(model, t, most, stop):
-            counts = (*pattern.loose, *pattern.bundles)
-            rows.append(counts)
-            kinds.append(t)
-            gains.append(pattern.gain)
-            splits[t, counts] = pattern.split
-        if len(rows) + len(pool) > most:
-            raise TooMany
-    if not rows:
-        return pool
-    first = len(pool.table)
-    return Pool(
-        np.concatenate([pool.table, np.array(rows, np.int64)]),
-        np.concatenate([pool.kind, np.array(kinds, np.int64)]),
-        np.concatenate([pool.pattern, first + np.arange(len(rows))]),
-        np.concatenate([pool.gain, np.array(gains, np.int64)]),
-        splits,
-    )
