@@ -1,11 +1,12 @@
 """Orders as they stand: what of each line has come, what is still to come, what is late."""
 
-from collections.abc import Iterable, Sequence
+import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import ColumnElement, func
+from sqlalchemy import ColumnElement, String, cast, func
 from sqlmodel import Session, col, select
 
 from stockroom.record.order_tables import Purchase, PurchaseLine, Receipt
@@ -99,7 +100,8 @@ def standing(
     columns = (Purchase.id, Purchase.supplier_code, Purchase.state, Purchase.reference,
                Purchase.due)  # fmt: skip
     lines, found = lines_of(session, wanted), []
-    rows: Iterable[Any] = session.connection().execute(asked.with_only_columns(*map(col, columns)))
+    told = session.connection().execute(asked.with_only_columns(*map(col, columns)))
+    rows: Sequence[Any] = told.all()
     for order, supplier, state, reference, due in rows:
         of_order = tuple(lines.get(order, ()))
         found.append(OrderState(order, supplier, state, reference, due, of_order))
@@ -117,20 +119,23 @@ def lines_of(session: Session, wanted: ColumnElement[bool]) -> dict[int, list[St
     )
     line = PurchaseLine
     columns = (line.purchase_id, line.id, line.profile_code, line.sticks, line.stick_length_um,
-               line.price_minor, line.why, Entry.detail)  # fmt: skip
+               line.price_minor, line.why)  # fmt: skip
     asked = (
         select(line)
         .join(Purchase, col(Purchase.id) == line.purchase_id)
         .join(Entry, col(Entry.id) == Purchase.drafted_in)
         .where(wanted)
         .order_by(col(line.id))
-        .with_only_columns(*map(col, columns), come)
+        # As text: few of many have anything to be read in them.
+        .with_only_columns(*map(col, columns), cast(Entry.detail, String), come)
     )
     lines: dict[int, list[StandingLine]] = {}
-    for row in session.connection().execute(asked):
+    rows: Sequence[Any] = session.connection().execute(asked).all()
+    for row in rows:
         order, number, profile, sticks, length, price, why, detail, received = row
         if sticks or received:
-            advised = (detail or {}).get(ADVISED, {}).get(profile, [None])[0]
+            said = json.loads(detail) if ADVISED in (detail or "") else {}
+            advised = said.get(ADVISED, {}).get(profile, [None])[0]
             lines.setdefault(order, []).append(
                 StandingLine(number, profile, sticks, received, length, price, why, advised)
             )

@@ -140,7 +140,17 @@ def print_columns(
     heads = row_lines([heading.text for heading in headings], widths, sides, between, low=True)
     out.out("\n".join(heads), style="bold", highlight=False)
     told = [joint.join(rule * columns for columns in widths)]
-    told += [line for row in rows for line in row_lines(row, widths, sides, between)]
+    # Each text of a column once, and only rows with one that is too wide for it are folded.
+    texts = [set(column) for column in zip(*rows, strict=True)]
+    fitted = [{cell: padded(cell, columns, side) for cell in of}
+              for of, columns, side in zip(texts, widths, sides, strict=True)]  # fmt: skip
+    wide = {cell for of, columns in zip(texts, widths, strict=True) for cell in of
+            if width_of(cell) > columns}  # fmt: skip
+    for row in rows:
+        if wide.isdisjoint(row):
+            told.append(between.join(map(dict.__getitem__, fitted, row)).rstrip())
+        else:
+            told += row_lines(row, widths, sides, between)
     # Straight on: a library that looks for styles in it takes as long as all the rest.
     out.file.write("\n".join([*told, ""]))
     out.file.flush()  # Before what is told of it, which goes another way.
@@ -152,13 +162,8 @@ def row_lines(
 ) -> list[str]:  # fmt: skip
     """A row of a table in lines, ``low`` ones ending together; a cell wider than its column is
     folded."""
-    room = [columns - width_of(cell) for cell, columns in zip(cells, widths, strict=True)]
-    if min(room, default=0) >= 0:
-        return [between.join([" " * left + cell if side == "right" else cell + " " * left
-                              for cell, left, side in zip(cells, room, sides, strict=True)]
-                             ).rstrip()]  # fmt: skip
-    lines = [folded(cell, columns) if left < 0 else [cell]
-             for cell, left, columns in zip(cells, room, widths, strict=True)]  # fmt: skip
+    lines = [folded(cell, columns) if width_of(cell) > columns else [cell]
+             for cell, columns in zip(cells, widths, strict=True)]  # fmt: skip
     most = max(map(len, lines), default=1)
     lines = [[""] * (most - len(cell)) * low + cell + [""] * (most - len(cell)) for cell in lines]
     told = [

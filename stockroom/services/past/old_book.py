@@ -14,7 +14,7 @@ from stockroom.files.csv_rows import parse_rows, raise_faults, read_rows
 from stockroom.record.catalogue import moulding_of, profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import post, stands
-from stockroom.record.tables import Entry, Job
+from stockroom.record.tables import Entry, Job, Touch
 from stockroom.refusals import Refused
 from stockroom.services.counter.artwork import Artwork, job_sizes
 from stockroom.services.counter.typed_jobs import KINDS
@@ -24,7 +24,7 @@ from stockroom.units.lengths import Micrometres
 
 __all__ = ["PastFrames", "load_past", "past_kept"]
 
-KIND = "past jobs"
+KIND, ABOUT = "past jobs", ("shop", "past")
 LONGEST_PROMISE = 366
 SIZES = ("width", "height", "depth", "gap", "allowance", "mat", "overlap")
 PAST = (
@@ -70,7 +70,7 @@ def load_past(shop: Shop, path: Path, *, dry_run: bool = False) -> tuple[int, in
     if not dry_run:
         with changing(shop.engine, shop.waiting) as session:
             post(session, shop.hand, KIND, why=f"loaded from {path.name}",
-                 touches=[("shop", "past")], detail=as_detail(found))  # fmt: skip
+                 touches=[ABOUT], detail=as_detail(found))  # fmt: skip
     return len(found), sum(frames.count for frames in found)
 
 
@@ -121,9 +121,11 @@ def as_detail(found: list[PastFrames]) -> dict[str, Any]:
 
 def past_kept(session: Session) -> list[PastFrames]:
     """The past jobs of the newest loading that stands, oldest first; none where nothing was."""
+    # By what it is about, which has an index: of an old shop's entries none other is looked at.
     entry = session.exec(
-        select(Entry).where(col(Entry.kind) == KIND, stands()).order_by(col(Entry.id).desc())
-    ).first()
+        select(Entry).join(Touch).where(Touch.what == ABOUT[0], Touch.which == ABOUT[1])
+        .where(col(Entry.kind) == KIND, stands()).order_by(col(Entry.id).desc())
+    ).first()  # fmt: skip
     if entry is None:
         return []
     found = [
