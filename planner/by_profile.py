@@ -111,7 +111,7 @@ class Crew:
 
 
 def split(problem: Problem) -> dict[str, Problem]:
-    """The problem of each profile that has frames, easy ones first, each with its share of the time.
+    """The problem of each profile with frames, easy ones first, each with its share of the time.
 
     Half of the time is shared alike, half by rails.
     """
