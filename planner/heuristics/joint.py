@@ -1,5 +1,6 @@
 """A few frames laid on pieces together, where that costs least: exact for them, in milliseconds."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -29,29 +30,24 @@ MOST_STATES = 729
 class Spot:
     """A stretch that rails may be laid on: what it has left (um) and what its use costs.
 
-    ``cost`` is the worth of what is left of it, or the length of a stick not yet opened; within
-    ``margin`` what its rails leave is longer than the room left.
+    ``cost`` is the worth of what is left of it, or the length of a stick not yet opened; ``worth``
+    is that of what its rails leave of the room.
     """
 
     place: Place
     piece: Piece
     room: int
     cost: int
-    margin: Micrometres = 0
-
-    @property
-    def batch(self) -> str:
-        """The batch that its rails are of."""
-        return self.piece.batch
+    worth: Worth
 
 
 @dataclass(frozen=True, slots=True)
 class _Kind:
-    """The rails of one length of one frame, and where that frame may lie."""
+    """The rails of one length of one frame."""
 
     frame: Frame
     length: Micrometres
-    rails: tuple[Micrometres, ...]
+    rails: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,18 +59,13 @@ class _Moves:
     """
 
     states: "Ints"
-    weights: "Ints"
     before: "Ints"
     part: "Ints"
     starts: "Ints"
 
 
 def laid_jointly(
-    frames: Sequence[Frame],
-    prizes: Mapping[str, int],
-    spots: Sequence[Spot],
-    worth: Worth,
-    rules: Rules,
+    frames: Sequence[Frame], prizes: Mapping[str, int], spots: Sequence[Spot], rules: Rules
 ) -> Laying:
     """Where these frames go: which of them are cut, and from what, at the least cost in all.
 
@@ -84,26 +75,22 @@ def laid_jointly(
     """
     kinds = _kinds(frames)
     moves = _moves(tuple(len(kind.rails) for kind in kinds))
-    order = sorted(spots, key=lambda spot: (spot.batch, spot.place))
-    costs = [_costs(spot, kinds, moves, worth, rules) for spot in order]
-    reached = _reached(order, costs, frames, kinds, moves)
-    end = _cheapest(frames, prizes, kinds, moves, reached[-1])
-    waiting = {(kind.frame.id, kind.length): list(kind.rails) for kind in kinds}
+    order = sorted(spots, key=lambda spot: (spot.piece.batch, spot.place))
+    costs = [_costs(spot, kinds, moves, rules) for spot in order]
+    reached = _reached(order, costs, kinds, moves)
+    end = _cheapest(prizes, kinds, moves, reached[-1])
+    waiting = [list(kind.rails) for kind in kinds]
     found: Laying = {}
     for spot, counts in _way_to(end, order, costs, moves, reached):
-        for kind, count in zip(kinds, counts, strict=True):
+        for kind, rails, count in zip(kinds, waiting, counts, strict=True):
             for _ in range(count):
-                rail = waiting[kind.frame.id, kind.length].pop(0)
-                found.setdefault(kind.frame.id, []).append((spot.place, rail))
+                found.setdefault(kind.frame.id, []).append((spot.place, rails.pop(0)))
     return found
 
 
 def states_of(frame: Frame) -> int:
     """By how much a frame multiplies the states that must be looked at."""
-    total = 1
-    for kind in _kinds([frame]):
-        total *= len(kind.rails) + 1
-    return total
+    return math.prod(len(kind.rails) + 1 for kind in _kinds([frame]))
 
 
 def _kinds(frames: Sequence[Frame]) -> list[_Kind]:
@@ -119,97 +106,71 @@ def _moves(counts: tuple[int, ...]) -> _Moves:
     import numpy as np
 
     states = np.array(list(product(*(range(count + 1) for count in counts))), np.int64)
-    weights = np.ones(len(counts), np.int64)
-    for at in range(len(counts) - 2, -1, -1):
-        weights[at] = weights[at + 1] * (counts[at + 1] + 1)
     to, part = np.zeros(1, np.int64), np.zeros(1, np.int64)
-    for count, weight in zip(counts, weights, strict=True):
-        ends = np.array([end for end in range(count + 1) for _ in range(end + 1)], np.int64)
-        takes = np.array([take for end in range(count + 1) for take in range(end + 1)], np.int64)
-        to = (to[:, None] + ends * weight).ravel()
-        part = (part[:, None] + takes * weight).ravel()
+    for count in counts:
+        end, taken = np.tril_indices(count + 1)
+        to = (to[:, None] * (count + 1) + end).ravel()
+        part = (part[:, None] * (count + 1) + taken).ravel()
     order = np.lexsort((part, to))
     to, part = to[order], part[order]
-    return _Moves(states, weights, to - part, part, np.searchsorted(to, np.arange(len(states))))
+    return _Moves(states, to - part, part, np.searchsorted(to, np.arange(len(states))))
 
 
-def _costs(spot: Spot, kinds: Sequence[_Kind], moves: _Moves, worth: Worth, rules: Rules) -> "Ints":
+def _costs(spot: Spot, kinds: Sequence[_Kind], moves: _Moves, rules: Rules) -> "Ints":
     """What it costs to lay each count of rails on this stretch; nothing where none is laid."""
     import numpy as np
 
-    lengths = np.array([rules.taken(kind.length) for kind in kinds], np.int64)
-    left = spot.room - moves.states @ lengths
+    left = spot.room - moves.states @ np.array([rules.taken(k.length) for k in kinds], np.int64)
+    barred = [not (spot.piece.serves(k.frame) and spot.piece.gives(k.length)) for k in kinds]
+    fits = (left >= -rules.cut_allowance) & ~moves.states[:, barred].any(axis=1)
     costs = np.full(len(left), NEVER, np.int64)
-    fits = left >= -rules.cut_allowance
-    costs[fits] = spot.cost - worth.over(spot.margin).many(np.maximum(left[fits], 0))
-    barred = [
-        at for at, kind in enumerate(kinds)
-        if not (spot.piece.serves(kind.frame) and spot.piece.gives(kind.length))
-    ]  # fmt: skip
-    if barred:
-        costs[moves.states[:, barred].any(axis=1)] = NEVER
+    costs[fits] = spot.cost - spot.worth.many(np.maximum(left[fits], 0))
     costs[0] = 0
     return costs
 
 
 def _reached(
-    order: Sequence[Spot],
-    costs: Sequence["Ints"],
-    frames: Sequence[Frame],
-    kinds: Sequence[_Kind],
-    moves: _Moves,
+    order: Sequence[Spot], costs: Sequence["Ints"], kinds: Sequence[_Kind], moves: _Moves
 ) -> list["Ints"]:
     """The least cost of every count of rails, before the first stretch and after each."""
     import numpy as np
 
-    first = np.full(len(moves.states), NEVER, np.int64)
-    first[0] = 0
-    found = [first]
-    of_batch = _begun([frame for frame in frames if frame.one_batch], kinds, moves)
-    of_piece = _begun([frame for frame in frames if frame.one_piece], kinds, moves)
+    found = [np.where(moves.states.any(axis=1), NEVER, 0)]
+    of_batch = _begun([kind for kind in kinds if kind.frame.one_batch], kinds, moves)
+    of_piece = _begun([kind for kind in kinds if kind.frame.one_piece], kinds, moves)
     for spot, cost, after in zip(order, costs, (*order[1:], None), strict=False):
         now = np.minimum.reduceat(found[-1][moves.before] + cost[moves.part], moves.starts)
         now = np.minimum(now, NEVER)
-        if after is None or after.batch != spot.batch:
+        if after is None or after.piece.batch != spot.piece.batch:
             now[of_batch] = NEVER
-        if after is None or after.place[0] != spot.place[0]:
+        if after is None or after.piece is not spot.piece:
             now[of_piece] = NEVER
         found.append(now)
     return found
 
 
-def _begun(frames: Sequence[Frame], kinds: Sequence[_Kind], moves: _Moves) -> "Flags":
-    """The states in which one of these frames is neither whole nor untouched."""
+def _begun(some: Sequence[_Kind], kinds: Sequence[_Kind], moves: _Moves) -> "Flags":
+    """The states in which the frame of some of the kinds is neither whole nor untouched."""
     import numpy as np
 
     found = np.zeros(len(moves.states), bool)
-    for frame in frames:
-        own = [at for at, kind in enumerate(kinds) if kind.frame is frame]
-        laid = moves.states[:, own].sum(axis=1)
+    for frame in {id(kind.frame): kind.frame for kind in some}.values():
+        laid = moves.states[:, [kind.frame is frame for kind in kinds]].sum(axis=1)
         found |= (laid > 0) & (laid < len(frame.rails))
     return found
 
 
 def _cheapest(
-    frames: Sequence[Frame], prizes: Mapping[str, int], kinds: Sequence[_Kind], moves: _Moves,
-    costs: "Ints",
-) -> int:  # fmt: skip
+    prizes: Mapping[str, int], kinds: Sequence[_Kind], moves: _Moves, costs: "Ints"
+) -> int:
     """The state of whole frames that costs the least, the prizes of those frames taken off."""
-    whole = {
-        id(frame): sum(int(weight) * len(kind.rails) for kind, weight in own)
-        for frame, own in (
-            (frame, [(k, w) for k, w in zip(kinds, moves.weights, strict=True) if k.frame is frame])
-            for frame in frames
-        )
-    }
-    best, end = 0, 0
-    for taken in product((False, True), repeat=len(frames)):
-        cut = [frame for frame, take in zip(frames, taken, strict=True) if take]
-        state = sum(whole[id(frame)] for frame in cut)
-        cost = int(costs[state])
-        if cost < NEVER and cost - sum(prizes[frame.id] for frame in cut) < best:
-            best, end = cost - sum(prizes[frame.id] for frame in cut), state
-    return end
+    import numpy as np
+
+    # The first rail of a frame has its prize.
+    first = [at == 0 or kinds[at - 1].frame is not kind.frame for at, kind in enumerate(kinds)]
+    won = [prizes[kind.frame.id] * own for kind, own in zip(kinds, first, strict=True)]
+    less = (moves.states > 0) @ np.array(won, np.int64)
+    return int(np.where(_begun(kinds, kinds, moves), NEVER, costs - less).argmin())
 
 
 def _way_to(
@@ -218,15 +179,13 @@ def _way_to(
     costs: Sequence["Ints"],
     moves: _Moves,
     reached: Sequence["Ints"],
-) -> list[tuple[Spot, tuple[int, ...]]]:
+) -> list[tuple[Spot, list[int]]]:
     """The counts laid on each stretch on the cheapest way to a state."""
-    found = []
+    found, ends = [], [*moves.starts[1:], len(moves.part)]
     for at in range(len(order) - 1, -1, -1):
-        low = int(moves.starts[end])
-        high = int(moves.starts[end + 1]) if end + 1 < len(moves.starts) else len(moves.part)
-        ways = reached[at][moves.before[low:high]] + costs[at][moves.part[low:high]]
-        best = low + int(ways.argmin())
-        if part := int(moves.part[best]):
-            found.append((order[at], tuple(int(count) for count in moves.states[part])))
-        end = int(moves.before[best])
+        ways = slice(moves.starts[end], ends[end])
+        before, part = moves.before[ways], moves.part[ways]
+        best = int((reached[at][before] + costs[at][part]).argmin())
+        found.append((order[at], moves.states[part[best]].tolist()))
+        end = int(before[best])
     return found[::-1]

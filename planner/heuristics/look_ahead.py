@@ -1,14 +1,13 @@
 """Frames laid where they lose least worth: one by one, or a few at a time with jobs ahead."""
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
 from random import Random
 
 from planner.heuristics.joint import MOST_STATES, Laying, Place, Spot, laid_jointly, states_of
 from planner.score import Laid
 from planner.sorting import by_due
 from planner.stretches import stretches
-from planner.values import Frame, Micrometres, Piece, Problem, Rules
+from planner.values import Frame, Micrometres, Piece, Problem
 from planner.worth import Worth, worth_of
 
 __all__ = ["laid_ahead", "laid_stepwise"]
@@ -51,30 +50,22 @@ def _benches(problem: Problem, due: Collection[str]) -> Iterator["_Bench"]:
         yield _Bench(problem, profile, frames, frozenset(due))
 
 
-@dataclass(frozen=True, slots=True)
-class _Stretch:
-    """A stretch as it lies on the rack."""
-
-    piece: Piece
-    length: Micrometres
-    worth: Worth
-
-
 class _Bench:
     """The stretches of one profile, and which frames lie on them so far."""
 
     def __init__(
         self, problem: Problem, profile: str, frames: Sequence[Frame], due: frozenset[str]
     ) -> None:
-        self.rules: Rules = problem.rules_of(profile)
-        self.worth: Worth = worth_of(problem, profile)
+        self.rules, worth = problem.rules_of(profile), worth_of(problem, profile)
         self.luck = Random(f"{profile} {len(frames)}")
-        self.known: dict[Place, _Stretch] = {
-            (piece.id, number): _Stretch(piece, stretch.length, self.worth.over(stretch.margin))
-            for piece in problem.pieces if piece.profile == profile
-            for number, stretch in enumerate(stretches(piece, self.rules))
-        }  # fmt: skip
-        self.room = {place: stretch.length for place, stretch in self.known.items()}
+        self.pieces: dict[Place, Piece] = {}
+        self.room: dict[Place, int] = {}
+        self.worth: dict[Place, Worth] = {}
+        for piece in (piece for piece in problem.pieces if piece.profile == profile):
+            for number, stretch in enumerate(stretches(piece, self.rules)):
+                self.pieces[piece.id, number] = piece
+                self.room[piece.id, number] = stretch.length
+                self.worth[piece.id, number] = worth.over(stretch.margin)
         self.prizes = {frame.id: self.prize(frame, frame.id in due) for frame in frames}
         self.frames = frames
         self.laid: Laying = {}
@@ -106,8 +97,7 @@ class _Bench:
         before = {place for frame in frames for place, _ in self.laid.get(frame.id, ())}
         for frame in frames:
             self.move(frame, self.laid.pop(frame.id, []), 1)
-        found = laid_jointly(frames, self.prizes, self.spots(frames, before), self.worth,
-                             self.rules)  # fmt: skip
+        found = laid_jointly(frames, self.prizes, self.spots(frames, before), self.rules)
         for frame in frames:
             if frame.id in found:
                 self.laid[frame.id] = found[frame.id]
@@ -124,14 +114,13 @@ class _Bench:
         shortest = min(rail for frame in frames for rail in frame.rails)
         fits = [place for place, room in self.room.items() if room >= shortest]
         fresh = {place for place in fits
-                 if self.known[place].piece.kind == "stick" and place[0] not in used}  # fmt: skip
+                 if self.pieces[place].kind == "stick" and place[0] not in used}  # fmt: skip
         most = min(STICKS, sum(len(frame.rails) for frame in frames))
         pinned = {frame.pin for frame in frames}
         seen = {*before, *self.some(fresh, most), *(p for p in fresh if p[0] in pinned)}
         return [
-            Spot(place, self.known[place].piece, self.room[place],
-                 self.room[place] if place in fresh
-                 else self.known[place].worth(self.room[place]), self.known[place].worth.margin)
+            Spot(place, self.pieces[place], room := self.room[place],
+                 room if place in fresh else self.worth[place](room), self.worth[place])
             for place in fits if place not in fresh or place in seen
         ]  # fmt: skip
 
@@ -139,7 +128,7 @@ class _Bench:
         """Of new sticks that are alike so many, drawn anew each time."""
         alike: dict[tuple[str, int, str, int], list[Place]] = {}
         for place in sorted(fresh):
-            piece = self.known[place].piece
+            piece = self.pieces[place]
             kind = piece.batch, self.room[place], piece.kept_for, piece.longest or 0
             alike.setdefault(kind, []).append(place)
         for _, same in sorted(alike.items()):
