@@ -52,18 +52,14 @@ class _Search:
         self.linked, self.crew, self.stop = linked, crew, stop
         self.parts = split(linked.problem)
         self.link_of = {unit: link for link, units in linked.units.items() for unit in units}
-        self.days = sorted({by_due(frame)[0] for frame in linked.problem.frames})
         self.tied = {f.profile for f in linked.problem.frames if f.id in self.link_of}
-        self.known: dict[tuple[object, ...], Plan] = {}
+        self.known: dict[tuple[str, tuple[Frame, ...]], Plan] = {}
         self.closed = True
         self.root: Decided = dict.fromkeys(sorted(linked.never))
-        self.first = self.plans(self.root, self.first_stop())
+        # All of the time where no link can be torn.
+        whole = all(len(units) == 1 for units in linked.units.values())
+        self.first = self.plans(self.root, stop if whole else stop.within(FIRST * stop.left()))
         self.at_fault = frozenset(s.frame for p in self.first.values() for s in p.short)
-
-    def first_stop(self) -> Stop:
-        """All of the time where no link can be torn."""
-        whole = all(len(units) == 1 for units in self.linked.units.values())
-        return self.stop if whole else self.stop.within(FIRST * self.stop.left())
 
     def best(self) -> Plans:
         """The plans of the profiles that are best together."""
@@ -91,28 +87,20 @@ class _Search:
         return best[1] if best else self.given_up(self.root)
 
     def plans(self, decided: Decided, stop: Stop) -> Plans:
-        """The plan of each profile with what is decided, each planned once."""
-        keys = {profile: self.key(profile, decided) for profile in self.parts}
-        asked = {profile: self.part(profile, decided)
-                 for profile, key in keys.items() if key not in self.known}  # fmt: skip
-        asked = {profile: part for profile, part in asked.items() if part.frames}
+        """The plan of each profile that has frames with what is decided, each planned once."""
+        parts = {profile: self.part(part, decided) for profile, part in self.parts.items()}
+        parts = {profile: part for profile, part in parts.items() if part.frames}
+        asked = {p: part for p, part in parts.items() if (p, part.frames) not in self.known}
         crew = Crew(1) if stop.over() else self.crew.silent() if self.known else self.crew
         for profile, plan in (crew.plans(asked, stop) if asked else {}).items():
-            self.known[keys[profile]] = plan
-        return {profile: self.known[key] for profile, key in keys.items() if key in self.known}
+            self.known[profile, asked[profile].frames] = plan
+        return {profile: self.known[profile, part.frames] for profile, part in parts.items()}
 
-    def key(self, profile: str, decided: Decided) -> tuple[object, ...]:
-        """What is decided of this profile's units."""
-        mine = {self.link_of.get(frame.id) for frame in self.parts[profile].frames}
-        choices = {link: choice for link, choice in decided.items() if link in mine}
-        return profile, tuple((link, choice is None, (choice or {}).get(profile))
-                              for link, choice in sorted(choices.items()))  # fmt: skip
-
-    def part(self, profile: str, decided: Decided) -> Problem:
+    def part(self, part: Problem, decided: Decided) -> Problem:
         """A profile's problem with what is decided."""
-        frames = [self.asked(frame, decided) for frame in self.parts[profile].frames]
+        frames = [self.asked(frame, decided) for frame in part.frames]
         kept = sorted((frame for frame in frames if frame is not None), key=by_due)
-        return replace(self.parts[profile], frames=tuple(kept))
+        return replace(part, frames=tuple(kept))
 
     def asked(self, unit: Frame, decided: Decided) -> Frame | None:
         """A unit as it is decided: left out, or due before all others, perhaps of a batch."""
@@ -126,39 +114,35 @@ class _Search:
         return replace(unit, due=date.min, batch=batch)
 
     def value(self, plans: Plans) -> Value:
-        """What is reached in each aim, as a sum to be as great as can be."""
-        cut = {rail.frame for plan in plans.values() for one in plan.cuts for rail in one.rails}
-        counts = dict.fromkeys(self.days, 0)
-        for frame in self.linked.problem.frames:
+        """What is reached in each aim, as a sum to be as great as can be.
+
+        Last the pieces fetched, and their places in age on the rack of their profile.
+        """
+        problem, cut = self.linked.problem, self.batches(plans)
+        counts = dict.fromkeys(sorted({by_due(frame)[0] for frame in problem.frames}), 0)
+        for frame in problem.frames:
             counts[by_due(frame)[0]] += frame.stands_for if frame.id in cut else 0
         opened = sum(plan.reached.stick_opened for plan in plans.values())
         worth = sum(plan.reached.worth for plan in plans.values())
-        weighed = self.linked.problem.aims == "weighed"
-        aims = (worth - opened, 0) if weighed else (-opened, worth)
-        return *counts.values(), *aims, *self.fetched(plans)
-
-    def fetched(self, plans: Plans) -> Value:
-        """Pieces fetched, and their places in age on the rack of their profile, as losses."""
-        count = places = 0
+        aims = (worth - opened, 0) if problem.aims == "weighed" else (-opened, worth)
+        places = []
         for profile, plan in plans.items():
-            used = {cut.piece for cut in plan.cuts}
+            used = {one.piece for one in plan.cuts}
             rack = sorted(self.parts[profile].pieces, key=by_age)
-            count += len(used)
-            places += sum(at for at, piece in enumerate(rack) if piece.id in used)
-        return -count, -places
+            places += [at for at, piece in enumerate(rack) if piece.id in used]
+        return *counts.values(), *aims, -len(places), -sum(places)
 
     def torn(self, decided: Decided, plans: Plans) -> str | None:
         """The first link that is cut in part or unmatched, or that is asked for and not cut."""
         batches = self.batches(plans)
         for link, units in self.linked.units.items():
-            if decided.get(link, {}) is None:
-                continue
+            out = decided.get(link, {}) is None
             missed = link in decided and not all(unit in batches for unit in units)
-            if missed or self.linked.torn(link, batches):
+            if not out and (missed or self.linked.torn(link, batches)):
                 return link
         return None
 
-    def batches(self, plans: Plans) -> dict[str, frozenset[str]]:
+    def batches(self, plans: Plans) -> dict[str, set[str]]:
         """The batches that each unit cut comes from."""
         return self.linked.batches(cut for plan in plans.values() for cut in plan.cuts)
 
@@ -171,11 +155,10 @@ class _Search:
             if not whole:
                 yield {**decided, link: {}}
         if whole:
-            before = decided.get(link) or {}
-            (profile,) = {f.profile for f in self.linked.problem.frames
-                          if f.id in self.linked.unmatched(link, batches)}  # fmt: skip
+            first = self.linked.unmatched(link, batches)[0]
+            profile = next(f.profile for f in self.linked.problem.frames if f.id == first)
             for batch in sorted({piece.batch for piece in self.parts[profile].pieces}):
-                yield {**decided, link: {**before, profile: batch}}
+                yield {**decided, link: {**(decided.get(link) or {}), profile: batch}}
 
     def given_up(self, decided: Decided) -> Plans:
         """Plans at once: links that are torn are left out until none is."""

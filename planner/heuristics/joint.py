@@ -43,11 +43,11 @@ class Spot:
 
 @dataclass(frozen=True, slots=True)
 class _Kind:
-    """The rails of one length of one frame."""
+    """The rails of one length of one frame, by number."""
 
     frame: Frame
     length: Micrometres
-    rails: tuple[int, ...]
+    numbers: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,12 +74,12 @@ def laid_jointly(
     Dynamic programming over the stretches, over how many rails of each length are laid.
     """
     kinds = _kinds(frames)
-    moves = _moves(tuple(len(kind.rails) for kind in kinds))
+    moves = _moves(tuple(len(kind.numbers) for kind in kinds))
     order = sorted(spots, key=lambda spot: (spot.piece.batch, spot.place))
     costs = [_costs(spot, kinds, moves, rules) for spot in order]
     reached = _reached(order, costs, kinds, moves)
     end = _cheapest(prizes, kinds, moves, reached[-1])
-    waiting = [list(kind.rails) for kind in kinds]
+    waiting = [list(kind.numbers) for kind in kinds]
     found: Laying = {}
     for spot, counts in _way_to(end, order, costs, moves, reached):
         for kind, rails, count in zip(kinds, waiting, counts, strict=True):
@@ -90,7 +90,7 @@ def laid_jointly(
 
 def states_of(frame: Frame) -> int:
     """By how much a frame multiplies the states that must be looked at."""
-    return math.prod(len(kind.rails) + 1 for kind in _kinds([frame]))
+    return math.prod(len(kind.numbers) + 1 for kind in _kinds([frame]))
 
 
 def _kinds(frames: Sequence[Frame]) -> list[_Kind]:

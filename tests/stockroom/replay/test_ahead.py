@@ -42,7 +42,7 @@ def spots_of(pieces: list[Piece], worth: Worth) -> list[Spot]:
     for piece in pieces:
         usable = piece.length - (2 * RULES.end_trim if piece.kind == "stick" else 0)
         cost = usable if piece.kind == "stick" else worth(usable)
-        found.append(Spot((piece.id, 0), piece, usable, cost))
+        found.append(Spot((piece.id, 0), piece, usable, cost, worth))
     return found
 
 
@@ -51,7 +51,7 @@ def cost_of(laid: dict[str, list[tuple[tuple[str, int], int]]], frames: list[Fra
     """What a laying costs, reckoned from nothing; None where it breaks a rule."""
     total = 0
     rails: dict[tuple[str, int], list[int]] = {}
-    batch = {spot.place: spot.batch for spot in spots}
+    batch = {spot.place: spot.piece.batch for spot in spots}
     for one in frames:
         places = [place for place, _ in laid.get(one.id, [])]
         if not places:
@@ -83,7 +83,7 @@ def test_a_few_frames_cost_the_least_of_all_ways_to_lay_them(seed: int) -> None:
     worth = Worth(RULES.keep, None)
     spots = spots_of(pieces, worth)
     prizes = {"F0": 10**10, "F1": sum(frames[1].rails) + 20 * MM}
-    found = laid_jointly(frames, prizes, spots, worth, RULES)
+    found = laid_jointly(frames, prizes, spots, RULES)
     every = [(), *product([spot.place for spot in spots], repeat=4)]
     costs = [
         cost
