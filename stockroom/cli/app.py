@@ -2,6 +2,8 @@
 
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -69,32 +71,40 @@ class Program(TyperGroup):
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
         """Reads the options that all commands share; what is none of them is refused."""
         try:
-            return super().parse_args(ctx, args)
+            with told_if_unseen():  # Help is printed as it is read.
+                return super().parse_args(ctx, args)
         except TyperException as error:
             raise refused(error, "") from error
 
     def invoke(self, ctx: Any) -> Any:
         """Runs the command; a StockroomError ends it with its own exit code."""
-        try:
-            result = super().invoke(ctx)
-            sys.stdout.flush()
-        except (StockroomError, TyperException) as error:
-            sys.stdout.flush()
-            raise refused(error, ctx.invoked_subcommand or "") from error
-        except KeyboardInterrupt:
-            say("stopped; what was recorded before stays recorded")
-            raise typer.Exit(130) from None
-        except BrokenPipeError:
-            quiet()
+        with told_if_unseen():
+            try:
+                return super().invoke(ctx)
+            except (StockroomError, TyperException) as error:
+                sys.stdout.flush()
+                raise refused(error, ctx.invoked_subcommand or "") from error
+            except KeyboardInterrupt:
+                say("stopped; what was recorded before stays recorded")
+                raise typer.Exit(130) from None
+
+
+@contextmanager
+def told_if_unseen() -> Iterator[None]:
+    """What was to be shown and could not be is told, and ends the command; but where whoever read
+    it has read enough, it just ends. Nothing more is printed then, not even as the program ends."""
+    try:
+        yield
+        sys.stdout.flush()
+    except OSError as error:
+        if error.filename is not None:
+            raise
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if isinstance(error, BrokenPipeError):
             raise typer.Exit(0) from None
-        except OSError as error:
-            if error.filename is not None:
-                raise
-            quiet()
-            say(word("it could not be shown: {strerror}; what was recorded stays recorded; see: "
-                     "stockroom entries --last 3", strerror=error.strerror))  # fmt: skip
-            raise typer.Exit(1) from error
-        return result
+        say(word("it could not be shown: {strerror}; what was recorded stays recorded; see: "
+                 "stockroom entries --last 3", strerror=error.strerror))  # fmt: skip
+        raise typer.Exit(1) from error
 
 
 def refused(error: StockroomError | TyperException, command: str) -> Exception:
@@ -119,11 +129,6 @@ def other_words(typed: str) -> list[str]:
         raise Refused(word("nothing is called {typed}", typed=typed), f"stockroom {meant}")
     say(word("{typed} is called {meant} here: stockroom {meant}", typed=typed, meant=meant))
     return meant.split()
-
-
-def quiet() -> None:
-    """Nothing more is printed, not even as the program ends: nobody can read it."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def loaded(name: str) -> Any:

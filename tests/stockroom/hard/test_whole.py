@@ -164,7 +164,7 @@ def is_damaged(path: Path) -> bool:
 
 
 def test_of_three_setups_at_once_one_makes_the_record_and_it_stays(tmp_path: Path) -> None:
-    for turn in range(50 if EVERY else 3):
+    for turn in range(50 if EVERY else 2):
         folder = tmp_path / str(turn)
         folder.mkdir()
         pids = []
