@@ -1,7 +1,7 @@
 """What a leftover is worth to the rack: the third aim's yardstick, in whole micrometres."""
 
+from bisect import bisect_left
 from decimal import ROUND_FLOOR, Context, Decimal
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from planner.values import Curve, Micrometres, Problem
@@ -44,17 +44,15 @@ def points_worth(length: Micrometres, keep: Micrometres, points: Curve) -> int:
     """
     if length < keep or length <= 0:
         return 0
-    (x0, w0), (x1, w1) = _segment(length, points)
+    spots = _spots(points)
+    right = min(max(1, bisect_left(spots, (length, 0))), len(spots) - 1)
+    (x0, w0), (x1, w1) = spots[right - 1], spots[right]
     return max(0, w0 + (w1 - w0) * (length - x0) // (x1 - x0))
 
 
-def _segment(length: Micrometres, points: Curve) -> tuple[tuple[int, int], tuple[int, int]]:
-    if len(points) == 1:
-        return (0, 0), points[0]
-    for left, right in pairwise(points):
-        if length <= right[0]:
-            return left, right
-    return points[-2], points[-1]
+def _spots(points: Curve) -> Curve:
+    """The points between which worth is linear: nothing at no length before a single one."""
+    return points if len(points) > 1 else ((0, 0), *points)
 
 
 class Worth:
@@ -93,9 +91,7 @@ class Worth:
         if self.points is not None:
             return self._on_points(lengths, self.points)
         if not self.keep:
-            alone, back = np.unique(lengths, return_inverse=True)
-            found = np.array([default_worth(int(length), 0) for length in alone], np.int64)
-            return found[back.reshape(lengths.shape)]
+            return np.maximum(0, lengths * 97 // 100)
         k = self.keep
         value = 0.97 * lengths - k / 2 * np.exp((k - lengths) / k) - k / 30
         worths = np.where(lengths < k, 0, np.maximum(0, np.floor(value))).astype(np.int64)
@@ -110,7 +106,7 @@ class Worth:
     ) -> "npt.NDArray[np.int64]":
         import numpy as np
 
-        spots = np.array(points if len(points) > 1 else ((0, 0), *points), np.int64)
+        spots = np.array(_spots(points), np.int64)
         right = np.clip(np.searchsorted(spots[:, 0], lengths), 1, len(spots) - 1)
         start, rise = spots[right - 1], spots[right] - spots[right - 1]
         value = start[..., 1] + rise[..., 1] * (lengths - start[..., 0]) // rise[..., 0]
