@@ -1,4 +1,4 @@
-"""What JSON holds, as the plain types of a schema: numbers as written, lengths in decimal mm.
+"""What JSON holds, as the plain types of a schema: decimal numbers, lengths in mm.
 
 Each type reads what JSON gives and takes what the planner has, and is written as JSON again.
 """
@@ -7,7 +7,7 @@ import json
 import re
 from collections.abc import Callable
 from datetime import date
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from pydantic_core import CoreSchema, PydanticCustomError
@@ -15,17 +15,12 @@ from pydantic_core import core_schema as cs
 
 from planner.values import Micrometres, Reason, Told, Unsaid
 
-__all__ = ["PLAIN", "Number", "is_text", "pair", "reason_written", "shown", "text_of"]
+__all__ = ["PLAIN", "decimal_of", "is_text", "pair", "reason_written", "shown", "text_of"]
 
 
 # A kilometre: beyond any rack, and small enough that sums stay exact everywhere.
 LONGEST_MM = 1_000_000
 MOST_WHOLE = 2**31
-_NUMBER = re.compile(r"-?[0-9]{1,12}(\.[0-9]{1,30})?([eE][+-]?[0-9]{1,3})?")
-
-
-class Number(str):
-    """A number as it was written."""
 
 
 def is_text(value: str) -> bool:
@@ -35,7 +30,7 @@ def is_text(value: str) -> bool:
 
 def shown(value: Any) -> str:
     """What was read, short enough for one line."""
-    if isinstance(value, Number):
+    if isinstance(value, Decimal):
         text = str(value)
     elif isinstance(value, dict | list | tuple):
         text = "an object" if isinstance(value, dict) else "a list"
@@ -44,13 +39,22 @@ def shown(value: Any) -> str:
     return text if len(text) <= 40 else text[:37] + "..."
 
 
-def _wrong(value: Any, expected: str) -> PydanticCustomError:
-    return PydanticCustomError("told", "{said}", {"said": f"{shown(value)} was read; {expected}"})
+def _wrong(value: Any, expected: str, unit: str = "") -> PydanticCustomError:
+    said = f"{shown(value)}{unit} was read; {expected}"
+    return PydanticCustomError("told", "{said}", {"said": said})
 
 
-def _decimal(value: Any) -> Decimal:
-    if isinstance(value, Number) and _NUMBER.fullmatch(value):
-        return Decimal(value)
+def decimal_of(text: str) -> Decimal:
+    """A number as it was written; one too large for any is not finite."""
+    try:
+        return Decimal(text)
+    except InvalidOperation:
+        return Decimal("Infinity")
+
+
+def _number(value: Any) -> Decimal:
+    if isinstance(value, Decimal) and value.is_finite():
+        return value
     raise _wrong(value, "a number is expected")
 
 
@@ -58,14 +62,11 @@ def _micrometres(value: Any) -> int:
     """Decimal mm, exactly, as micrometres; micrometres as they are."""
     if type(value) is int:
         return value
-    # Most lengths are a few digits, and a rack has many.
-    if isinstance(value, Number) and value.isdecimal() and len(value) < len(str(LONGEST_MM)):
-        return int(value) * 1000
-    number = _decimal(value)
-    if abs(number) > LONGEST_MM:
-        raise _wrong(f"{value} mm", f"at most {LONGEST_MM} mm is accepted")
-    if number != number.quantize(Decimal("0.001")):
-        raise _wrong(Number(f"{value} mm"), "at most 3 decimals are accepted")
+    number = _number(value)
+    if number.copy_abs() > LONGEST_MM:
+        raise _wrong(value, f"at most {LONGEST_MM} mm is accepted", " mm")
+    if number != round(number, 3):
+        raise _wrong(value, "at most 3 decimals are accepted", " mm")
     return int(number * 1000)
 
 
@@ -75,14 +76,14 @@ def _mm(um: Micrometres) -> int | float:
 
 
 def _whole(value: Any) -> int:
-    number = Decimal(value) if type(value) is int else _decimal(value)
-    if number != number.to_integral_value() or abs(number) > MOST_WHOLE:
+    number = Decimal(value) if type(value) is int else _number(value)
+    if number.copy_abs() > MOST_WHOLE or number != int(number):
         raise _wrong(value, "a whole number is expected")
     return int(number)
 
 
 def _seconds(value: Any) -> float:
-    return float(value if type(value) in (int, float) else _decimal(value))
+    return float(value if type(value) in (int, float) else _number(value))
 
 
 def text_of(value: Any) -> str:
@@ -91,7 +92,7 @@ def text_of(value: Any) -> str:
     Raises:
         PydanticCustomError: it is none.
     """
-    if not isinstance(value, str) or isinstance(value, Number) or not value.strip():
+    if not isinstance(value, str) or not value.strip():
         raise _wrong(value, "a text is expected")
     if not is_text(value):
         raise _wrong(value, "half a character can't be written")
@@ -99,7 +100,7 @@ def text_of(value: Any) -> str:
 
 
 def _unsaid(value: Any) -> str:
-    return "" if value == "" and not isinstance(value, Number) else text_of(value)
+    return "" if value == "" else text_of(value)
 
 
 def _truth(value: Any) -> bool:
@@ -141,7 +142,7 @@ def _reason(value: Any) -> Reason:
         if name.endswith("_mm"):
             about[name.removesuffix("_mm") + "_um"] = _micrometres(told)
         elif name != "code":
-            about[name] = _whole(told) if isinstance(told, Number) else _words(told)
+            about[name] = _whole(told) if isinstance(told, Decimal) else _words(told)
     return Reason(text_of(value.get("code")), about)
 
 

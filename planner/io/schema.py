@@ -17,7 +17,7 @@ from pydantic_core import CoreSchema, SchemaSerializer, SchemaValidator, Validat
 from pydantic_core import core_schema as cs
 
 from planner.errors import ProblemRefused
-from planner.io.fields import PLAIN, Number, is_text, pair, reason_written, shown
+from planner.io.fields import PLAIN, decimal_of, is_text, pair, reason_written, shown
 from planner.io.json_faults import said, twice
 from planner.values import Micrometres, Plan, Problem, Reason
 
@@ -199,7 +199,7 @@ def _loaded(faults: list[str], text: str) -> Any:
     try:
         # NaN and Infinity are taken as numbers here, and refused where a number is read.
         return json.loads(
-            text, parse_float=Number, parse_int=Number, parse_constant=Number,
+            text, parse_float=decimal_of, parse_int=decimal_of, parse_constant=decimal_of,
             object_pairs_hook=once,
         )  # fmt: skip
     except json.JSONDecodeError as error:
