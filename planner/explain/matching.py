@@ -1,6 +1,7 @@
 """Why linked frames are short, and what it costs in stick that frames match."""
 
-from collections.abc import Collection, Iterator
+from collections import Counter
+from collections.abc import Collection
 from dataclasses import replace
 
 from planner.by_profile import Crew, split
@@ -26,40 +27,49 @@ def short_of_links(
     frames = {frame.id: frame for frame in problem.frames}
     cut = {rail.frame for one in plan.cuts for rail in one.rails}
     told = {s.frame: s for s in plan.short if s.frame in frames and frames[s.frame].link is None}
-    for link, units in linked.units.items():
+    for units in linked.units.values():
         names = [name for unit in units for name in linked.names(unit)]
         if names[0] in cut:
             continue
         own: list[Short] = []
         for unit in (unit for unit in units if unit in at_fault):
-            own += _of_unit(problem, link, [frames[name] for name in linked.names(unit)], plan)
+            own += _of_unit(problem, [frames[name] for name in linked.names(unit)], plan)
         told |= {short.frame: short for short in own}
-        others = tuple(short.frame for short in own) or tuple(names)
+        others = [short.frame for short in own] or names
         for name in names:
             rest = tuple(other for other in others if other != name)
             told.setdefault(name, Short(name, Reason("waits_for_linked", {"frames": rest})))
     return tuple(sorted(told.values(), key=lambda short: by_due(frames[short.frame])))
 
 
-def _of_unit(problem: Problem, link: str, frames: list[Frame], plan: Plan) -> Iterator[Short]:
+def _of_unit(problem: Problem, frames: list[Frame], plan: Plan) -> list[Short]:
     """Why a unit can't be cut: the frames of it that can't even alone, else that they don't match.
 
     Nothing of frames that could be cut one by one but not together.
     """
-    profile = frames[0].profile
-    part = replace(problem, pieces=tuple(p for p in problem.pieces if p.profile == profile))
+    first = frames[0]
+    part = _part(problem, {first.profile})
     mine = {piece.id for piece in part.pieces}
     cuts = tuple(cut for cut in plan.cuts if cut.piece in mine)
-    alone = why_short(part, cuts, frames, plan.reached.frames_cut == plan.bounds.frames_cut)
+    alone = [*why_short(part, cuts, frames, plan.reached.frames_cut == plan.bounds.frames_cut)]
     if len(frames) == 1:
-        yield from alone
-        return
+        return alone
     never = [short for short in alone if short.why.code not in BESIDE_OTHERS]
-    yield from never
-    if not never and frames[0].one_batch:
-        why = Reason("no_batch_for_link", {"frames": len(frames), "link": link})
-        cure = Reason("buy_batch_or_apart", {"link": link})
-        yield from (Short(frame.id, why, cure) for frame in frames)
+    if never or not first.one_batch:
+        return never
+    link = first.link or ""
+    why = Reason("no_batch_for_link", {"frames": len(frames), "link": link})
+    cure = Reason("buy_batch_or_apart", {"link": link})
+    return [Short(frame.id, why, cure) for frame in frames]
+
+
+def _part(problem: Problem, profiles: Collection[str]) -> Problem:
+    """The problem of these profiles alone."""
+    return replace(
+        problem,
+        frames=tuple(f for f in problem.frames if f.profile in profiles),
+        pieces=tuple(p for p in problem.pieces if p.profile in profiles),
+    )
 
 
 def why_matched(problem: Problem, plan: Plan, crew: Crew, stop: Stop) -> dict[str, Reason]:
@@ -67,22 +77,15 @@ def why_matched(problem: Problem, plan: Plan, crew: Crew, stop: Stop) -> dict[st
 
     The frames that are cut are planned again with those of the link apart, in the time left.
     """
-    cut = {rail.frame for one in plan.cuts for rail in one.rails}
+    names = {rail.frame for one in plan.cuts for rail in one.rails}
+    cut = replace(problem, frames=tuple(f for f in problem.frames if f.id in names))
     said = {}
-    for link in sorted({f.link for f in problem.frames if f.id in cut and f.link is not None}):
-        mine = [f.profile for f in problem.frames if f.link == link and f.one_batch]
-        profiles = {profile for profile in mine if mine.count(profile) > 1}
+    for link in sorted({f.link for f in cut.frames if f.link is not None}):
+        bound = Counter(f.profile for f in cut.frames if f.link == link and f.one_batch)
+        profiles = {profile for profile, times in bound.items() if times > 1}
         if profiles:
-            said[link] = _cost(_cut_of(problem, profiles, cut), link, plan, crew, stop)
+            said[link] = _cost(_part(cut, profiles), link, plan, crew, stop)
     return said
-
-
-def _cut_of(problem: Problem, profiles: Collection[str], cut: Collection[str]) -> Problem:
-    """What is cut of these profiles, as a problem of its own."""
-    return replace(
-        problem, frames=tuple(f for f in problem.frames if f.profile in profiles and f.id in cut),
-        pieces=tuple(p for p in problem.pieces if p.profile in profiles),
-    )  # fmt: skip
 
 
 def _cost(problem: Problem, link: str, plan: Plan, crew: Crew, stop: Stop) -> Reason:
@@ -96,8 +99,8 @@ def _cost(problem: Problem, link: str, plan: Plan, crew: Crew, stop: Stop) -> Re
         return Reason("matching_not_worked_out")
     found = crew.silent().plans(split(free.problem), stop).values()
     least = sum(one.reached.stick_opened for one in found)
-    all_cut = all(not one.short for one in found)
-    if not all_cut or least > opened:
+    if least > opened or any(one.short for one in found):
         return Reason("matching_not_worked_out")
-    return Reason("matching_costs_stick", {"cost_um": opened - least}) if least < opened else (
-        Reason("matching_costs_nothing"))  # fmt: skip
+    if least < opened:
+        return Reason("matching_costs_stick", {"cost_um": opened - least})
+    return Reason("matching_costs_nothing")
