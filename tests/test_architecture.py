@@ -28,7 +28,7 @@ MAY_KNOW: dict[str, set[str]] = {
     "": set(), "units": set(), "files": set(), "insight": {"units"}, "worth": {"planner"},
     "frame": {"units"}, "buying": {"planner", "units"}, "replay": {"planner", "worth"},
     # The record, and the settings that it keeps.
-    "record": {"files", "frame", "units"}, "settings": {"frame", "record", "units"},
+    "record": {"files", "frame", "units"}, "settings": {"frame", "record", "units", "words"},
     "views": {"frame", "planner", "settings", "units"},
     # The services, those of the rack lowest; the first is who is at the bench, and the planner.
     "services": {"frame", "planner", "record", "settings", "units"},

@@ -149,14 +149,15 @@ def metre_price(profile: Profile) -> Price | None:
     return None if profile.metre_price_minor is None else Price(profile.metre_price_minor)
 
 
-def stick_price(profile: Profile) -> int | None:
-    """What a stick of a profile costs, minor units; None where it has no price by the stick."""
+def stick_price(profile: Profile, _sticks: int = 1) -> int | None:
+    """What a stick of a profile costs where so many are bought together, minor units; None where it
+    has no price by the stick. Each costs the same, however many they are."""
     return profile.stick_price_minor
 
 
 def cost_of_sticks(profile: Profile, sticks: int) -> int | None:
     """What so many sticks of a profile cost bought together, minor units; None without a price."""
-    each = stick_price(profile)
+    each = stick_price(profile, sticks)
     return None if each is None else each * sticks
 
 

@@ -37,7 +37,9 @@ __all__ = [
     "version_of",
 ]
 
-VERSIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009", "0010")
+MIGRATIONS = Path(__file__).parent / "migrations"
+VERSIONS = tuple(sorted(file.name[1:5] for file in (MIGRATIONS / "versions").glob("v*.py")))
+"""The schema's versions, by their migrations."""
 NEWEST = VERSIONS[-1]
 SEALED_AS_NOW = "0007"
 """The first version whose rows are hashed as they are now: a record of before it is sealed anew,
@@ -45,7 +47,6 @@ one that is newer keeps its seals, since each column that came later is ``added`
 BOOKKEEPING = "alembic_version"
 FIRST = ("entry", "line", "piece")
 """Tables that every version of a record has."""
-MIGRATIONS = Path(__file__).parent / "migrations"
 Fill = Callable[[Session], None]
 
 

@@ -20,6 +20,7 @@ from stockroom.units.lengths import Micrometres, Unit, exact_length, parse_lengt
 from stockroom.units.price_rule import read_price_rule
 from stockroom.units.shop_unit import SHOP_UNITS, USUAL
 from stockroom.units.texts import near
+from stockroom.words.languages import languages
 
 __all__ = ["explained", "spelt", "with_setting"]
 
@@ -33,8 +34,6 @@ LEAST_LARGE = Micrometres(2_000_000)
 """A job of less moulding than a frame of middling size takes is not large."""
 NUMBERS = ("seconds", "ahead", "one_person_kg", "bench_days", "promise", "large_job",
            "last_buy_days", "quote_days")  # fmt: skip
-LANGUAGES = ("english",)
-"""The languages of the house; a folder with the files of one is another."""
 FONT_FILES = (".ttf", ".otf")
 SETTINGS = (
     "name", "unit", "step", "machine", "cutter", "kerf", "clean_up", "stop", "shortest",
@@ -217,8 +216,8 @@ def word(name: str, typed: str) -> str:
         raise Unreadable(typed, "of_printable", longest=longest)
     if name == "backups" and typed not in (BESIDE, NO_BACKUPS) and not Path(typed).is_dir():
         raise Unreadable(typed, "of_backups", beside=BESIDE, none=NO_BACKUPS)
-    if name == "language" and not (typed in LANGUAGES or Path(typed).is_dir()):
-        raise Unreadable(typed, "of_languages", known=LANGUAGES)
+    if name == "language" and not (typed in (known := languages()) or Path(typed).is_dir()):
+        raise Unreadable(typed, "of_languages", known=known)
     if name == "font" and not (typed.lower().endswith(FONT_FILES) and Path(typed).is_file()):
         raise Unreadable(typed, "of_font", endings=FONT_FILES)
     return typed

@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 from string import Formatter
 
-__all__ = ["ENGLISH", "FRONTS", "Table", "faults_of", "other_words", "speak", "spoken",
+__all__ = ["ENGLISH", "FRONTS", "Table", "faults_of", "languages", "other_words", "speak", "spoken",
            "table_of", "translated"]  # fmt: skip
 
 Table = Mapping[str, Mapping[str, str | list[str]]]
@@ -29,6 +29,11 @@ ASKED = "STOCKROOM_LANGUAGE"
 """What is spoken at this computer, whatever the shop's language is; help knows this alone."""
 
 chosen = ""
+
+
+def languages() -> tuple[str, ...]:
+    """The names of the house's languages: the folders here that hold one."""
+    return tuple(sorted(file.parent.name for file in LANGUAGES.glob(f"*/{HOUSE[0]}.toml")))
 
 
 def speak(language: str) -> None:

@@ -190,7 +190,7 @@ def set_lines(session: Session, order: Purchase, wanted: Sequence[Wanted]) -> di
         row = by_profile.get(profile.code) or PurchaseLine(
             id=serial(session, PurchaseLine), purchase_id=order.id, profile_code=profile.code,
             sticks=0, stick_length_um=profile.stick_length_um,
-            price_minor=stick_price(profile),
+            price_minor=stick_price(profile, line.sticks),
         )  # fmt: skip
         was[str(row.id)] = row.sticks
         row.sticks, row.why = line.sticks, kept_text(line.why, "reason", 400) or row.why

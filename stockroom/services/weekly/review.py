@@ -238,7 +238,7 @@ def line_of(
     paid = None if paid is None else paid + sum(one.price for one in cut)
     return OrderLine(
         supplier.code, supplier.name, profile.code, sticks, parts.now, parts.later, parts.expected,
-        parts.minimum, parts.box, profile.stick_length_um, stick_price(profile), paid,
+        parts.minimum, parts.box, profile.stick_length_um, stick_price(profile, sticks), paid,
         reasons(shop, shelf, parts, cut), parts.spare, profile.box_sticks or 1, parts.fill, cut,
     )  # fmt: skip
 
