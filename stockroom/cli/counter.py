@@ -10,8 +10,10 @@ from stockroom.cli.app import JobNumber, answer, bench, counted, done, say
 from stockroom.cli.asking.completing import jobs_known, profiles_known
 from stockroom.cli.asking.questions import ask_job
 from stockroom.cli.bench_stages import told_state
+from stockroom.cli.building.note_options import with_notes
 from stockroom.cli.next_steps import plan_step
 from stockroom.cli.remedies import batch_said, words
+from stockroom.job_notes import notes_of
 from stockroom.screens.console import spinner
 from stockroom.screens.sizes_screen import show_layers
 from stockroom.screens.working import reading_csv
@@ -71,12 +73,10 @@ OnePiece = Annotated[
 ]
 SetWith = Annotated[str | None, typer.Option("--set-with", help="One batch with a job; or none.")]
 Takes = Annotated[str | None, typer.Option("--takes", help="Seconds too, own alone, or usual.")]
-Phone = Annotated[str | None, typer.Option("--phone", help="The customer's phone.")]
 Around = Annotated[
     str | None, typer.Option("--around", help="Mouldings round it, outward: ASH-14 / ASH-38 3 mm.")
 ]
 Fillet = Annotated[str | None, typer.Option("--fillet", help="A fillet in the mat's window.")]
-Note = Annotated[str | None, typer.Option("--note", help="Anything to remember.")]
 ShapeOpt = Annotated[
     str | None,
     typer.Option("--shape", help="6 sides, arch, strainer 1x0, outside, repair or straight."),
@@ -86,13 +86,14 @@ Match = Annotated[str | None, typer.Option("--match", help="The batch that it mu
 Proud = Annotated[bool | None, typer.Option("--proud", help="The canvas may stand out in front.")]
 
 
+@with_notes
 def take(
     ctx: typer.Context,
     customer: Customer = None, title: Title = None, profile: Profile = None,
     width: Width = None, height: Height = None, depth: Depth = None, gap: Gap = None,
     allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
-    note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
+    proud: Proud = None, bench_days: BenchDays = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None,
     around: Around = None, fillet: Fillet = None, set_with: SetWith = None, takes: Takes = None,
 ) -> None:  # fmt: skip
@@ -211,7 +212,7 @@ def job(ctx: typer.Context, typed: JobNumber = None) -> None:
                 "cut{bound}{bound_2}", profile=row.profile, quantity=row.quantity,
                 frames_cut=row.frames_cut, rails_waiting=row.rails_waiting,
                 bound="; " if bound else "", bound_2=", ".join(bound)))  # fmt: skip
-    for said in filter(None, (row.phone, row.note)):
+    for said in filter(None, notes_of(row).values()):
         answer(said)
     show_layers([(one.name, one.sizes) for one in layers], shop.settings, row.quantity)
     if (price := said_price(shop, f"J{row.number}")) is not None:

@@ -6,6 +6,7 @@ import typer
 
 from stockroom.cli.app import bench, done
 from stockroom.cli.asking.questions import out_of_plan, rails_to, tell_back
+from stockroom.cli.building.note_options import with_notes
 from stockroom.cli.counter import (
     Allowance,
     Around,
@@ -19,11 +20,9 @@ from stockroom.cli.counter import (
     Lengths,
     Match,
     MatOpt,
-    Note,
     OneBatch,
     OnePiece,
     Overlap,
-    Phone,
     Profile,
     Proud,
     Quantity,
@@ -91,6 +90,7 @@ def cancel(
     done(word("Job J{number} is cancelled.", number=result.number))
 
 
+@with_notes
 def change(
     ctx: typer.Context,
     typed: Typed,
@@ -98,7 +98,7 @@ def change(
     width: Width = None, height: Height = None, depth: Depth = None, gap: Gap = None,
     allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
-    note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
+    proud: Proud = None, bench_days: BenchDays = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None, rails: Rails = None,
     around: Around = None, fillet: Fillet = None, set_with: SetWith = None, takes: Takes = None,
 ) -> None:  # fmt: skip

@@ -18,6 +18,7 @@ from stockroom.frame.sizes import FrameSizes, Moulding, Readings
 from stockroom.frame.ticket_told import Bench, MoreWork, Package, Work
 from stockroom.frame.ticket_weights import more_weight, weighed
 from stockroom.frame.weights import SectionBox, Weight, fillet_boxes, moulding_boxes
+from stockroom.job_notes import JobNotes, notes_of
 from stockroom.refusals import Unfit
 from stockroom.units.lengths import Micrometres
 
@@ -58,7 +59,7 @@ class More:
 
 
 @dataclass(frozen=True, slots=True)
-class Ticket:
+class Ticket(JobNotes):
     """All that a job's ticket says; a mat's ``borders_um`` are left, right, top, bottom.
 
     ``price`` is what is said for its moulding, minor units, and ``quote`` where it was quoted;
@@ -77,7 +78,6 @@ class Ticket:
     quantity: int
     shop: str
     day: date
-    note: str
     readings: Readings | None
     depth_um: int | None
     matted: bool
@@ -94,7 +94,6 @@ class Ticket:
     screw: Screw | None
     weights: tuple[Weight, ...]
     hanging: Hang | None
-    phone: str = ""
     borders_um: tuple[int, int, int, int] | None = None
     cut_by: date | None = None
     price: int | None = None
@@ -183,11 +182,11 @@ def ticket(
         screw = float_screw(ledge_thick, bar, work.depth_um)
     return Ticket(
         work.label, work.customer, work.title, work.profile, work.style, work.due, work.quantity,
-        shop, day, work.note, work.readings, work.depth_um, work.matted, moulding, sizes, height,
+        shop, day, work.readings, work.depth_um, work.matted, moulding, sizes, height,
         guessed, boxes, bench.package, v_nail(place.thick_um), place,
         min(sizes.gap_um) if sizes.gap_um else None, bar, screw, weights,
-        hanging, work.phone, work.borders_um, work.cut_by, more=rest, match=work.match,
-        bevel_um=bevel,
+        hanging, work.borders_um, work.cut_by, more=rest, match=work.match,
+        bevel_um=bevel, **notes_of(work),
     )  # fmt: skip
 
 

@@ -6,6 +6,7 @@ from typing import Literal
 
 from stockroom.frame.sizes import FrameSizes, Moulding, Readings
 from stockroom.frame.weights import BOARD_UM
+from stockroom.job_notes import JobNotes
 from stockroom.refusals import Unfit
 
 __all__ = ["Bench", "MoreWork", "Package", "Work"]
@@ -74,7 +75,7 @@ class MoreWork:
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
+class Work(JobNotes):
     """The job that a ticket is for, as the record has it; ``style`` is the profile's name.
 
     ``readings`` are none of lengths that are given themselves, and a side's twice of a frame of
@@ -89,12 +90,10 @@ class Work:
     species: str
     due: date
     quantity: int
-    note: str
     readings: Readings | None
     depth_um: int | None
     matted: bool
     height_um: int | None
-    phone: str = ""
     borders_um: tuple[int, int, int, int] | None = None
     cut_by: date | None = None
     match: str = ""

@@ -3,6 +3,7 @@
 from datetime import date
 
 from stockroom.frame.bench_ticket import Ticket
+from stockroom.job_notes import BESIDE_CUSTOMER, notes_of
 from stockroom.paper.list_page import WRITE, Listing
 from stockroom.settings.shop_settings import Settings
 from stockroom.views.saw_rows import saw_rows
@@ -47,7 +48,7 @@ def to_customer(
     settings: Settings,
 ) -> Listing:  # fmt: skip
     """A page from the shop to a ticket's customer."""
-    to = tuple(filter(None, (ticket.customer, ticket.phone)))
+    to = tuple(filter(None, (ticket.customer, *notes_of(ticket, *BESIDE_CUSTOMER).values())))
     named = tuple((word(name), value) for name, value in rows)
     return Listing(title, about, settings.name, COLUMNS, named, said,
                    ours=settings.letterhead, to=to)  # fmt: skip

@@ -12,6 +12,7 @@ from starlette.responses import HTMLResponse
 
 from stockroom.facts import Tellable
 from stockroom.frame.shapes import shape_told
+from stockroom.job_notes import JOB_NOTES
 from stockroom.page.translated import in_template
 from stockroom.page.wording import words
 from stockroom.paper.sawn.front_drawing import label_words
@@ -47,6 +48,7 @@ def environment(language: Path) -> "Environment":
         trim_blocks=True, lstrip_blocks=True, auto_reload=False,
     )  # fmt: skip
     made.globals["new_key"] = partial(token_hex, 16)
+    made.globals["job_notes"] = JOB_NOTES
     made.filters.update(
         day=day_said,
         clock=clock_said,

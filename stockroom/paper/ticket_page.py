@@ -6,6 +6,7 @@ from stockroom.facts import Fact, Tellable
 from stockroom.frame.bench_ticket import Ticket
 from stockroom.frame.fitting import cared_for, joined_so, minded, steps_of
 from stockroom.frame.shapes import FRAME
+from stockroom.job_notes import BESIDE_CUSTOMER, notes_of
 from stockroom.paper.codes import code_of, draw_code
 from stockroom.paper.page import BODY, LARGE, MARGIN, NOTE, SMALL, Pages, Paper
 from stockroom.paper.parts import number, sentences, title
@@ -124,12 +125,17 @@ def work_to_do(paper: Paper, y: float, ticket: Ticket, settings: Settings) -> fl
         said += 9
     voice = Voice("on_a_page", settings)
     for words, lines in ((word("order of corners"), list(map(voice.say, joined_so(ticket)))),
-                         (word("mind"), to_mind(ticket, settings)),
-                         (word("note"), [ticket.note] if ticket.note else [])):  # fmt: skip
+                         (word("mind"), to_mind(ticket, settings)), *noted(ticket)):  # fmt: skip
         said = sentences(paper, right, said, column, words, lines) if lines else said
     y = steps(paper, max(left, said) + 1, steps_of(ticket))
     care = " ".join(map(word, cared_for(ticket)))
     return sentences(paper, MARGIN, y, wide, word("with care"), [care])
+
+
+def noted(ticket: Ticket) -> list[tuple[str, list[str]]]:
+    """What was noted of the job, each under what it is called, but what stands by the customer."""
+    return [(word(name), [text]) for name, text in notes_of(ticket).items()
+            if text and name not in BESIDE_CUSTOMER]  # fmt: skip
 
 
 def to_mind(ticket: Ticket, settings: Settings) -> list[str]:
@@ -157,9 +163,10 @@ def heading(paper: Paper, ticket: Ticket) -> float:
     if ticket.quantity > 1:
         due = word("{many} to frame, {due}", many=ticket.quantity, due=due)
     room = edge - x - paper.width(due, BODY, bold=True) - 4
-    whose = "   ".join(filter(None, (ticket.customer, ticket.phone)))
+    named = (ticket.customer, *notes_of(ticket, *BESIDE_CUSTOMER).values())
+    whose = "   ".join(filter(None, named))
     beside = paper.width(whose, BODY, bold=True) <= room
-    names = [(whose, True)] if beside else [(ticket.customer, True), (ticket.phone, True)]
+    names = [(whose, True)] if beside else [(one, True) for one in named]
     y = 19.0
     for words, bold in filter(lambda one: one[0], (*names, (ticket.title, False))):
         for line in paper.folded(words, room, BODY, bold=bold)[:MOST_LINES]:

@@ -50,13 +50,13 @@ def layered(around: int, *, matted: bool) -> Ticket:
         "white ash",
         date(2026, 12, 4),
         3,
-        "the pair hangs beside the stairs" if matted else "",
         art,
         Um(14 * MM),
         matted,
         54 * MM,
-        "555 0142",
         (60 * MM, 60 * MM, 60 * MM, 80 * MM) if matted else None,
+        note="the pair hangs beside the stairs" if matted else "",
+        phone="555 0142",
     )
     made = ticket(work, base, inner, Bench(), Hanging(), shop="The Glue Pot",
                   day=date(2026, 11, 23), more=more)  # fmt: skip

@@ -40,7 +40,7 @@ def made(
     sizes = shape_sizes(told, RailStop(moulding, stop=stop))
     readings = Readings(widths, heights or widths) if widths else None
     work = Work("J12", "R. Aldous", "Harbour", "PROFILE-1", "plain", "white ash",
-                date(2026, 12, 4), quantity, "", readings, None, False, None,
+                date(2026, 12, 4), quantity, readings, None, False, None,
                 match=match)  # fmt: skip
     return ticket(work, moulding, sizes, bench or Bench(), Hanging(), shop="The Glue Pot",
                   day=date(2026, 11, 23))  # fmt: skip

@@ -44,7 +44,7 @@ def made(
     sizes = frame_sizes(readings, moulding, slack, depth=depth, mat=mat)
     borders = (mat.left, mat.right, mat.top, mat.bottom) if mat else None
     work = Work("J12", customer, title, "PROFILE-1", "plain", "white ash", date(2026, 12, 4), 2,
-                note, readings, depth, mat is not None, None, "", borders)  # fmt: skip
+                readings, depth, mat is not None, None, borders, note=note)  # fmt: skip
     return ticket(work, moulding, sizes, bench or Bench(), Hanging(), shop="The Glue Pot",
                   day=date(2026, 11, 23))  # fmt: skip
 

@@ -5,6 +5,7 @@ from typing import Annotated
 import typer
 
 from stockroom.cli.app import How, JobNumber, answer, bench, day_typed, done, how_option, say
+from stockroom.cli.building.note_options import with_notes
 from stockroom.cli.counter import (
     Allowance,
     Around,
@@ -18,11 +19,9 @@ from stockroom.cli.counter import (
     Lengths,
     Match,
     MatOpt,
-    Note,
     OneBatch,
     OnePiece,
     Overlap,
-    Phone,
     Profile,
     Proud,
     Quantity,
@@ -81,13 +80,14 @@ def earned(gain: int, settings: Settings) -> str:
     return word("At that price this job {does} {money} on its moulding.", does=does, money=money)
 
 
+@with_notes
 def quote(
     ctx: typer.Context,
     customer: Customer = None, title: Title = None, profile: Profile = None,
     width: Width = None, height: Height = None, depth: Depth = None, gap: Gap = None,
     allowance: Allowance = None, mat: MatOpt = None, overlap: Overlap = None, due: Due = None,
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
-    note: Note = None, proud: Proud = None, bench_days: BenchDays = None, phone: Phone = None,
+    proud: Proud = None, bench_days: BenchDays = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None,
     around: Around = None, fillet: Fillet = None, set_with: SetWith = None,
 ) -> None:  # fmt: skip

@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
+from stockroom.job_notes import JOB_NOTES, notes_of
 from stockroom.record.database import changing, reading
 from stockroom.record.job_sets import matched_by
 from stockroom.record.jobs import job_named, open_frames, standing_frames
@@ -31,7 +32,7 @@ from stockroom.services.shop import Shop
 __all__ = ["Cancelled", "at_stake", "cancel", "cancel_stock", "change", "hold", "release"]
 
 
-LIGHT = {"due", "title", "note", "customer", "bench_days", "phone", "set_with"}
+LIGHT = {"due", "title", "customer", "bench_days", "set_with", *JOB_NOTES}
 """What changes of a job while its frames stay as they are."""
 
 
@@ -205,7 +206,7 @@ def now_columns(job: Job, told: NewJob, taken: Taken, one_batch: bool | None) ->
     """A job's columns as it is told now; ``one_batch`` where that is told anew."""
     return {
         "customer": told.customer.strip(), "title": told.title.strip(), "due": told.due,
-        "note": told.note.strip(), "phone": told.phone.strip(),
+        **{name: text.strip() for name, text in notes_of(told).items()},
         "profile_code": taken.profile, "quantity": told.quantity,
         "one_batch": told.one_batch, "one_piece": told.one_piece, "bench_days": told.bench_days,
         "match_batch": told.match, "takes": told.takes,
@@ -218,10 +219,10 @@ def now_columns(job: Job, told: NewJob, taken: Taken, one_batch: bool | None) ->
 def told_again(job: Job, wanted: Mapping[str, Any]) -> NewJob:
     """The job as it would be told today, with what changes."""
     told = NewJob(job.customer, job.profile_code, artwork_of(job), job.due, job.title,
-                  job.quantity, job.one_batch, job.one_piece, job.note, proud=True,
-                  bench_days=job.bench_days, phone=job.phone, match=job.match_batch,
+                  job.quantity, job.one_batch, job.one_piece, proud=True,
+                  bench_days=job.bench_days, match=job.match_batch,
                   around=around_told(job), fillet=fillet_told(job),
-                  set_with=job.match_job, takes=job.takes)  # fmt: skip
+                  set_with=job.match_job, takes=job.takes, **notes_of(job))  # fmt: skip
     return replace(told, **wanted)
 
 

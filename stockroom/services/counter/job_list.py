@@ -9,6 +9,7 @@ from sqlmodel import Session, col, select
 
 from stockroom.frame.layers import FILLET
 from stockroom.frame.notices import notice
+from stockroom.job_notes import JobNotes, notes_of
 from stockroom.record.catalogue import profile_named
 from stockroom.record.database import reading
 from stockroom.record.job_sets import set_mates
@@ -37,7 +38,7 @@ FORGOTTEN_DAYS = 365
 
 
 @dataclass(frozen=True, slots=True)
-class JobRow:
+class JobRow(JobNotes):
     """A job in a list; ``profile`` has all its mouldings from the inside out, ``frames`` counts
     each of them. ``state`` is open, planned, part cut, cut, held or cancelled, or how far it is
     after it is cut: joined, fitted, ready, collected. ``waits``: the shop has work left."""
@@ -57,8 +58,6 @@ class JobRow:
     one_batch: bool
     one_piece: bool
     state: str
-    note: str
-    phone: str = ""
     waits: bool = True
     shape: str = ""
     match: str = ""
@@ -213,7 +212,7 @@ def rows_of(session: Session, jobs: Sequence[Job], bench: BenchDays) -> list[Job
             one_batch=job.one_batch, one_piece=job.one_piece,
             state=(state := state_of(job, len(wanted), rails,
                                      any(frame.id in held for frame in mine))),
-            note=job.note, phone=job.phone, waits=waits(job, state, since), shape=job.shape,
+            **notes_of(job), waits=waits(job, state, since), shape=job.shape,
             match=job.match_batch, takes=job.takes, rails_cut=rails,
         ))  # fmt: skip
     return rows

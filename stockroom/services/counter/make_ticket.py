@@ -11,6 +11,7 @@ from stockroom.frame.layers import layer_letter
 from stockroom.frame.sizes import Readings
 from stockroom.frame.ticket_told import Bench, MoreWork, Package, Work
 from stockroom.frame.weights import BOARD_UM, SHORT_NAMES, SPECIFIC_GRAVITY, species_density
+from stockroom.job_notes import notes_of
 from stockroom.record.database import reading
 from stockroom.record.jobs import job_named, standing_frames
 from stockroom.record.ledger import rails_cut
@@ -76,7 +77,7 @@ def section_tried(shop: Shop, told: NewJob) -> Ticket:
     taken = try_jobs(shop, [told])[0]
     job = Job(
         id=0, customer=told.customer, title=told.title, profile_code=taken.profile, due=told.due,
-        quantity=told.quantity, one_batch=False, one_piece=told.one_piece, note=told.note,
+        quantity=told.quantity, one_batch=False, one_piece=told.one_piece, **notes_of(told),
         match_batch=taken.job.match, taken_in=0, **artwork_columns(told.artwork),
     )  # fmt: skip
     return ticket_for(shop, job, taken.layers, bench_told({}, shop))
@@ -86,10 +87,10 @@ def work_of(job: Job, profile: Profile, bench: BenchDays) -> Work:
     """A job and its profile as a ticket takes them, in a shop with so many days at the bench."""
     return Work(
         f"J{job.id}", job.customer, job.title, profile.code, profile.name, profile.species,
-        job.due, job.quantity, job.note, readings_of(job),
-        job.depth_um, job.mat_um is not None, profile.height_um, job.phone,
+        job.due, job.quantity, readings_of(job),
+        job.depth_um, job.mat_um is not None, profile.height_um,
         tuple(job.mat_um) if job.mat_um else None,  # type: ignore[arg-type]
-        bench.cut_by(job.due, job.bench_days), job.match_batch,
+        bench.cut_by(job.due, job.bench_days), job.match_batch, **notes_of(job),
     )  # fmt: skip
 
 

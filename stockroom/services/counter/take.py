@@ -11,6 +11,7 @@ from sqlmodel import Session, col, select
 from stockroom.frame.notices import notice
 from stockroom.frame.shapes import FRAME, shape_told
 from stockroom.frame.sizes import FrameSizes
+from stockroom.job_notes import JOB_NOTES, JobNotes, notes_of
 from stockroom.record.catalogue import hold_profiles, profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import FOR_STOCK, job_named
@@ -41,7 +42,7 @@ __all__ = [
 
 
 @dataclass(frozen=True, slots=True)
-class NewJob:
+class NewJob(JobNotes):
     """A job as it is told at the counter; lengths in micrometres.
 
     ``one_batch`` None means: as the profile is (batch-matched or not). ``proud`` lets a canvas
@@ -61,13 +62,11 @@ class NewJob:
     quantity: int = 1
     one_batch: bool | None = None
     one_piece: bool = False
-    note: str = ""
     proud: bool = False
     number: int | None = None
     held: bool = False
     stock: bool = False
     bench_days: int | None = None
-    phone: str = ""
     quoted: tuple[int, int] | None = None
     match: str = ""
     around: tuple[ToldLayer, ...] = ()
@@ -84,7 +83,7 @@ class NewJob:
             raise Refused("bench_days_out_of_bounds", bench_days=self.bench_days)
         if self.number is not None and self.number < 1:
             raise Refused("job_number_below_one", number=self.number)
-        for what in ("customer", "title", "note", "phone", "match"):
+        for what in ("customer", "title", *JOB_NOTES, "match"):
             kept_text(getattr(self, what), what)
 
 
@@ -245,12 +244,13 @@ def job_row(taken: Taken, entry: int, *, matched: bool) -> dict[str, Any]:
         "id": taken.number, "customer": job.customer.strip(), "title": job.title.strip(),
         "profile_code": taken.profile, "due": job.due, "quantity": job.quantity,
         "one_batch": matched if job.one_batch is None else job.one_batch,
-        "one_piece": job.one_piece, "note": job.note.strip(), "taken_in": entry,
+        "one_piece": job.one_piece, "taken_in": entry,
         "match_job": job.set_with, "takes": job.takes,
-        "bench_days": job.bench_days, "phone": job.phone.strip(), "match_batch": job.match,
+        "bench_days": job.bench_days, "match_batch": job.match,
         "state": "held" if job.held else "open",
         "layers": layers_kept(layers_of(taken), job.one_batch, None),
         **artwork_columns(job.artwork),
+        **{name: text.strip() for name, text in notes_of(job).items()},
     }  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from stockroom.facts import Fact, Tellable
 from stockroom.files.csv_rows import Parsed, in_order, parse_rows, raise_faults, read_rows
 from stockroom.frame.shapes import shape_told
+from stockroom.job_notes import JOB_NOTES
 from stockroom.record.catalogue import hold_profiles, profile_named
 from stockroom.record.database import reading
 from stockroom.record.jobs import job_named, job_number
@@ -166,9 +167,10 @@ JOB = (
     *SIDES, Field("due", "due", DAY, needed=True), Field("title", "title", TEXT), *SET,
     Field("quantity", "quantity", COUNT), Field("one_batch", "one_batch", YES),
     Field("one_piece", "one_piece", YES), Field("proud", "proud", YES),
-    Field("note", "note", TEXT), Field("number", "number", JOB_NUMBER, kept="id"),
+    Field("number", "number", JOB_NUMBER, kept="id"),
     Field("held", "held", YES), Field("bench_days", "bench_days", COUNT),
-    Field("phone", "phone", TEXT), *CUT_AS, Field("match", "match", TEXT, kept="match_batch"),
+    *(Field(name, name, TEXT) for name in JOB_NOTES), *CUT_AS,
+    Field("match", "match", TEXT, kept="match_batch"),
     Field("around", "around", AROUND), Field("fillet", "fillet", LINING),
     Field("set_with", "set_with", MATCH, kept="match_job"), 
     Field("takes", "takes", Cell(lambda text, _: takes_told(text), lambda takes, _: takes)),
@@ -268,11 +270,7 @@ def take_file(
     parsed = parse_rows(rows, lambda cells: job_told(cells, shop))
     checked = checked_rows(shop, parsed, late)
     if not good_rows:
-        raise_faults(
-            path,
-            checked.faults,
-            Remedy(Do.GOOD_ROWS),
-        )
+        raise_faults(path, checked.faults, Remedy(Do.GOOD_ROWS))
     jobs = [job for _, job in checked.values]
     if not dry_run and jobs:
         take_many(shop, jobs, late=late)
