@@ -134,7 +134,7 @@ def promise(
     due: Due = None, quantity: Quantity = None, one_batch: OneBatch = None,
     one_piece: OnePiece = None, proud: Proud = None, bench_days: BenchDays = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None,
-    around: Around = None, fillet: Fillet = None, set_with: SetWith = None,
+    around: Around = None, fillet: Fillet = None, set_with: SetWith = None, takes: Takes = None,
 ) -> None:  # fmt: skip
     """Say whether a job can be ready by a day, before it is taken in; nothing is reserved.
 

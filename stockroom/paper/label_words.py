@@ -136,11 +136,13 @@ def bundle_label(
         name += letter if ticket.quantity > 1 else f".{letter}"
     rows = saw_rows(sizes, moulding)
     rails = ", ".join(f"{row.many} × {settings.length(row.long_um)}" for row in rows[:MOST_RAILS])
+    rails = f"{rails} {settings.unit}"
     if len(rows) > MOST_RAILS:
-        rails = word("{rails:rail}", rails=len(sizes.lengths_um))
+        rails = word("{rails:rail} of {sizes} lengths", rails=len(sizes.lengths_um),
+                     sizes=len(rows))  # fmt: skip
     profile, cut = (
         LabelLine(profile_code, bold=True),
-        LabelLine(f"{rails} {settings.unit}", bold=True),
+        LabelLine(rails, bold=True),
     )
     due = LabelLine(word("due"), ticket.due.isoformat())
     whose = [LabelLine(short(ticket.customer, most)) for most in NAMES]

@@ -27,6 +27,7 @@ from stockroom.cli.counter import (
     Quantity,
     SetWith,
     ShapeOpt,
+    Takes,
     Title,
     Width,
     given,
@@ -89,7 +90,7 @@ def quote(
     quantity: Quantity = None, one_batch: OneBatch = None, one_piece: OnePiece = None,
     proud: Proud = None, bench_days: BenchDays = None,
     shape: ShapeOpt = None, lengths: Lengths = None, match: Match = None,
-    around: Around = None, fillet: Fillet = None, set_with: SetWith = None,
+    around: Around = None, fillet: Fillet = None, set_with: SetWith = None, takes: Takes = None,
 ) -> None:  # fmt: skip
     """Price a job's moulding by the shop's rule and keep the quote; nothing is taken in.
 
