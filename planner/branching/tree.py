@@ -97,15 +97,12 @@ class Tree:
             return [] if self._impossible(box) else None
         if found.status != "optimal":
             return None
-        bound = self._bound(found.duals[self._master.kinds :], box)
+        bound = proven_bound(self.stage, found.duals[self._master.kinds :], box)
         self._take(found.values)
         if bound.whole is None or bound.whole <= self.reached:
             return []
         split = self._split(self._closer(box, bound), found.values)
         return None if split is None else [(bound.whole, part) for part in split]
-
-    def _bound(self, prices: Floats, box: Box, plain: bool = True) -> Bound:
-        return proven_bound(self.stage, prices, box, plain, self._master.priced)
 
     def _closer(self, box: Box, bound: Bound) -> Box:
         """Without the columns that no better solution of this branch uses."""
@@ -119,7 +116,7 @@ class Tree:
         if ray is None:
             return False
         for prices in (ray, -ray):
-            bound = self._bound(prices, box, plain=False)
+            bound = proven_bound(self.stage, prices, box, plain=False)
             if bound.total is None or bound.total < 0:
                 return True
         return False

@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from planner.columns.pricing import called_for
 from planner.lp.highs import Found, LinearProgram
-from planner.lp.sparse import Sparse, sparse
+from planner.lp.sparse import sparse
 from planner.model.subproblem import Added, Box, Chosen, Stage
 from planner.stop import Stop
 
@@ -41,7 +41,7 @@ class RestrictedMaster:
         self.stage, self.extras, self.kinds = stage, len(stage.rows.most), len(stage.rows.caps)
         caps, count = stage.rows.caps, len(stage.low)
         self._low, self._high = _limits(stage)
-        self._columns, self._in = _entries(stage), np.zeros(0, np.int64)
+        self._in = np.zeros(0, np.int64)
         least, most = (0, caps) if scarce is None else (-np.inf, np.zeros(self.kinds))
         if scarce is not None:
             self._low[-1] = 0
@@ -65,10 +65,8 @@ class RestrictedMaster:
 
     def take_on(self, stage: Stage) -> None:
         """Go on with the columns that a stage has behind those of before."""
-        before = len(self.stage.pool)
-        new = np.arange(before, len(stage.pool))
-        self.stage, self._columns = stage, self._columns.with_more(_entries(stage.only(new)))
-        self._take_in(new)
+        before, self.stage = len(self.stage.pool), stage
+        self._take_in(np.arange(before, len(stage.pool)))
 
     def add_rows(self, kept: npt.NDArray[np.bool_], more: Added) -> None:
         """Keep some of the rows added to the stage, and add others."""
@@ -84,7 +82,6 @@ class RestrictedMaster:
         """Keep some columns of the stage."""
         self._program.keep_columns(np.append(np.ones(self._before, bool), kept[self._in]))
         self._in = (np.cumsum(kept) - 1)[self._in[kept[self._in]]]
-        self._columns = self._columns.only(np.flatnonzero(kept))
         self.stage = self.stage.only(kept)
 
     def optimum(self, stop: Stop) -> Found:
@@ -147,17 +144,10 @@ class RestrictedMaster:
         """Go on from where an earlier branch ended."""
         self._program.go_back(basis)
 
-    def priced(self, prices: npt.NDArray[Any]) -> npt.NDArray[Any]:
-        """What each column's rows cost at these prices of the stage's rows."""
-        return self._priced(np.concatenate([np.zeros(self.kinds, prices.dtype), prices]))
-
-    def _priced(self, duals: npt.NDArray[Any]) -> npt.NDArray[Any]:
+    def _priced(self, duals: Floats) -> Floats:
         """What each column's kind and rows cost."""
-        added = self.stage.added
-        if added is None:
-            return self._columns.priced(duals)
-        count = len(duals) - len(added.high)
-        return np.asarray(self._columns.priced(duals[:count]) + added.priced(duals[count:]))
+        kinds, rows = np.split(duals, [self.kinds])
+        return np.asarray(kinds[self.stage.pool.kind] + self.stage.priced(rows))
 
     def ray(self) -> Floats | None:
         """After "infeasible": prices of the rows at which no solution can be, if there are some."""
@@ -210,11 +200,6 @@ def _limits(stage: Stage) -> tuple[Floats, Floats]:
     """The least and the most of each row of a stage."""
     low = np.array([-np.inf if v is None else v for v in stage.low])
     return low, np.array([np.inf if v is None else v for v in stage.high])
-
-
-def _entries(stage: Stage) -> Sparse:
-    """A row for each kind's pieces, then the stage's rows but those added."""
-    return sparse(np.vstack([stage.one_of_kind, replace(stage, added=None).block()]))
 
 
 def prices_of(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Floats, Stage]:

@@ -88,7 +88,7 @@ class _Rounding:
         if found.status != "optimal" or self.best <= self.reached:
             return False
         prices = found.duals[self.master.kinds :]
-        bound = proven_bound(self.stage, prices, priced=self.master.priced)
+        bound = proven_bound(self.stage, prices)
         if bound.whole is None:
             return False
         self.proven, self.best = bound.whole, min(self.best, bound.whole)

@@ -6,7 +6,7 @@ first, so that no rounding is left in the sums (Lagrange's bound; for cutting st
 "A note on bounding a class of linear programming problems", Operations Research 38, 1990).
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -62,24 +62,15 @@ class Bound:
         return np.asarray(self.loss >= self.scale * reached - self.total)
 
 
-def proven_bound(
-    stage: Stage,
-    prices: Floats,
-    box: Box | None = None,
-    plain: bool = True,
-    priced: Callable[[Ints], Ints] | None = None,
-) -> Bound:
-    """The bound these row prices prove; with ``plain`` false, of feasibility alone (no gains).
-
-    ``priced`` tells what each column's rows cost, where something knows it quicker than the stage.
-    """
+def proven_bound(stage: Stage, prices: Floats, box: Box | None = None, plain: bool = True) -> Bound:
+    """The bound these row prices prove; with ``plain`` false, of feasibility alone (no gains)."""
     box = box or stage.whole
     if float(np.abs(prices) @ stage.widest) > LARGEST:
         prices = np.zeros_like(prices)
     scale = scale_of(stage, prices)
     whole, room = in_whole_numbers(stage, prices, scale)
     gain = scale * int(plain)
-    left = gain * stage.gains - (priced or stage.priced)(whole)
+    left = gain * stage.gains - stage.priced(whole)
     extra = gain * stage.extra_gains - whole @ stage.extra_block
     held = np.where(extra > 0, box.extra_high, box.extra_low)
     pieces, place = _pieces(stage, left, box)

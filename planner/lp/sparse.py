@@ -22,31 +22,6 @@ class Sparse:
     rows: Ints
     values: npt.NDArray[Any]
 
-    def priced(self, prices: npt.NDArray[Any]) -> npt.NDArray[Any]:
-        """What each column's rows cost at these prices: ``prices @ table``, without rounding.
-
-        Whole numbers stay whole.
-        """
-        parts = self.values * prices[self.rows]
-        found = np.zeros(len(self.starts) - 1, parts.dtype)
-        some = np.flatnonzero(np.diff(self.starts))
-        if len(some):
-            found[some] = np.add.reduceat(parts, self.starts[some])
-        return found
-
-    def with_more(self, more: "Sparse") -> "Sparse":
-        """These columns, then the others."""
-        starts = np.concatenate([self.starts, self.starts[-1] + more.starts[1:]])
-        rows, values = np.append(self.rows, more.rows), np.append(self.values, more.values)
-        return Sparse(starts, rows, values)
-
-    def only(self, columns: Ints) -> "Sparse":
-        """Some of the columns."""
-        first, counts = self.starts[columns], np.diff(self.starts)[columns]
-        starts = np.append(0, np.cumsum(counts))
-        at = np.arange(starts[-1]) + np.repeat(first - starts[:-1], counts)
-        return Sparse(starts, self.rows[at], self.values[at])
-
 
 def sparse(dense: npt.NDArray[Any]) -> Sparse:
     """A table of rows by columns as its entries."""

@@ -88,7 +88,7 @@ class Rows:
     def priced(self, pool: Pool, prices: npt.NDArray[Any]) -> npt.NDArray[Any]:
         """What each column's rows cost at these prices."""
         of_batch = np.stack(
-            [pool.table @ prices[self.item_rows(b)] for b in range(len(self.batches))]
+            [pool.priced(prices[self.item_rows(b)]) for b in range(len(self.batches))]
         )
         found = of_batch[self.batch_of[pool.kind], pool.pattern]
         if self.aged:
