@@ -25,30 +25,34 @@ MOST = 1_500
 
 
 def fewest_opened(
-    stage: Stage, chosen: Chosen, best: int, stop: Stop, work: float
+    stage: Stage, chosen: Chosen, opened: tuple[int, int, int | None], stop: Stop, work: float
 ) -> tuple[Chosen, int]:
-    """The best for the aim of sticks opened, and its bound; ``best`` is a bound known before.
+    """The best for the aim of sticks opened between two lengths, and its bound.
 
+    Less than the first of them is proven to be impossible before. The third says what such
+    solutions leave at most, all together, if that is known.
     ``work`` limits CP-SAT's deterministic time, so that the clock is only the guard.
     """
-    model = _Assignment(stage)
+    low, high, spare = opened
+    model = _Assignment(stage, spare)
     if len(model.proto.variables) > MOST or stop.over():
-        return chosen, best
-    response = model.solved(-best, -stage.value(chosen), stop, work)
+        return chosen, -low
+    response = model.solved(low, high, stop, work)
     if response is None:
-        return chosen, best
-    bound = min(best, -int(np.ceil(response.best_objective_bound - 0.5)))
-    if -round(response.objective_value) <= stage.value(chosen):
-        return chosen, bound
+        return chosen, -low
+    if response.status == model.nothing:
+        return chosen, -high - 1
+    bound = -low if low == high else -int(np.ceil(response.best_objective_bound - 0.5))
     return model.chosen(list(response.solution)), bound
 
 
 @dataclass(frozen=True, slots=True)
 class _Copy:
-    """One piece of a kind: whether it is used, and its variables by item and by stretch."""
+    """One piece of a kind: if it is used, what it leaves, its variables by item and stretch."""
 
     kind: int
     used: int
+    left: int
     items: dict[int, int]
     placed: list[dict[int, int]] = field(default_factory=list)
 
@@ -56,16 +60,19 @@ class _Copy:
 class _Assignment:
     """The model of a stage: extras, then each piece with its counts; rows as of the columns."""
 
-    def __init__(self, stage: Stage) -> None:
+    def __init__(self, stage: Stage, spare: int | None) -> None:
         import ortools.sat.python.cp_model_helper as cp
 
         self.stage, self.rows, self.model = stage, stage.rows, stage.rows.model
+        self.spare = NO_LIMIT if spare is None else spare
         self._cp: Any = cp
         self.proto: Any = cp.CpModelProto()
         self.extras = [self._count(int(most)) for most in self.rows.most]
+        self.nothing = cp.INFEASIBLE
         kinds = [t for t, kind in enumerate(self.model.types) if kind.stretches]
         self.copies = [copy for t in kinds for copy in self._kind(t)]
         self._rows()
+        self._left()
 
     def _count(self, most: int) -> int:
         self.proto.variables.add().domain.extend([0, most])
@@ -103,10 +110,9 @@ class _Assignment:
             )
             if min(asked, fits):
                 items[item] = self._count(min(asked, fits))
-        copy = _Copy(kind, used, items)
-        if len(rooms) == 1:
-            self._sum({items[i]: sizes[i] for i in items} | {used: -rooms[0]}, -NO_LIMIT, 0)
-        else:
+        copy = _Copy(kind, used, self._count(max(0, min(sum(rooms), self.spare))), items)
+        self._sum({v: sizes[i] for i, v in items.items()} | {used: -sum(rooms), copy.left: 1}, 0, 0)
+        if len(rooms) > 1:
             self._stretches(copy, rooms)
         return copy
 
@@ -152,13 +158,36 @@ class _Assignment:
         for own, low, high in zip(terms, stage.low, stage.high, strict=True):
             self._sum(own, -NO_LIMIT if low is None else low, NO_LIMIT if high is None else high)
 
+    def _left(self) -> None:
+        """What the pieces of each batch leave beside its extras, and all together.
+
+        Rows that follow from the others, but CP-SAT is many times as quick with them.
+        """
+        sizes, lengths = np.array(self.model.item_sizes, np.int64), len(self.model.lengths)
+        for batch in range(len(self.rows.batches)):
+            loose = self.rows.item_rows(batch)[:lengths]
+            taken = sizes[:lengths] @ self.rows.extras[loose]
+            terms = {v: int(-n) for v, n in zip(self.extras, taken, strict=True) if n}
+            for copy in self.copies:
+                if self.rows.batch_of[copy.kind] == batch:
+                    terms |= {copy.used: -int(self.rows.rooms[copy.kind]), copy.left: 1}
+                    terms |= {v: int(sizes[i]) for i, v in copy.items.items() if i >= lengths}
+            self._sum(terms, 0, 0)
+        if self.spare < NO_LIMIT:
+            offcuts = {c.used: int(self.rows.rooms[c.kind]) for c in self.copies
+                       if not self.rows.opened[c.kind]}  # fmt: skip
+            unused = {used: -room for used, room in offcuts.items()}
+            left = {copy.left: 1 for copy in self.copies}
+            self._sum(left | unused, -NO_LIMIT, self.spare - sum(offcuts.values()))
+
     def solved(self, low: int, high: int, stop: Stop, work: float) -> Any:
-        """CP-SAT's answer for a length opened between two; None where it has none."""
+        """CP-SAT's answer for a length opened between two, "nothing" too; None: it has none."""
         opened = {c.used: self.model.types[c.kind].opened for c in self.copies}
         opened = {v: length for v, length in opened.items() if length}
         self._sum(opened, low, high)
-        self.proto.objective.vars.extend(list(opened))
-        self.proto.objective.coeffs.extend(list(opened.values()))
+        if low < high:
+            self.proto.objective.vars.extend(list(opened))
+            self.proto.objective.coeffs.extend(list(opened.values()))
         limits: Any = self._cp.SatParameters()
         limits.num_workers, limits.catch_sigint_signal = 1, False
         limits.max_deterministic_time, limits.max_time_in_seconds = work, max(0.01, stop.left())
@@ -166,7 +195,7 @@ class _Assignment:
         solver.set_parameters(limits)
         response = _run(solver, self.proto, stop)
         # Values and bounds are read only where there is a solution: else they are garbage.
-        known = (self._cp.OPTIMAL, self._cp.FEASIBLE)
+        known = (self._cp.OPTIMAL, self._cp.FEASIBLE, self.nothing)
         return response if response is not None and response.status in known else None
 
     def chosen(self, values: list[int]) -> Chosen:

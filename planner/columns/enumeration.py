@@ -62,7 +62,8 @@ class _Lister:
         self.rows, self.model, self.paid = stage.rows, stage.rows.model, priced.paid
         (self.most, self.stop), self.grid = limits, max(1, min(GRID, *stage.rows.model.item_sizes))
         # What each kind of piece has to pay at least.
-        self.least = np.maximum(0, priced.best) - np.int64(min(spare, 2**61))
+        pays = np.where(stage.rows.least > 0, priced.best, np.maximum(0, priced.best))
+        self.least = pays - np.int64(min(spare, 2**61))
         self.several = several
         self.kinds: list[Ints] = []
         self.counts: list[Ints] = []
@@ -83,10 +84,11 @@ class _Lister:
         width = len(self.model.item_sizes)
         table = np.concatenate([np.zeros((0, width), np.int64), *self.counts])
         none = np.zeros(0, np.int64)
-        return Pool(
+        pool = Pool(
             table, np.concatenate([none, *self.kinds]), np.arange(len(table)),
             np.concatenate([none, *self.gains]), self.splits,
         )  # fmt: skip
+        return pool.only(self.rows.sparing(pool))
 
     def _items(self, kind: int) -> tuple[int, ...]:
         """The items that may be cut from a kind of piece."""

@@ -127,7 +127,8 @@ def priced_bound(stage: Stage, prices: Floats) -> Priced | None:
     grid = max(1, min(FINE, *stage.rows.model.item_sizes))
     best = Filling(stage.rows, grid, up=False).best(paid)
     extra = scale * stage.extra_gains - whole @ stage.extra_block
-    total = room + exact_sum(np.maximum(0, best), stage.rows.caps)
+    must = stage.rows.least > 0
+    total = room + exact_sum(np.where(must, best, np.maximum(0, best)), stage.rows.caps)
     total += exact_sum(np.maximum(0, extra), stage.rows.most)
     return Priced(paid, best, total, scale)
 

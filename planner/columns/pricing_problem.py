@@ -105,14 +105,19 @@ class Filling:
         at = max(range(len(some)), key=lambda n: some[n][0] - free[n][0])
         chosen = [*free[:at], some[at], *free[at + 1 :]]
         total = int(prices.base[kind]) + sum(pays for pays, _ in chosen)
-        return total, [end for _, end in chosen]
+        return max(total, NEVER), [end for _, end in chosen]
 
     def _left(self, prices: Prices, stretch: int, margin: Micrometres) -> Ints:
         """What is left of a stretch pays, by the sum of what is cut from it."""
         model, grid = self.rows.model, self.grid
         sums = np.arange((stretch + model.allowance) // grid + 1)
         left = (stretch if self.up else stretch + grid - 1) // grid - sums
-        return np.asarray(prices.gain * self.worths[margin][np.maximum(0, left)])
+        pays = prices.gain * self.worths[margin][np.maximum(0, left)]
+        if self.rows.spare is not None:
+            # Less by what rounding each item may hide.
+            hidden = stretch // min(model.item_sizes) + 2
+            pays[left - hidden > self.rows.spare // grid] = NEVER
+        return np.asarray(pays)
 
     def _of(self, prices: Prices, kind: int) -> "_Sums":
         """The sums that a kind may hold: with the frames that may come whole from it."""
@@ -162,10 +167,10 @@ class Filling:
             size = model.item_sizes[item]
             size = -(-size // grid) if self.up else size // grid
             times = min(asked, (states - 1) // size)
-            if value > 0 and times:
+            if times and (value > 0 or self.rows.spare is not None):
                 paying.append((item, size, value, times))
             elif times and (size not in alone or value > alone[size][1]):
-                # What pays nothing is cut alone or not at all.
+                # What pays nothing is cut alone or not at all, unless pieces are to be full.
                 alone[size] = item, value
         which, *known_as = np.array(paying, np.int64).reshape(-1, 4).T
         known = Items(*known_as)

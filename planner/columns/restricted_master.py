@@ -42,11 +42,13 @@ class RestrictedMaster:
         caps, count = stage.rows.caps, len(stage.low)
         self._low, self._high = _limits(stage)
         self._in = np.zeros(0, np.int64)
-        least, most = (0, caps) if scarce is None else (-np.inf, np.zeros(self.kinds))
+        least, most = (
+            (stage.rows.least, caps) if scarce is None else (np.full(self.kinds, -np.inf), 0 * caps)
+        )
         if scarce is not None:
             self._low[-1] = 0
         self._program = LinearProgram(
-            np.concatenate([np.full(self.kinds, least), self._low]),
+            np.concatenate([least, self._low]),
             np.concatenate([most, self._high]),
         )
         extra = np.vstack([np.zeros((self.kinds, self.extras), np.int64), stage.extra_block])

@@ -1,11 +1,11 @@
 """Pieces filled one after the other with rails that fill them as full as can be."""
 
 import random
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
 from planner.heuristics.subset_sums import fullest
-from planner.worth import Worth
 
 __all__ = ["Contents", "Cost", "Rack", "RackFilling", "Rail", "Stock", "Use"]
 
@@ -28,7 +28,7 @@ class Stock:
     opened: int
     before: int
     rooms: tuple[int, ...]
-    worth: Worth
+    worth: Callable[[int], int]
     barred: frozenset[int]
 
 

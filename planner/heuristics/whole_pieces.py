@@ -20,7 +20,7 @@ from planner.model.profile_model import Model
 from planner.score import Laid
 from planner.stop import Stop
 from planner.stretches import stretches
-from planner.values import Piece
+from planner.values import Micrometres, Piece
 
 __all__ = ["WholePieces"]
 
@@ -36,17 +36,26 @@ ALIKE, BY_FRAME, CHANGES, OFFCUTS = 0.6, 0.5, 0.3, 0.7
 
 # All is laid anew so often at first; so full a batch may be, and how likely it has fewer frames.
 ANEW, FULL, FEWER = 150, 0.9, 0.5
+# What is left on a piece counts by its square, so long (um) for itself.
+GATHERED = 9_000_000
+
+
+def _gathered(left: Micrometres) -> int:
+    return left * left // GATHERED
 
 
 class WholePieces:
     """A laid-out plan that gets better; the frames it cuts stay the same."""
 
-    def __init__(self, model: Model, laid: Laid, seed: int = 0, moves: int = 0) -> None:
+    def __init__(
+        self, model: Model, laid: Laid, seed: int = 0, moves: int = 0, gather: bool = False
+    ) -> None:
         """Pieces that hold frames of one piece stay as they are laid.
 
-        Goes on as after so many ``moves`` of an earlier search.
+        Goes on as after so many ``moves`` of an earlier search. To ``gather`` what is left on few
+        pieces, so that shorter sticks do, is sought in place of worth.
         """
-        self.model, self.rng = model, random.Random(seed)
+        self.model, self.rng, self.gather = model, random.Random(seed), gather
         self.weighed = model.problem.aims == "weighed"
         self.ties = {f: group.batches for group in model.groups for f in group.frames}
         whole = {f for group in model.groups if group.link == "piece" for f in group.frames}
@@ -70,7 +79,7 @@ class WholePieces:
     def _stock(self, piece: Piece, barred: frozenset[int]) -> Stock:
         rules, stick = self.model.problem.rules_of(piece.profile), piece.kind == "stick"
         runs = [stretch.length for stretch in stretches(piece, rules)]
-        worth = self.model.worth.over(0 if stick else rules.margin)
+        worth = _gathered if self.gather else self.model.worth.over(0 if stick else rules.margin)
         before = 0 if stick else sum(map(worth, runs))
         rooms = tuple(run + self.model.allowance for run in runs)
         batch = piece.batch if self.model.batched else ""
@@ -118,10 +127,10 @@ class WholePieces:
         costs = [use.cost for use in uses]
         return sum(c[0] for c in costs), sum(c[1] for c in costs)
 
-    def improve(self, work: int, stop: Stop) -> None:
-        """Make so many sums more."""
+    def improve(self, work: int, stop: Stop, least: int = -1) -> None:
+        """Make so many sums more, or until no more than the least is opened."""
         most = self.work + work
-        while self.work < most and self.uses and not stop.over():
+        while self.work < most and self.uses and self.best_cost[0] > least and not stop.over():
             self.moves += 1
             at = self.moves % MOVES
             if at == 0:

@@ -27,7 +27,8 @@ class Rows:
     ``frames[g, batch]`` is the extra that counts frames of group g cut from a batch ("" for any),
     ``spares[i, b]`` the one that counts rails of length i of batch b that frames tied to nothing
     take. ``aged`` gives kinds of several pieces a row of their own, see ``with_ages``; ``fewer``
-    says of some kinds how many at most a solution as good uses.
+    says of some kinds how many at most a solution as good uses, ``spare`` how long (um) all that it
+    leaves of pieces in use and offcuts not used is together.
     """
 
     model: Model
@@ -39,6 +40,7 @@ class Rows:
     spares: dict[tuple[int, int], int]
     aged: dict[int, int] = field(default_factory=dict)
     fewer: Mapping[int, int] = field(default_factory=dict)
+    spare: int | None = None
 
     @cached_property
     def batch_of(self) -> Ints:
@@ -50,6 +52,25 @@ class Rows:
         """How many pieces of each type may be used."""
         counts = [len(kind.pieces) for kind in self.model.types]
         return np.array([min(n, self.fewer.get(t, n)) for t, n in enumerate(counts)], np.int64)
+
+    @cached_property
+    def rooms(self) -> Ints:
+        """What each type's stretches hold together, um."""
+        allowance = self.model.allowance
+        return np.array([sum(s + allowance for s in t.stretches) for t in self.model.types],
+                        np.int64)  # fmt: skip
+
+    @cached_property
+    def least(self) -> Ints:
+        """How many pieces of each type must be used: offcuts that are more than is spare, all."""
+        if self.spare is None:
+            return np.zeros_like(self.caps)
+        return np.where((self.opened == 0) & (self.rooms > self.spare), self.caps, 0)
+
+    def sparing(self, pool: Pool) -> npt.NDArray[np.bool_]:
+        """The columns that leave no more than is spare."""
+        left = self.rooms[pool.kind] - (pool.table @ np.array(self.model.item_sizes))[pool.pattern]
+        return np.asarray(left <= (2**62 if self.spare is None else self.spare))
 
     @cached_property
     def opened(self) -> Ints:

@@ -153,10 +153,9 @@ class Stage:
     @cached_property
     def whole(self) -> Box:
         """The bounds that hold everywhere."""
-        none = np.zeros_like(self.rows.caps)
         extras = np.zeros_like(self.rows.most)
         barred = np.zeros(len(self.pool), bool)
-        return Box(none, self.rows.caps, extras, self.rows.most, {}, {}, barred)
+        return Box(self.rows.least, self.rows.caps, extras, self.rows.most, {}, {}, barred)
 
     def only(self, which: npt.NDArray[Any]) -> "Stage":
         """The same aim over some of the columns."""

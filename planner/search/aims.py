@@ -16,7 +16,7 @@ from planner.model.pool import Pool
 from planner.model.rows import Aim, Fetched, Held, Rows
 from planner.model.subproblem import Chosen, Stage
 from planner.search.narrowing import narrowed
-from planner.search.stick_totals import best_opened, openable, opening_no_more
+from planner.search.stick_totals import best_opened, needed, openable, opening_no_more, spare
 from planner.stop import Stop
 
 __all__ = ["Outcome", "search"]
@@ -63,16 +63,14 @@ def search(rows: Rows, pool: Pool, aims: Sequence[Aim], chosen: Chosen, stop: St
         chosen, pool = found.chosen, found.pool
         bounds.append(found.bound)
         reached = Stage(rows, pool, aim, held).value(chosen)
+        if _asks(aim)[0]:
+            # What opens no more than this leaves little.
+            low = 0 if found.bound is None else -found.bound
+            rows = rows.with_fewer(openable(rows, low, -reached))
+            rows = replace(rows, spare=spare(rows, needed(rows, held), -reached))
+            pool = pool.only(rows.sparing(pool))
         held = (*held, Held(aim, reached))
-        rows = rows.with_fewer(_openable(rows, aim, reached, found.bound))
     return Outcome(chosen, tuple(h.reached for h in held), tuple(bounds), pool)
-
-
-def _openable(rows: Rows, aim: Aim, reached: int, bound: int | None) -> dict[int, int]:
-    """How many sticks of each kind a solution opens at most, since all together are no more."""
-    if aim.gain or not aim.opened:
-        return {}
-    return openable(rows, 0 if bound is None else -bound, -reached)
 
 
 def fewest(rows: Rows, outcome: Outcome, aims: Sequence[Aim], stop: Stop) -> Chosen:
@@ -129,15 +127,12 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
     if best is None:
         return Improved(chosen, best, _only(stage, prices, reached))
     if of_sticks:
-        best = best_opened(stage.rows, best, reached)
+        best = best_opened(stage, best, reached)
     if best > reached and not stage.pool.complete:
         # Where ways to cut are missing nothing is proven: what is found soon will do.
         chosen, _ = _branched(stage, prices, (chosen, best), stop, DIVE)
     if of_sticks and best > stage.value(chosen):
-        work, part = LONG if long else WORK
-        within = stop.within(part * stop.left())
-        chosen, best = fewest_opened(stage, chosen, best, within, work)
-        stage = replace(stage, pool=holding(stage.rows, stage.pool, chosen))
+        stage, chosen, best = _counted(stage, chosen, best, stop, long)
     # Of frames alone there is little to tell columns apart by: too many are near to be listed.
     likely = stage.pool.complete or (of_pieces and not long)
     if likely and (last or best > stage.value(chosen)):
@@ -146,7 +141,7 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
     if best > stage.value(chosen) and stage.pool.complete:
         stop.say(gap(stage.aim, stage.value(chosen), best))
         chosen, best = _branched(stage, prices, (chosen, best), stop, BRANCHES)
-        best = best_opened(stage.rows, best, stage.value(chosen)) if of_sticks else best
+        best = best_opened(stage, best, stage.value(chosen)) if of_sticks else best
     reached = stage.value(chosen)
     if of_sticks and best == reached and few:
         stage = replace(stage, pool=opening_no_more(stage, chosen, stop) or stage.pool)
@@ -156,6 +151,24 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
 def _only(stage: Stage, prices: Floats, reached: int) -> Pool:
     """The columns of a stage that solutions as good may use."""
     return stage.pool.only(proven_bound(stage, prices).within(reached))
+
+
+def _counted(
+    stage: Stage, chosen: Chosen, best: int, stop: Stop, long: bool
+) -> tuple[Stage, Chosen, int]:
+    """The least of sticks by CP-SAT: any less at once, or total by total."""
+    work, part = LONG if long else WORK
+    stop, need = stop.within(part * stop.left()), needed(stage.rows, stage.held)
+    while best > (reached := stage.value(chosen)) and not stop.over():
+        high = -best if long else -reached - 1
+        opened = -best, high, spare(stage.rows, need, high)
+        chosen, bound = fewest_opened(stage, chosen, opened, stop, work)
+        stage = replace(stage, pool=holding(stage.rows, stage.pool, chosen))
+        bound = best_opened(stage, bound, stage.value(chosen))
+        if not long or bound == best:
+            return stage, chosen, bound
+        best = bound
+    return stage, chosen, best
 
 
 def _asks(aim: Aim) -> tuple[bool, bool]:

@@ -19,6 +19,7 @@ from planner.model.subproblem import Chosen
 from planner.model.translate import chosen_of, laid_of
 from planner.score import Laid, cuts_of, score_of
 from planner.search.aims import Outcome, fewest, search
+from planner.search.stick_totals import least_opened, room_asked
 from planner.sorting import by_due
 from planner.stop import Stop
 from planner.values import Plan, Problem, Proof, Score
@@ -29,10 +30,11 @@ __all__ = ["plan_profile"]
 MOST_COLUMNS = 40_000
 # Sets of rails that may be asked for, above which pieces are filled anew before the exact search,
 # briefly or as long as is useful; sums of that, and of what comes after; so much of the time is for
-# it, of the rest for the search.
+# it, of the rest for the search. Sums, and time, for tied frames to share the batches.
 SOME, MANY = 2**22, 2**45
 QUICK, THOROUGH = 600_000_000, 400_000_000_000
 PART, EXACT, ALMOST = 0.5, 0.6, 0.75
+SHARING, TIED = 8_000_000_000, 0.3
 
 
 def plan_profile(problem: Problem, stop: Stop) -> Plan:
@@ -81,6 +83,12 @@ def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]
     if sets > SOME:
         work, part = (QUICK, EXACT) if sets > MANY else (QUICK // 2, ALMOST)
         hand, moves = _filled_anew(model, hand, work, stop.within(PART * stop.left()), 0)
+        if rows.tied and not aims[-1].opened:
+            # Of how tied frames share the batches prices tell little.
+            opened = score_of(problem, cuts_of(problem, hand)).stick_opened
+            least = least_opened(rows, room_asked(rows), 0, opened)
+            within = stop.within(TIED * stop.left())
+            hand, moves = _filled_anew(model, hand, SHARING, within, moves, least)
         exact = stop.within(part * stop.left())
     outcome = _searched(rows, aims, chosen_of(rows, hand), exact)
     laid = laid_of(rows, outcome.pool, fewest(rows, outcome, aims, stop))
@@ -92,10 +100,15 @@ def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]
     return laid, _bounds(problem, model, outcome, reached), sure
 
 
-def _filled_anew(model: Model, laid: Laid, work: int, stop: Stop, moves: int) -> tuple[Laid, int]:
-    """A plan no worse that cuts the same frames, after so many sums more; all ``moves`` by then."""
-    search = WholePieces(model, laid, work, moves)
-    search.improve(work, stop)
+def _filled_anew(
+    model: Model, laid: Laid, work: int, stop: Stop, moves: int, least: int | None = None
+) -> tuple[Laid, int]:
+    """A plan no worse that cuts the same frames, after so many sums more; all ``moves`` by then.
+
+    With ``least`` no more than that is asked for, and nothing but less stick opened.
+    """
+    search = WholePieces(model, laid, work, moves, least is not None)
+    search.improve(work, stop, -1 if least is None else least)
     return search.laid(), search.moves
 
 

@@ -1,6 +1,8 @@
 """The totals that sticks can have: few, since sticks are few and opened whole."""
 
+from collections.abc import Sequence
 from dataclasses import replace
+from operator import mul
 
 import numpy as np
 import numpy.typing as npt
@@ -13,7 +15,9 @@ from planner.model.subproblem import Chosen, Stage
 from planner.search.narrowing import listing
 from planner.stop import Stop
 
-__all__ = ["best_opened", "openable", "opening_no_more", "totals"]
+__all__ = [
+    "best_opened", "least_opened", "needed", "openable", "opening_no_more", "room_asked", "spare",
+]  # fmt: skip
 
 Ints = npt.NDArray[np.int64]
 POSSIBLE = Aim("possible")
@@ -21,14 +25,47 @@ POSSIBLE = Aim("possible")
 TOTALS = 10_000
 
 
-def totals(rows: Rows, low: int, high: int) -> list[int] | None:
-    """All lengths from ``low`` to ``high`` (um) that sticks can open together; None: too many."""
-    sums = np.zeros(1, np.int64)
+def _rooms(rows: Rows, high: int) -> tuple[Ints, Ints] | None:
+    """All lengths up to ``high`` that sticks can open together (um), and the most room that each
+    of them, with all offcuts, has; None where they are too many."""
+    sums, rooms = np.zeros(1, np.int64), np.zeros(1, np.int64)
+    rooms += (rows.rooms * rows.caps)[rows.opened == 0].sum()
     for kind in _sticks(rows):
-        sums = _with_more(rows, kind, sums, high)
+        lengths = _lengths(rows, kind, high)
+        own = np.arange(len(lengths)) * rows.rooms[kind]
+        some, room = (sums[:, None] + lengths).ravel(), (rooms[:, None] + own).ravel()
+        order = np.lexsort((-room, some))
+        sums, first = np.unique(some[order], return_index=True)
+        rooms = room[order][first][sums <= high]
+        sums = sums[sums <= high]
         if len(sums) > TOTALS:
             return None
-    return [int(total) for total in sums if total >= low]
+    return sums, rooms
+
+
+def needed(rows: Rows, held: Sequence[Held]) -> int:
+    """The room that all frames need, um; 0 where not all are cut for sure."""
+    cut = sum(h.reached for h in held if isinstance(h.aim, Aim) and h.aim.tier is not None)
+    return room_asked(rows) if cut == sum(rows.model.tiers) else 0
+
+
+def room_asked(rows: Rows) -> int:
+    """The room that all frames need, um."""
+    return sum(map(mul, rows.model.asked, rows.model.item_sizes))
+
+
+def spare(rows: Rows, need: int, reached: int) -> int | None:
+    """What solutions that open no more leave, together with all offcuts that they do not use."""
+    found = _rooms(rows, reached) if need else None
+    return None if found is None else int(found[1].max()) - need
+
+
+def least_opened(rows: Rows, need: int, low: int, high: int) -> int:
+    """The least from ``low`` to ``high`` (um) that sticks can open for so much room."""
+    found = _rooms(rows, high)
+    if found is None:
+        return low
+    return int(found[0][(found[0] >= low) & (found[1] >= need)].min(initial=high))
 
 
 def openable(rows: Rows, low: int, high: int) -> dict[int, int]:
@@ -67,9 +104,9 @@ def _with_more(rows: Rows, kind: int, sums: Ints, high: int) -> Ints:
     return found[found <= high]
 
 
-def best_opened(rows: Rows, best: int, reached: int) -> int:
+def best_opened(stage: Stage, best: int, reached: int) -> int:
     """The bound of the least length opened (both below 0), rounded to what sticks can open."""
-    return -(totals(rows, -best, -reached) or [-best])[0]
+    return -least_opened(stage.rows, needed(stage.rows, stage.held), -best, -reached)
 
 
 def opening_no_more(stage: Stage, chosen: Chosen, stop: Stop) -> Pool | None:

@@ -18,7 +18,14 @@ from planner.model.rows import Aim, Held, Rows, rows_of
 from planner.model.subproblem import Chosen, Stage
 from planner.model.translate import chosen_of
 from planner.search.profile import aims_of, plan_profile
-from planner.search.stick_totals import best_opened, openable, opening_no_more, totals
+from planner.search.stick_totals import (
+    best_opened,
+    least_opened,
+    needed,
+    openable,
+    opening_no_more,
+    spare,
+)  # fmt: skip
 from planner.stop import Stop
 from planner.values import Problem
 from tests.planner.independent import best
@@ -33,16 +40,21 @@ def _rows(problem: Problem) -> Rows:
 
 
 @pytest.mark.parametrize("seed", range(20))
-def test_totals_are_those_of_every_choice_of_sticks(seed: int) -> None:
+def test_the_least_total_is_of_the_choices_of_sticks_that_have_room_enough(seed: int) -> None:
     rng = np.random.default_rng(seed)
     lengths = rng.choice([1000, 1300, 1450, 2000], size=rng.integers(1, 7)).tolist()
     rows = _rows(day([stick(f"S{n}", length) for n, length in enumerate(lengths)] + [
         offcut("O1", 900)], [frame("F1", 300)]))  # fmt: skip
-    choices = itertools.product([0, 1], repeat=len(lengths))
-    sums = {sum(n * length for n, length in zip(c, lengths, strict=True)) * MM for c in choices}
-    low, high = sorted(rng.integers(0, 6000, 2).tolist())
-    expected = sorted(total for total in sums if low * MM <= total <= high * MM)
-    assert totals(rows, low * MM, high * MM) == expected
+    low, high, need = *sorted(rng.integers(0, 6000, 2).tolist()), rng.integers(0, 5000).item() * MM
+    of = {int(rows.opened[kind]): int(rows.rooms[kind]) for kind in range(len(rows.rooms))}
+    most = dict[int, int]()
+    for choice in itertools.product([0, 1], repeat=len(lengths)):
+        own = [length * MM for n, length in zip(choice, lengths, strict=True) if n]
+        most[sum(own)] = max(most.get(sum(own), 0), of[0] + sum(of[length] for length in own))
+    some = {total: room for total, room in most.items() if total <= high * MM}
+    enough = [total for total, room in some.items() if total >= low * MM and room >= need]
+    assert least_opened(rows, need, low * MM, high * MM) == min(enough, default=high * MM)
+    assert spare(rows, need, high * MM) == (max(some.values()) - need if need else None)
 
 
 @pytest.mark.parametrize("seed", range(25))
@@ -63,9 +75,10 @@ def test_of_each_kind_so_many_sticks_are_in_a_choice_of_the_total_as_said(seed: 
 
 def test_a_bound_is_rounded_to_what_sticks_can_open() -> None:
     rows = _rows(day([stick("S1", 2400), stick("S2", 3000)], [frame("F1", 300)]))
-    assert best_opened(rows, -2500 * MM, -5400 * MM) == -3000 * MM
-    assert best_opened(rows, -2400 * MM, -5400 * MM) == -2400 * MM
-    assert best_opened(rows, -3001 * MM, -5400 * MM) == -5400 * MM
+    stage = Stage(rows, seeded(rows, Chosen({}, np.zeros(0, np.int64))), Aim("opened", -1), ())
+    assert best_opened(stage, -2500 * MM, -5400 * MM) == -3000 * MM
+    assert best_opened(stage, -2400 * MM, -5400 * MM) == -2400 * MM
+    assert best_opened(stage, -3001 * MM, -5400 * MM) == -5400 * MM
 
 
 def _opened_stage(problem: Problem) -> tuple[Stage, Chosen] | None:
@@ -77,6 +90,12 @@ def _opened_stage(problem: Problem) -> tuple[Stage, Chosen] | None:
     held = tuple(Held(tier, Stage(rows, pool, tier, ()).value(start)) for tier in tiers)
     stage = Stage(rows, pool, aim, held)
     return (stage, start) if start.uses else None
+
+
+def _less(stage: Stage, start: Chosen) -> tuple[int, int, int | None]:
+    """Less than a solution opens, and what that leaves."""
+    high = -stage.value(start) - 1
+    return 0, high, spare(stage.rows, needed(stage.rows, stage.held), high)
 
 
 def _opening_days(count: int) -> list[int]:
@@ -94,7 +113,7 @@ def test_the_least_length_opened_equals_that_of_an_independent_model(seed: int) 
     made, (frames, opened, _) = _opened_stage(_day(seed)), best(_day(seed))
     assert made is not None
     stage, start = made
-    found, bound = fewest_opened(stage, start, 0, Stop(PLENTY), 100.0)
+    found, bound = fewest_opened(stage, start, _less(stage, start), Stop(PLENTY), 100.0)
     columns = np.array(stage.pool.numbers(found.uses), np.int64)
     assert stage.fits(columns, np.array([*found.uses.values()], np.int64), found.extras)
     assert stage.value(found) == bound
@@ -110,7 +129,7 @@ def test_time_that_is_over_leaves_the_sticks_as_they_are() -> None:
     stage, start = made
     stop = Stop(PLENTY)
     stop.told.set()
-    assert fewest_opened(stage, start, 0, stop, 100.0) == (start, 0)
+    assert fewest_opened(stage, start, _less(stage, start), stop, 100.0) == (start, 0)
 
 
 def test_all_columns_of_the_least_length_are_listed_for_later_aims() -> None:
@@ -120,7 +139,7 @@ def test_all_columns_of_the_least_length_are_listed_for_later_aims() -> None:
         assert made is not None
         stage, start = made
         called = replace(stage, pool=seeded(stage.rows, start))
-        found, bound = fewest_opened(called, start, 0, Stop(PLENTY), 100.0)
+        found, bound = fewest_opened(called, start, _less(stage, start), Stop(PLENTY), 100.0)
         pool = opening_no_more(
             replace(called, pool=holding(stage.rows, called.pool, found)), found, Stop(PLENTY)
         )
