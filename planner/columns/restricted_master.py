@@ -13,7 +13,6 @@ import numpy.typing as npt
 
 from planner.columns.pricing import called_for
 from planner.lp.highs import Found, LinearProgram
-from planner.lp.sparse import sparse
 from planner.model.subproblem import Added, Box, Chosen, Stage
 from planner.stop import Stop
 
@@ -52,17 +51,17 @@ class RestrictedMaster:
             np.concatenate([most, self._high]),
         )
         extra = np.vstack([np.zeros((self.kinds, self.extras), np.int64), stage.extra_block])
-        self._program.add(stage.extra_gains, stage.rows.most, sparse(extra))
+        self._program.add(stage.extra_gains, stage.rows.most, extra)
         if scarce is not None:
             share = np.concatenate([-caps, np.zeros(count - 1), [scarce]])
-            self._program.add([-ALL], [np.inf], sparse(share[:, None]))
+            self._program.add([-ALL], [np.inf], share[:, None])
         self._before = self.extras + int(scarce is not None)
         self._small = 1e-6 * max(1.0, float(np.abs(stage.gains).max(initial=0)) * 1e-3)
         self._take_in(first)
 
     def _take_in(self, columns: Ints) -> None:
         high, part = np.full(len(columns), np.inf), self.stage.only(columns)
-        self._program.add(part.gains, high, sparse(np.vstack([part.one_of_kind, part.block()])))
+        self._program.add(part.gains, high, np.vstack([part.one_of_kind, part.block()]))
         self._in = np.concatenate([self._in, columns])
 
     def take_on(self, stage: Stage) -> None:

@@ -9,7 +9,6 @@ from planner.cuttingstock.coarse_knapsack import COARSER, fills_worth, quick_fil
 from planner.cuttingstock.fills import Fills, best_fills
 from planner.cuttingstock.values import Demand, Ints
 from planner.lp.highs import LinearProgram
-from planner.lp.sparse import sparse
 from planner.stop import Stop
 
 __all__ = ["Master", "Point"]
@@ -82,7 +81,7 @@ class Master:
 
     def _append(self, table: Ints, cost: float) -> None:
         count = len(table)
-        self._program.add(np.full(count, -cost), np.full(count, np.inf), sparse(table.T))
+        self._program.add(np.full(count, -cost), np.full(count, np.inf), table.T)
         self._blocks.append(table)
 
     @property

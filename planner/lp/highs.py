@@ -11,7 +11,6 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from planner.lp.sparse import Sparse, sparse
 from planner.stop import Stop
 
 __all__ = ["Found", "LinearProgram"]
@@ -33,10 +32,11 @@ class Found:
     duals: Floats
 
 
-def _entries(table: Sparse) -> tuple[int, npt.NDArray[Any], npt.NDArray[Any], Floats]:
-    """How many entries, where each column starts, and their rows and values."""
-    starts, rows = table.starts[:-1].astype(np.int32), table.rows.astype(np.int32)
-    return len(table.values), starts, rows, table.values.astype(np.float64)
+def _entries(table: npt.NDArray[Any]) -> tuple[int, npt.NDArray[Any], npt.NDArray[Any], Floats]:
+    """How many entries lines have, where those of each start, their places in it and values."""
+    lines, places = np.nonzero(table)
+    starts = np.searchsorted(lines, np.arange(len(table))).astype(np.int32)
+    return len(places), starts, places.astype(np.int32), table[lines, places].astype(np.float64)
 
 
 def _quiet() -> Any:
@@ -78,15 +78,15 @@ class LinearProgram:
         self._solver.addRows(self._rows, lows, highs, 0, np.zeros(self._rows, np.int32), none,
                              np.zeros(0))  # fmt: skip
 
-    def add(self, gains: npt.ArrayLike, highs: npt.ArrayLike, columns: Sparse) -> None:
-        """Add columns between 0 and ``highs``, with what each adds to the sum."""
+    def add(self, gains: npt.ArrayLike, highs: npt.ArrayLike, columns: npt.NDArray[Any]) -> None:
+        """Add the columns of a table between 0 and ``highs``, with what each adds to the sum."""
         cost, top = -np.asarray(gains, np.float64), np.asarray(highs, np.float64)
-        self._solver.addCols(len(cost), cost, np.zeros(len(cost)), top, *_entries(columns))
+        self._solver.addCols(len(cost), cost, np.zeros(len(cost)), top, *_entries(columns.T))
 
     def add_rows(self, rows: npt.NDArray[Any], highs: npt.ArrayLike) -> None:
         """Add rows of at most ``highs`` over all columns."""
-        top, part = np.asarray(highs, np.float64), sparse(rows.T)
-        self._solver.addRows(len(top), np.full(len(top), -np.inf), top, *_entries(part))
+        top = np.asarray(highs, np.float64)
+        self._solver.addRows(len(top), np.full(len(top), -np.inf), top, *_entries(rows))
         self._rows += len(top)
 
     def keep_rows(self, kept: npt.NDArray[np.bool_]) -> None:

@@ -4,7 +4,6 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from planner.lp.highs import LinearProgram
-from planner.lp.sparse import sparse
 from planner.stop import Stop
 from planner.values import Frame, Rules
 
@@ -46,14 +45,14 @@ def least_bought(
     worths, best = sizes.astype(np.float64), 0.0
     program = LinearProgram(counts, np.full(len(counts), np.inf), growing=True)
     alone = np.diag((rooms[-1] // sizes).astype(np.int64))
-    program.add(np.full(len(sizes), -float(costs[-1])), np.full(len(sizes), np.inf), sparse(alone))
+    program.add(np.full(len(sizes), -float(costs[-1])), np.full(len(sizes), np.inf), alone)
     for turn in range(rounds):
         fills = best_fills(sizes, worths, int(rooms[-1]))
         ratios = fills[rooms] / costs
         top = int(ratios.argmax())
         best = max(best, float(worths @ counts) / float(ratios[top]))
         column = fill_of(sizes, worths, fills, int(rooms[top]))
-        program.add([-float(costs[top])], [np.inf], sparse(column[:, None]))
+        program.add([-float(costs[top])], [np.inf], column[:, None])
         found = program.solve(Stop(60.0))
         if found.status != "optimal" or (turn and ratios[top] <= 1 + 1e-9):
             break

@@ -6,7 +6,6 @@ import pytest
 from planner.columns import restricted_master
 from planner.columns.restricted_master import RestrictedMaster
 from planner.lp.highs import LinearProgram
-from planner.lp.sparse import sparse
 from planner.model.subproblem import Box, Stage
 from planner.stop import Stop
 from tests.planner.stages import last_stage
@@ -31,8 +30,8 @@ def _every_column(stage: Stage, box: Box) -> tuple[str, float]:
     count, kinds = len(stage.pool), np.arange(len(stage.rows.caps))[:, None]
     rows = np.vstack([stage.block(), (stage.pool.kind == kinds).astype(np.int64)])
     extra = np.vstack([stage.extra_block, np.zeros((len(kinds), len(stage.rows.most)), np.int64)])
-    program.add(stage.extra_gains, stage.rows.most, sparse(extra))
-    program.add(stage.gains, np.full(count, np.inf), sparse(rows))
+    program.add(stage.extra_gains, stage.rows.most, extra)
+    program.add(stage.gains, np.full(count, np.inf), rows)
     program.bound_columns(
         np.concatenate([box.extra_low, np.zeros(count)]),
         np.concatenate([box.extra_high, np.where(box.barred, 0.0, np.inf)]),
