@@ -89,9 +89,14 @@ def receive(
     unless_odd(odd, lambda: check_usual(shop, profile, [stick.length for stick in sticks]))
     pieces = put_on_rack(shop, profile, batch, sticks, at, why)
     show_pieces(pieces, shop.settings, "table")
+    first, last = pieces[0].id, pieces[-1].id
+    step = (
+        word("label it: stockroom labels {id}", id=first)
+        if first == last
+        else word("label them: stockroom labels {id}..{id_2}", id=first, id_2=last)
+    )
     done(word("Received {pieces:stick} of {profile}.", pieces=len(pieces),
-              profile=pieces[0].profile), word("label them: stockroom labels {id}..{id_2}",
-                                               id=pieces[0].id, id_2=pieces[-1].id))  # fmt: skip
+              profile=pieces[0].profile), step)  # fmt: skip
 
 
 def found(

@@ -21,7 +21,7 @@ from stockroom.services.morning.batches import with_batches_chosen
 from stockroom.services.morning.grain_order import round_frames
 from stockroom.services.morning.halt import Halt
 from stockroom.services.morning.jobs_ahead import with_what_pays
-from stockroom.services.morning.problem import Choices, TodaysWork, todays_work
+from stockroom.services.morning.problem import Choices, TodaysWork, nothing_waits, todays_work
 from stockroom.services.morning.sheets import laid_out
 from stockroom.services.morning.stop_order import in_turn, walk_of
 from stockroom.services.planning import Gap, cluster, kept, planned, read_back, settable_piece
@@ -51,8 +51,8 @@ def plan_day(
     """
     with reading(shop.engine) as session:
         work = todays_work(session, shop.settings, choices)
-    if work.later == frozenset(work.frames):
-        raise Refused("no_frame_waits", Remedy(Do.TAKE_OR_AHEAD), until=choices.until)
+        if work.later == frozenset(work.frames):
+            raise nothing_waits(session, shop.settings, choices)
     told = None if on_progress is None else partial(counted, on_progress)
     over = None if halt is None else halt.over
     with cluster(shop.settings) as executor:

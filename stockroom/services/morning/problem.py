@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from planner.values import Aims, Frame, Problem, Rules
 from stockroom.frame.shapes import FRAME, JobShape
@@ -12,7 +12,7 @@ from stockroom.record.catalogue import profiles
 from stockroom.record.jobs import OpenFrame, job_number, open_frames
 from stockroom.record.ledger import RackPiece, on_rack
 from stockroom.record.stocktake import UNKNOWN_BATCH, not_seen
-from stockroom.record.tables import Job, Profile
+from stockroom.record.tables import Job, PlanRail, Profile
 from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.kept_for import taken_by
@@ -20,7 +20,7 @@ from stockroom.services.past.kept_worth import curves_kept
 from stockroom.services.planning import limits_of, rules_for, settable_piece
 from stockroom.settings.shop_settings import Settings
 
-__all__ = ["Choices", "TodaysWork", "planner_frame", "todays_work"]
+__all__ = ["Choices", "TodaysWork", "nothing_waits", "planner_frame", "todays_work"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +68,17 @@ class TodaysWork:
             for profile, rules in self.problem.profile_rules.items()
             if shapes_of(self.frames.values(), profile) != {FRAME}
         }
+
+
+def nothing_waits(session: Session, settings: Settings, choices: Choices) -> Refused:
+    """Why there is nothing to plan: all that is due is in accepted plans, or nothing is due."""
+    due = open_frames(session, choices.until, profile=choices.profile, bench=settings.bench)
+    if not any(frame.held for frame in due):
+        return Refused("no_frame_waits", Remedy(Do.TAKE_OR_AHEAD), until=choices.until)
+    held = select(PlanRail.plan_id).where(col(PlanRail.settled_in).is_(None)).distinct()
+    plans = tuple(sorted(session.exec(held)))
+    return Refused("frames_in_plans", Remedy(Do.CUT_OR_LET_GO, plans[0]), until=choices.until,
+                   plans=plans)  # fmt: skip
 
 
 def ruled(rules: Rules, choices: Choices) -> Rules:

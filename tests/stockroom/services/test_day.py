@@ -276,6 +276,11 @@ def test_nothing_to_cut_is_said(shop: Shop) -> None:
     take(shop, due="2026-12-24")
     with pytest.raises(Refused, match="no frame waits"):
         plan(shop)
+    sticks(shop)
+    take(shop)
+    number = accepted(shop)
+    with pytest.raises(Refused, match=f"to be cut by .* is in plan {number} already"):
+        plan(shop)
 
 
 def test_a_short_frame_is_named_with_why(shop: Shop) -> None:
