@@ -191,15 +191,27 @@ def version_moved(engine: Engine) -> str | None:
     """The version of a record that is not where we look: moved there, if it is an older one's.
 
     Raises:
+        NoShop: the role that asks may not see what is there.
         Damaged: parts of a record are there, and parts are not.
     """
     with reading(engine) as session:
+        if is_hidden(session):
+            raise NoShop("role_may_not", place=place_of(engine), said=f"schema {HOME}")
         parts, older = ours_in(session), lies_in_public(session)
     if parts:
         raise Damaged("tables_missing", LAST_BACKUP, place=place_of(engine))
     if older:
         move_home(engine)
     return version_of(engine) if older else None
+
+
+def is_hidden(session: Session) -> bool:
+    """True where the record's schema is there, on a server, but not for the role that asks."""
+    if session.connection().dialect.name == "sqlite":
+        return False
+    asked = "SELECT 1 FROM pg_namespace WHERE nspname = :home AND NOT " \
+            "has_schema_privilege(nspname, 'USAGE')"  # fmt: skip
+    return session.connection().execute(text(asked), {"home": HOME}).first() is not None
 
 
 def bring_up(engine: Engine, version: str) -> Path:
