@@ -42,8 +42,8 @@ __all__ = [
 WAIT_SECONDS = 10.0
 SAY_AFTER_SECONDS = 0.5
 READ_WAIT_MS = 5_000
-NO_FILE = re.compile("^postgres[a-z+]*:|pass[a-z]* *=", re.IGNORECASE)
-"""What is no file's name, but a server's address as it is written elsewhere."""
+NO_FILE = re.compile(r"^postgres[a-z+]*:|pass[a-z]* *=|^[^:@]+:[^@/\\]+@", re.IGNORECASE)
+"""What is no file's name, but a server's address as it is written elsewhere, or user:password@."""
 KEY = re.compile(r"[A-Za-z0-9._-]{8,64}")
 
 
@@ -91,7 +91,8 @@ def engine_for(shop: str) -> Engine:
     try:
         url = make_url(shop) if "://" in shop else URL.create("sqlite", database=shop)
         kind = url.get_backend_name()
-        if "@" in (url.host or "") or NO_FILE.search(shop if "://" not in shop else ""):
+        lost = "@" in (url.host or "") or (kind == "sqlite" and url.username)
+        if lost or NO_FILE.search(shop if "://" not in shop else ""):
             raise ValueError("a password may stand in it, so it is not shown")
     except (ArgumentError, ValueError):
         raise NoShop("shop_url_unclear") from None

@@ -45,7 +45,8 @@ def shown(url: str | URL) -> str:
         return "the shop's database"
     hidden = {name: "***" for name, value in whole.query.items()
               if SECRETS.search(name) or SECRETS.search(str(value))}  # fmt: skip
-    return whole.update_query_dict(hidden).render_as_string(hide_password=True)
+    plain = whole.set(drivername=whole.get_backend_name())
+    return plain.update_query_dict(hidden).render_as_string(hide_password=True)
 
 
 def place_of(engine: Engine) -> str:

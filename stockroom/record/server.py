@@ -73,7 +73,10 @@ def connected(_dialect: Any, _record: Any, places: Any, asked: Any) -> "psycopg.
                     f"the server did not answer for {self.patience:g} s"
                 ) from error
 
-    return Patient.connect(*places, **asked)
+    try:
+        return Patient.connect(*places, **asked)
+    except psycopg.ProgrammingError as error:  # Of a URL's option that nobody knows.
+        raise psycopg.OperationalError(str(error)) from error
 
 
 def begin(connection: Connection) -> None:

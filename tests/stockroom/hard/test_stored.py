@@ -197,7 +197,7 @@ def test_a_time_zone_that_this_computer_lacks_keeps_nobody_out(shop: Shop, where
 @pytest.mark.parametrize(
     "url",
     ["postgresql://ada:hu@sh@host/shop", "postgresql:/ada:hush@host/shop",
-     "host=h user=ada password=hush dbname=shop"],
+     "host=h user=ada password=hush dbname=shop", "ada:hush@host/shop", "sqlite://ada:hush@/s"],
 )  # fmt: skip
 def test_a_password_written_wrongly_is_not_shown(url: str) -> None:
     with pytest.raises(NoShop) as refused:
@@ -218,6 +218,8 @@ def test_a_role_that_may_only_read_is_told_so_in_one_line(shop: Shop, where: str
         plain.execute(f"GRANT SELECT ON ALL TABLES IN SCHEMA stockroom TO {role}")
     url = make_url(where).set(username=role).render_as_string(hide_password=False)
     try:
+        with pytest.raises(NoShop, match='invalid connection option "colour"'):
+            open_shop(f"{url}&colour=red", "ada", MONDAY)
         reader = open_shop(url, "ada", MONDAY)
         with pytest.raises(NoShop, match="this role may not do that"):
             take(reader)
