@@ -119,7 +119,16 @@ def load(engine: Engine, path: Path) -> None:
     copy_into(path, aside)
     if faults := engine_faults(aside):
         raise BadFile(str(path), [(0, as_said(fault)) for fault in faults], "take_another_copy")
-    schema.ensure_current(engine)
+    try:
+        schema.ensure_current(engine)
+    except NoShop as error:
+        # It names the copy aside, which nobody knows.
+        if error.code == "not_a_shop":
+            fault = Fact("no_copy_of_record")
+            raise BadFile(str(path), [(0, fault)], "check_path") from error
+        if error.code == "written_by_newer":
+            raise NoShop("copy_of_newer_program", **{**error.about, "path": path}) from error
+        raise
 
 
 def is_sqlite(path: Path) -> bool:

@@ -18,7 +18,7 @@ from stockroom.record.audit import audit
 from stockroom.record.copies import as_lines
 from stockroom.record.database import HOME, changing, engine_for, reading
 from stockroom.record.tables import Setting
-from stockroom.refusals import Clash, NoShop, Refused, StockroomError
+from stockroom.refusals import BadFile, Clash, NoShop, Refused, StockroomError
 from stockroom.services.rack.pieces import Arrival, log_found
 from stockroom.services.record.backup import back_up
 from stockroom.services.record.export import export_record, import_record
@@ -172,6 +172,8 @@ def test_what_is_no_shops_record_is_refused_and_left_where_it_is(
         with pytest.raises(Refused, match=r"left where it is|is no file"):
             restore(str(foreign), kept[1], newer=True)
         assert sorted(path.name for path in tmp_path.iterdir()) == before
+    with pytest.raises(BadFile, match=r"other\.db.*\n.*this is no copy of a shop's record"):
+        restore(str(tmp_path / "new.db"), other)
     spoilt_other = bytearray(other.read_bytes())
     spoilt_other[100] = 0xFF
     other.write_bytes(spoilt_other)
