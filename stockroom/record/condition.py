@@ -147,6 +147,7 @@ def broken(error: Exception) -> bool:
 
 def engine_check(connection: sqlite3.Connection, most: int) -> list[str]:
     """What SQLite's own check of a whole file finds."""
+    connection.execute("SELECT sql FROM sqlite_master").fetchall()
     found = [str(said) for (said,) in connection.execute(f"PRAGMA integrity_check({most})")]
     return [] if found == ["ok"] else found
 
