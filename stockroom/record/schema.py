@@ -196,7 +196,7 @@ def version_moved(engine: Engine) -> str | None:
     """
     with reading(engine) as session:
         if is_hidden(session):
-            raise NoShop("role_may_not", place=place_of(engine), said=f"schema {HOME}")
+            raise NoShop("role_may_not", place=place_of(engine), said=HOME)
         parts, older = ours_in(session), lies_in_public(session)
     if parts:
         raise Damaged("tables_missing", LAST_BACKUP, place=place_of(engine))
