@@ -113,7 +113,9 @@ def refused(error: StockroomError | TyperException, command: str) -> Exception:
     if isinstance(error, TyperException):
         if type(error).__name__ == "NoArgsIsHelpError":
             return error
-        error = mistyped(error, f"stockroom {command}".rstrip())
+        at = getattr(error, "ctx", None)
+        _, _, part = at.command_path.partition(" ") if at else ("", "", "")
+        error = mistyped(error, f"stockroom {part or command}".rstrip())
     say(worded(error))
     return typer.Exit(error.exit_code)
 

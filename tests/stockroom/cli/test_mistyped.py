@@ -18,6 +18,7 @@ TOLD = {
     "load": "there is no command 'load'; did you mean load-rack or load-past? "
     "See: stockroom --help",
     "orders foo": "there is no command 'foo'; see: stockroom orders --help",
+    "orders show --foo": "there is no option '--foo'; see: stockroom orders show --help",
     "plan --aheaad 3": "there is no option '--aheaad'; did you mean --ahead? "
     "See: stockroom plan --help",
     "plan --ahead x": "--ahead: cannot read 'x'; accepted: a whole number",
