@@ -14,6 +14,7 @@ from planner.by_profile import Crew, split, together
 from planner.explain.matching import short_of_links, why_matched
 from planner.heuristics.best_fit import loose_bounds
 from planner.linked import Linked, bundled
+from planner.score import cut_by_due
 from planner.sorting import by_age, by_due
 from planner.stop import Stop
 from planner.values import Frame, Plan, Problem
@@ -118,10 +119,8 @@ class _Search:
 
         Last the pieces fetched, and their places in age on the rack of their profile.
         """
-        problem, cut = self.linked.problem, self.batches(plans)
-        counts = dict.fromkeys(sorted({by_due(frame)[0] for frame in problem.frames}), 0)
-        for frame in problem.frames:
-            counts[by_due(frame)[0]] += frame.stands_for if frame.id in cut else 0
+        problem = self.linked.problem
+        counts = cut_by_due(problem, self.batches(plans))
         opened = sum(plan.reached.stick_opened for plan in plans.values())
         worth = sum(plan.reached.worth for plan in plans.values())
         aims = (worth - opened, 0) if problem.aims == "weighed" else (-opened, worth)

@@ -1,14 +1,15 @@
 """From rails laid on stretches to the plan that is handed over: cuts, leftovers and the score."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import replace
+from datetime import date
 
-from planner.sorting import fetch_order
+from planner.sorting import by_due, fetch_order
 from planner.stretches import stretches
 from planner.values import Cut, Frame, Piece, Problem, RailCut, Rules, Score
 from planner.worth import worth_of
 
-__all__ = ["Laid", "clear_left", "cuts_of", "offcut_left", "score_of"]
+__all__ = ["Laid", "clear_left", "cut_by_due", "cuts_of", "offcut_left", "score_of"]
 
 # Which rails lie on which stretch: (piece id, stretch number) -> (frame id, rail number).
 Laid = dict[tuple[str, int], list[tuple[str, int]]]
@@ -52,6 +53,14 @@ def offcut_left(piece: Piece, rules: Rules, cut: Cut) -> Piece:
         piece, kind="offcut", length=cut.leftover, flaws=(), ends=run.left_ends(rails),
         motif=run.left_motif(rails),
     )  # fmt: skip
+
+
+def cut_by_due(problem: Problem, cut: Collection[str]) -> dict[date, int]:
+    """How many of each due date are among the frames cut, the earliest date first."""
+    counts = dict.fromkeys(sorted({by_due(frame)[0] for frame in problem.frames}), 0)
+    for frame in problem.frames:
+        counts[by_due(frame)[0]] += frame.stands_for if frame.id in cut else 0
+    return counts
 
 
 def score_of(problem: Problem, cuts: tuple[Cut, ...]) -> Score:

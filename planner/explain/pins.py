@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 
-from planner.sorting import by_due
+from planner.score import cut_by_due
 from planner.stop import Stop
 from planner.values import Plan, Problem, Reason
 
@@ -34,32 +34,28 @@ def why_pinned(problem: Problem, plan: Plan, planned: Planned, stop: Stop) -> di
 def _cost(problem: Problem, plan: Plan, free: Plan) -> Reason:
     """The first aim in which the plan without the pin is better, and by how much."""
     sure = plan.proof == free.proof == "optimal"
-    certain = "pin_costs" if sure else "pin_seems_to_cost"
-    with_pin, without = _by_due(problem, plan), _by_due(problem, free)
-    for due in sorted(with_pin):
-        if without[due] != with_pin[due]:
-            more = without[due] - with_pin[due]
-            if more < 0:
-                break
-            if due == date.max:
-                return Reason(f"{certain}_frames", {"frames": more})
-            return Reason(f"{certain}_frames_due", {"frames": more, "due": due.isoformat()})
+    certain, nothing = ("pin_costs", "pin_costs_nothing") if sure else (
+        "pin_seems_to_cost", "pin_costs_nothing_found")  # fmt: skip
+    with_pin, without = (
+        cut_by_due(problem, {rail.frame for cut in one.cuts for rail in cut.rails})
+        for one in (plan, free)
+    )
+    due = next((due for due, count in with_pin.items() if without[due] != count), None)
+    if due is not None:
+        more = without[due] - with_pin[due]
+        if more < 0:
+            return Reason(nothing)
+        if due == date.max:
+            return Reason(f"{certain}_frames", {"frames": more})
+        return Reason(f"{certain}_frames_due", {"frames": more, "due": due.isoformat()})
+    stick = plan.reached.stick_opened - free.reached.stick_opened
+    worth = free.reached.worth - plan.reached.worth
+    if problem.aims == "weighed":
+        stick, worth, what = stick + worth, 0, "in_all"
     else:
-        stick = plan.reached.stick_opened - free.reached.stick_opened
-        worth = free.reached.worth - plan.reached.worth
-        if problem.aims == "weighed" and stick + worth > 0:
-            return Reason(f"{certain}_in_all", {"cost_um": stick + worth})
-        if problem.aims == "ordered" and stick > 0:
-            return Reason(f"{certain}_stick", {"cost_um": stick})
-        if problem.aims == "ordered" and stick == 0 and worth > 0:
-            return Reason(f"{certain}_worth", {"cost_um": worth})
-    return Reason("pin_costs_nothing" if sure else "pin_costs_nothing_found")
-
-
-def _by_due(problem: Problem, plan: Plan) -> dict[date, int]:
-    """Frames cut of each due date."""
-    short = {entry.frame for entry in plan.short}
-    counts = dict.fromkeys((by_due(frame)[0] for frame in problem.frames), 0)
-    for frame in problem.frames:
-        counts[by_due(frame)[0]] += frame.stands_for if frame.id not in short else 0
-    return counts
+        what = "stick"
+    if stick > 0:
+        return Reason(f"{certain}_{what}", {"cost_um": stick})
+    if stick == 0 and worth > 0:
+        return Reason(f"{certain}_worth", {"cost_um": worth})
+    return Reason(nothing)

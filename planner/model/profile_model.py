@@ -7,6 +7,7 @@ from datetime import date
 from functools import cached_property
 from typing import Literal
 
+from planner.score import cut_by_due
 from planner.sorting import by_age, by_due
 from planner.stretches import stretches
 from planner.values import Frame, Micrometres, Piece, Problem, Rules
@@ -169,11 +170,10 @@ def model_of(problem: Problem) -> Model:
         replace(kind, pieces=tuple(pieces[rank].id for rank in ranks), ranks=tuple(ranks))
         for (kind, _), ranks in alike.items()
     )
-    days = sorted({by_due(f)[0] for f in frames})
-    groups = _groups(frames, pieces, types, asked, days)
-    tiers = tuple(sum(f.stands_for for f in frames if by_due(f)[0] == day) for day in days)
+    days = cut_by_due(problem, {f.id for f in frames})
+    groups = _groups(frames, pieces, types, asked, [*days])
     lengths, takes = (tuple(parts) for parts in zip(*asked, strict=True))
-    return Model(problem, lengths, takes, types, groups, tiers, batched, rules, worth)
+    return Model(problem, lengths, takes, types, groups, (*days.values(),), batched, rules, worth)
 
 
 def _on_one(frame: Frame) -> bool:
