@@ -127,7 +127,9 @@ def load(engine: Engine, path: Path) -> None:
             fault = Fact("no_copy_of_record")
             raise BadFile(str(path), [(0, fault)], "check_path") from error
         if error.code == "written_by_newer":
-            raise NoShop("copy_of_newer_program", **{**error.about, "path": path}) from error
+            version = error.about["version"]
+            raise NoShop("copy_of_newer_program", path=path, version=version,
+                         newest=schema.NEWEST) from error  # fmt: skip
         raise
 
 
