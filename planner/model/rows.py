@@ -67,6 +67,15 @@ class Rows:
             return np.zeros_like(self.caps)
         return np.where((self.opened == 0) & (self.rooms > self.spare), self.caps, 0)
 
+    @property
+    def most_worth(self) -> int | None:
+        """What is gained at most, where less is spare than is worth anything; else None."""
+        margin = max((kind.margin for kind in self.model.types), default=0)
+        if self.spare is None or self.spare + margin >= self.model.rules.keep:
+            return None
+        before = np.array([kind.before for kind in self.model.types], np.int64)
+        return -int(self.least @ before)
+
     def sparing(self, pool: Pool) -> npt.NDArray[np.bool_]:
         """The columns that leave no more than is spare."""
         left = self.rooms[pool.kind] - (pool.table @ np.array(self.model.item_sizes))[pool.pattern]

@@ -57,9 +57,11 @@ def search(rows: Rows, pool: Pool, aims: Sequence[Aim], chosen: Chosen, stop: St
     """The best for the aims in strict order, starting from a solution; then the fewest pieces."""
     held: tuple[Held, ...] = ()
     bounds: list[int | None] = []
-    for aim in aims:
+    for n, aim in enumerate(aims, 1):
+        if not aim.opened and aim.gain:
+            aim = replace(aim, known=rows.most_worth)
         stage = Stage(rows, pool, aim, held)
-        found = improved(stage, chosen, stop, aim is aims[-1])
+        found = improved(stage, chosen, stop, n == len(aims))
         chosen, pool = found.chosen, found.pool
         bounds.append(found.bound)
         reached = Stage(rows, pool, aim, held).value(chosen)

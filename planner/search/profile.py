@@ -34,7 +34,7 @@ MOST_COLUMNS = 40_000
 SOME, MANY = 2**22, 2**45
 QUICK, THOROUGH = 600_000_000, 400_000_000_000
 PART, EXACT, ALMOST = 0.5, 0.6, 0.75
-SHARING, TIED = 8_000_000_000, 0.3
+SHARING, TIED, LAST = 8_000_000_000, 0.3, 0.7
 
 
 def plan_profile(problem: Problem, stop: Stop) -> Plan:
@@ -93,6 +93,9 @@ def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]
     outcome = _searched(rows, aims, chosen_of(rows, hand), exact)
     laid = laid_of(rows, outcome.pool, fewest(rows, outcome, aims, stop))
     if outcome.bounds != outcome.reached:
+        if rows.tied and outcome.bounds[-2:-1] != outcome.reached[-2:-1] and not aims[-1].opened:
+            least, within = -(outcome.bounds[-2] or 0), stop.within(LAST * stop.left())
+            laid, moves = _filled_anew(model, laid, THOROUGH, within, moves, least)
         laid, _ = _filled_anew(model, laid, THOROUGH, stop, moves)
     tiers = len(model.tiers)
     sure = outcome.bounds[:tiers] == outcome.reached[:tiers]
