@@ -83,7 +83,10 @@ def _whole(value: Any) -> int:
 
 
 def _seconds(value: Any) -> float:
-    return float(value if type(value) in (int, float) else _number(value))
+    number = value if type(value) in (int, float) else _number(value).copy_abs()
+    if number > MOST_WHOLE:
+        raise _wrong(value, f"at most {MOST_WHOLE} seconds are accepted")
+    return float(value)
 
 
 def text_of(value: Any) -> str:

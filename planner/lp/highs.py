@@ -74,8 +74,7 @@ class LinearProgram:
             self._solver.setOptionValue("simplex_strategy", 4)
         lows, highs = np.asarray(low, np.float64), np.asarray(high, np.float64)
         none = np.zeros(0, np.int32)
-        self._rows = len(lows)
-        self._solver.addRows(self._rows, lows, highs, 0, np.zeros(self._rows, np.int32), none,
+        self._solver.addRows(len(lows), lows, highs, 0, np.zeros(len(lows), np.int32), none,
                              np.zeros(0))  # fmt: skip
 
     def add(self, gains: npt.ArrayLike, highs: npt.ArrayLike, columns: npt.NDArray[Any]) -> None:
@@ -87,13 +86,11 @@ class LinearProgram:
         """Add rows of at most ``highs`` over all columns."""
         top = np.asarray(highs, np.float64)
         self._solver.addRows(len(top), np.full(len(top), -np.inf), top, *_entries(rows))
-        self._rows += len(top)
 
     def keep_rows(self, kept: npt.NDArray[np.bool_]) -> None:
         """Take the other rows away."""
         gone = np.flatnonzero(~kept).astype(np.int32)
         self._solver.deleteRows(len(gone), gone)
-        self._rows -= len(gone)
 
     def keep_columns(self, kept: npt.NDArray[np.bool_]) -> None:
         """Take the other columns away."""
