@@ -2,9 +2,7 @@
 
 import gc
 import os
-import signal
 import sys
-from typing import Any
 
 __all__ = ["COLLECTED", "main"]
 
@@ -16,6 +14,9 @@ looking for it among them takes a quarter of their time."""
 def main() -> None:
     """The program's entry point."""
     try:
+        # Nothing is loaded before this, so that a Ctrl-C at any moment is told in a line.
+        import signal
+
         signal.signal(signal.SIGTERM, ended)
         gc.set_threshold(*COLLECTED)
         ready()
@@ -27,7 +28,7 @@ def main() -> None:
         sys.exit(130)
 
 
-def ended(number: int, _frame: Any) -> None:
+def ended(number: int, _frame: object) -> None:
     """Ends as after a failure, so that nothing half made is left behind."""
     sys.exit(128 + number)
 

@@ -280,7 +280,7 @@ def test_a_clock_that_runs_back_is_said(
 
 
 INTERRUPTED = """
-import builtins, os, signal, sys
+import builtins, os, sys
 left, as_it_is = int(sys.argv.pop(1)), builtins.__import__
 def counting(*told, **more):
     global left
@@ -288,7 +288,10 @@ def counting(*told, **more):
     if left == 0:
         os.kill(os.getpid(), signal.SIGINT)
     return as_it_is(*told, **more)
+before = set(sys.modules)
 from stockroom.__main__ import main
+assert {"gc", "stockroom", "stockroom.__main__"} >= set(sys.modules) - before
+import signal
 # What starts the tests may have told its children to pass Ctrl-C over.
 signal.signal(signal.SIGINT, signal.default_int_handler)
 builtins.__import__ = counting
