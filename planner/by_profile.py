@@ -168,7 +168,8 @@ def _sticks_proven(plan: Plan) -> bool:
 def together(problem: Problem, plans: Mapping[str, Plan]) -> Plan:
     """The plans of all profiles as one, in the order a framer fetches and reads."""
     found = list(plans.values())
-    pieces = {p.id: fetch_order(p) for p in problem.pieces}
+    cut = {c.piece for p in found for c in p.cuts}
+    pieces = {p.id: fetch_order(p) for p in problem.pieces if p.id in cut}
     frames = {f.id: by_due(f) for f in problem.frames}
     return Plan(
         cuts=tuple(sorted((c for p in found for c in p.cuts),

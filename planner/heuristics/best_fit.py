@@ -2,7 +2,7 @@
 
 import math
 import time
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from datetime import date
 from fractions import Fraction
@@ -121,7 +121,10 @@ def _turn(frame: Frame) -> tuple[date, bool, int, object]:
 
 def by_batch(pieces: list[Piece]) -> list[list[Piece]]:
     """The pieces of each batch, by the batches' names."""
-    return [[p for p in pieces if p.batch == batch] for batch in sorted({p.batch for p in pieces})]
+    found = defaultdict[str, list[Piece]](list)
+    for piece in pieces:
+        found[piece.batch].append(piece)
+    return [found[batch] for batch in sorted(found)]
 
 
 Place = tuple[str, int]
