@@ -6,7 +6,7 @@ from typing import Any
 
 from planner.values import Frame, Limits, Piece, Problem, Rules
 
-__all__ = ["TIES", "contract", "day", "factory", "grown", "show"]
+__all__ = ["TIES", "contract", "day", "factory", "grown", "show", "tied"]
 
 MM = 1000
 SIXTEENTH = 1587.5
@@ -70,6 +70,23 @@ def show(seed: int, frames: int, ties: str, seconds: float = 10.0) -> Problem:
         of_sticks += stick
     offcuts = [_offcut(rng, f"O{n}", "A", batches) for n in range(rng.randint(3, 3 + frames // 4))]
     return Problem(RULES, (*rack, *offcuts), tuple(asked), limits=Limits(seconds))
+
+
+def tied(seed: int, frames: int, seconds: float = 10.0) -> Problem:
+    """A profile whose frames come of one batch each, of two to four, on a rack as of a day."""
+    rng = random.Random(f"bound {seed} {frames}")
+    batches = [f"b{n}" for n in range(rng.randint(2, 4))]
+    asked = [_frame(rng, f"F{n}", "A", {"A"}) for n in range(frames)]
+    offcuts = [
+        _offcut(rng, f"O{n}", "A", batches) for n in range(rng.randint(15, 30) * frames // 8)
+    ]
+    lengths = {batch: rng.choice(STICKS) * MM + rng.randrange(30) * MM for batch in batches}
+    sticks = []
+    for n in range(rng.randint(15, 25) * frames // 8):
+        batch = rng.choice(batches)
+        own = rng.randrange(-12, 13) * MM if rng.random() < 0.25 else 0
+        sticks.append(Piece(f"S{n}", "A", batch, "stick", lengths[batch] + own, _since(rng)))
+    return Problem(RULES, (*offcuts, *sticks), tuple(asked), limits=Limits(seconds))
 
 
 def _shop(

@@ -1,25 +1,21 @@
 """The least length of sticks opened, by OR-Tools' CP-SAT: how many of each item on which piece.
 
 Beside the choice of columns this is the plain model: a count for each item and stretch, the same
-rows over what all pieces yield. Whole numbers throughout, so that what CP-SAT proves is proven. The
-only module of the planner that has OR-Tools, through the part that loads no tables of data. One
-worker, so that the same question has the same answer every time.
+rows over what all pieces yield.
 """
 
-import threading
 from collections import Counter
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 
+from planner.lp.cp_sat import NO_LIMIT, Answer, WholeProgram
 from planner.model.rows import Aim
 from planner.model.subproblem import Chosen, Counts, Stage
 from planner.stop import Stop
 
 __all__ = ["fewest_opened"]
 
-NO_LIMIT = 2**60
 # Above so many counts the model is too large to be a help.
 MOST = 1_500
 
@@ -35,15 +31,14 @@ def fewest_opened(
     """
     low, high, spare = opened
     model = _Assignment(stage, spare)
-    if len(model.proto.variables) > MOST or stop.over():
+    if len(model.program) > MOST or stop.over():
         return chosen, -low
-    response = model.solved(low, high, stop, work)
-    if response is None:
+    answer = model.solved(low, high, stop, work)
+    if answer is None:
         return chosen, -low
-    if response.status == model.nothing:
+    if not answer.values:
         return chosen, -high - 1
-    bound = -low if low == high else -int(np.ceil(response.best_objective_bound - 0.5))
-    return model.chosen(list(response.solution)), bound
+    return model.chosen(answer.values), -low if low == high else -answer.bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,28 +56,15 @@ class _Assignment:
     """The model of a stage: extras, then each piece with its counts; rows as of the columns."""
 
     def __init__(self, stage: Stage, spare: int | None) -> None:
-        import ortools.sat.python.cp_model_helper as cp
-
         self.stage, self.rows, self.model = stage, stage.rows, stage.rows.model
         self.spare = NO_LIMIT if spare is None else spare
-        self._cp: Any = cp
-        self.proto: Any = cp.CpModelProto()
-        self.extras = [self._count(int(most)) for most in self.rows.most]
-        self.nothing = cp.INFEASIBLE
+        self.program = WholeProgram()
+        self._variable, self._row = self.program.variable, self.program.row
+        self.extras = [self._variable(int(most)) for most in self.rows.most]
         kinds = [t for t, kind in enumerate(self.model.types) if kind.stretches]
         self.copies = [copy for t in kinds for copy in self._kind(t)]
         self._rows()
         self._left()
-
-    def _count(self, most: int) -> int:
-        self.proto.variables.add().domain.extend([0, most])
-        return len(self.proto.variables) - 1
-
-    def _sum(self, terms: dict[int, int], low: int, high: int) -> None:
-        row = self.proto.constraints.add().linear
-        row.vars.extend(list(terms))
-        row.coeffs.extend(list(terms.values()))
-        row.domain.extend([low, high])
 
     def _kind(self, kind: int) -> list[_Copy]:
         """The pieces of a kind, used in turn."""
@@ -90,13 +72,13 @@ class _Assignment:
         for _ in range(int(self.rows.caps[kind])):
             found.append(self._piece(kind))
             if len(found) > 1:
-                self._sum({found[-2].used: 1, found[-1].used: -1}, 0, NO_LIMIT)
+                self._row({found[-2].used: 1, found[-1].used: -1}, 0, NO_LIMIT)
         return found
 
     def _piece(self, kind: int) -> _Copy:
         model, piece = self.model, self.model.types[kind]
         sizes, lengths = model.item_sizes, len(model.lengths)
-        used = self._count(1)
+        used = self._variable(1)
         rooms = [stretch + model.allowance for stretch in piece.stretches]
         items = {}
         for item, asked in enumerate(model.item_asked):
@@ -109,9 +91,9 @@ class _Assignment:
                 else sum(rooms) // sizes[item]
             )
             if min(asked, fits):
-                items[item] = self._count(min(asked, fits))
-        copy = _Copy(kind, used, self._count(max(0, min(sum(rooms), self.spare))), items)
-        self._sum({v: sizes[i] for i, v in items.items()} | {used: -sum(rooms), copy.left: 1}, 0, 0)
+                items[item] = self._variable(min(asked, fits))
+        copy = _Copy(kind, used, self._variable(max(0, min(sum(rooms), self.spare))), items)
+        self._row({v: sizes[i] for i, v in items.items()} | {used: -sum(rooms), copy.left: 1}, 0, 0)
         if len(rooms) > 1:
             self._stretches(copy, rooms)
         return copy
@@ -121,10 +103,10 @@ class _Assignment:
         model, lengths = self.model, len(self.model.lengths)
         for room in rooms:
             own = {
-                i: self._count(min(model.asked[i], room // model.item_sizes[i]))
+                i: self._variable(min(model.asked[i], room // model.item_sizes[i]))
                 for i in range(lengths)
             }
-            self._sum(
+            self._row(
                 {v: model.item_sizes[i] for i, v in own.items()} | {copy.used: -room}, -NO_LIMIT, 0
             )
             copy.placed.append(own)
@@ -138,7 +120,7 @@ class _Assignment:
                 )
                 if rails:
                     terms[v] = -rails
-            self._sum(terms, 0, 0)
+            self._row(terms, 0, 0)
 
     def _rows(self) -> None:
         """The rows of the stage, over what all pieces yield."""
@@ -156,7 +138,7 @@ class _Assignment:
                 if adds:
                     terms[count + n][copy.used] = adds
         for own, low, high in zip(terms, stage.low, stage.high, strict=True):
-            self._sum(own, -NO_LIMIT if low is None else low, NO_LIMIT if high is None else high)
+            self._row(own, -NO_LIMIT if low is None else low, NO_LIMIT if high is None else high)
 
     def _left(self) -> None:
         """What the pieces of each batch leave beside its extras, and all together.
@@ -172,31 +154,22 @@ class _Assignment:
                 if self.rows.batch_of[copy.kind] == batch:
                     terms |= {copy.used: -int(self.rows.rooms[copy.kind]), copy.left: 1}
                     terms |= {v: int(sizes[i]) for i, v in copy.items.items() if i >= lengths}
-            self._sum(terms, 0, 0)
+            self._row(terms, 0, 0)
         if self.spare < NO_LIMIT:
             offcuts = {c.used: int(self.rows.rooms[c.kind]) for c in self.copies
                        if not self.rows.opened[c.kind]}  # fmt: skip
             unused = {used: -room for used, room in offcuts.items()}
             left = {copy.left: 1 for copy in self.copies}
-            self._sum(left | unused, -NO_LIMIT, self.spare - sum(offcuts.values()))
+            self._row(left | unused, -NO_LIMIT, self.spare - sum(offcuts.values()))
 
-    def solved(self, low: int, high: int, stop: Stop, work: float) -> Any:
-        """CP-SAT's answer for a length opened between two, "nothing" too; None: it has none."""
+    def solved(self, low: int, high: int, stop: Stop, work: float) -> Answer | None:
+        """CP-SAT's answer for a length opened between two; None: it has none."""
         opened = {c.used: self.model.types[c.kind].opened for c in self.copies}
         opened = {v: length for v, length in opened.items() if length}
-        self._sum(opened, low, high)
+        self._row(opened, low, high)
         if low < high:
-            self.proto.objective.vars.extend(list(opened))
-            self.proto.objective.coeffs.extend(list(opened.values()))
-        limits: Any = self._cp.SatParameters()
-        limits.num_workers, limits.catch_sigint_signal = 1, False
-        limits.max_deterministic_time, limits.max_time_in_seconds = work, max(0.01, stop.left())
-        solver: Any = self._cp.SolveWrapper()
-        solver.set_parameters(limits)
-        response = _run(solver, self.proto, stop)
-        # Values and bounds are read only where there is a solution: else they are garbage.
-        known = (self._cp.OPTIMAL, self._cp.FEASIBLE, self.nothing)
-        return response if response is not None and response.status in known else None
+            self.program.least(opened)
+        return self.program.solved(stop, work)
 
     def chosen(self, values: list[int]) -> Chosen:
         """A solution of the model as columns and extras."""
@@ -212,15 +185,3 @@ class _Assignment:
                         tuple(values[v] for v in own.values()) for own in copy.placed
                     )
         return Chosen(dict(uses), np.array([values[v] for v in self.extras], np.int64), splits)
-
-
-def _run(solver: Any, proto: Any, stop: Stop) -> Any:
-    """Solve in a thread of its own, so that a Ctrl-C is heard while the solver works."""
-    found: list[Any] = []
-    thread = threading.Thread(target=lambda: found.append(solver.solve(proto)), daemon=True)
-    thread.start()
-    while thread.is_alive():
-        thread.join(0.05)
-        if stop.told.is_set():
-            solver.stop_search()
-    return found[0] if found else None

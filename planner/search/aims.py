@@ -8,18 +8,25 @@ import numpy.typing as npt
 
 from planner.branching.assignment import fewest_opened
 from planner.branching.tree import best_in_tree
-from planner.columns.pricing import holding, price_bound
+from planner.columns.pricing import holding, price_bound, priced_bound, seeded
 from planner.columns.restricted_master import prices_of
 from planner.explain.progress import gap
+from planner.heuristics.best_fit import hand_laid
 from planner.lp.dual_bound import proven_bound
-from planner.model.pool import Pool
-from planner.model.rows import Aim, Fetched, Held, Rows
+from planner.model.patterns import TooMany
+from planner.model.pool import Pool, pool_of
+from planner.model.profile_model import model_of
+from planner.model.rows import Aim, Fetched, Held, Rows, rows_of
 from planner.model.subproblem import Chosen, Stage
+from planner.model.translate import chosen_of, laid_of
+from planner.search.batch_by_batch import BatchPlan, fewest_by_batch
+from planner.search.batch_master import NEVER
 from planner.search.narrowing import narrowed
 from planner.search.stick_totals import best_opened, needed, openable, opening_no_more, spare
 from planner.stop import Stop
+from planner.values import Problem
 
-__all__ = ["Outcome", "search"]
+__all__ = ["Outcome", "fewest", "planned"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
@@ -36,8 +43,10 @@ ALIKE, APART = 200, 8
 # CP-SAT has too many counts.
 PIECES = 150
 # CP-SAT's work for the least of sticks, and its share of the time: a little, or much where it is
-# all that can prove them.
-WORK, LONG = (1.0, 0.25), (6.0, 0.75)
+# all that can prove them; before that, the share of batches one by one.
+WORK, LONG, BY_BATCH = (1.0, 0.25), (6.0, 0.75), 0.4
+# Above so many columns they are made as they are called for.
+MOST_COLUMNS = 40_000
 
 
 @dataclass(frozen=True)
@@ -134,7 +143,11 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
         # Where ways to cut are missing nothing is proven: what is found soon will do.
         chosen, _ = _branched(stage, prices, (chosen, best), stop, DIVE)
     if of_sticks and best > stage.value(chosen):
-        stage, chosen, best = _counted(stage, chosen, best, stop, long)
+        if long and _all_cut(stage):
+            within = stop.within(BY_BATCH * stop.left())
+            stage, chosen, best = _by_batch(stage, prices, (chosen, best), within)
+        if best > stage.value(chosen):
+            stage, chosen, best = _counted(stage, chosen, best, stop, long)
     # Of frames alone there is little to tell columns apart by: too many are near to be listed.
     likely = stage.pool.complete or (of_pieces and not long)
     if likely and (last or best > stage.value(chosen)):
@@ -148,6 +161,47 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
     if of_sticks and best == reached and few:
         stage = replace(stage, pool=opening_no_more(stage, chosen, stop) or stage.pool)
     return Improved(chosen, best, _only(stage, prices, reached))
+
+
+def _all_cut(stage: Stage) -> bool:
+    """Whether all frames are held to be cut."""
+    tiers = stage.rows.model.tiers
+    return tuple(held.reached for held in stage.held) == tiers
+
+
+def _by_batch(
+    stage: Stage, prices: Floats, known: tuple[Chosen, int], stop: Stop
+) -> tuple[Stage, Chosen, int]:
+    """Fewer sticks and a better bound, batch by batch."""
+    chosen, best = known
+    laid, least = fewest_by_batch(stage.rows, -best, priced_bound(stage, prices), stop, _part)
+    found = chosen_of(stage.rows, laid) if laid else chosen
+    opened = sum(int(stage.rows.opened[t]) * times for (t, _), times in found.uses.items())
+    if opened < -stage.value(chosen):
+        chosen, stage = found, replace(stage, pool=holding(stage.rows, stage.pool, found))
+    return stage, chosen, best_opened(stage, -least, stage.value(chosen))
+
+
+def _part(problem: Problem, stop: Stop) -> BatchPlan:
+    """All frames of one batch cut with the least of sticks."""
+    rows = rows_of(model_of(problem))
+    (count,) = rows.model.tiers
+    aims = Aim("frames", tier=0, known=count), Aim("opened", opened=-1, known=0)
+    found = planned(rows, aims, chosen_of(rows, hand_laid(problem)), stop)
+    if found.reached[0] < count:
+        sure = found.bounds[0] is not None and found.bounds[0] < count
+        return BatchPlan(NEVER, NEVER if sure else 0, {})
+    least = 0 if found.bounds[1] is None else -found.bounds[1]
+    return BatchPlan(-found.reached[1], least, laid_of(rows, found.pool, found.chosen))
+
+
+def planned(rows: Rows, aims: Sequence[Aim], start: Chosen, stop: Stop) -> Outcome:
+    """The best choice over all columns if they are few, else over those that prices call for."""
+    try:
+        pool = pool_of(rows.model, MOST_COLUMNS, stop)
+    except TooMany:
+        pool = seeded(rows, start)
+    return search(rows, pool, aims, start, stop)
 
 
 def _only(stage: Stage, prices: Floats, reached: int) -> Pool:

@@ -5,20 +5,16 @@ import time
 from collections.abc import Sequence
 from dataclasses import replace
 
-from planner.columns.pricing import seeded
 from planner.explain.pins import why_pinned
 from planner.explain.reasons import why_opened, why_short
 from planner.heuristics.best_fit import hand_laid, loose_bounds
 from planner.heuristics.whole_pieces import WholePieces
 from planner.lp.threads import one_thread
-from planner.model.patterns import TooMany
-from planner.model.pool import pool_of
 from planner.model.profile_model import Model, model_of
-from planner.model.rows import Aim, Rows, rows_of
-from planner.model.subproblem import Chosen
+from planner.model.rows import Aim, rows_of
 from planner.model.translate import chosen_of, laid_of
 from planner.score import Laid, cuts_of, score_of
-from planner.search.aims import Outcome, fewest, search
+from planner.search.aims import Outcome, fewest, planned
 from planner.search.stick_totals import least_opened, room_asked
 from planner.sorting import by_due
 from planner.stop import Stop
@@ -26,8 +22,6 @@ from planner.values import Plan, Problem, Proof, Score
 
 __all__ = ["plan_profile"]
 
-# Above so many columns they are made as they are called for.
-MOST_COLUMNS = 40_000
 # Sets of rails that may be asked for, above which pieces are filled anew before the exact search,
 # briefly or as long as is useful; sums of that, and of what comes after; so much of the time is for
 # it, of the rest for the search. Sums, and time, for tied frames to share the batches.
@@ -83,14 +77,14 @@ def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]
     if sets > SOME:
         work, part = (QUICK, EXACT) if sets > MANY else (QUICK // 2, ALMOST)
         hand, moves = _filled_anew(model, hand, work, stop.within(PART * stop.left()), 0)
-        if rows.tied and not aims[-1].opened:
+        if rows.tied and sets > MANY and not aims[-1].opened:
             # Of how tied frames share the batches prices tell little.
             opened = score_of(problem, cuts_of(problem, hand)).stick_opened
             least = least_opened(rows, room_asked(rows), 0, opened)
             within = stop.within(TIED * stop.left())
             hand, moves = _filled_anew(model, hand, SHARING, within, moves, least)
         exact = stop.within(part * stop.left())
-    outcome = _searched(rows, aims, chosen_of(rows, hand), exact)
+    outcome = planned(rows, aims, chosen_of(rows, hand), exact)
     laid = laid_of(rows, outcome.pool, fewest(rows, outcome, aims, stop))
     if outcome.bounds != outcome.reached:
         if rows.tied and outcome.bounds[-2:-1] != outcome.reached[-2:-1] and not aims[-1].opened:
@@ -113,15 +107,6 @@ def _filled_anew(
     search = WholePieces(model, laid, work, moves, least is not None)
     search.improve(work, stop, -1 if least is None else least)
     return search.laid(), search.moves
-
-
-def _searched(rows: Rows, aims: Sequence[Aim], start: Chosen, stop: Stop) -> Outcome:
-    """The best choice over all columns if they are few, else over those that prices call for."""
-    try:
-        pool = pool_of(rows.model, MOST_COLUMNS, stop)
-    except TooMany:
-        pool = seeded(rows, start)
-    return search(rows, pool, aims, start, stop)
 
 
 def _bounds(problem: Problem, model: Model, outcome: Outcome, reached: Score) -> Score:

@@ -15,7 +15,8 @@ from planner.model.profile_model import model_of
 from planner.model.rows import Held, rows_of
 from planner.model.subproblem import Chosen, Stage
 from planner.model.translate import chosen_of
-from planner.search.profile import MOST_COLUMNS, aims_of
+from planner.search.aims import MOST_COLUMNS
+from planner.search.profile import aims_of
 from planner.stop import Stop
 from tests.planner.rack import random_day
 

@@ -16,7 +16,8 @@ from planner.model.profile_model import Model, model_of
 from planner.model.rows import rows_of
 from planner.model.subproblem import Stage
 from planner.model.translate import chosen_of
-from planner.search.profile import MOST_COLUMNS, aims_of
+from planner.search.aims import MOST_COLUMNS
+from planner.search.profile import aims_of
 from planner.stop import Stop
 from planner.values import Limits
 from tests.planner.rack import day, frame, offcut, random_day, random_grades
@@ -29,7 +30,7 @@ BRIEFLY = 0.7
 def test_with_columns_called_for_no_bound_is_beaten_and_what_is_proven_is_true(seed: int) -> None:
     problem = random_grades(seed) if seed % 3 == 0 else random_day(seed)
     listed = plan(problem)
-    with patch("planner.search.profile.MOST_COLUMNS", 0):
+    with patch("planner.search.aims.MOST_COLUMNS", 0):
         called = plan(replace(problem, limits=Limits(BRIEFLY)))
     assert faults(problem, called) == ()
     assert called.bounds.frames_cut >= listed.reached.frames_cut
