@@ -1,6 +1,7 @@
 """Problems of the sizes a framer meets, invented from a seed: a day, a contract, a factory."""
 
 import random
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -76,7 +77,7 @@ def tied(seed: int, frames: int, seconds: float = 10.0) -> Problem:
     """A profile whose frames come of one batch each, of two to four, on a rack as of a day."""
     rng = random.Random(f"bound {seed} {frames}")
     batches = [f"b{n}" for n in range(rng.randint(2, 4))]
-    asked = [_frame(rng, f"F{n}", "A", {"A"}) for n in range(frames)]
+    asked = [replace(_frame(rng, f"F{n}", "A", {"A"}), one_piece=False) for n in range(frames)]
     offcuts = [
         _offcut(rng, f"O{n}", "A", batches) for n in range(rng.randint(15, 30) * frames // 8)
     ]

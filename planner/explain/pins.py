@@ -51,11 +51,10 @@ def _cost(problem: Problem, plan: Plan, free: Plan) -> Reason:
     stick = plan.reached.stick_opened - free.reached.stick_opened
     worth = free.reached.worth - plan.reached.worth
     if problem.aims == "weighed":
-        stick, worth, what = stick + worth, 0, "in_all"
-    else:
-        what = "stick"
+        more = stick + worth
+        return Reason(f"{certain}_in_all", {"cost_um": more}) if more > 0 else Reason(nothing)
     if stick > 0:
-        return Reason(f"{certain}_{what}", {"cost_um": stick})
+        return Reason(f"{certain}_stick", {"cost_um": stick})
     if stick == 0 and worth > 0:
         return Reason(f"{certain}_worth", {"cost_um": worth})
     return Reason(nothing)

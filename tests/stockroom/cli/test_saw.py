@@ -43,7 +43,8 @@ def test_a_file_records_what_was_cut_without_a_question(
     ("row", "code", "words"),
     [("1,cut,9,,C1,", 16, "has rails 1 to 2 in this plan, not 9"), ("77,cut,,,,", 16, "piece 77"),
      ("1,cut,,5 m,,", 16, "piece 1 leaves 1110 mm by its plan; 5000 mm is far from it"),
-     ("1,lost,,,,", 16, "row 3: cannot read 'lost'"), ("x,cut,,,,", 16, "row 3: cannot read 'x'"),
+     ("1,lost,,,,", 16, "row 3: outcome: cannot read 'lost'"),
+     ("x,cut,,,,", 16, "row 3: piece: cannot read 'x'"),
      ("1,cut,two,,,", 16, "row 3: cannot read 'two'"),
      ("1,cut,,1/0 in,,", 16, "row 3: cannot read '1/0 in'")],
 )  # fmt: skip
