@@ -43,8 +43,8 @@ ALIKE, APART = 200, 8
 # CP-SAT has too many counts.
 PIECES = 150
 # CP-SAT's work for the least of sticks, and its share of the time: a little, or much where it is
-# all that can prove them; before that, the share of batches one by one.
-WORK, LONG, BY_BATCH = (1.0, 0.25), (6.0, 0.75), 0.4
+# all that can prove them; before that a brief look, and the share of batches one by one.
+WORK, LONG, BRIEF, BY_BATCH = (1.0, 0.25), (6.0, 0.75), (0.4, 0.1), 0.4
 # Above so many columns they are made as they are called for.
 MOST_COLUMNS = 40_000
 
@@ -143,11 +143,12 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
         # Where ways to cut are missing nothing is proven: what is found soon will do.
         chosen, _ = _branched(stage, prices, (chosen, best), stop, DIVE)
     if of_sticks and best > stage.value(chosen):
-        if long and _all_cut(stage):
+        stage, chosen, best = _counted(stage, chosen, best, stop, long, BRIEF if long else WORK)
+        if long and best > stage.value(chosen) and _all_cut(stage):
             within = stop.within(BY_BATCH * stop.left())
             stage, chosen, best = _by_batch(stage, prices, (chosen, best), within)
-        if best > stage.value(chosen):
-            stage, chosen, best = _counted(stage, chosen, best, stop, long)
+        if long and best > stage.value(chosen):
+            stage, chosen, best = _counted(stage, chosen, best, stop, long, LONG)
     # Of frames alone there is little to tell columns apart by: too many are near to be listed.
     likely = stage.pool.complete or (of_pieces and not long)
     if likely and (last or best > stage.value(chosen)):
@@ -210,10 +211,10 @@ def _only(stage: Stage, prices: Floats, reached: int) -> Pool:
 
 
 def _counted(
-    stage: Stage, chosen: Chosen, best: int, stop: Stop, long: bool
+    stage: Stage, chosen: Chosen, best: int, stop: Stop, long: bool, limits: tuple[float, float]
 ) -> tuple[Stage, Chosen, int]:
     """The least of sticks by CP-SAT: any less at once, or total by total."""
-    work, part = LONG if long else WORK
+    work, part = limits
     stop, need = stop.within(part * stop.left()), needed(stage.rows, stage.held)
     while best > (reached := stage.value(chosen)) and not stop.over():
         high = -best if long else -reached - 1
