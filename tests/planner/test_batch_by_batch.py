@@ -44,7 +44,7 @@ def tied(draw: st.DrawFn) -> Problem:
 @given(tied())
 def test_batch_by_batch_opens_what_all_ways_to_cut_prove(problem: Problem) -> None:
     listed = planner.plan(problem)
-    with patch.object(aims, "MOST_COLUMNS", 0):
+    with patch.multiple(aims, MOST_COLUMNS=0, BRIEF=(0.0, 0.0)):
         called = planner.plan(problem)
     assert listed.proof == "optimal"
     assert called.reached.frames_cut == listed.reached.frames_cut
@@ -76,7 +76,7 @@ def test_offcuts_that_hold_half_of_a_frame_in_each_batch_are_known_to_be_none() 
         return fewest(*args)  # type: ignore[arg-type]
 
     fewest = batch_by_batch.fewest_by_batch
-    with patch.object(aims, "MOST_COLUMNS", 0), patch.object(aims, "fewest_by_batch", counted):
+    with patch.multiple(aims, MOST_COLUMNS=0, BRIEF=(0.0, 0.0), fewest_by_batch=counted):
         plan = planner.plan(problem)
     assert asked
     assert plan.reached.stick_opened == plan.bounds.stick_opened == 3 * 2_440 * MM
