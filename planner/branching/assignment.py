@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from planner.lp.cp_sat import NO_LIMIT, Answer, WholeProgram
-from planner.model.rows import Aim
-from planner.model.subproblem import Chosen, Counts, Stage
+from planner.model.profile_model import Way
+from planner.model.subproblem import Chosen, Stage
 from planner.stop import Stop
 
 __all__ = ["fewest_opened"]
@@ -133,9 +133,7 @@ class _Assignment:
                 terms[at[item]][v] = 1
             opened = self.model.types[copy.kind].opened
             for n, held in enumerate(stage.held):
-                aim = held.aim
-                adds = aim.opened * opened if isinstance(aim, Aim) else 0
-                if adds:
+                if adds := held.aim.opened * opened:
                     terms[count + n][copy.used] = adds
         for own, low, high in zip(terms, stage.low, stage.high, strict=True):
             self._row(own, -NO_LIMIT if low is None else low, NO_LIMIT if high is None else high)
@@ -173,15 +171,13 @@ class _Assignment:
 
     def chosen(self, values: list[int]) -> Chosen:
         """A solution of the model as columns and extras."""
-        width, uses = len(self.model.item_sizes), Counter[tuple[int, Counts]]()
-        splits: dict[tuple[int, Counts], tuple[Counts, ...]] = {}
+        width, uses = len(self.model.item_sizes), Counter[Way]()
         for copy in self.copies:
             counts = tuple(values[copy.items[i]] if i in copy.items else 0 for i in range(width))
             if any(counts):
                 key = copy.kind, counts
                 uses[key] += 1
                 if copy.placed:
-                    splits[key] = tuple(
-                        tuple(values[v] for v in own.values()) for own in copy.placed
-                    )
-        return Chosen(dict(uses), np.array([values[v] for v in self.extras], np.int64), splits)
+                    parts = [tuple(values[v] for v in own.values()) for own in copy.placed]
+                    self.model.told(key, parts)
+        return Chosen(dict(uses), np.array([values[v] for v in self.extras], np.int64))

@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from planner.columns.pricing_problem import Counts, Filling, Prices
+from planner.columns.pricing_problem import Filling, Prices
 from planner.lp.dual_bound import exact_sum, in_whole_numbers
 from planner.model.pool import Pool
-from planner.model.profile_model import Model
+from planner.model.profile_model import Counts, Model, Way
 from planner.model.rows import Rows
 from planner.model.subproblem import Chosen, Stage
 
@@ -39,16 +39,14 @@ def seeded(rows: Rows, chosen: Chosen) -> Pool:
                 counts[kind.batch] = counts.get(kind.batch, 0) + 1
                 keys[t, alone] = None
     none = np.zeros(0, np.int64)
-    empty = Pool(none.reshape(0, len(model.item_sizes)), none, none, none, {}, complete=False)
-    splits = {key: _parts(model, chosen, key) for key in keys}
-    return _more(model, empty, list(keys), splits)
+    empty = Pool(none.reshape(0, len(model.item_sizes)), none, none, none)
+    return _more(model, empty, list(keys))
 
 
 def holding(rows: Rows, pool: Pool, chosen: Chosen) -> Pool:
     """The pool with the columns of a solution."""
     keys = [key for key in sorted(chosen.uses) if pool.number(key) is None]
-    splits = {key: _parts(rows.model, chosen, key) for key in keys}
-    return _more(rows.model, pool, keys, splits) if keys else pool
+    return _more(rows.model, pool, keys) if keys else pool
 
 
 def called_for(stage: Stage, prices: Floats, kinds: Floats) -> Stage:
@@ -58,15 +56,16 @@ def called_for(stage: Stage, prices: Floats, kinds: Floats) -> Stage:
     paid = Prices.of(stage, whole, scale)
     own = np.rint(kinds * scale).astype(np.int64)
     paid = replace(paid, base=paid.base - own)
-    keys, splits = [], {}
+    keys = []
     known = {stage.pool.key(column) for column in range(len(stage.pool))}
     small = int(scale * max(1e-6, 1e-9 * float(np.abs(stage.gains).max(initial=0)))) + 1
     for t, parts in Filling(stage.rows, ROUGH, up=True).columns(paid, small):
         key = t, tuple(np.sum(parts, axis=0).tolist())
         if key not in known and _asked(model, key[1]):
             keys.append(key)
-            splits[key] = parts
-    return replace(stage, pool=_more(model, stage.pool, keys, splits)) if keys else stage
+            if len(parts) > 1:
+                model.told(key, parts)
+    return replace(stage, pool=_more(model, stage.pool, keys)) if keys else stage
 
 
 def _asked(model: Model, counts: Counts) -> bool:
@@ -74,34 +73,17 @@ def _asked(model: Model, counts: Counts) -> bool:
     return any(counts) and all(a <= b for a, b in zip(counts, model.item_asked, strict=True))
 
 
-def _more(
-    model: Model,
-    pool: Pool,
-    keys: list[tuple[int, Counts]],
-    splits: dict[tuple[int, Counts], tuple[Counts, ...]],
-) -> Pool:
+def _more(model: Model, pool: Pool, keys: list[Way]) -> Pool:
     """The pool with these columns behind its own."""
-    gains = [model.left(t, splits[t, counts]) - model.types[t].before for t, counts in keys]
+    gains = [model.gain(key) for key in keys]
     table = np.array([counts for _, counts in keys], np.int64)
-    several = {key: splits[key] for key in keys if len(model.types[key[0]].stretches) > 1}
     return Pool(
         np.vstack([pool.table, table.reshape(len(keys), len(model.item_sizes))]),
         np.concatenate([pool.kind, np.array([t for t, _ in keys], np.int64)]),
         np.concatenate([pool.pattern, len(pool.table) + np.arange(len(keys))]),
         np.concatenate([pool.gain, np.array(gains, np.int64)]),
-        {**pool.splits, **{key: _rails(model, parts) for key, parts in several.items()}},
         complete=False,
     )
-
-
-def _parts(model: Model, chosen: Chosen, key: tuple[int, Counts]) -> tuple[Counts, ...]:
-    """What each stretch yields for a column of a solution."""
-    return (key[1],) if len(model.types[key[0]].stretches) == 1 else chosen.splits[key]
-
-
-def _rails(model: Model, parts: tuple[Counts, ...]) -> tuple[Counts, ...]:
-    """Rails by length on each stretch (frames of one piece are not spread over several here)."""
-    return tuple(counts[: len(model.lengths)] for counts in parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,17 +120,10 @@ def price_bound(stage: Stage, prices: Floats) -> int | None:
     priced = priced_bound(stage, prices)
     if priced is None:
         return None
-    step = 1 if stage.aim.gain else _step(stage)
+    # An aim that does not look at what is left has only so many values.
+    opened = stage.aim.opened * stage.rows.opened
+    step = 1 if stage.aim.gain else int(np.gcd.reduce([*opened, *stage.extra_gains])) or 1
     return int(priced.total // (priced.scale * step) * step)
-
-
-def _step(stage: Stage) -> int:
-    """Every value is a multiple of this, for an aim that does not look at what is left."""
-    count = len(stage.rows.caps)
-    none = np.zeros(count, np.int64)
-    table = np.zeros((1, len(stage.rows.model.item_sizes)), np.int64)
-    kinds = stage.aim.of_columns(stage.rows, Pool(table, np.arange(count), none, none, {}))
-    return int(np.gcd.reduce(np.concatenate([kinds, stage.extra_gains]))) or 1
 
 
 def _scale(stage: Stage, prices: Floats) -> int:

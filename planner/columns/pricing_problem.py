@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.columns.knapsack import NEVER, At, Items, best_row, read_back, table_of
-from planner.model.pool import Pool
+from planner.model.profile_model import Counts
 from planner.model.rows import Rows
 from planner.model.subproblem import Stage
 from planner.values import Micrometres
@@ -20,7 +20,6 @@ from planner.values import Micrometres
 __all__ = ["Filling", "Prices"]
 
 Ints = npt.NDArray[np.int64]
-Counts = tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -37,21 +36,13 @@ class Prices:
     @staticmethod
     def of(stage: Stage, prices: Ints, scale: int) -> "Prices":
         """The prices of rows seen from the pieces; ``scale`` what one unit of the aim counts."""
-        rows, count = stage.rows, len(stage.rows.caps)
+        rows = stage.rows
         before = np.array([kind.before for kind in rows.model.types], np.int64)
-        table = np.zeros((1, len(rows.model.item_sizes)), np.int64)
-        empty = Pool(table, np.arange(count), np.zeros(count, np.int64), -before, {})
-        held = prices[len(rows.high) :]
-
-        def paid(pool: Pool) -> Ints:
-            own = Stage(rows, pool, stage.aim, stage.held)
-            adds = sum((p * s for p, s in zip(held, own.sums, strict=True)), np.zeros_like(before))
-            return np.asarray(scale * own.gains - adds)
-
-        base = paid(empty)
-        more = paid(Pool(table, empty.kind, empty.pattern, 1 - before, {}))
+        opened, gain = scale * stage.aim.opened, scale * stage.aim.gain
+        for price, held in zip(prices[len(rows.high) :].tolist(), stage.held, strict=True):
+            opened, gain = opened - price * held.aim.opened, gain - price * held.aim.gain
         items = [-prices[rows.item_rows(b)] for b in range(len(rows.batches))]
-        return Prices(items, base, int((more - base)[0]))
+        return Prices(items, opened * rows.opened - gain * before, gain)
 
 
 @dataclass(frozen=True)

@@ -11,21 +11,15 @@ filling is Gupta and Ho's, A new heuristic algorithm for the one-dimensional bin
 (1999); all from memory.
 """
 
-import random
 from collections import Counter
-from collections.abc import Iterable
 
-from planner.heuristics.filling import Contents, Cost, RackFilling, Rail, Stock, Use
+from planner.heuristics.filling import PARTS, Rack, RackFilling, Use
 from planner.model.profile_model import Model
 from planner.score import Laid
 from planner.stop import Stop
-from planner.stretches import stretches
-from planner.values import Micrometres, Piece
 
 __all__ = ["WholePieces"]
 
-# Rooms are counted in at most so many parts, rails rounded up: a few hundredths of a millimetre.
-PARTS = 32_000
 # Pieces taken up at once, and unused ones offered.
 LEAST, MOST, SPARE = 2, 5, 8
 # Moves of one annealing, which begins from the best; how hot it begins (um); what a length of
@@ -36,96 +30,32 @@ ALIKE, BY_FRAME, CHANGES, OFFCUTS = 0.6, 0.5, 0.3, 0.7
 
 # All is laid anew so often at first; so full a batch may be, and how likely it has fewer frames.
 ANEW, FULL, FEWER = 150, 0.9, 0.5
-# What is left on a piece counts by its square, so long (um) for itself.
-GATHERED = 9_000_000
 
 
-def _gathered(left: Micrometres) -> int:
-    return left * left // GATHERED
-
-
-class WholePieces:
+class WholePieces(Rack):
     """A laid-out plan that gets better; the frames it cuts stay the same."""
 
     def __init__(
         self, model: Model, laid: Laid, seed: int = 0, moves: int = 0, gather: bool = False
     ) -> None:
-        """Pieces that hold frames of one piece stay as they are laid.
+        """Goes on as after so many ``moves`` of an earlier search.
 
-        Goes on as after so many ``moves`` of an earlier search. To ``gather`` what is left on few
-        pieces, so that shorter sticks do, is sought in place of worth.
+        To ``gather`` what is left on few pieces, so that shorter sticks do, is sought in place of
+        worth.
         """
-        self.model, self.rng, self.gather = model, random.Random(seed), gather
-        self.weighed = model.problem.aims == "weighed"
+        super().__init__(model, laid, seed, gather)
         self.ties = {f: group.batches for group in model.groups for f in group.frames}
-        whole = {f for group in model.groups if group.link == "piece" for f in group.frames}
-        fixed = {piece for (piece, _), rails in laid.items() if any(f in whole for f, _ in rails)}
-        self.fixed: Laid = {place: rails for place, rails in laid.items() if place[0] in fixed}
-        barred = {name: kind.barred for kind in model.types for name in kind.pieces}
-        self.stocks = [self._stock(p, barred[p.id]) for p in model.problem.pieces
-                       if p.id not in fixed]  # fmt: skip
-        longest = max((room for s in self.stocks for room in s.rooms), default=1)
-        self.unit = max(1, -(-longest // PARTS))
         self.of_batch: dict[str, list[int]] = {}
         for n, stock in enumerate(self.stocks):
             self.of_batch.setdefault(stock.batch, []).append(n)
-        self.rails: list[Rail] = []
-        self.uses = self._read(laid)
-        self.laid_of = Counter(rail.frame for rail in self.rails)
-        self.cost = self._total(self.uses.values())
+        self.count = Counter(rail.frame for rail in self.rails)
+        self.cost = self.total(self.uses.values())
         self.best, self.best_cost = dict(self.uses), self.cost
-        self.work, self.moves, self.heat = 0, moves, 0.0
+        self.moves, self.heat = moves, 0.0
 
-    def _stock(self, piece: Piece, barred: frozenset[int]) -> Stock:
-        rules, stick = self.model.problem.rules_of(piece.profile), piece.kind == "stick"
-        runs = [stretch.length for stretch in stretches(piece, rules)]
-        worth = _gathered if self.gather else self.model.worth.over(0 if stick else rules.margin)
-        before = 0 if stick else sum(map(worth, runs))
-        rooms = tuple(run + self.model.allowance for run in runs)
-        batch = piece.batch if self.model.batched else ""
-        return Stock(piece.id, batch, piece.length if stick else 0, before, rooms, worth, barred)
-
-    def _read(self, laid: Laid) -> dict[int, Use]:
-        frames = {f.id: f for f in self.model.problem.frames}
-        number = {stock.name: n for n, stock in enumerate(self.stocks)}
-        held: dict[int, dict[int, list[int]]] = {}
-        for (piece, stretch), rails in laid.items():
-            for name, n in rails if piece in number else ():
-                item = self.model.length_of(frames[name], n)
-                size = self.model.item_sizes[item]
-                held.setdefault(number[piece], {}).setdefault(stretch, []).append(len(self.rails))
-                self.rails.append(Rail(name, n, item, size, -(-size // self.unit)))
-        runs = {n: range(len(self.stocks[n].rooms)) for n in held}
-        return {
-            n: self.use(n, tuple(tuple(parts.get(k, ())) for k in runs[n]))
-            for n, parts in held.items()
-        }
-
-    def laid(self) -> Laid:
+    def best_laid(self) -> Laid:
         """Where the rails of the best plan lie."""
-        found = {place: list(rails) for place, rails in self.fixed.items()}
-        for n, use in self.best.items():
-            for stretch, held in enumerate(use.contents):
-                if held:
-                    rails = [self.rails[r] for r in held]
-                    found[self.stocks[n].name, stretch] = [(r.frame, r.number) for r in rails]
-        return found
-
-    def use(self, n: int, contents: Contents) -> Use:
-        """A piece with these contents: stick opened, then what the rack loses in worth.
-
-        Both in one where they are weighed.
-        """
-        stock, allowance, lost = self.stocks[n], self.model.allowance, self.stocks[n].before
-        for room, held in zip(stock.rooms, contents, strict=True):
-            left = room - sum(self.rails[r].size for r in held) - allowance
-            lost -= stock.worth(max(0, left))
-        cost = (stock.opened + lost, 0) if self.weighed else (stock.opened, lost)
-        return Use(contents, cost)
-
-    def _total(self, uses: Iterable[Use]) -> Cost:
-        costs = [use.cost for use in uses]
-        return sum(c[0] for c in costs), sum(c[1] for c in costs)
+        return self.laid(self.best)
 
     def improve(self, work: int, stop: Stop, least: int = -1) -> None:
         """Make so many sums more, or until no more than the least is opened."""
@@ -147,7 +77,7 @@ class WholePieces:
         self.work += PARTS
         if new is None:
             return
-        gone, come = self._total([self.uses[n] for n in taken]), self._total(new.values())
+        gone, come = self.total([self.uses[n] for n in taken]), self.total(new.values())
         rise = WEIGHT * (come[0] - gone[0]) + come[1] - gone[1]
         if rise > 0 and (self.moves <= ANEW or rise >= self.heat * self.rng.expovariate(1.0)):
             return
@@ -182,7 +112,7 @@ class WholePieces:
         frames, must = list(tied), dict[str, list[int]]()
         rng.shuffle(frames)
         for batch in batches:
-            room = FULL * sum(sum(self.stocks[n].rooms) for n in self.of_batch[batch])
+            room = FULL * sum(sum(self.rooms[n]) for n in self.of_batch[batch])
             if rng.random() < FEWER:
                 room *= rng.random()
             for frame in list(frames):
@@ -243,7 +173,7 @@ class WholePieces:
         count = Counter(self.rails[r].frame for _, r in held)
         for frame, times in count.items():
             ties = self.ties[frame]
-            whole = len(ties) > 1 and times == self.laid_of[frame]
+            whole = len(ties) > 1 and times == self.count[frame]
             if whole and self.rng.random() < CHANGES:
                 where[frame] = self.rng.choice(ties)
         must: dict[str, list[int]] = {}

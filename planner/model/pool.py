@@ -1,4 +1,4 @@
-"""Every way to cut every piece of a profile, as tables of numbers.
+"""Ways to cut the pieces of a profile, as tables of numbers.
 
 A *column* is a pattern cut from a type of piece, with what it gains.
 """
@@ -11,11 +11,9 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.patterns import Counts, TooMany, fillings, spread
-from planner.model.profile_model import Model
-from planner.stop import Stop
+from planner.model.profile_model import Way
 
-__all__ = ["Pool", "pool_of"]
+__all__ = ["Pool"]
 
 Ints = npt.NDArray[np.int64]
 
@@ -38,8 +36,21 @@ class Pool:
     kind: Ints
     pattern: Ints
     gain: Ints
-    splits: dict[tuple[int, Counts], tuple[Counts, ...]]
     complete: bool = True
+
+    @staticmethod
+    def of(kind: Ints, counts: Ints, gain: Ints, complete: bool = True) -> "Pool":
+        """The columns of kinds and counts of items, each pattern once in the table."""
+        # Counts are packed, two in a number, so that they are sorted sooner.
+        packed = np.zeros((len(counts), counts.shape[1] + counts.shape[1] % 2), np.uint32)
+        packed[:, : counts.shape[1]] = counts
+        numbers = packed.view(np.int64)
+        order = np.lexsort(numbers.T)
+        first = np.ones(len(order), bool)
+        first[1:] = (numbers[order[1:]] != numbers[order[:-1]]).any(axis=1)
+        pattern = np.empty(len(order), np.int64)
+        pattern[order] = np.cumsum(first) - 1
+        return Pool(counts[order[first]], kind, pattern, gain, complete)
 
     def __len__(self) -> int:
         return len(self.kind)
@@ -65,58 +76,16 @@ class Pool:
         weights = _weights(self.table.shape[1] + 1)
         return np.asarray((self.table @ weights[:-1])[self.pattern] + self.kind * weights[-1])
 
-    def number(self, key: tuple[int, Counts]) -> int | None:
+    def number(self, key: Way) -> int | None:
         """The column of a kind and counts, if the pool has it."""
         code = np.array([*key[1], key[0]]) @ _weights(len(key[1]) + 1)
         alike = np.flatnonzero(self._codes == code).tolist()
         return next((column for column in alike if self.key(column) == key), None)
 
-    def numbers(self, keys: Iterable[tuple[int, Counts]]) -> list[int]:
+    def numbers(self, keys: Iterable[Way]) -> list[int]:
         """The columns of some that the pool has."""
         return [column for key in keys if (column := self.number(key)) is not None]
 
-    def key(self, column: int) -> tuple[int, Counts]:
+    def key(self, column: int) -> Way:
         """What a column is, whatever pool it is in: kind and counts."""
         return int(self.kind[column]), tuple(self.table[self.pattern[column]].tolist())
-
-
-def pool_of(model: Model, most: int, stop: Stop) -> Pool:
-    """All columns that cut at least one rail.
-
-    Raises:
-        TooMany: there are more than ``most``, or too many for the time that is left.
-    """
-    plain = [t for t, kind in enumerate(model.types) if len(kind.stretches) == 1]
-    longest = max((model.types[t].stretches[0] for t in plain), default=0)
-    table, sizes = fillings(longest + model.allowance, model.item_sizes, model.item_asked, most)
-    kinds, patterns, gains = list[Ints](), list[Ints](), list[Ints]()
-    for t in plain:
-        room = model.types[t].stretches[0]
-        allowed = np.arange(1, np.searchsorted(sizes, room + model.allowance, side="right"))
-        allowed = allowed[_may(model, t, table[allowed])]
-        kinds.append(np.full(len(allowed), t))
-        patterns.append(allowed)
-        left = np.maximum(0, room - sizes[allowed])
-        gains.append(model.worth_left(t).many(left) - model.types[t].before)
-        if sum(map(len, kinds)) > most:
-            raise TooMany
-    tables, splits = [table], dict[tuple[int, Counts], tuple[Counts, ...]]()
-    for t, piece in enumerate(model.types):
-        if len(piece.stretches) > 1:
-            found = spread(model, t, most, stop)
-            kinds.append(np.full(len(found.gain), t))
-            patterns.append(sum(map(len, tables)) + np.arange(len(found.gain)))
-            gains.append(found.gain)
-            tables.append(found.counts)
-            splits |= found.split_of(t)
-            if sum(map(len, kinds)) > most:
-                raise TooMany
-    none = np.zeros(0, np.int64)
-    kind, pattern, gain = (np.concatenate([none, *p]) for p in (kinds, patterns, gains))
-    return Pool(np.concatenate(tables), kind, pattern, gain, splits)
-
-
-def _may(model: Model, kind: int, table: Ints) -> npt.NDArray[np.bool_]:
-    """Patterns without an item that may not come from this type of piece."""
-    barred = [item for item in range(len(model.item_sizes)) if not model.may(kind, item)]
-    return np.asarray((table[:, barred] == 0).all(axis=1))

@@ -2,7 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from typing import Literal
@@ -13,8 +13,11 @@ from planner.stretches import stretches
 from planner.values import Frame, Micrometres, Piece, Problem, Rules
 from planner.worth import Worth, worth_of
 
-__all__ = ["FrameGroup", "Model", "PieceType", "model_of"]
+__all__ = ["Counts", "FrameGroup", "Model", "PieceType", "Way", "model_of"]
 
+# A type of piece, and how many of each item are cut from it.
+Counts = tuple[int, ...]
+Way = tuple[int, Counts]
 Link = Literal["free", "batch", "piece"]
 _Asked = tuple[tuple[Micrometres, tuple[str, ...]], ...]
 
@@ -25,7 +28,7 @@ class PieceType:
 
     ``barred`` are the lengths that they don't give (as a bowed piece no long rail). ``margin`` is
     kept back on each stretch; what its rails leave is worth ``Model.worth_left``.
-    ``stretches`` are usable lengths, longest first; ``before`` is the worth of an offcut left
+    ``stretches`` are usable lengths; ``before`` is the worth of an offcut left
     alone (0 for sticks); ``pieces`` are the ids, oldest first, ``ranks`` their places in age.
     """
 
@@ -68,7 +71,8 @@ class Model:
     """A profile's problem ready for a solver.
 
     ``lengths`` are the distinct rail lengths, longest first, apart by what their frames take
-    (``takes``); ``tiers`` the frames asked of each due date, earliest first.
+    (``takes``); ``tiers`` the frames asked of each due date, earliest first. ``splits`` tell which
+    rails lie on which stretch, for ways to cut pieces of several, as it is worth most so far.
     """
 
     problem: Problem
@@ -80,6 +84,7 @@ class Model:
     batched: bool
     rules: Rules
     worth: Worth
+    splits: dict[Way, tuple[Counts, ...]] = field(default_factory=dict)
 
     @property
     def allowance(self) -> Micrometres:
@@ -104,7 +109,21 @@ class Model:
         """What a type of piece's leftovers are worth, by the usable length left."""
         return self._worths[self.types[kind].margin]
 
-    def left(self, kind: int, parts: Sequence[Sequence[int]]) -> int:
+    def told(self, way: Way, parts: Sequence[Counts]) -> None:
+        """Which rails lie on which stretch, for a way to cut a piece of several stretches."""
+        own = tuple(counts[: len(self.lengths)] for counts in parts)
+        if way not in self.splits or self.left(way[0], own) > self.left(way[0], self.splits[way]):
+            self.splits[way] = own
+
+    def gain(self, way: Way) -> int:
+        """What a way to cut gains; that of a piece of several stretches has been told before."""
+        return self.left(way[0], self.parts(way)) - self.types[way[0]].before
+
+    def parts(self, way: Way) -> tuple[Counts, ...]:
+        """What each stretch yields."""
+        return (way[1],) if len(self.types[way[0]].stretches) == 1 else self.splits[way]
+
+    def left(self, kind: int, parts: Sequence[Counts]) -> int:
         """What is left of a type's stretches is worth after so many items on each."""
         total = 0
         for stretch, counts in zip(self.types[kind].stretches, parts, strict=True):
@@ -184,7 +203,7 @@ def _on_one(frame: Frame) -> bool:
 def _kind(piece: Piece, rules: Rules, worth: Worth, batched: bool, asked: _Asked) -> PieceType:
     """The type that a piece is of, without its pieces."""
     stick, margin = piece.kind == "stick", rules.margin if piece.kind == "offcut" else 0
-    lengths = tuple(sorted((run.length for run in stretches(piece, rules)), reverse=True))
+    lengths = tuple(run.length for run in stretches(piece, rules))
     return PieceType(
         lengths, stick,
         length=piece.length if stick else 0,

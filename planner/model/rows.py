@@ -260,5 +260,5 @@ class Fetched:
 class Held:
     """An aim that stays at least at what it reached while the next is sought."""
 
-    aim: "Aim | Fetched"
+    aim: Aim
     reached: int

@@ -1,6 +1,6 @@
 """One aim over a pool of columns, with the aims before it held: the numbers every step works on."""
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -8,26 +8,22 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.model.pool import Pool
+from planner.model.profile_model import Way
 from planner.model.rows import Held, Rows
 
-__all__ = ["EXACT", "Added", "Box", "Chosen", "Counts", "Stage"]
+__all__ = ["EXACT", "Added", "Box", "Chosen", "Stage"]
 
 Ints = npt.NDArray[np.int64]
-Counts = tuple[int, ...]
 # Floats hold all whole numbers up to this.
 EXACT = 2**52
 
 
 @dataclass(frozen=True)
 class Chosen:
-    """A solution: how often each column (kind and counts) is used, and the extras.
+    """A solution: how often each way to cut is used, and the extras."""
 
-    ``splits`` tells, for pieces of several stretches, which rails lie on which stretch.
-    """
-
-    uses: dict[tuple[int, Counts], int]
+    uses: dict[Way, int]
     extras: Ints
-    splits: dict[tuple[int, Counts], tuple[Counts, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -194,9 +190,7 @@ class Stage:
     def chosen(self, columns: Ints, uses: Ints, extras: Ints) -> Chosen:
         """These uses of columns and extras as a solution."""
         found = zip(columns.tolist(), uses.tolist(), strict=True)
-        keys = {self.pool.key(column): times for column, times in found}
-        splits = {key: self.pool.splits[key] for key in keys if key in self.pool.splits}
-        return Chosen(keys, extras, splits)
+        return Chosen({self.pool.key(column): times for column, times in found}, extras)
 
     def fits(self, columns: Ints, uses: Ints, extras: Ints) -> bool:
         """All rows hold in whole numbers for these uses of columns, and these extras."""

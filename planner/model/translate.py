@@ -6,12 +6,11 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.pool import Pool
+from planner.model.profile_model import Counts, Model, Way
 from planner.model.rows import Rows
-from planner.model.subproblem import Chosen, Counts
+from planner.model.subproblem import Chosen
 from planner.score import Laid
 from planner.sorting import by_age
-from planner.stretches import stretches
 
 __all__ = ["chosen_of", "laid_of"]
 
@@ -28,11 +27,10 @@ def chosen_of(rows: Rows, laid: Laid) -> Chosen:
     held: dict[str, set[str]] = defaultdict(set)
     for (piece, _), rails in laid.items():
         held[piece] |= {name for name, _ in rails}
-    uses: Counter[tuple[int, Counts]] = Counter()
-    splits: dict[tuple[int, Counts], tuple[Counts, ...]] = {}
+    uses: Counter[Way] = Counter()
     cut: dict[str, int] = {}
     for piece in sorted(held):
-        kind, parts = owner[piece], _parts(rows, piece, laid)
+        kind, parts = owner[piece], _parts(model, piece, owner[piece], laid)
         cut |= dict.fromkeys(held[piece], kind)
         bundles = Counter(group_of[name] for name in held[piece])
         whole = tuple(bundles[g] for g in model.bundles)
@@ -40,29 +38,19 @@ def chosen_of(rows: Rows, laid: Laid) -> Chosen:
         key = kind, (*loose.tolist(), *whole)
         uses[key] += 1
         if len(parts) > 1:
-            # Of two splits of the same rails that of more worth.
-            splits[key] = max(splits.get(key, parts), parts, key=lambda s: model.left(kind, s))
-    return Chosen(dict(uses), _extras(rows, uses, cut, group_of), splits)
+            model.told(key, parts)
+    return Chosen(dict(uses), _extras(rows, uses, cut, group_of))
 
 
-def _parts(rows: Rows, piece: str, laid: Laid) -> tuple[Counts, ...]:
-    """Rails by length on each stretch of a piece, longest stretch first."""
-    model = rows.model
+def _parts(model: Model, piece: str, kind: int, laid: Laid) -> tuple[Counts, ...]:
+    """Rails by length on each stretch of a piece."""
     frames = {f.id: f for f in model.problem.frames}
     found = []
-    for number in _order(rows, piece):
+    for number in range(len(model.types[kind].stretches)):
         rails = laid.get((piece, number), ())
         held = Counter(model.length_of(frames[name], rail) for name, rail in rails)
         found.append(tuple(held[i] for i in range(len(model.lengths))))
     return tuple(found)
-
-
-def _order(rows: Rows, piece: str) -> list[int]:
-    """The stretches of a piece by their numbers, longest first."""
-    problem = rows.model.problem
-    whole = next(p for p in problem.pieces if p.id == piece)
-    usable = stretches(whole, problem.rules_of(whole.profile))
-    return sorted(range(len(usable)), key=lambda n: (-usable[n].length, n))
 
 
 def _rails_of(rows: Rows, whole: Counts) -> Ints:
@@ -74,7 +62,7 @@ def _rails_of(rows: Rows, whole: Counts) -> Ints:
 
 def _extras(
     rows: Rows,
-    uses: Mapping[tuple[int, Counts], int],
+    uses: Mapping[Way, int],
     cut: Mapping[str, int],
     group_of: Mapping[str, int],
 ) -> Ints:
@@ -92,7 +80,7 @@ def _extras(
     return extras
 
 
-def laid_of(rows: Rows, pool: Pool, chosen: Chosen) -> Laid:
+def laid_of(rows: Rows, chosen: Chosen) -> Laid:
     """Which rail of which frame lies on which stretch, for these uses of columns."""
     model, laid = rows.model, Laid()
     frames = {f.id: f for f in model.problem.frames}
@@ -109,7 +97,7 @@ def laid_of(rows: Rows, pool: Pool, chosen: Chosen) -> Laid:
     spare: dict[str, Places] = {batch: defaultdict(list) for batch in rows.batches}
     for (t, counts), times in sorted(chosen.uses.items()):
         for _ in range(times):
-            slots = _slots(rows, pool, (t, counts), next(pieces[t]))
+            slots = _slots(rows, (t, counts), next(pieces[t]))
             for g, count in zip(model.bundles, counts[len(model.lengths) :], strict=True):
                 for _ in range(count):
                     lay(g, [slots])
@@ -127,13 +115,14 @@ def laid_of(rows: Rows, pool: Pool, chosen: Chosen) -> Laid:
     return laid
 
 
-def _slots(rows: Rows, pool: Pool, key: tuple[int, Counts], piece: str) -> Places:
+def _slots(rows: Rows, way: Way, piece: str) -> Places:
     """The places on a piece for rails of each length."""
-    count = len(rows.model.lengths)
-    rails = np.array(key[1][:count], np.int64) + _rails_of(rows, key[1][count:])
+    count, (kind, counts) = len(rows.model.lengths), way
+    rails = np.array(counts[:count], np.int64) + _rails_of(rows, counts[count:])
     slots: Places = defaultdict(list)
-    split = pool.splits.get(key, (tuple(rails.tolist()),))
-    for number, part in zip(_order(rows, piece), split, strict=True):
+    several = len(rows.model.types[kind].stretches) > 1
+    split = rows.model.splits[way] if several else (tuple(rails.tolist()),)
+    for number, part in enumerate(split):
         for length, times in enumerate(part):
             slots[length] += [(piece, number)] * times
     return slots

@@ -8,13 +8,14 @@ import numpy.typing as npt
 
 from planner.branching.assignment import fewest_opened
 from planner.branching.tree import best_in_tree
+from planner.columns.enumeration import pool_of
+from planner.columns.patterns import TooMany
 from planner.columns.pricing import holding, price_bound, priced_bound, seeded
 from planner.columns.restricted_master import prices_of
 from planner.explain.progress import gap
 from planner.heuristics.best_fit import hand_laid
 from planner.lp.dual_bound import proven_bound
-from planner.model.patterns import TooMany
-from planner.model.pool import Pool, pool_of
+from planner.model.pool import Pool
 from planner.model.profile_model import model_of
 from planner.model.rows import Aim, Fetched, Held, Rows, rows_of
 from planner.model.subproblem import Chosen, Stage
@@ -98,13 +99,11 @@ def fewest(rows: Rows, outcome: Outcome, aims: Sequence[Aim], stop: Stop) -> Cho
     for (kind, _), times in chosen.uses.items():
         uses[kind] += times
     ages = [int(n < uses[t]) for t in aged.aged for n in range(int(rows.caps[t]))]
-    start = Chosen(
-        chosen.uses, np.concatenate([chosen.extras, np.array(ages, np.int64)]), chosen.splits
-    )
+    start = Chosen(chosen.uses, np.concatenate([chosen.extras, np.array(ages, np.int64)]))
     stage = Stage(aged, pool, Fetched(), tuple(held))
     alike = np.gcd.reduce(stage.sums[-1]) > 1
     found, _ = best_in_tree(stage, start, stop, ALIKE if alike else APART)
-    return Chosen(found.uses, found.extras[: len(rows.most)], found.splits)
+    return Chosen(found.uses, found.extras[: len(rows.most)])
 
 
 def _proven(stage: Stage, prices: Floats) -> int | None:
@@ -193,13 +192,13 @@ def _part(problem: Problem, stop: Stop) -> BatchPlan:
         sure = found.bounds[0] is not None and found.bounds[0] < count
         return BatchPlan(NEVER, NEVER if sure else 0, {})
     least = 0 if found.bounds[1] is None else -found.bounds[1]
-    return BatchPlan(-found.reached[1], least, laid_of(rows, found.pool, found.chosen))
+    return BatchPlan(-found.reached[1], least, laid_of(rows, found.chosen))
 
 
 def planned(rows: Rows, aims: Sequence[Aim], start: Chosen, stop: Stop) -> Outcome:
     """The best choice over all columns if they are few, else over those that prices call for."""
     try:
-        pool = pool_of(rows.model, MOST_COLUMNS, stop)
+        pool = pool_of(rows, MOST_COLUMNS, stop)
     except TooMany:
         pool = seeded(rows, start)
     return search(rows, pool, aims, start, stop)

@@ -13,10 +13,10 @@ import numpy.typing as npt
 
 from planner.branching.tree import Tree
 from planner.columns.enumeration import Near
+from planner.columns.patterns import TooMany
 from planner.columns.pricing import holding
 from planner.cuts.cut_loop import rounded
 from planner.lp.dual_bound import Bound, proven_bound
-from planner.model.patterns import TooMany
 from planner.model.pool import Pool
 from planner.model.subproblem import Chosen, Stage
 from planner.stop import Stop

@@ -85,7 +85,7 @@ def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]
             hand, moves = _filled_anew(model, hand, SHARING, within, moves, least)
         exact = stop.within(part * stop.left())
     outcome = planned(rows, aims, chosen_of(rows, hand), exact)
-    laid = laid_of(rows, outcome.pool, fewest(rows, outcome, aims, stop))
+    laid = laid_of(rows, fewest(rows, outcome, aims, stop))
     if outcome.bounds != outcome.reached:
         if rows.tied and outcome.bounds[-2:-1] != outcome.reached[-2:-1] and not aims[-1].opened:
             least, within = -(outcome.bounds[-2] or 0), stop.within(LAST * stop.left())
@@ -106,7 +106,7 @@ def _filled_anew(
     """
     search = WholePieces(model, laid, work, moves, least is not None)
     search.improve(work, stop, -1 if least is None else least)
-    return search.laid(), search.moves
+    return search.best_laid(), search.moves
 
 
 def _bounds(problem: Problem, model: Model, outcome: Outcome, reached: Score) -> Score:

@@ -7,10 +7,10 @@ import numpy as np
 import numpy.typing as npt
 from scipy.optimize import Bounds, LinearConstraint, milp
 
+from planner.columns.enumeration import pool_of
 from planner.columns.restricted_master import prices_of
 from planner.heuristics.best_fit import hand_laid
 from planner.lp.dual_bound import proven_bound
-from planner.model.pool import pool_of
 from planner.model.profile_model import model_of
 from planner.model.rows import Held, rows_of
 from planner.model.subproblem import Chosen, Stage
@@ -30,7 +30,7 @@ def last_stage(seed: int) -> tuple[Stage, Floats, Chosen, int]:
     problem = random_day(seed)
     model = model_of(problem)
     rows, aims = rows_of(model), aims_of(model)
-    pool, start = pool_of(model, MOST_COLUMNS, Stop(60)), chosen_of(rows, hand_laid(problem))
+    pool, start = pool_of(rows, MOST_COLUMNS, Stop(60)), chosen_of(rows, hand_laid(problem))
     held = tuple(Held(aim, Stage(rows, pool, aim, ()).value(start)) for aim in aims[:-1])
     stage = Stage(rows, pool, aims[-1], held)
     prices, _ = prices_of(stage, start, Stop(60))

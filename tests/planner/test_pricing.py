@@ -7,11 +7,10 @@ import numpy as np
 import pytest
 
 from planner import faults, plan
-from planner.columns.enumeration import Near
+from planner.columns.enumeration import Near, pool_of
 from planner.columns.pricing import called_for, price_bound, priced_bound, seeded
 from planner.heuristics.best_fit import hand_laid
 from planner.lp.dual_bound import proven_bound
-from planner.model.pool import pool_of
 from planner.model.profile_model import Model, model_of
 from planner.model.rows import rows_of
 from planner.model.subproblem import Stage
@@ -46,7 +45,8 @@ def test_with_columns_called_for_no_bound_is_beaten_and_what_is_proven_is_true(s
 @pytest.mark.parametrize("seed", range(100, 130))
 def test_any_prices_prove_no_less_than_when_every_way_to_cut_is_listed(seed: int) -> None:
     model = model_of(random_day(seed))
-    rows, pool = rows_of(model), pool_of(model, MOST_COLUMNS, Stop(60))
+    rows = rows_of(model)
+    pool = pool_of(rows, MOST_COLUMNS, Stop(60))
     rng = np.random.default_rng(seed)
     for aim in aims_of(model):
         stage = Stage(rows, pool, aim, ())
@@ -61,7 +61,8 @@ def test_any_prices_prove_no_less_than_when_every_way_to_cut_is_listed(seed: int
 def test_a_column_called_for_is_one_of_all_ways_to_cut_and_gains_the_same(seed: int) -> None:
     problem = random_day(seed)
     model = model_of(problem)
-    rows, pool = rows_of(model), pool_of(model, MOST_COLUMNS, Stop(60))
+    rows = rows_of(model)
+    pool = pool_of(rows, MOST_COLUMNS, Stop(60))
     start = seeded(rows, chosen_of(rows, hand_laid(problem)))
     stage = Stage(rows, start, aims_of(model)[-1], ())
     prices = -np.random.default_rng(seed).uniform(0, 1e6, len(stage.low))
@@ -74,7 +75,8 @@ def test_a_column_called_for_is_one_of_all_ways_to_cut_and_gains_the_same(seed: 
 def test_no_column_within_the_gap_is_missing_from_those_listed(seed: int) -> None:
     problem = random_day(seed)
     model = model_of(problem)
-    rows, every = rows_of(model), pool_of(model, 100_000, Stop(60))
+    rows = rows_of(model)
+    every = pool_of(rows, 100_000, Stop(60))
     stage = Stage(rows, every, aims_of(model)[-1], ())
     prices = -np.random.default_rng(seed).uniform(0, 4e5, len(stage.low))
     priced = priced_bound(stage, prices)
@@ -102,4 +104,4 @@ def test_a_laid_out_piece_of_three_stretches_is_taken_as_it_lies() -> None:
     assert worked.call_count == len(pool)
     (key,) = chosen.uses
     assert pool.number(key) is not None
-    assert tuple(map(sum, zip(*chosen.splits[key], strict=True))) == key[1]
+    assert tuple(map(sum, zip(*rows.model.splits[key], strict=True))) == key[1]

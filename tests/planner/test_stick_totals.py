@@ -10,9 +10,9 @@ from demo.bench import sizes
 from planner.branching.assignment import fewest_opened
 from planner.branching.tree import Tree
 from planner.by_profile import split
+from planner.columns.enumeration import pool_of
 from planner.columns.pricing import holding, seeded
 from planner.heuristics.best_fit import hand_laid
-from planner.model.pool import pool_of
 from planner.model.profile_model import model_of
 from planner.model.rows import Aim, Held, Rows, rows_of
 from planner.model.subproblem import Chosen, Stage
@@ -86,7 +86,7 @@ def _opened_stage(problem: Problem) -> tuple[Stage, Chosen] | None:
     model = model_of(problem)
     rows, start = rows_of(model), chosen_of(rows_of(model), hand_laid(problem))
     *tiers, aim, _ = aims_of(model)
-    pool = pool_of(model, 100_000, Stop(PLENTY))
+    pool = pool_of(rows, 100_000, Stop(PLENTY))
     held = tuple(Held(tier, Stage(rows, pool, tier, ()).value(start)) for tier in tiers)
     stage = Stage(rows, pool, aim, held)
     return (stage, start) if start.uses else None
