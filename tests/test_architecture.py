@@ -37,7 +37,7 @@ MAY_KNOW: dict[str, set[str]] = {
     "services.catalogue": SHOP_BASE | {"files", "seeds", "services.counter", "services.rack",
                                        "settings"},
     "services.record": {"files", "record", "services", "settings", "units"},
-    "services.past": {"buying", "files", "planner", "record", "replay", "services",
+    "services.past": {"buying", "files", "planner", "record", "services",
                       "services.counter", "settings", "units"},
     "services.morning": SHOP_BASE | {"frame", "planner", "services.counter", "services.past",
                                      "services.rack", "settings", "views", "worth"},
@@ -47,7 +47,7 @@ MAY_KNOW: dict[str, set[str]] = {
     "services.weekly": SHOP_BASE | {"buying", "frame", "planner", "services.counter",
                                     "services.morning", "services.past", "services.rack",
                                     "settings"},
-    "services.insight": SHOP_BASE | {"buying", "frame", "insight", "planner", "replay",
+    "services.insight": SHOP_BASE | {"buying", "frame", "insight", "planner", "replay", "settings",
                                      "services.counter", "services.morning", "services.past",
                                      "services.rack", "views", "worth"},
     "services.now": SHOP_BASE | {"services.counter", "services.morning", "services.saw",
@@ -201,6 +201,13 @@ def test_nothing_below_the_fronts_words_a_command() -> None:
 def test_alembic_is_imported_by_the_schema_and_its_migrations_alone() -> None:
     users = importers("stockroom", "alembic")
     assert all(name == "stockroom.record.schema" or ".migrations." in name for name in users)
+
+
+def test_only_what_replays_a_shop_knows_the_simulator() -> None:
+    known = {name for name in importers("stockroom", "stockroom.replay")
+             if not name.startswith("stockroom.replay")}  # fmt: skip
+    assert known == {f"stockroom.services.insight.{name}" for name in
+                     ("replay_shop", "replayed_days")}  # fmt: skip
 
 
 def test_no_module_imports_a_heavy_library_when_it_is_imported() -> None:

@@ -16,8 +16,14 @@ from stockroom.paper.drawing import Drawing
 from stockroom.refusals import Refused, Unreadable
 from stockroom.screens.lists import Cell, Column, show_rows
 from stockroom.screens.working import working
-from stockroom.services.insight.learn_worth import LearntWorth, asked_codes, learn, month_replayed
-from stockroom.services.insight.replay_shop import Relived, last_days, policies_named, relive
+from stockroom.services.insight.learn_worth import LearntWorth, asked_codes, learn
+from stockroom.services.insight.replay_shop import (
+    Relived,
+    last_days,
+    month_replayed,
+    policies_named,
+    relive,
+)
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
 from stockroom.words.language import word
@@ -193,7 +199,7 @@ def replay(
     [dim]Example: stockroom replay --since 2026-05-01 --policy eye --by profile[/dim]
     """
     if by not in ("all", "profile"):
-        raise Unreadable(by, "all or profile")
+        raise Unreadable(by, "of_choices", choices=("all", "profile"))
     how_option(how)
     shop = bench(ctx).open()
     first, last = last_days(shop, DAYS)

@@ -1,6 +1,6 @@
 """What leftovers are worth to this shop: learned from its jobs, kept dated, used by its plans."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -12,19 +12,15 @@ from stockroom.record.catalogue import profile_named
 from stockroom.record.database import changing, reading
 from stockroom.record.ledger import post
 from stockroom.record.tables import Frame, Job
-from stockroom.replay import Figures, Policy
-from stockroom.replay.policies import learned
-from stockroom.services.insight.replay_shop import again, last_days
 from stockroom.services.past.frames_asked import frames_asked
 from stockroom.services.past.kept_worth import KIND, curves_kept
 from stockroom.services.past.old_book import past_kept
-from stockroom.services.past.replayed_days import lived
 from stockroom.services.planning import rules_for
 from stockroom.services.shop import Shop
 from stockroom.worth.by_fill import learn_worth
 from stockroom.worth.by_waiting import learn_waiting
 
-__all__ = ["LearntWorth", "asked_codes", "learn", "month_replayed", "worth_curves"]
+__all__ = ["LearntWorth", "asked_codes", "learn", "worth_curves"]
 
 AHEAD = 8
 
@@ -91,23 +87,6 @@ def worth_curves(shop: Shop, codes: Collection[str]) -> dict[str, Curve]:
     """The curves that plans use now, for those of these profiles that have one."""
     with reading(shop.engine) as session:
         return curves_kept(session, codes)
-
-
-def month_replayed(
-    shop: Shop, code: str, curves: Sequence[Curve | None], days: int = 30
-) -> list[Figures]:
-    """The last days of a profile cut again, frame by frame, once under each curve.
-
-    The rack is as it lay, sticks come as they are needed; nothing where nothing was cut.
-    """
-    with reading(shop.engine) as session:
-        profile = profile_named(session, code)
-        past = lived(session, shop.settings, [profile], *last_days(shop, days))
-    return [
-        again(one, Policy("", learned({profile.code: curve} if curve else {})),
-              as_needed=True).found
-        for one in past for curve in curves
-    ]  # fmt: skip
 
 
 def asked_codes(shop: Shop) -> list[str]:

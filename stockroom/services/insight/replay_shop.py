@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from sqlalchemy import func
 from sqlmodel import select
 
+from planner.values import Curve
 from stockroom.record.catalogue import profile_named, profiles
 from stockroom.record.database import reading
 from stockroom.record.tables import Entry
@@ -16,13 +17,13 @@ from stockroom.remedies import Do, Remedy
 from stockroom.replay import POLICIES, Figures, Policy, Run, figures, pooled, replay
 from stockroom.replay.deliveries import RecordedSupply
 from stockroom.replay.policies import learned, learned_together
+from stockroom.services.insight.replayed_days import Lived, lived
 from stockroom.services.past.kept_worth import curves_kept
-from stockroom.services.past.replayed_days import Lived, lived
 from stockroom.services.planning import planning
 from stockroom.services.shop import Shop
 from stockroom.units.texts import near
 
-__all__ = ["ALL", "AS_IT_WAS", "Relived", "again", "last_days", "policies_named", "relive"]
+__all__ = ["ALL", "AS_IT_WAS", "Relived", "last_days", "month_replayed", "policies_named", "relive"]
 
 ALL = "all"
 AS_IT_WAS = "as it happened"
@@ -134,6 +135,23 @@ def together(rows: Sequence[Relived]) -> list[Relived]:
                 sum(row.late for row in rows if row.way == way),
                 sum(row.uncut for row in rows if row.way == way))
         for way in dict.fromkeys(row.way for row in rows)
+    ]  # fmt: skip
+
+
+def month_replayed(
+    shop: Shop, code: str, curves: Sequence[Curve | None], days: int = 30
+) -> list[Figures]:
+    """The last days of a profile cut again, frame by frame, once under each curve.
+
+    The rack is as it lay, sticks come as they are needed; nothing where nothing was cut.
+    """
+    with reading(shop.engine) as session:
+        profile = profile_named(session, code)
+        past = lived(session, shop.settings, [profile], *last_days(shop, days))
+    return [
+        again(one, Policy("", learned({profile.code: curve} if curve else {})),
+              as_needed=True).found
+        for one in past for curve in curves
     ]  # fmt: skip
 
 

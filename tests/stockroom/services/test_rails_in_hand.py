@@ -12,8 +12,8 @@ from stockroom.services.counter.amend import at_stake, cancel
 from stockroom.services.counter.job_list import job_row
 from stockroom.services.counter.stages import reach
 from stockroom.services.counter.typed_jobs import change_told, wanted_told
+from stockroom.services.insight.replayed_days import lived
 from stockroom.services.morning.sheets import sheet_of, to_settle
-from stockroom.services.past.replayed_days import lived
 from stockroom.services.rack.pieces import Arrival, find, receive
 from stockroom.services.rack.rails_back import NOT_MEASURED
 from stockroom.services.record.history import job_life, piece_life

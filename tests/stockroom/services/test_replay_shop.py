@@ -20,7 +20,7 @@ from stockroom.replay import Policy, Run, figures, replay
 from stockroom.replay.asked_frames import FIRST_DAY
 from stockroom.replay.deliveries import RecordedSupply
 from stockroom.services.insight.replay_shop import AS_IT_WAS, last_days, policies_named, relive
-from stockroom.services.past.replayed_days import Lived, lived
+from stockroom.services.insight.replayed_days import Lived, lived
 from stockroom.services.shop import Shop
 from tests.stockroom.cli.bench import RUNNER, run
 from tests.stockroom.conftest import assert_true, stocked
