@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Protocol
 
-__all__ = ["Fact", "Tellable"]
+__all__ = ["Fact", "FieldName", "Tellable"]
 
 
 class Tellable(Protocol):
@@ -17,6 +17,10 @@ class Tellable(Protocol):
     @property
     def about(self) -> Mapping[str, Any]:
         """What the sentence is about, by name."""
+
+
+class FieldName(str):
+    """What is typed in a field, by its name in files and options; each front calls it its way."""
 
 
 @dataclass(frozen=True, slots=True)

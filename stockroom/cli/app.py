@@ -267,6 +267,7 @@ def new_name(file: Path | None, name: str, ending: str) -> Path:
     return file or untaken(Path(), name, ending)
 
 
+HOW = ("table", "csv", "json")
 How = Annotated[str, typer.Option("--as", metavar="table|csv|json", help="How to print the list.")]
 
 
@@ -276,6 +277,6 @@ def how_option(typed: str) -> str:
     Raises:
         Unreadable: it is none of the three.
     """
-    if typed not in ("table", "csv", "json"):
-        raise Unreadable(typed, "table, csv or json")
+    if typed not in HOW:
+        raise Unreadable(typed, "of_choices", choices=HOW)
     return typed

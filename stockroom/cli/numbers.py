@@ -58,7 +58,7 @@ def waste(
     named: dict[str, By] = {"profile": "profile", "supplier": "supplier", "week": "week",
                             "cause": "cause"}  # fmt: skip
     if by not in named:
-        raise Unreadable(by, "profile, supplier, week or cause")
+        raise Unreadable(by, "of_choices", choices=tuple(named))
     shop = bench(ctx).open()
     first, last = day_typed(shop, since, past=True), day_typed(shop, until, past=True)
     rows = waste_numbers(shop, named[by], first, last, profile=profile, cause=cause)
@@ -199,7 +199,7 @@ def rack(
     [dim]Example: stockroom numbers rack --by profile --chart rack.svg[/dim]
     """
     if by not in ("age", "profile"):
-        raise Unreadable(by, "age or profile")
+        raise Unreadable(by, "of_choices", choices=("age", "profile"))
     shop = bench(ctx).open()
     rows = rack_numbers(shop, by)
     most = max((row.length for row in rows), default=0)

@@ -4,35 +4,28 @@ A page is a plain function ``page(ask) -> Response`` that runs in a thread, so i
 service. It is put on the list of routes by ``shown`` (it only looks) or ``changes`` (it writes).
 """
 
-import asyncio
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel
 from starlette.concurrency import run_in_threadpool
 from starlette.convertors import Convertor, register_url_convertor
-from starlette.datastructures import UploadFile
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
+from stockroom.page.field_labels import labelled
 from stockroom.page.rendering import html
 from stockroom.page.safety.devices import Device, Role, may
-from stockroom.page.safety.gate import BODY, PHOTO
+from stockroom.page.sent_body import Sent, plain, read
 from stockroom.page.served import Served
 from stockroom.page.wording import Worded, worded
-from stockroom.refusals import Recorded, StockroomError, Unreadable
+from stockroom.refusals import Recorded, StockroomError
 from stockroom.services.shop import Shop
 from stockroom.words.language import NO_SHOP, word
 
-__all__ = ["Ask", "Page", "changes", "go", "number_typed", "render", "shown"]
-
-MOST_FIELDS = 5_000
-"""A shelf that is counted sends two fields a piece."""
-BODY_SECONDS = 20.0
-"""How long a body may take to come; a slower client is dropped."""
+__all__ = ["Ask", "Page", "changes", "go", "render", "shown"]
 
 
 @dataclass(frozen=True)
@@ -108,21 +101,14 @@ def changes(
     """
 
     async def endpoint(request: Request) -> Response:
-        return await answered(request, page, role, Sent(body, again, photo))
+        return await answered(request, page, role, Sent(body, photo), again)
 
     return Route(path, endpoint, methods=["POST"], name=page.__name__)
 
 
-@dataclass(frozen=True)
-class Sent:
-    """What a change takes with it."""
-
-    body: type[BaseModel] | None
-    again: Page | None
-    photo: bool
-
-
-async def answered(request: Request, page: Page, role: Role, sent: Sent | None) -> Response:
+async def answered(
+    request: Request, page: Page, role: Role, sent: Sent | None, again: Page | None = None
+) -> Response:
     """Lets the device in, reads what it sent, and calls the page in a thread."""
     served: Served = request.app.state.served
     device = served.device_of(request)
@@ -134,7 +120,7 @@ async def answered(request: Request, page: Page, role: Role, sent: Sent | None) 
         told = await read(request, sent)
     except StockroomError as error:
         return refused(request, served, device, worded(error))
-    return await run_in_threadpool(called, request, served, device, page, sent, told)
+    return await run_in_threadpool(called, request, device, page, again, told)
 
 
 NOT_LET_IN = Worded(401, "unpaired", "This device is not let in",
@@ -145,38 +131,23 @@ FOR_OWNERS = Worded(403, "owner", "For the shop's owner",
 
 
 def called(
-    request: Request,
-    served: Served,
-    device: Device,
-    page: Page,
-    sent: Sent | None,
-    told: dict[str, Any],
+    request: Request, device: Device, page: Page, again: Page | None, told: dict[str, Any]
 ) -> Response:
     """The page's answer; a refusal of a service is worded, and shown where it was asked."""
+    served: Served = request.app.state.served
     ask: Ask | None = None
     try:
-        # A form or a body that has a key is recorded once under it, however often it comes.
-        key = getattr(told.get("body"), "key", None) or told.get("form", {}).get("key") or None
-        ask = Ask(
-            served,
-            served.shop_for(device, key),
-            device,
-            request.url.path,
-            dict(request.path_params),
-            plain(request.query_params.multi_items()),
-            program=for_program(request),
-            **told,
-        )
+        ask = asked(request, served, device, told)
         return page(ask)
     except StockroomError as error:
         shown = NO_SHOP if ask is None else ask.shop.settings
-        refusal = worded(error, shown)
-        if ask is not None and sent is not None and sent.again is not None:
+        refusal = worded(error, shown, told.get("form", {}))
+        if ask is not None and again is not None:
             # What was recorded already is shown with a new key, so that another can follow it.
             form = {name: text for name, text in ask.form.items()
                     if name != "key" or not isinstance(error, Recorded)}  # fmt: skip
             try:
-                answer = sent.again(replace(ask, form=form, refusal=refusal))
+                answer = again(replace(ask, form=form, refusal=refusal))
             except StockroomError:
                 return refused(request, served, device, refusal)
             answer.status_code = refusal.status
@@ -184,77 +155,14 @@ def called(
         return refused(request, served, device, refusal)
 
 
-async def read(request: Request, sent: Sent | None) -> dict[str, Any]:
-    """What came with a request, checked.
-
-    Raises:
-        Unreadable: it is not what the page takes.
-        HTTPException: it is too large, or came too slowly.
-    """
-    if sent is None:
-        return {}
-    try:
-        async with asyncio.timeout(BODY_SECONDS):
-            raw = await whole_body(request, PHOTO if sent.photo else BODY)
-            if sent.body is not None:
-                return {"body": checked(sent.body, raw)}
-            return await form_of(request)
-    except TimeoutError:
-        raise HTTPException(408) from None
-
-
-async def whole_body(request: Request, most: int) -> bytes:
-    """The body, if it is no larger than this; a form is then read from it."""
-    parts, size = [], 0
-    async for part in request.stream():
-        size += len(part)
-        if size > most:
-            raise HTTPException(413)
-        parts.append(part)
-    # Starlette reads a form from the body that is kept here.
-    request._body = b"".join(parts)  # noqa: SLF001
-    return request._body  # noqa: SLF001
-
-
-def checked(model: type[BaseModel], raw: bytes) -> BaseModel:
-    """A body as its model takes it.
-
-    Raises:
-        Unreadable: says which field, and what it takes.
-    """
-    try:
-        return model.model_validate_json(raw)
-    except ValidationError as error:
-        first = error.errors()[0]
-        where = ".".join(str(part) for part in first["loc"]) or "the body"
-        raise Unreadable(where, first["msg"]) from None
-
-
-async def form_of(request: Request) -> dict[str, Any]:
-    """The fields of a form, and the bytes of its photo."""
-    pairs, photo = [], b""
-    async with request.form(max_files=1, max_fields=MOST_FIELDS, max_part_size=BODY) as form:
-        for name, value in form.multi_items():
-            if isinstance(value, UploadFile):
-                photo = await value.read()
-            else:
-                pairs.append((name, value))
-    many: dict[str, tuple[str, ...]] = {}
-    for name, text in pairs:
-        many[name] = (*many.get(name, ()), text)
-    return {"form": plain(pairs), "many": many, "photo": photo}
-
-
-def plain(pairs: list[tuple[str, str]]) -> dict[str, str]:
-    """Names and texts, the last of a name.
-
-    Raises:
-        Unreadable: a text has characters that cannot be shown.
-    """
-    for name, text in pairs:
-        if not all(c.isprintable() or c in "\r\n\t" for c in name + text):
-            raise Unreadable(name + text, "letters, digits and signs that can be shown")
-    return dict(pairs)
+def asked(request: Request, served: Served, device: Device, told: dict[str, Any]) -> Ask:
+    """What a page is asked; a form or a body that has a key is recorded once under it."""
+    key = getattr(told.get("body"), "key", None) or told.get("form", {}).get("key") or None
+    return Ask(
+        served, served.shop_for(device, key), device, request.url.path,
+        dict(request.path_params), plain(request.query_params.multi_items()),
+        program=for_program(request), **told,
+    )  # fmt: skip
 
 
 def for_program(request: Request) -> bool:
@@ -266,8 +174,8 @@ def refused(request: Request, served: Served, device: Device | None, refusal: Wo
     """A refusal as a page of its own, or as JSON for a program."""
     headers = {"Retry-After": "2"} if refusal.status == 503 else None
     if for_program(request):
-        told = {"kind": refusal.kind, "said": word(refusal.said or refusal.heading),
-                "remedy": word(refusal.remedy)}  # fmt: skip
+        told = {"kind": refusal.kind, "said": labelled(word(refusal.said or refusal.heading)),
+                "remedy": labelled(word(refusal.remedy))}  # fmt: skip
         return JSONResponse(told, refusal.status, headers)
     template = "enter.html" if device is None else "refused.html"
     return html(template, refusal.status, headers, served=served, device=device, refusal=refusal,
@@ -286,15 +194,3 @@ def render(ask: Ask, template: str, **values: Any) -> Response:
 def go(to: str) -> Response:
     """On to another page after a change (303, so that going back sends nothing again)."""
     return RedirectResponse(to, 303)
-
-
-def number_typed(text: str) -> int:
-    """A number as typed or scanned.
-
-    Raises:
-        Unreadable: it is none.
-    """
-    text = text.strip()
-    if not (text.isascii() and text.isdecimal() and len(text) < 10):
-        raise Unreadable(text, "a number, such as 214")
-    return int(text)

@@ -13,6 +13,7 @@ from starlette.responses import HTMLResponse
 from stockroom.facts import Tellable
 from stockroom.frame.shapes import shape_told
 from stockroom.job_notes import JOB_NOTES
+from stockroom.page.field_labels import labelled
 from stockroom.page.translated import in_template
 from stockroom.page.wording import words
 from stockroom.paper.sawn.front_drawing import label_words
@@ -29,6 +30,8 @@ if TYPE_CHECKING:
 
 __all__ = ["html"]
 
+UNLABELLED = '<span data-field="{name}">{name}</span>'
+"""A field that has no label in what is sent: a part of a page, whose program has the label."""
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -72,7 +75,7 @@ def html(
 ) -> HTMLResponse:
     """A page of this status from its template."""
     text = environment(spoken()).get_template(template).render(values)
-    return HTMLResponse(text, status, headers)
+    return HTMLResponse(labelled(text, UNLABELLED), status, headers)
 
 
 def fact_said(fact: Tellable, settings: Settings) -> str:

@@ -1,7 +1,9 @@
 """How a refusal is worded on a page: what went wrong and what to do here, never a command line."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
+from stockroom.page.field_labels import field_typed, marked
 from stockroom.refusals import (
     Busy,
     Clash,
@@ -45,11 +47,15 @@ class Worded:
 
 def words(shop: Shown = NO_SHOP) -> Voice:
     """The words of a page, lengths as its shop shows them."""
-    return Voice("on_a_page", shop)
+    return Voice("on_a_page", shop, called=marked)
 
 
-def worded(error: StockroomError, shop: Shown = NO_SHOP) -> Worded:
-    """A refusal in a page's words; what tells of files or addresses stays at the computer."""
+def worded(
+    error: StockroomError, shop: Shown = NO_SHOP, form: Mapping[str, str] | None = None
+) -> Worded:
+    """A refusal in a page's words, of what was typed in a form or not; what tells of files or
+    addresses stays at the computer."""
+    error.column = field_typed(error, form or {})
     status, heading, fallback = next(
         (status, heading, fallback)
         for kind, status, heading, fallback in KINDS

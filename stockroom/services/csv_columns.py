@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
+from stockroom.facts import FieldName
 from stockroom.refusals import Refused, StockroomError, Unreadable
 from stockroom.services.shop import Shop
 from stockroom.settings.machines import known_machine
@@ -157,7 +158,7 @@ def read_row(columns: Sequence[Field], cells: Mapping[str, str], shop: Shop) -> 
         Unreadable: a cell is not understood.
     """
     if missing := [name for name in needed(columns) if not cells.get(name)]:
-        raise Refused("row_lacks", missing=tuple(missing))
+        raise Refused("row_lacks", missing=tuple(map(FieldName, missing)))
     return {
         column.field: read_cell(column, shop, cells[column.name])
         if cells.get(column.name) else column.empty

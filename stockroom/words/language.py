@@ -12,7 +12,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Literal, Protocol
 
-from stockroom.facts import Fact, Tellable
+from stockroom.facts import Fact, FieldName, Tellable
 from stockroom.refusals import StockroomError
 from stockroom.remedies import Remedy
 from stockroom.units.lengths import Micrometres, Rounding
@@ -76,6 +76,8 @@ class Voice:
     front: Front
     shop: Shown = NO_SHOP
     language: Path | None = None
+    called: Callable[[str], str] = str
+    """What the front calls a field that is typed, by its name in files and options."""
 
     @property
     def folder(self) -> Path:
@@ -95,7 +97,9 @@ class Voice:
         told = self.sentence(fact.code) or fact.code
         said = self.filled(told if isinstance(told, str) else told[0], fact.about)
         if column := getattr(fact, "column", ""):
-            return self.filled(str(self.sentence("at_column")), {"column": column, "said": said})
+            return self.filled(
+                str(self.sentence("at_column")), {"column": FieldName(column), "said": said}
+            )
         return said
 
     def word(self, told: str | Tellable, /, **about: object) -> str:
@@ -117,7 +121,7 @@ class Voice:
             parts = (table.get(f"do_{self.front}", {}) for table in tables)
             said = str(next(part[do] for part in parts if do in part))
             options = " ".join(f"--{name}" for name in str(error.remedy.about).split())
-            return said.format(about=error.remedy.about, options=options)
+            return self.filled(said, {"about": error.remedy.about, "options": options})
         if error.remedy:
             return self.filled(str(self.sentence(error.remedy) or error.remedy), error.about)
         told = self.sentence(error.code)
@@ -155,9 +159,9 @@ class Voice:
         if isinstance(told, tuple) and told and isinstance(told[0], tuple):
             return "\n".join(self.fault_lines(told))
         if is_told(told):
-            return self.say(told)
+            return self.called(told) if isinstance(told, FieldName) else self.say(told)
         if isinstance(told, tuple) and all(map(is_told, told)):
-            return Names([self.say(one) for one in told])
+            return Names([self.shown("", one) for one in told])
         if name.endswith("_um"):
             return Length(told, self.shop)
         if name.endswith("_minor"):
@@ -168,8 +172,8 @@ class Voice:
 
 
 def is_told(told: Any) -> bool:
-    """True of a fact, a reason or a refusal."""
-    return hasattr(told, "code") and hasattr(told, "about")
+    """True of a fact, a reason, a refusal, or the name of a field."""
+    return isinstance(told, FieldName) or (hasattr(told, "code") and hasattr(told, "about"))
 
 
 class Length:

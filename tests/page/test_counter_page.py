@@ -41,6 +41,7 @@ def test_a_layered_job_goes_from_the_counter_to_the_saw_and_its_ticket(
     page.get_by_role("heading", name="FLOAT-BLK-16").wait_for()
     page.get_by_text("mouldings round it").tap()
     folded.fill("ASH-38 banana")
+    page.get_by_text("Round it: cannot read 'banana'").first.wait_for()
     page.get_by_role("button", name="Take it in").tap()
     page.get_by_role("heading", name="Not understood").wait_for()
     assert folded.input_value() == "ASH-38 banana"

@@ -50,3 +50,27 @@ def test_a_job_that_is_sent_twice_is_taken_in_once_and_the_next_has_a_key_of_its
     assert page_of.ask("POST", "/counter/take", data={**told, "key": another}).status_code == 303
     assert len(job_rows(shop)) == before + 2
     assert page_of.ask("POST", "/counter/take", data={**told, "key": "x"}).status_code == 422
+
+
+JOB = {"width": "16", "height": "20", "profile": "ASH-22", "customer": "R. Aldous",
+       "due": "2026-12-01"}  # fmt: skip
+MISTYPED: tuple[tuple[str, dict[str, str], str, str], ...] = (
+    ("/counter/take", JOB, "height", "Artwork, upright:"),
+    ("/counter/take", JOB, "bench_days", "Days at the bench:"),
+    ("/counter/take", JOB, "lengths", "A job cut as frame takes no “Lengths”."),
+    ("/counter/take", {**JOB, "width": ""}, "height", "needs its “Artwork, across”"),
+    ("/counter/1/change", {}, "mat", "Mat borders:"),
+    ("/rack/found", {"profile": "ASH-22"}, "length", "Length:"),
+    ("/rack/receive", {"profile": "ASH-22", "batch": "B7"}, "lengths",
+     "Measured lengths, one a line:"),
+    ("/rack/labels", {"pieces": "1"}, "start", "From label:"),
+    ("/rack/count", {"at": "A1", "as_of": "1", "seen": "1"}, "length-1", "Measured length of 1:"),
+)  # fmt: skip
+
+
+def test_a_refusal_names_a_field_of_any_form_as_the_page_labels_it(page_of: Open) -> None:
+    for at, told, name, said in MISTYPED:
+        refused = page_of.ask("POST", at, data={**told, name: "banana"})
+        alert = refused.text.partition('role="alert"')[2].partition("</section>")[0]
+        assert (refused.status_code, at, said in alert) == (422, at, True), alert
+        assert "\ue000" not in refused.text

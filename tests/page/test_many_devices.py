@@ -52,7 +52,7 @@ def slow(page_of: Open) -> Iterator[socket.socket]:
     """A client of a server that waits for a fifth of a second, no longer."""
     with (
         patch("stockroom.page.server.HEAD_SECONDS", 0.2),
-        patch("stockroom.page.asking.BODY_SECONDS", 0.2),
+        patch("stockroom.page.sent_body.BODY_SECONDS", 0.2),
         socket.create_connection(("127.0.0.1", page_of.port), timeout=30) as client,
     ):
         yield client

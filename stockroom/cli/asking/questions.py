@@ -7,14 +7,14 @@ from typing import Any
 from stockroom.cli.app import say
 from stockroom.cli.remedies import worded, words
 from stockroom.record.ledger import RackPiece
-from stockroom.refusals import Refused, StockroomError, Unlikely, Unreadable
+from stockroom.refusals import Refused, StockroomError, Unlikely
 from stockroom.screens.ask import ask_choice, ask_text
 from stockroom.screens.plan_screen import show_piece
 from stockroom.services.catalogue.load import profile_rows
 from stockroom.services.counter.typed_jobs import ARTWORK
 from stockroom.services.csv_columns import count_of
 from stockroom.services.morning.sheets import sheet_of, to_settle
-from stockroom.services.rack.rails_back import RailsTo, StandingRail
+from stockroom.services.rack.rails_back import RAILS_TO, RailsTo, StandingRail, rails_to_told
 from stockroom.services.saw.record_cut import CutDone, fits_again
 from stockroom.services.saw.take_out import TakenOut, plan_that_cuts, take_out
 from stockroom.services.saw.typed_cuts import answer_told, report_told
@@ -156,12 +156,8 @@ def rails_to(
         say(word("{rails:rail} that {rails_2} cut: {rails_3}", rails=len(rails),
                  rails_2=word("is") if len(rails) == 1 else word("are"),
                  rails_3=", ".join(show(rail.length) for rail in rails)))  # fmt: skip
-        typed = ask_choice("Where do they go?", "--rails", ("rack", "scrap", "joined"), "rack")
-    match typed:
-        case None | "rack" | "scrap" | "joined":
-            return typed
-        case _:
-            raise Unreadable(typed, "rack, scrap or joined")
+        typed = ask_choice("Where do they go?", "--rails", RAILS_TO, "rack")
+    return rails_to_told(typed)
 
 
 def tell_back(shop: Shop, back: Sequence[RackPiece], scrapped: int) -> None:

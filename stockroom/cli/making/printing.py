@@ -58,7 +58,7 @@ def page_typed(page: str) -> str:
         Unreadable: there is no such size.
     """
     if page and page not in FORMATS:
-        raise Unreadable(page, " or ".join(FORMATS))
+        raise Unreadable(page, "of_choices", choices=tuple(FORMATS))
     return page
 
 

@@ -56,7 +56,7 @@ def serve(
     [dim]Example: stockroom serve --host 0.0.0.0[/dim]
     """
     if role not in ("cutter", "owner"):
-        raise Unreadable(role, "cutter or owner")
+        raise Unreadable(role, "of_choices", choices=("cutter", "owner"))
     here = bench(ctx)
     if not demo:
         open_pages(here, host, port, role, secure=secure)

@@ -24,6 +24,8 @@ async function show() {
     const answer = await fetch("/counter/sizes", { method: "POST", body: new URLSearchParams(new FormData(form)) });
     if (!answer.ok || mine !== asked) return;
     const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+    for (const named of fresh.querySelectorAll("[data-field]"))
+      named.textContent = form.elements[named.dataset.field]?.labels[0].textContent ?? named.textContent;
     if (mine === asked) place.replaceChildren(...fresh.body.childNodes);
   } catch {
     // The server is away: the news say so, and the next key asks again.

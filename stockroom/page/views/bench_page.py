@@ -17,8 +17,8 @@ __all__ = ["ROUTES"]
 def stage(ask: Ask) -> Response:
     """The job is joined, fitted, ready or collected."""
     told = ask.form.get("stage", "")
-    if told not in stages_after("cut"):
-        raise Unreadable(told, "joined, fitted, ready or collected")
+    if told not in (stages := stages_after("cut")):
+        raise Unreadable(told, "of_choices", choices=stages)
     reach(ask.shop, [f"J{ask.path['number']}"], told)
     return go(f"/counter/{ask.path['number']}")
 

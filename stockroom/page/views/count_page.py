@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from starlette.responses import Response
 
-from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
+from stockroom.page.asking import Ask, changes, go, render, shown
+from stockroom.page.sent_body import number_typed
 from stockroom.record.stocktake import Scope, Sighting
 from stockroom.services.rack.count import compare, count_sheet, settle
 from stockroom.services.rack.typed_sightings import numbers_told, unlabelled_told

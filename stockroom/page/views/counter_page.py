@@ -10,7 +10,7 @@ from stockroom.page.views.chops import awaited
 from stockroom.page.views.drawn import Drawn, drawn
 from stockroom.page.wording import words
 from stockroom.paper.ticket_page import ticket_page
-from stockroom.refusals import Refused, StockroomError, Unreadable
+from stockroom.refusals import Refused, StockroomError
 from stockroom.services.catalogue.load import profile_rows
 from stockroom.services.counter.amend import cancel, hold, release
 from stockroom.services.counter.job_list import LOOKED_THROUGH, job_row, job_rows, jobs_found
@@ -18,7 +18,7 @@ from stockroom.services.counter.make_ticket import bench_told, section_tried, ti
 from stockroom.services.counter.stages import stages_after
 from stockroom.services.counter.take import take, try_jobs
 from stockroom.services.counter.typed_jobs import ARTWORK, KINDS, change_told, job_told
-from stockroom.services.rack.rails_back import RailsTo
+from stockroom.services.rack.rails_back import rails_to_told
 from stockroom.services.record.history import job_life
 from stockroom.services.weekly.job_cost import price_job, priced_ticket, ways_for
 from stockroom.services.weekly.promise import promise_for
@@ -137,21 +137,8 @@ def call_off(ask: Ask) -> Response:
     """The job is cancelled; why is asked."""
     if not (why := ask.form.get("why", "").strip()):
         raise Refused("a job is cancelled for a reason", "say why, in a few words")
-    cancel(ask.shop, f"J{ask.path['number']}", why, rails_told(ask))
+    cancel(ask.shop, f"J{ask.path['number']}", why, rails_to_told(ask.form.get("rails")))
     return go(f"/counter/{ask.path['number']}")
-
-
-def rails_told(ask: Ask) -> RailsTo | None:
-    """Where rails go that are cut.
-
-    Raises:
-        Unreadable: it is none of the three places.
-    """
-    match ask.form.get("rails"):
-        case None | "rack" | "scrap" | "joined" as told:
-            return told
-        case other:
-            raise Unreadable(other, "rack, scrap or joined")
 
 
 def change(ask: Ask) -> Response:
@@ -159,7 +146,7 @@ def change(ask: Ask) -> Response:
     told = {name: ask.form[name].strip() for name in CHANGED if ask.form.get(name, "").strip()}
     if not told:
         raise Refused("nothing was filled in", "fill in what is different now")
-    change_told(ask.shop, f"J{ask.path['number']}", told, rails_told(ask))
+    change_told(ask.shop, f"J{ask.path['number']}", told, rails_to_told(ask.form.get("rails")))
     return go(f"/counter/{ask.path['number']}")
 
 

@@ -1,13 +1,12 @@
 """Letting a device in by the code that is shown at the shop's computer."""
 
-from pydantic import BaseModel
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from stockroom.page.asking import Sent, read
 from stockroom.page.rendering import html
+from stockroom.page.sent_body import Sent, read
 from stockroom.page.served import Served
 from stockroom.page.wording import worded
 from stockroom.refusals import StockroomError
@@ -15,7 +14,7 @@ from stockroom.refusals import StockroomError
 __all__ = ["ROUTES"]
 
 A_YEAR = 365 * 24 * 3600
-FORM: type[BaseModel] | None = None
+FORM = Sent(None, False)
 
 
 async def enter(request: Request) -> Response:
@@ -32,11 +31,11 @@ async def let_in(request: Request) -> Response:
     served: Served = request.app.state.served
     form: dict[str, str] = {}
     try:
-        form = (await read(request, Sent(FORM, None, False)))["form"]
+        form = (await read(request, FORM))["form"]
         role = served.codes.use(form.get("code", ""))
         token = await run_in_threadpool(served.devices.let_in, form.get("who", ""), role)
     except StockroomError as error:
-        refusal = worded(error)
+        refusal = worded(error, form=form)
         return html("enter.html", refusal.status, None, served=served, device=None,
                     refusal=refusal, at="/enter", form={"who": form.get("who", "")})  # fmt: skip
     answer = RedirectResponse("/", 303)

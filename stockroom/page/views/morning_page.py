@@ -6,7 +6,8 @@ from datetime import date, timedelta
 
 from starlette.responses import Response
 
-from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
+from stockroom.page.asking import Ask, changes, go, render, shown
+from stockroom.page.sent_body import number_typed
 from stockroom.paper.cut_sheet import cut_sheet
 from stockroom.record.jobs import job_number
 from stockroom.refusals import Refused, Unreadable

@@ -2,7 +2,8 @@
 
 from starlette.responses import Response
 
-from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
+from stockroom.page.asking import Ask, changes, go, render, shown
+from stockroom.page.sent_body import number_typed
 from stockroom.page.views.rack_page import piece
 from stockroom.refusals import Refused
 from stockroom.services.catalogue.load import profile_rows

@@ -2,8 +2,9 @@
 
 from starlette.responses import JSONResponse, Response
 
-from stockroom.page.asking import Ask, changes, go, number_typed, shown
+from stockroom.page.asking import Ask, changes, go, shown
 from stockroom.page.label_photo import number_in_photo
+from stockroom.page.sent_body import number_typed
 
 __all__ = ["ROUTES"]
 

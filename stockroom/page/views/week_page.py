@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from starlette.responses import Response
 
 from stockroom.listings.listings import order_letter, week_listing
-from stockroom.page.asking import Ask, changes, go, number_typed, render, shown
+from stockroom.page.asking import Ask, changes, go, render, shown
+from stockroom.page.sent_body import number_typed
 from stockroom.page.wording import words
 from stockroom.paper.list_page import Listing, list_page
 from stockroom.refusals import Refused, Unreadable

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from sqlmodel import Session
 
+from stockroom.facts import FieldName
 from stockroom.record import catalogue
 from stockroom.record.database import changing, reading
 from stockroom.record.jobs import open_frames
@@ -66,7 +67,8 @@ def add_profile(shop: Shop, code: str, values: Mapping[str, str]) -> str:
     with changing(shop.engine, shop.waiting) as session:
         given = {name: value for name, value in values.items() if value}
         if missing := [n for n in needed(PROFILE) if n != "code" and n not in given]:
-            raise Refused("new_profile_needs", Remedy(Do.SET_VALUES), missing=tuple(missing))
+            lacks = tuple(map(FieldName, missing))
+            raise Refused("new_profile_needs", Remedy(Do.SET_VALUES), missing=lacks)
         profile = Profile(**read_row(PROFILE, {**given, "code": code}, shop))
         catalogue.add_profile(session, profile)
         post(session, shop.hand, "add profile", touches=[("profile", profile.code)])

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from stockroom.facts import FieldName
 from stockroom.frame.shape_sizes import RailStop, ShapeTold, shape_sizes
 from stockroom.frame.shapes import FRAME, JobShape
 from stockroom.frame.sizes import FrameSizes, Mat, Moulding, Pair, Readings, frame_sizes
@@ -43,9 +44,9 @@ def usual_slack(artwork: Artwork, moulding: Moulding, settings: Settings) -> int
     """
     is_float = moulding.kind == "float"
     if is_float and artwork.allowance is not None:
-        raise Refused("float_has_gap", Remedy(Do.GIVE, "gap"))
+        raise Refused("float_has_gap", Remedy(Do.GIVE, FieldName("gap")))
     if not is_float and artwork.gap is not None:
-        raise Refused("rabbeted_has_allowance", Remedy(Do.GIVE, "allowance"))
+        raise Refused("rabbeted_has_allowance", Remedy(Do.GIVE, FieldName("allowance")))
     told = artwork.gap if is_float else artwork.allowance
     return settings.usual("gap" if is_float else "allowance") if told is None else told
 

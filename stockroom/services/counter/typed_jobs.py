@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from stockroom.facts import Fact, Tellable
+from stockroom.facts import FieldName, Tellable
 from stockroom.files.csv_rows import Parsed, in_order, parse_rows, raise_faults, read_rows
 from stockroom.frame.shapes import shape_told
 from stockroom.job_notes import JOB_NOTES
@@ -211,7 +211,7 @@ def job_told(told: Mapping[str, Any], shop: Shop) -> NewJob:
         Unreadable: something is not understood.
     """
     if missing := [name for name in needed_of(told) if not told.get(name)]:
-        named = tuple(map(Fact, missing))
+        named = tuple(map(FieldName, missing))
         raise Refused("job_needs", Remedy(Do.GIVE_ALL, " ".join(missing)), missing=named)
     artwork, job = told_parts(told, shop)
     return NewJob(artwork=Artwork(**{"widths": (), "heights": (), **artwork}), **job)
@@ -228,9 +228,9 @@ def needed_of(told: Mapping[str, Any]) -> tuple[str, ...]:
     sizes = ("lengths",) if shape.listed else ("width", "height")
     if shape.kind == "sides":
         sizes = ("width",)
-    if over := [name for name in ("width", "height", "lengths") if told.get(name)
-                and name not in sizes]:  # fmt: skip
-        raise Refused("shape_takes_no", shape=shape.words or shape.kind, over=tuple(over))
+    if over := tuple(FieldName(name) for name in ("width", "height", "lengths")
+                     if told.get(name) and name not in sizes):  # fmt: skip
+        raise Refused("shape_takes_no", shape=shape.words or shape.kind, over=over)
     return (*(name for name in needed(JOB) if name not in ("width", "height")), *sizes)
 
 

@@ -12,10 +12,12 @@ from stockroom.record.catalogue import profile_named
 from stockroom.record.jobs import rails_of
 from stockroom.record.ledger import Flow, Hand, RackPiece, rails_cut, spots_of, stands
 from stockroom.record.tables import Entry, Frame, Line, Piece
+from stockroom.refusals import Unreadable
 from stockroom.units.lengths import Micrometres
 
 __all__ = [
-    "NOT_MEASURED", "RailsTo", "StandingRail", "rack_rail", "rails_standing", "send_back",
+    "NOT_MEASURED", "RAILS_TO", "RailsTo", "StandingRail", "rack_rail", "rails_standing",
+    "rails_to_told", "send_back",
 ]  # fmt: skip
 
 NOT_MEASURED = "a miscut rail, taken as planned less a cut"
@@ -23,6 +25,7 @@ NOT_MEASURED = "a miscut rail, taken as planned less a cut"
 CUT = ("cut", "cut to size")
 RailsTo = Literal["rack", "scrap", "joined"]
 """Where cut rails of a job go that is cancelled or changed; joined frames stay as they are."""
+RAILS_TO: tuple[RailsTo, ...] = ("rack", "scrap", "joined")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +47,20 @@ class StandingRail:
         """The line that takes it out of its frame."""
         return Flow("rails", -self.length, self.profile, self.batch, frame=self.frame,
                     rail=self.rail)  # fmt: skip
+
+
+def rails_to_told(typed: str | None) -> RailsTo | None:
+    """Where cut rails go, as typed; None where that was not said.
+
+    Raises:
+        Unreadable: it is none of the three.
+    """
+    if typed is None:
+        return None
+    for place in RAILS_TO:
+        if place == typed:
+            return place
+    raise Unreadable(typed, "of_choices", choices=RAILS_TO)
 
 
 def rack_rail(

@@ -20,7 +20,7 @@ REFUSED = [
     ("receive ASH-23 B7 3m", 11, "did you mean ASH-22"),
     ("receive ASH-22 B* 3m", 12, "cannot be the code of a batch"),
     ("find --over abc", 10, "cannot read 'abc'"),
-    ("find --as xml", 10, "table, csv or json"),
+    ("find --as xml", 10, "table or csv or json"),
     ("find LEAF-4", 11, "did you mean LEAF-40"),
     ("flaw 1 5m 6m", 12, "is not inside a piece of 3000 mm"),
     ("flaw 77 1cm 2cm", 11, "there is no piece '77'"),
