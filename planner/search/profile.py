@@ -29,6 +29,8 @@ SOME, MANY = 2**22, 2**45
 QUICK, THOROUGH = 600_000_000, 400_000_000_000
 PART, EXACT, ALMOST = 0.5, 0.6, 0.75
 SHARING, TIED, LAST = 8_000_000_000, 0.3, 0.7
+# The aims beside frames whose value and bound a plan tells; it is proven where the others meet too.
+SCORED = ("opened", "worth", "weighed")
 
 
 def plan_profile(problem: Problem, stop: Stop) -> Plan:
@@ -86,15 +88,20 @@ def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]
         exact = stop.within(part * stop.left())
     outcome = planned(rows, aims, chosen_of(rows, hand), exact)
     laid = laid_of(rows, fewest(rows, outcome, aims, stop))
-    if outcome.bounds != outcome.reached:
-        if rows.tied and outcome.bounds[-2:-1] != outcome.reached[-2:-1] and not aims[-1].opened:
-            least, within = -(outcome.bounds[-2] or 0), stop.within(LAST * stop.left())
+    bounds, got = _named(aims, outcome.bounds), _named(aims, outcome.reached)
+    if bounds != got:
+        if rows.tied and bounds.get("opened") != got.get("opened"):
+            least, within = -(bounds["opened"] or 0), stop.within(LAST * stop.left())
             laid, moves = _filled_anew(model, laid, THOROUGH, within, moves, least)
         laid, _ = _filled_anew(model, laid, THOROUGH, stop, moves)
-    tiers = len(model.tiers)
-    sure = outcome.bounds[:tiers] == outcome.reached[:tiers]
+    sure = all(bounds[name] == got[name] for name in bounds if name not in SCORED)
     reached = score_of(problem, cuts_of(problem, laid))
-    return laid, _bounds(problem, model, outcome, reached), sure
+    return laid, _bounds(problem, model, outcome, bounds, reached), sure
+
+
+def _named(aims: Sequence[Aim], values: Sequence[int | None]) -> dict[str, int | None]:
+    """What each aim reaches, or its bound, by its name."""
+    return dict(zip((aim.name for aim in aims), values, strict=True))
 
 
 def _filled_anew(
@@ -109,16 +116,18 @@ def _filled_anew(
     return search.best_laid(), search.moves
 
 
-def _bounds(problem: Problem, model: Model, outcome: Outcome, reached: Score) -> Score:
+def _bounds(
+    problem: Problem, model: Model, outcome: Outcome, bounds: dict[str, int | None], reached: Score
+) -> Score:
     """What is proven possible at best, each aim with those before it as reached."""
     tiers = len(model.tiers)
     frames = _frames(outcome.bounds[:tiers], outcome.reached[:tiers], model.tiers)
     loose = loose_bounds(problem, reached)
     if problem.aims == "weighed":
-        bound = outcome.bounds[tiers]
+        bound = bounds["weighed"]
         most = loose.worth if bound is None else bound + reached.stick_opened
         return Score(frames, reached.stick_opened, most)
-    opened, worth = outcome.bounds[tiers], outcome.bounds[tiers + 1]
+    opened, worth = bounds["opened"], bounds["worth"]
     least = max(loose.stick_opened, 0 if opened is None else -opened)
     return Score(frames, least, loose.worth if worth is None else worth)
 
