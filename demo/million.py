@@ -13,8 +13,8 @@ from sqlmodel import Session, SQLModel
 
 from demo.years_of_work import ORDER, PRICE, STICK, TRIM, RecordSize, Rows, Years, code_of
 from stockroom.record.database import changing
+from stockroom.record.databases.server import put_rows, take_time
 from stockroom.record.seal import seal_anew, with_defaults
-from stockroom.record.server import put_rows, take_time
 from stockroom.record.tables import Profile, Supplier
 from stockroom.services.shop import Shop, set_up
 

@@ -17,13 +17,13 @@ from stockroom.cli.ordering import show_orders
 from stockroom.cli.rack import show_pieces
 from stockroom.record.audit import audit
 from stockroom.record.database import (
-    HOME,
     changing,
     engine_for,
     reading,
     shown,
     sqlite_path,
 )
+from stockroom.record.databases.server import HOME
 from stockroom.services.counter import take as counter
 from stockroom.services.counter.typed_jobs import job_told
 from stockroom.services.morning import day_plan as morning

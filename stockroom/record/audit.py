@@ -8,6 +8,7 @@ from sqlalchemy import text
 from sqlmodel import Session
 
 from stockroom.facts import Fact
+from stockroom.record.databases.known_kinds import kind_of
 from stockroom.record.seal import broken_seals
 
 __all__ = ["Violation", "audit", "unbalanced"]
@@ -57,7 +58,7 @@ def asked(rule: str, query: str) -> Callable[[Session], Iterator[Violation]]:
 
     def check(session: Session) -> Iterator[Violation]:
         connection = session.connection()
-        listed = IN_LIST[connection.dialect.name == "sqlite"]
+        listed = kind_of(connection).rail_in_list
         for about, expected, found in connection.execute(text(query.replace(LISTED, listed))):
             yield Violation(str(about), rule, int(expected or 0), int(found or 0))
 
@@ -100,8 +101,7 @@ TYPED = " UNION ALL ".join(
 )
 
 LISTED = "[rail of the list]"
-IN_LIST = ("(f.rails_um ->> r.rail)", "json_extract(f.rails_um, '$[' || r.rail || ']')")
-"""A rail in its frame's list, on a server and in a file."""
+"""A rail in its frame's list, as a kind of database says it."""
 LENGTH = f"""COALESCE(CAST({LISTED} AS BIGINT),
   CASE WHEN r.rail IN (0, 2) THEN f.across_um ELSE f.upright_um END)"""
 """The length of a rail r of a frame f: in its list where it has one, else its pair's."""

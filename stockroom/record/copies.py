@@ -25,7 +25,7 @@ from stockroom.facts import Fact
 from stockroom.files.new_file import as_text, made_whole, private_folder
 from stockroom.record.database import reading, sqlite_path
 from stockroom.record.database_errors import LAST_BACKUP, is_damage
-from stockroom.record.server import put_rows
+from stockroom.record.databases.server import put_rows
 from stockroom.refusals import BadFile, Damaged, NoShop
 
 __all__ = [

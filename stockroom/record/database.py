@@ -11,23 +11,19 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy import Connection, Engine, text
 from sqlalchemy.engine import URL, RootTransaction, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, OperationalError
-from sqlalchemy.pool import NullPool, Pool
 from sqlmodel import Session
 
 from stockroom.facts import Fact
-from stockroom.record.database_errors import is_locked, lost_at_commit, shown, translated
+from stockroom.record.database_errors import lost_at_commit, shown, translated
+from stockroom.record.databases.known_kinds import KINDS, kind_of
 from stockroom.record.seal import seal, watch
-from stockroom.record.server import HOME, engine_on_server
 from stockroom.refusals import Busy, NoShop, Recorded, Unreadable
-from stockroom.remedies import Do, Remedy
 
 __all__ = [
-    "HOME",
     "Key",
     "Waiting",
     "changing",
@@ -35,13 +31,11 @@ __all__ = [
     "reading",
     "session_on",
     "shown",
-    "sqlite_engine",
     "sqlite_path",
 ]
 
 WAIT_SECONDS = 10.0
 SAY_AFTER_SECONDS = 0.5
-READ_WAIT_MS = 5_000
 NO_FILE = re.compile(r"^postgres[a-z+]*:|pass[a-z]* *=|^[^:@]+:[^@/\\]+@", re.IGNORECASE)
 """What is no file's name, but a server's address as it is written elsewhere, or user:password@."""
 KEY = re.compile(r"[A-Za-z0-9._-]{8,64}")
@@ -96,43 +90,9 @@ def engine_for(shop: str) -> Engine:
             raise ValueError("a password may stand in it, so it is not shown")
     except (ArgumentError, ValueError):
         raise NoShop("shop_url_unclear") from None
-    if kind == "sqlite":
-        return sqlite_engine(url)
-    if kind == "postgresql":
-        return engine_on_server(url.set(drivername="postgresql+psycopg"))
-    raise NoShop("database_not_served", kind=kind)
-
-
-def sqlite_engine(url: URL, *, keys: bool = True, pool: type[Pool] = NullPool) -> Engine:
-    """SQLite with the pragmas that keep a record safe, and BEGIN said by us, not the driver.
-
-    ``keys`` False leaves foreign keys unchecked, as a migration that rebuilds a table needs.
-    ``pool`` says what becomes of a connection after its transaction: usually it is closed.
-
-    Raises:
-        NoShop: the URL names no file.
-    """
-    name = url.database or ""
-    if not name.strip() or name.startswith(":memory:") or not name.isprintable() or url.query:
-        raise NoShop("shop_file_without_name", Remedy(Do.SHOP_FILE))
-    driver = {"timeout": READ_WAIT_MS / 1000, "isolation_level": None}
-    engine = create_engine(url.set(drivername="sqlite+pysqlite"), poolclass=pool,
-                           connect_args=driver)  # fmt: skip
-
-    @event.listens_for(engine, "connect")
-    def set_pragmas(connection: Any, _record: Any) -> None:
-        cursor = connection.cursor()
-        cursor.execute(f"PRAGMA foreign_keys = {'ON' if keys else 'OFF'}")
-        cursor.execute("PRAGMA synchronous = FULL")
-        cursor.close()
-
-    @event.listens_for(engine, "begin")
-    def say_begin(connection: Connection) -> None:
-        wait = connection.get_execution_options().get("lock_wait_ms")
-        connection.exec_driver_sql(f"PRAGMA busy_timeout = {wait or READ_WAIT_MS}")
-        connection.exec_driver_sql("BEGIN" if wait is None else "BEGIN IMMEDIATE")
-
-    return engine
+    if kind not in KINDS:
+        raise NoShop("database_not_served", kind=kind)
+    return KINDS[kind].open(url)
 
 
 @contextmanager
@@ -218,7 +178,7 @@ def begun_within(connection: Connection, seconds: float) -> RootTransaction | No
         return connection.begin()
     except OperationalError as error:
         connection.rollback()
-        if is_locked(error):
+        if kind_of(connection).locked(error):
             return None
         raise
 
@@ -252,8 +212,6 @@ def refuse_recorded(session: Session, key: str) -> None:
 
 def has_table(session: Session, name: str) -> bool:
     """True where the database holds a table of this name."""
-    if session.get_bind().dialect.name == "sqlite":
-        asked = text("SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = :name")
-    else:
-        asked = text("SELECT 1 WHERE to_regclass(:name) IS NOT NULL")
-    return session.connection().execute(asked, {"name": name}).first() is not None
+    connection = session.connection()
+    asked = text(kind_of(connection).has_table)
+    return connection.execute(asked, {"name": name}).first() is not None

@@ -9,13 +9,13 @@ from sqlalchemy import Engine
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import DataError, DBAPIError, IntegrityError, OperationalError
 
+from stockroom.record.databases.known_kinds import kind_of
 from stockroom.refusals import Busy, Clash, Damaged, NoShop, Refused, StockroomError
 from stockroom.remedies import Do, Remedy
 
 __all__ = [
     "LAST_BACKUP",
     "is_damage",
-    "is_locked",
     "lost_at_commit",
     "place_of",
     "shown",
@@ -30,7 +30,6 @@ SIGNS = (
 )  # fmt: skip
 UNCHANGED = ("disk_full", "disk_refused", "database_says")
 """What is said of a change that came to nothing."""
-LOCK_NOT_AVAILABLE = "55P03"
 CORRUPT = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_FORMAT)
 NOT_ALLOWED = "42501"
 CORRUPT_STATES = ("XX001", "XX002")
@@ -52,13 +51,6 @@ def shown(url: str | URL) -> str:
 def place_of(engine: Engine) -> str:
     """A record's place as it may be shown: a file's path, or a URL without its password."""
     return str(engine.url.database) if engine.dialect.name == "sqlite" else shown(engine.url)
-
-
-def is_locked(error: DBAPIError) -> bool:
-    """True where the database says that somebody else holds the lock."""
-    if isinstance(error.orig, sqlite3.Error):
-        return "locked" in str(error.orig)
-    return getattr(error.orig, "sqlstate", None) == LOCK_NOT_AVAILABLE
 
 
 @contextmanager
@@ -107,7 +99,7 @@ def unfit() -> Refused:
 
 def refusal(engine: Engine, error: DBAPIError) -> StockroomError | DBAPIError:
     """The refusal that a database error amounts to; the error itself where it is a bug of ours."""
-    if is_locked(error):
+    if kind_of(engine).locked(error):
         return Busy("another_writes")
     if is_damage(error.orig):
         return damaged(engine)

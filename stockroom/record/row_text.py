@@ -15,13 +15,8 @@ from typing import Any
 
 from sqlalchemy import (
     JSON,
-    Boolean,
     Column,
     ColumnElement,
-    Date,
-    DateTime,
-    Integer,
-    String,
     Table,
     Text,
     and_,
@@ -29,11 +24,12 @@ from sqlalchemy import (
     func,
     or_,
     select,
-    type_coerce,
 )
 from sqlmodel import Session, SQLModel
 
 from stockroom.record.columns import ADDED
+from stockroom.record.databases.kind import Kind
+from stockroom.record.databases.known_kinds import kind_of
 
 __all__ = ["CHAINED", "Key", "Tables", "as_sealed", "cells", "entries_as_text", "hashed",
            "hashes_of", "row_as_text", "streamed", "unshowable"]  # fmt: skip
@@ -147,10 +143,10 @@ def cells(session: Session, table: Table, without: tuple[str, ...] = ()) -> list
 
     Those that were added later come last.
     """
-    server = session.connection().dialect.name != "sqlite"
+    kind = kind_of(session.connection())
     later = later_columns(table)
     first = sorted(set(table.columns.keys()) - set(later) - set(without))
-    return [cell(table.c[name], server) for name in (*first, *later)]
+    return [cell(table.c[name], kind) for name in (*first, *later)]
 
 
 @cache
@@ -162,15 +158,9 @@ def later_columns(table: Table) -> dict[str, Any]:
             if name in ours and ADDED in ours[name].info}  # fmt: skip
 
 
-def cell(column: Column[Any], server: bool) -> ColumnElement[Any]:
+def cell(column: Column[Any], kind: Kind) -> ColumnElement[Any]:
     """A cell as it lies there, a number or a text; null stays null."""
-    kind = getattr(column.type, "impl", column.type)
-    if isinstance(kind, JSON):
+    of = getattr(column.type, "impl", column.type)
+    if isinstance(of, JSON):
         return func.nullif(cast(column, Text), "null")
-    if server and isinstance(kind, DateTime):
-        return func.to_char(column, "YYYY-MM-DD HH24:MI:SS.US")
-    if server and isinstance(kind, Date):
-        return func.to_char(column, "YYYY-MM-DD")
-    if server and isinstance(kind, Boolean):
-        return cast(column, Integer)
-    return type_coerce(column, String)
+    return kind.cell(column, of)

@@ -13,14 +13,14 @@ from sqlmodel import Session
 from stockroom.files.new_file import made_whole
 from stockroom.record.copies import OURS, free_name, keep_copy, tables_of
 from stockroom.record.database import (
-    HOME,
     changing,
     has_table,
     reading,
-    sqlite_engine,
     sqlite_path,
 )
 from stockroom.record.database_errors import LAST_BACKUP, place_of, translated
+from stockroom.record.databases.server import HOME
+from stockroom.record.databases.sqlite_file import sqlite_engine
 from stockroom.record.seal import broken_seals, seal_anew
 from stockroom.refusals import Damaged, NoShop, Refused
 from stockroom.remedies import Do, Remedy
@@ -135,7 +135,7 @@ def make_home(session: Session) -> None:
         NoShop: this role may not make one.
     """
     connection = session.connection()
-    if connection.dialect.name == "sqlite":
+    if connection.dialect.name != "postgresql":
         return
     asked = text("SELECT 1 WHERE to_regnamespace(:name) IS NOT NULL")
     if connection.execute(asked, {"name": HOME}).first() is not None:
@@ -150,7 +150,7 @@ def make_home(session: Session) -> None:
 
 def lies_in_public(session: Session) -> bool:
     """True where the record was made by an older program, in the schema that all share."""
-    if session.connection().dialect.name == "sqlite":
+    if session.connection().dialect.name != "postgresql":
         return False
     return all(has_table(session, f"public.{name}") for name in (BOOKKEEPING, *FIRST))
 
@@ -207,7 +207,7 @@ def version_moved(engine: Engine) -> str | None:
 
 def is_hidden(session: Session) -> bool:
     """True where the record's schema is there, on a server, but not for the role that asks."""
-    if session.connection().dialect.name == "sqlite":
+    if session.connection().dialect.name != "postgresql":
         return False
     asked = "SELECT 1 FROM pg_namespace WHERE nspname = :home AND NOT " \
             "has_schema_privilege(nspname, 'USAGE')"  # fmt: skip

@@ -20,6 +20,7 @@ from typing import Any
 from sqlalchemy import Connection, Table, bindparam, event, select, text
 from sqlmodel import Field, Session, SQLModel
 
+from stockroom.record.databases.server import put_rows
 from stockroom.record.row_text import (
     CHAINED,
     Key,
@@ -32,7 +33,6 @@ from stockroom.record.row_text import (
     streamed,
     unshowable,
 )
-from stockroom.record.server import put_rows
 
 __all__ = ["Seal", "add_rows", "broken_seals", "seal", "seal_anew", "seals", "watch",
            "with_defaults"]  # fmt: skip

@@ -7,17 +7,33 @@ own limits nor keepalive may tell, so that the client counts the seconds itself.
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import Connection, Engine, Table, create_engine, event, text
+from sqlalchemy import (
+    Boolean,
+    Column,
+    ColumnElement,
+    Connection,
+    Date,
+    DateTime,
+    Engine,
+    Integer,
+    Table,
+    cast,
+    create_engine,
+    event,
+    func,
+    text,
+)
 from sqlalchemy.engine import URL
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import NullPool, Pool
 
+from stockroom.record.databases.kind import Kind, as_it_lies
 from stockroom.refusals import NoShop
 
 if TYPE_CHECKING:
     import psycopg
 
-__all__ = ["HOME", "engine_on_server", "put_rows", "take_time"]
+__all__ = ["HOME", "POSTGRESQL", "put_rows", "take_time"]
 
 HOME = "stockroom"
 """The schema of ours on a server: other programs' tables have theirs."""
@@ -27,6 +43,7 @@ ANSWER_SECONDS = 120
 """A statement that is not answered for so long never will be."""
 LONG_SECONDS = 3_600
 FEW_ROWS = 20
+LOCK_NOT_AVAILABLE = "55P03"
 IDLE_MS = 60_000
 """After so long without a word from a writer, a server takes it for gone and frees the lock."""
 ASKED = {"connect_timeout": CONNECT_SECONDS, "keepalives": 1, "keepalives_idle": 30,
@@ -44,7 +61,8 @@ def engine_on_server(url: URL, pool: type[Pool] = NullPool) -> Engine:
     """
     asked = {name: value for name, value in ASKED.items() if name not in url.query}
     try:
-        engine = create_engine(url, poolclass=pool, connect_args=asked)
+        engine = create_engine(url.set(drivername="postgresql+psycopg"), poolclass=pool,
+                               connect_args=asked)  # fmt: skip
     except ModuleNotFoundError as error:
         raise NoShop("no_postgresql_driver") from error
     event.listen(engine, "do_connect", connected)
@@ -143,3 +161,26 @@ def stream_rows(connection: Connection, table: Table, rows: Sequence[Mapping[str
         raise DBAPIError.instance(
             said, None, error, psycopg.Error, connection_invalidated=driver.closed
         ) from error
+
+
+def locked(error: DBAPIError) -> bool:
+    """True where another writes."""
+    return getattr(error.orig, "sqlstate", None) == LOCK_NOT_AVAILABLE
+
+
+def server_cell(column: Column[Any], kind: object) -> ColumnElement[Any]:
+    """A cell as SQLite has it."""
+    if isinstance(kind, DateTime):
+        return func.to_char(column, "YYYY-MM-DD HH24:MI:SS.US")
+    if isinstance(kind, Date):
+        return func.to_char(column, "YYYY-MM-DD")
+    return cast(column, Integer) if isinstance(kind, Boolean) else as_it_lies(column, kind)
+
+
+POSTGRESQL = Kind(
+    engine_on_server,
+    locked,
+    "SELECT 1 WHERE to_regclass(:name) IS NOT NULL",
+    "(f.rails_um ->> r.rail)",
+    server_cell,
+)

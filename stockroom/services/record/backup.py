@@ -17,8 +17,8 @@ from stockroom.record.audit import Violation
 from stockroom.record.condition import MAGIC, engine_faults
 from stockroom.record.copies import as_lines, copy_into, filled, free_name, keep_copy, version_named
 from stockroom.record.database import engine_for, reading
+from stockroom.record.databases.server import take_time
 from stockroom.record.seal import seals
-from stockroom.record.server import take_time
 from stockroom.record.tables import Entry
 from stockroom.refusals import BadFile, Damaged, NoShop
 from stockroom.remedies import Do, Remedy

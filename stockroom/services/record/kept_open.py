@@ -10,8 +10,8 @@ from sqlalchemy import Engine, event
 from sqlalchemy.exc import DisconnectionError
 from sqlalchemy.pool import QueuePool
 
-from stockroom.record.database import sqlite_engine, sqlite_path
-from stockroom.record.server import engine_on_server
+from stockroom.record.database import sqlite_path
+from stockroom.record.databases.known_kinds import kind_of
 
 __all__ = ["kept_open"]
 
@@ -51,9 +51,9 @@ class Kept(QueuePool):
 def kept_open(engine: Engine) -> Engine:
     """The same record through connections that stay open until the engine is disposed of."""
     path = sqlite_path(engine)
+    kept = kind_of(engine).open(engine.url, Kept)
     if path is None:
-        return engine_on_server(engine.url, Kept)
-    kept = sqlite_engine(engine.url, pool=Kept)
+        return kept
 
     @event.listens_for(kept, "connect")
     def remember(_connection: Any, record: Any) -> None:

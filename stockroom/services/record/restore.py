@@ -20,7 +20,6 @@ from stockroom.record import schema
 from stockroom.record.condition import Condition, condition_of
 from stockroom.record.copies import OURS, emptied, free_name, keep_copy, untaken
 from stockroom.record.database import (
-    HOME,
     Waiting,
     changing,
     engine_for,
@@ -29,8 +28,8 @@ from stockroom.record.database import (
     sqlite_path,
 )
 from stockroom.record.database_errors import place_of
+from stockroom.record.databases.server import HOME, take_time
 from stockroom.record.numbering import beyond, given, leave_out, serial
-from stockroom.record.server import take_time
 from stockroom.record.tables import Entry, Piece
 from stockroom.refusals import BadFile, Clash, Damaged, NoShop
 from stockroom.remedies import Do, Remedy

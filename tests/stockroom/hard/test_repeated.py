@@ -14,8 +14,8 @@ import pytest
 from sqlalchemy import Connection, event, text
 from sqlalchemy.exc import OperationalError
 
-from stockroom.record import server
 from stockroom.record.database import changing, reading
+from stockroom.record.databases import server
 from stockroom.record.numbering import serial
 from stockroom.record.tables import Entry
 from stockroom.refusals import NoShop, Recorded, Unreadable

@@ -16,7 +16,8 @@ from sqlalchemy import text
 from stockroom.record import schema
 from stockroom.record.audit import audit
 from stockroom.record.copies import as_lines
-from stockroom.record.database import HOME, changing, engine_for, reading
+from stockroom.record.database import changing, engine_for, reading
+from stockroom.record.databases.server import HOME
 from stockroom.record.tables import Setting
 from stockroom.refusals import BadFile, Clash, NoShop, Refused, StockroomError
 from stockroom.services.rack.pieces import Arrival, log_found
