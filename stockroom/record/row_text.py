@@ -28,7 +28,7 @@ from sqlalchemy import (
 from sqlmodel import Session, SQLModel
 
 from stockroom.record.columns import ADDED
-from stockroom.record.databases.kind import Kind
+from stockroom.record.databases.kind import DatabaseKind
 from stockroom.record.databases.known_kinds import kind_of
 
 __all__ = ["CHAINED", "Key", "Tables", "as_sealed", "cells", "entries_as_text", "hashed",
@@ -158,7 +158,7 @@ def later_columns(table: Table) -> dict[str, Any]:
             if name in ours and ADDED in ours[name].info}  # fmt: skip
 
 
-def cell(column: Column[Any], kind: Kind) -> ColumnElement[Any]:
+def cell(column: Column[Any], kind: DatabaseKind) -> ColumnElement[Any]:
     """A cell as it lies there, a number or a text; null stays null."""
     of = getattr(column.type, "impl", column.type)
     if isinstance(of, JSON):

@@ -9,7 +9,7 @@ from sqlalchemy.engine import URL
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import NullPool, Pool
 
-__all__ = ["Kind", "Opens", "as_it_lies"]
+__all__ = ["DatabaseKind", "Opens", "as_it_lies"]
 
 Opens = Callable[[URL, type[Pool]], Engine]
 
@@ -20,7 +20,7 @@ def as_it_lies(column: Column[Any], _kind: object) -> ColumnElement[Any]:
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class DatabaseKind:
     """A kind of database: it keeps transactions, foreign keys, and indexes of some rows alone.
 
     ``opens`` gives an engine on a URL, whose connections begin a transaction as a reader's, or with

@@ -27,7 +27,7 @@ from sqlalchemy.engine import URL
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import NullPool, Pool
 
-from stockroom.record.databases.kind import Kind, as_it_lies
+from stockroom.record.databases.kind import DatabaseKind, as_it_lies
 from stockroom.refusals import NoShop
 
 if TYPE_CHECKING:
@@ -177,7 +177,7 @@ def server_cell(column: Column[Any], kind: object) -> ColumnElement[Any]:
     return cast(column, Integer) if isinstance(kind, Boolean) else as_it_lies(column, kind)
 
 
-POSTGRESQL = Kind(
+POSTGRESQL = DatabaseKind(
     engine_on_server,
     locked,
     "SELECT 1 WHERE to_regclass(:name) IS NOT NULL",

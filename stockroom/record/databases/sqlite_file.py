@@ -8,7 +8,7 @@ from sqlalchemy.engine import URL
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import NullPool, Pool
 
-from stockroom.record.databases.kind import Kind
+from stockroom.record.databases.kind import DatabaseKind
 from stockroom.refusals import NoShop
 from stockroom.remedies import Do, Remedy
 
@@ -54,7 +54,7 @@ def locked(error: DBAPIError) -> bool:
     return isinstance(error.orig, sqlite3.Error) and "locked" in str(error.orig)
 
 
-SQLITE = Kind(
+SQLITE = DatabaseKind(
     sqlite_engine,
     locked,
     "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = :name",
