@@ -127,7 +127,7 @@ def split(problem: Problem) -> dict[str, Problem]:
         parts[profile] = replace(
             problem,
             frames=tuple(sorted(frames[profile], key=by_due)),
-            pieces=tuple(sorted(pieces[profile], key=fetch_order)),
+            pieces=tuple(pieces[profile]),
             profile_rules={p: own for p, own in problem.profile_rules.items() if p == profile},
             worth={p: own for p, own in problem.worth.items() if p == profile},
             limits=Limits(problem.limits.seconds * share, problem.limits.workers),

@@ -41,7 +41,8 @@ def given_twice(what: str, ids: Iterable[str]) -> Iterator[str]:
 
 
 def _wrong_pins(problem: Problem) -> Iterator[str]:
-    pieces: dict[str, Piece] = {p.id: p for p in problem.pieces}
+    pinned = {frame.pin for frame in problem.frames}
+    pieces: dict[str, Piece] = {p.id: p for p in problem.pieces if p.id in pinned}
     for frame in problem.frames:
         if frame.pin is None:
             continue

@@ -97,7 +97,7 @@ class Piece:
         if not self.ends:
             implied: End = "factory" if self.kind == "stick" else "cut"
             object.__setattr__(self, "ends", (implied, implied))
-        if len(self.ends) != 2 or not set(self.ends) <= {"factory", "cut", "square"}:
+        elif len(self.ends) != 2 or not set(self.ends) <= {"factory", "cut", "square"}:
             raise ValueError(
                 f"piece {self.id}: its ends are {self.ends}; they are two of 'factory', 'cut' and "
                 "'square'"

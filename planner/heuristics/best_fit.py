@@ -2,8 +2,9 @@
 
 import math
 import time
-from collections import Counter, defaultdict
-from collections.abc import Iterator
+from bisect import bisect_left, insort
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from itertools import islice
@@ -74,7 +75,7 @@ def loose_bounds(problem: Problem, reached: Score) -> Score:
         count += 1
     worths = []
     worth = {profile: worth_of(problem, profile) for profile in {p.profile for p in problem.pieces}}
-    for piece in problem.pieces:
+    for piece in problem.pieces if count else ():
         if piece.kind == "stick":
             whole = stretches(piece, problem.rules_of(piece.profile))
             worths.append(sum(worth[piece.profile](stretch.clear) for stretch in whole))
@@ -119,109 +120,119 @@ def _turn(frame: Frame) -> tuple[date, bool, int, object]:
     return by_due(frame)[0], frame.pin is None, -max(frame.rails), natural(frame.id)
 
 
-def by_batch(pieces: list[Piece]) -> list[list[Piece]]:
-    """The pieces of each batch, by the batches' names."""
-    found = defaultdict[str, list[Piece]](list)
-    for piece in pieces:
-        found[piece.batch].append(piece)
-    return [found[batch] for batch in sorted(found)]
-
-
 Place = tuple[str, int]
+# A stretch as best fit goes by: of a new stick last, the tightest first, then the oldest.
+Run = tuple[bool, int, int]
 
 
 class _Rack:
     """The room left on each stretch of one profile while frames are laid out by hand."""
 
     def __init__(self, problem: Problem, profile: str) -> None:
-        rules = problem.rules_of(profile)
-        self.rules = rules
-        self.pieces = sorted((p for p in problem.pieces if p.profile == profile), key=by_age)
-        self.sticks = {p.id for p in self.pieces if p.kind == "stick"}
-        self.room: dict[Place, int] = {}
-        self.places: dict[str, list[Place]] = {piece.id: [] for piece in self.pieces}
+        self.rules = rules = problem.rules_of(profile)
+        least = min(min(f.rails) for f in problem.frames if f.profile == profile)
+        self.pieces = sorted(
+            (p for p in problem.pieces if p.profile == profile and p.length >= least), key=by_age
+        )
+        self.runs: list[Run] = []
+        self.stretches: list[tuple[Piece, int]] = []
+        self.ranks: dict[str, range] = {}
         for piece in self.pieces:
+            first, stick = len(self.runs), piece.kind == "stick"
             for number, stretch in enumerate(stretches(piece, rules)):
-                self.room[piece.id, number] = stretch.length + rules.cut_allowance
-                self.places[piece.id].append((piece.id, number))
-        self.by_id = {piece.id: piece for piece in self.pieces}
+                room = stretch.length + rules.cut_allowance
+                self.runs.append((stick, room, first + number))
+                self.stretches.append((piece, number))
+            self.ranks[piece.id] = range(first, len(self.runs))
         self.limited = any(p.kept_for or p.longest is not None for p in self.pieces)
-        self.batches = by_batch(self.pieces)
+        self.whole = sorted(self.runs)
+        self.batches: dict[str, list[Run]] = {}
         self.opened: set[str] = set()
 
     def cut(self, frame: Frame) -> list[tuple[Place, int]]:
         """Lay one frame whole, the cheapest way of those allowed; nothing where it can't be."""
-        tries = [(self._try(frame, group), group) for group in self._groups(frame)]
-        found = [(self._opens(places), places) for places, _ in tries if places is not None]
+        tries = (self._try(frame, group) for group in self._groups(frame))
+        found = [(self._opens(ranks), ranks) for ranks in tries if ranks]
         if not found:
             return []
-        places = min(found, key=lambda option: option[0])[1]
-        for place, rail in places:
-            self.room[place] -= self.rules.taken(frame.rails[rail])
-            self.opened.add(place[0])
+        places = []
+        for rank, rail in min(found, key=lambda option: option[0])[1]:
+            self._lose(rank, self.rules.taken(frame.rails[rail]))
+            piece, number = self.stretches[rank]
+            places.append(((piece.id, number), rail))
         return places
 
-    def _groups(self, frame: Frame) -> Iterator[list[Piece]]:
-        """The sets of pieces this frame may come from together."""
+    def _lose(self, rank: int, taken: int) -> None:
+        """A rail is cut from a stretch, so that its piece is opened."""
+        piece = self.stretches[rank][0]
+        self.opened.add(piece.id)
+        for at in self.ranks[piece.id]:
+            was = self.runs[at]
+            self.runs[at] = now = False, was[1] - taken * (at == rank), at
+            for group in (self.whole, self.batches.get(piece.batch)):
+                if group is not None:
+                    del group[bisect_left(group, was)]
+                    insort(group, now)
+
+    def _groups(self, frame: Frame) -> Iterable[list[Run]]:
+        """The stretches of each set of pieces that this frame may come from together."""
         free = frame.pin is None and frame.batch is None and not frame.one_piece
         if free and frame.takes == ("",) and not self.limited:
-            yield from self.batches if frame.one_batch else [self.pieces]
-            return
+            if frame.one_batch and not self.batches:
+                self.batches = self._by_batch(self.pieces)
+            return self.batches.values() if frame.one_batch else [self.whole]
         fits = [piece for piece in self.pieces if piece.serves(frame)]
         if frame.one_piece or frame.pin is not None:
-            yield from ([p] for p in fits)
-        else:
-            yield from by_batch(fits) if frame.one_batch else [fits]
+            return (self._of([piece]) for piece in fits if piece.length >= sum(frame.rails))
+        return self._by_batch(fits).values() if frame.one_batch else [self._of(fits)]
 
-    def _try(self, frame: Frame, group: list[Piece]) -> list[tuple[Place, int]] | None:
-        order = sorted(range(len(frame.rails)), key=lambda i: (-frame.rails[i], i))
-        takes = [self.rules.taken(rail) for rail in frame.rails]
-        room, new = self._choices(group, takes[order[-1]], len(order))
-        if sum(room.values()) < sum(takes):
-            return None
-        places = []
-        for rail in order:
-            need = takes[rail]
-            # New sticks come last, then the tightest fit; the dict's order settles the rest.
-            options = [(place in new, left, at) for at, (place, left) in enumerate(room.items())
-                       if left >= need and self._gives(place, frame.rails[rail])]  # fmt: skip
-            if not options:
-                return None
-            place = next(islice(room, min(options)[2], None))
-            room[place] -= need
-            new.difference_update(self.places[place[0]])
-            places.append((place, rail))
-        return places
+    def _by_batch(self, pieces: Iterable[Piece]) -> dict[str, list[Run]]:
+        """The stretches of each batch, by the batches' names."""
+        found = defaultdict[str, list[Piece]](list)
+        for piece in pieces:
+            found[piece.batch].append(piece)
+        return {batch: self._of(found[batch]) for batch in sorted(found)}
 
-    def _gives(self, place: Place, rail: int) -> bool:
-        return not self.limited or self.by_id[place[0]].gives(rail)
+    def _of(self, pieces: Iterable[Piece]) -> list[Run]:
+        return sorted(self.runs[rank] for piece in pieces for rank in self.ranks[piece.id])
 
-    def _choices(
-        self, group: list[Piece], least: int, rails: int
-    ) -> tuple[dict[Place, int], set[Place]]:
-        """The room on each stretch that takes the least rail, and which are of unopened sticks: of
-        those that are alike no more than a frame has rails."""
-        room: dict[Place, int] = {}
-        new: set[Place] = set()
-        alike: Counter[object] = Counter()
-        for piece in group:
-            places = self.places[piece.id]
-            unopened = piece.id in self.sticks and piece.id not in self.opened
-            if unopened and len(places) == 1:
-                kind = self.room[places[0]], piece.longest
-                alike[kind] += 1
-                if alike[kind] > rails:
-                    continue
-            for place in places:
-                if self.room[place] >= least:
-                    room[place] = self.room[place]
-                    if unopened:
-                        new.add(place)
-        return room, new
+    def _try(self, frame: Frame, group: Sequence[Run]) -> list[tuple[int, int]]:
+        """Where the rails of a frame lie on these stretches; nothing where one finds no place."""
+        touched: dict[int, Run] = {}
+        found = []
+        for rail in sorted(range(len(frame.rails)), key=lambda i: (-frame.rails[i], i)):
+            need = self.rules.taken(frame.rails[rail])
+            fit = self._tightest(group, need, frame.rails[rail], touched)
+            if fit is None:
+                return []
+            _, room, rank = fit
+            for other in self.ranks[self.stretches[rank][0].id]:
+                touched.setdefault(other, (False, *self.runs[other][1:]))
+            touched[rank] = False, room - need, rank
+            found.append((rank, rail))
+        return found
 
-    def _opens(self, places: list[tuple[Place, int]]) -> tuple[int, int, int]:
+    def _tightest(
+        self, group: Sequence[Run], need: int, rail: int, touched: Mapping[int, Run]
+    ) -> Run | None:
+        """The stretch that a rail goes to, of a group that a frame has cut from already."""
+        for new in (False, True):
+            first = bisect_left(group, (new, need, 0))
+            untouched = (run for run in islice(group, first, None)
+                         if run[2] not in touched and self._gives(run, rail))  # fmt: skip
+            cut = (run for run in touched.values() if run[1] >= need and self._gives(run, rail))
+            fits = [run for run in (next(untouched, None), *cut) if run and run[0] == new]
+            if fits:
+                return min(fits)
+        return None
+
+    def _gives(self, run: Run, rail: int) -> bool:
+        return not self.limited or self.stretches[run[2]][0].gives(rail)
+
+    def _opens(self, found: list[tuple[int, int]]) -> tuple[int, int, int]:
         """What a way of cutting a frame costs: stick length, pieces touched, room left over."""
-        new = {place[0] for place, _ in places} - self.opened
-        sticks = sum(self.by_id[name].length for name in new if name in self.sticks)
-        left = sum(self.room[place] for place in {place for place, _ in places})
-        return sticks, len(new), left
+        ranks = {rank for rank, _ in found}
+        new = {piece.id: piece for piece in (self.stretches[rank][0] for rank in ranks)
+               if piece.id not in self.opened}  # fmt: skip
+        sticks = sum(piece.length for piece in new.values() if piece.kind == "stick")
+        return sticks, len(new), sum(self.runs[rank][1] for rank in ranks)

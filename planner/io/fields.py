@@ -6,21 +6,26 @@ Each type reads what JSON gives and takes what the planner has, and is written a
 import json
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import date
 from decimal import Decimal, InvalidOperation
+from functools import lru_cache
 from typing import Any
 
-from pydantic_core import CoreSchema, PydanticCustomError
+from pydantic_core import CoreSchema, PydanticCustomError, SchemaValidator
 from pydantic_core import core_schema as cs
 
 from planner.values import Micrometres, Reason, Told, Unsaid
 
-__all__ = ["PLAIN", "decimal_of", "is_text", "pair", "reason_written", "shown", "text_of"]
-
+__all__ = ["PLAIN", "decimal_of", "is_text", "pair", "reason_written", "shown"]
 
 # A kilometre: beyond any rack, and small enough that sums stay exact everywhere.
 LONGEST_MM = 1_000_000
 MOST_WHOLE = 2**31
+# A text says something: not all of its signs are blank, as Python sees them.
+SAYING = r"[^\s\x1c-\x1f]"
+TEXT = cs.str_schema(strict=True, pattern=SAYING)
+_TEXT = SchemaValidator(TEXT)
 
 
 def is_text(value: str) -> bool:
@@ -89,23 +94,6 @@ def _seconds(value: Any) -> float:
     return float(value)
 
 
-def text_of(value: Any) -> str:
-    """A text that says something and can be written.
-
-    Raises:
-        PydanticCustomError: it is none.
-    """
-    if not isinstance(value, str) or not value.strip():
-        raise _wrong(value, "a text is expected")
-    if not is_text(value):
-        raise _wrong(value, "half a character can't be written")
-    return value
-
-
-def _unsaid(value: Any) -> str:
-    return "" if value == "" else text_of(value)
-
-
 def _truth(value: Any) -> bool:
     if not isinstance(value, bool):
         raise _wrong(value, "true or false is expected")
@@ -115,12 +103,19 @@ def _truth(value: Any) -> bool:
 def _day(value: Any) -> date:
     if isinstance(value, date):
         return value
-    if isinstance(value, str) and re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", value):
-        try:
-            return date.fromisoformat(value)
-        except ValueError:
-            pass
-    raise _wrong(value, 'a date such as "2026-11-25" is expected')
+    found = _dated(value) if isinstance(value, str) else None
+    if found is None:
+        raise _wrong(value, 'a date such as "2026-11-25" is expected')
+    return found
+
+
+@lru_cache(4096)
+def _dated(text: str) -> date | None:
+    """The day of a text, which many pieces share."""
+    if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
+        with suppress(ValueError):
+            return date.fromisoformat(text)
+    return None
 
 
 def pair(value: Any) -> Any:
@@ -139,18 +134,24 @@ def _reason(value: Any) -> Reason:
     if isinstance(value, Reason):
         return value
     if not isinstance(value, dict):
-        return Reason("told", {"words": text_of(value)})
+        return Reason("told", {"words": _said(value)})
     about: dict[str, Told] = {}
     for name, told in value.items():
         if name.endswith("_mm"):
             about[name.removesuffix("_mm") + "_um"] = _micrometres(told)
         elif name != "code":
             about[name] = _whole(told) if isinstance(told, Decimal) else _words(told)
-    return Reason(text_of(value.get("code")), about)
+    return Reason(_said(value.get("code")), about)
 
 
 def _words(value: Any) -> Told:
-    return tuple(map(text_of, value)) if isinstance(value, list) else _unsaid(value)
+    return tuple(map(_said, value)) if isinstance(value, list) else value and _said(value)
+
+
+def _said(value: Any) -> str:
+    if not _TEXT.isinstance_python(value):
+        raise _wrong(value, "a text is expected")
+    return str(value)
 
 
 def reason_written(reason: Reason) -> dict[str, Any]:
@@ -172,11 +173,11 @@ def _plain(read: Callable[[Any], Any], write: Callable[[Any], Any] | None = None
 PLAIN: dict[Any, CoreSchema] = {
     Micrometres: _plain(_micrometres, _mm),
     Reason: _plain(_reason, reason_written),
-    Unsaid: _plain(_unsaid),
+    Unsaid: cs.str_schema(strict=True, pattern=rf"^$|{SAYING}"),
     bool: _plain(_truth),
     date: _plain(_day, date.isoformat),
     float: _plain(_seconds),
     int: _plain(_whole),
-    str: _plain(text_of),
+    str: TEXT,
 }
 """How the types that values are made of are read, and written where JSON has none of the kind."""

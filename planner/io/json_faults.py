@@ -12,6 +12,8 @@ EXPECTED = {
     "tuple_type": "a list in brackets is expected",
     "dataclass_type": "an object in braces is expected",
     "dict_type": "an object in braces is expected",
+    "string_type": "a text is expected",
+    "string_pattern_mismatch": "a text is expected",
     "string_unicode": "half a character can't be written",
 }
 """What is expected where something else was read."""

@@ -6,6 +6,7 @@ at once.
 """
 
 import json
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import MISSING, Field, is_dataclass, replace
 from dataclasses import fields as fields_of
@@ -187,18 +188,20 @@ def _held(kind: Any) -> Any:
 
 
 def _loaded(faults: list[str], text: str) -> Any:
+    keys = set[str]()
+
     def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         read = dict(pairs)
-        for key in read:
-            if len(read) < len(pairs) and [name for name, _ in pairs].count(key) > 1:
-                faults.append(f"problem: key {shown(key)} is given twice in one object")
-            if not is_text(key):
-                faults.append(f"problem: key {shown(key)} is no text that can be written")
+        keys.update(read)
+        if len(read) < len(pairs):
+            twice = [key for key, times in Counter(key for key, _ in pairs).items() if times > 1]
+            faults.extend(f"problem: key {shown(key)} is given twice in one object"
+                          for key in twice)  # fmt: skip
         return read
 
     try:
         # NaN and Infinity are taken as numbers here, and refused where a number is read.
-        return json.loads(
+        data = json.loads(
             text, parse_float=decimal_of, parse_int=decimal_of, parse_constant=decimal_of,
             object_pairs_hook=once,
         )  # fmt: skip
@@ -208,3 +211,6 @@ def _loaded(faults: list[str], text: str) -> Any:
         ) from None
     except RecursionError:
         raise ProblemRefused(("problem: nested too deeply to be read",)) from None
+    faults += [f"problem: key {shown(key)} is no text that can be written"
+               for key in sorted(keys) if not is_text(key)]  # fmt: skip
+    return data

@@ -194,12 +194,17 @@ def test_what_is_there_is_read_where_something_is_missing_and_ids_given_twice_ar
     assert len(errors.splitlines()) == 6
 
 
-def test_the_limit_covers_the_reading_too() -> None:
+def test_the_limit_covers_starting_and_reading_too() -> None:
     with mock.patch("planner.__main__.time") as clock, mock.patch("planner.__main__.plan") as plan:
-        clock.monotonic.side_effect = [100.0, 104.0]
+        clock.monotonic.side_effect, clock.process_time.return_value = [100.0, 104.0], 1.0
         plan.side_effect = ProblemRefused(("planned no further",))
         assert "planned no further" in here(changed())[2]
-    assert plan.call_args.kwargs["stop"].left() <= 6
+    assert plan.call_args.kwargs["stop"].left() <= 5
+
+
+def test_an_id_may_be_a_longer_number_than_python_reads() -> None:
+    code, _, errors = here(piece(id="9" * 5000).replace('"seconds": 10', '"seconds": 0.1'))
+    assert (code, errors) == (0, "")
 
 
 def test_a_profile_s_rules_may_be_given_in_part() -> None:
