@@ -9,7 +9,7 @@ from planner.explain.reasons import why_short
 from planner.linked import Linked, bundled
 from planner.sorting import by_due
 from planner.stop import Stop
-from planner.values import Frame, Plan, Problem, Reason, Short
+from planner.values import Frame, Plan, Problem, Reason, Short, Told
 
 __all__ = ["short_of_links", "why_matched"]
 
@@ -57,9 +57,13 @@ def _of_unit(problem: Problem, frames: list[Frame], plan: Plan) -> list[Short]:
     never = [short for short in alone if short.why.code not in BESIDE_OTHERS]
     if never or not first.one_batch:
         return never
-    link = first.link or ""
-    why = Reason("no_batch_for_link", {"frames": len(frames), "link": link})
-    cure = Reason("buy_batch_or_apart", {"link": link})
+    link: dict[str, Told] = {"link": first.link or ""}
+    about: dict[str, Told] = {"frames": len(frames), **link}
+    why, cure = Reason("no_batch_for_link", about), Reason("buy_batch_or_apart", link)
+    if first.batch and {frame.batch for frame in frames} == {first.batch}:
+        # They are begun, and stay in the batch that they are begun in.
+        link["batch"] = first.batch
+        why, cure = Reason("batch_lacks_for_link", link), Reason("buy_that_batch", link)
     return [Short(frame.id, why, cure) for frame in frames]
 
 

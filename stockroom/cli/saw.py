@@ -161,9 +161,8 @@ def tell(result: CutDone, shop: Shop) -> None:
     parts = [words for o, words in named.items() if o.note != NOT_MEASURED]
     parts += [word("{frame} has all its rails", frame=frame) for frame in result.finished]
     if result.again:
-        parts.append(
-            word("{again} goes into the next plan", again=", ".join(dict.fromkeys(result.again)))
-        )
+        again = tuple(dict.fromkeys(result.again))
+        parts.append(word("{again} {again:goes|go} into the next plan", again=again))
     if result.difference:
         more = word("less") if result.difference > 0 else word("more")
         parts.append(word("{difference} {more} than the record had",

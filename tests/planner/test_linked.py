@@ -42,6 +42,9 @@ def test_where_no_batch_yields_them_all_none_is_cut_and_another_frame_is() -> No
     answer = plan(day(TWO, [panel("F1"), panel("F2"), alone]))
     assert why(answer) == dict.fromkeys(("F1", "F2"), "no_batch_for_link")
     assert answer.short[0].cure == Reason("buy_batch_or_apart", {"link": "L"})
+    begun = plan(day(TWO, [replace(panel(name), batch="b1") for name in ("F1", "F2")]))
+    assert why(begun) == dict.fromkeys(("F1", "F2"), "batch_lacks_for_link")
+    assert begun.short[0].cure == Reason("buy_that_batch", {"link": "L", "batch": "b1"})
 
 
 def test_frames_of_one_piece_each_match_as_well() -> None:

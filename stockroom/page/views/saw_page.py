@@ -208,7 +208,7 @@ def words_of(done: CutDone, settled: Settled, at: str, undone: str, settings: Se
     parts += [word("{frame} has all its rails", frame=frame) for frame in done.finished]
     if done.again:
         again = tuple(dict.fromkeys(done.again))
-        parts.append(word("{frames} goes into the next plan", frames=again))
+        parts.append(word("{frames} {frames:goes|go} into the next plan", frames=again))
     kept = ". ".join([*parts, ""]).strip()
     return kept or word("Piece {piece} is recorded; nothing to keep.", piece=done.piece)
 

@@ -5,9 +5,12 @@ from datetime import date
 
 from stockroom.record.database import reading
 from stockroom.record.jobs import open_frames
+from stockroom.record.ledger import on_rack
 from stockroom.record.orders import OrderState
+from stockroom.record.tables import Plan
 from stockroom.services.counter.job_list import JobRow, job_rows
 from stockroom.services.morning.sheets import PlanRow, plan_rows
+from stockroom.services.planning import read_back
 from stockroom.services.saw.unlabelled import unlabelled
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.purchase_orders import order_rows
@@ -48,8 +51,8 @@ def what_now(shop: Shop) -> WhatNow:
         today, tuple(job for job in jobs if job.late(today)),
         tuple(job for job in waiting if job.cut_by <= today),
         min((job.cut_by for job in waiting if job.cut_by > today), default=None),
-        tuple(plan for plan in plans
-              if plan.state == "drafted" and plan.who == shop.hand.who and plan.pieces),
+        tuple(plan for plan in plans if plan.state == "drafted" and plan.pieces
+              and plan.who == shop.hand.who and is_free(shop, plan.number)),
         tuple(plan for plan in plans if plan.state == "accepted" and plan.waiting),
         tuple(piece.id for piece in unlabelled(shop)),
         tuple(sorted(coming, key=lambda order: (order.due or date.max, order.number))),
@@ -57,6 +60,16 @@ def what_now(shop: Shop) -> WhatNow:
         tuple(job for job in jobs if job.state in ("cut", "joined", "fitted")),
         tuple(job for job in jobs if job.state == "ready"),
     )  # fmt: skip
+
+
+def is_free(shop: Shop, draft: int) -> bool:
+    """True where the rack still has all that a draft takes, held by no other plan."""
+    with reading(shop.engine) as session:
+        kept = session.get_one(Plan, draft)
+        cuts = read_back(kept.problem, kept.answer)[1].cuts
+        used = sorted({int(cut.piece) for cut in cuts if cut.rails})
+        there = on_rack(session, ids=used)
+    return [piece.id for piece in there if piece.held_by is None] == used
 
 
 def next_cut(shop: Shop) -> date | None:

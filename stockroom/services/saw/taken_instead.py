@@ -18,7 +18,7 @@ __all__ = ["taken_piece"]
 
 
 def taken_piece(session: Session, report: SawReport, rails: Sequence[PlanRail]) -> RackPiece:
-    """The piece that was really cut.
+    """The piece that was really cut; what of it was miscut goes into no frame, and mixes nothing.
 
     Raises:
         Refused: the piece taken instead is another profile's, is kept from such jobs or such long
@@ -32,7 +32,8 @@ def taken_piece(session: Session, report: SawReport, rails: Sequence[PlanRail]) 
         raise Refused(
             "piece_of_other_profile", piece=piece.id, profile=piece.profile, planned=planned.profile
         )
-    longest = max(rail.length_um for rail in rails)
+    rails = [rail for position, rail in enumerate(rails, 1) if position not in report.wanting]
+    longest = max((rail.length_um for rail in rails), default=0)
     if piece.longest is not None and longest > piece.longest:
         raise Refused("piece_bowed_for_rail", piece=piece.id, longest_um=piece.longest,
                       rail_um=longest)  # fmt: skip

@@ -14,6 +14,7 @@ from stockroom.record.columns import PARTED
 from stockroom.record.copies import folder_beside
 from stockroom.record.database import reading
 from stockroom.record.ledger import RackPiece, on_rack
+from stockroom.record.stocktake import not_seen
 from stockroom.record.tables import Entry, Piece
 from stockroom.refusals import NoShop
 from stockroom.services.shop import Shop
@@ -26,10 +27,13 @@ LOADED = "loaded from "
 
 
 def unlabelled(shop: Shop) -> list[RackPiece]:
-    """The pieces on the rack whose label was never printed here, by number."""
+    """The pieces on the rack whose label was never printed here, by number; one that was looked
+    for in vain gets none."""
     known = labelled(shop)
     with reading(shop.engine) as session:
         numbers = [number for number in come_in(session) if number not in known]
+        lost = not_seen(session, numbers)
+        numbers = [number for number in numbers if number not in lost]
         return on_rack(session, ids=numbers) if numbers else []
 
 

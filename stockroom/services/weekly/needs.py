@@ -58,10 +58,10 @@ class Needs:
 def reckoned(needs: Needs, frames: Sequence[OpenFrame], coming: Sequence[int]) -> Need:
     """What these frames need beyond the rack and the sticks on order, those of each delivery.
 
-    First the planner cuts what the rack can yield. The frames that stay short are then planned
-    with what is left and as many new sticks as could ever be wanted, where the rest of the rack
-    costs nothing: the new sticks that it opens are the need. Leftovers are worth what the shop
-    has learned that they are, where it has.
+    First the planner cuts what the rack can yield. The frames that stay short, begun ones cut
+    again whole, are then planned with what is left and as many new sticks as could ever be
+    wanted, where the rest of the rack costs nothing: the new sticks that it opens are the need.
+    Leftovers are worth what the shop has learned that they are, where it has.
     """
     shelf, profile = needs.shelf, needs.shelf.profile
     whole = {str(piece.id) for piece in shelf.rack if piece.kind == "stick" and not piece.grade}
@@ -73,7 +73,8 @@ def reckoned(needs: Needs, frames: Sequence[OpenFrame], coming: Sequence[int]) -
     first = laid_out(needs, pieces, wanted)
     opened = {cut.piece for cut in first.cuts}
     names = frozenset(short.frame for short in first.short)
-    still = [frame for frame in wanted if frame.id in names]
+    still = [anew(frame, one) for frame, one in zip(frames, wanted, strict=True)
+             if one.id in names]  # fmt: skip
     if not still:
         return Need(0, len(whole - opened) + sum(coming))
     ordered = sticks_coming(profile, coming)
@@ -107,7 +108,13 @@ def asked(frame: OpenFrame, rack: Sequence[RackPiece], profile: Profile) -> Fram
     A begun one that must match a batch which the rack cannot give any more is cut again whole.
     """
     wanted = planner_frame(frame, rack, {}, profile)
-    if batch_is_there(wanted, rack):
+    return wanted if batch_is_there(wanted, rack) else anew(frame, wanted)
+
+
+def anew(frame: OpenFrame, wanted: Frame) -> Frame:
+    """A frame for new sticks: one that must match a batch is cut again whole, since what comes is
+    of another, unless the supplier has more of it."""
+    if wanted.batch is None:
         return wanted
     return replace(wanted, rails=frame.whole, batch=None)
 

@@ -18,7 +18,7 @@ from stockroom.remedies import Do, Remedy
 from stockroom.services.rack.pieces import Arrival, arrive
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.purchase_orders import close, open_order, state_of
-from stockroom.services.weekly.unblocked_jobs import now_cuttable
+from stockroom.services.weekly.unblocked_jobs import unblocked
 
 __all__ = ["Bundle", "Received", "check_not_come", "receive_order"]
 
@@ -71,7 +71,8 @@ def receive_order(shop: Shop, typed: str, bundles: Sequence[Bundle]) -> Received
             close(session, order, session.get_one(Piece, pieces[-1].id).came_in, "received")
             state = state_of(session, order.id)
     try:
-        return Received(state, tuple(pieces), tuple(said), now_cuttable(shop, pieces))
+        now = unblocked(shop, pieces)
+        return Received(state, tuple(pieces), (*said, *now.unmatched), now.cuttable)
     except PlannerFault as fault:  # What came is on the rack whether that can be told or not.
         return Received(state, tuple(pieces), tuple(said), (), fault)
 

@@ -159,6 +159,11 @@ def test_another_piece_of_another_batch_is_refused_where_it_would_mix(shop: Shop
     record_cut(shop, SawReport(number, first))
     with pytest.raises(Refused, match="wants one batch"):
         record_cut(shop, SawReport(number, second, instead=other))
+    # It is cut already: the record takes what is so, and nothing of it goes into the frame.
+    wrong = record_cut(shop, SawReport(number, second, instead=other, miscut=frozenset({1, 2}),
+                                       remains={1: 1_400_000, 2: 0}))  # fmt: skip
+    assert [(one.batch, one.length) for one in wrong.offcuts] == [("G2", 1_400_000)]
+    assert set(wrong.again) == {"J1"}
 
 
 def test_another_piece_keeps_the_batch_of_all_the_set_and_is_none_kept_from_the_job(

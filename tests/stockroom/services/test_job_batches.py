@@ -18,10 +18,11 @@ from stockroom.services.morning.sheets import to_settle
 from stockroom.services.rack import pieces as rack
 from stockroom.services.rack.pieces import Arrival
 from stockroom.services.saw.cut_arithmetic import SawReport
-from stockroom.services.saw.record_cut import record_cut
+from stockroom.services.saw.record_cut import record_cut, record_left
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.promise import promise_for
 from stockroom.services.weekly.review import reorder
+from stockroom.services.weekly.unblocked_jobs import unblocked
 from stockroom.views.sheet import Sheet
 
 UNTIL = date(2026, 11, 30)
@@ -98,6 +99,27 @@ def test_the_rest_of_a_begun_job_matches_what_was_cut(shop: Shop) -> None:
         record_cut(shop, SawReport(number, piece, miscut=frozenset({1})))
     on_rack(shop, "K11", 3_000)
     assert batches(plan(shop)) <= {"K10"}
+
+
+def test_sticks_are_ordered_for_a_begun_job_whose_batch_is_there_but_does_not_do(
+    shop: Shop,
+) -> None:
+    on_rack(shop, "K10", 3_000, 2_300)
+    job = triptych(shop, 2)
+    number = plan(shop).plan or 0
+    morning.accept(shop, number)
+    first, second = to_settle(shop, number)
+    record_cut(shop, SawReport(number, first))
+    record_left(shop, number, second, "", not_there=True)
+    on_rack(shop, "K10", 700)
+    sheet = plan(shop)
+    assert {why[0].code for _, why in sheet.short} == {"batch_lacks_for_link"}
+    # What comes may be of another batch: its two frames take 4 168 mm, cut anew.
+    (line,) = reorder(shop, UNTIL, "LEAF-40")
+    assert (line.for_short, job in str(line.why)) == (2, True)
+    come = rack.receive(shop, "LEAF-40", "K11", [Arrival(3_000_000)], "B2")
+    (told,) = unblocked(shop, come).unmatched
+    assert (told.about["wanted"], told.about["came"]) == ("K10", ("K11",))
 
 
 def test_jobs_that_match_one_another_are_cut_together_from_one_batch_and_the_cost_is_said(

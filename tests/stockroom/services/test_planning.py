@@ -72,7 +72,7 @@ def test_nothing_is_planned_while_the_record_is_read(
     for module, name in ((unblocked_jobs, "planned"), (advise_offcuts, "frame_by_frame")):
         monkeypatch.setattr(module, name, noted(getattr(module, name), opened, asked))
     come = receive(shop, "ASH-22", "B7", [Arrival(3_000_000)] * 2)
-    unblocked_jobs.now_cuttable(shop, come)
+    unblocked_jobs.unblocked(shop, come)
     ready_made.ready_made(shop)
     assert asked
     assert set(asked) == {0}
