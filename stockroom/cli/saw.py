@@ -206,7 +206,8 @@ def afresh(
     say(f"{', '.join(again.frames)}: {'; '.join(parts)}.")
     if again.racked:
         labels_of(shop, again.racked)
-    done(word("{frames} waits for all its rails again.", frames=", ".join(again.frames)),
+    done(word("{frames} {frames:waits for all its|wait for all their} rails again.",
+              frames=tuple(again.frames)),
          plan_step(shop))  # fmt: skip
 
 
