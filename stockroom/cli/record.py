@@ -23,7 +23,7 @@ from stockroom.services.record.history import (
     job_life,
     piece_life,
 )
-from stockroom.services.record.undo import last_own
+from stockroom.services.record.undo import brought_by, last_own
 from stockroom.services.record.undo import undo as turn_back
 from stockroom.services.shop import Shop
 from stockroom.settings.shop_settings import Settings
@@ -153,6 +153,9 @@ def undo(
     """
     shop = bench(ctx).open()
     entry, reversal = turn_back(shop, number or own_entry(shop), why)
+    if void := brought_by(shop, entry.id):
+        say(word("{pieces:Label|Labels} {pieces} {pieces:counts|count} no more: take "
+                 "{pieces:it|them} off.", pieces=void))  # fmt: skip
     done(word("Entry {id} ({kind}) is undone by entry {reversal}.", id=entry.id,
               kind=word(entry.kind), reversal=reversal), "stockroom entries")  # fmt: skip
 

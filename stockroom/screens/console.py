@@ -110,7 +110,7 @@ def print_spans(lines: Iterable[Sequence[Span]]) -> None:
 
 def print_table(headings: "Sequence[Heading]", rows: Sequence[Sequence[str]]) -> None:
     """Prints a table as wide as the terminal is, or row by row where it is too narrow."""
-    from stockroom.screens.fitted_table import fit
+    from stockroom.screens.fitted_table import alike_in_all, fit
 
     plain = plain_only(sys.stdout)
     # Each text once: of many thousand cells most say what others do.
@@ -119,6 +119,16 @@ def print_table(headings: "Sequence[Heading]", rows: Sequence[Sequence[str]]) ->
         safe = {cell: told.translate(ASCII) for cell, told in safe.items()}
     shown = [[safe[cell] for cell in row] for row in rows]
     chosen, widths = fit(headings, shown, width())
+    if not chosen and (alike := alike_in_all(shown)):
+        # What all rows have alike is told once, above: the rest may fit.
+        rest = [place for place in range(len(headings)) if place not in alike]
+        headings_left = [headings[place] for place in rest]
+        left = [[row[place] for place in rest] for row in shown]
+        if fit(headings_left, left, width())[0]:
+            print_blocks([headings[place].text for place in alike],
+                         [[shown[0][place] for place in alike]])  # fmt: skip
+            print_table(headings_left, left)
+            return
     if not chosen:
         print_blocks([heading.text for heading in headings], shown)
         return

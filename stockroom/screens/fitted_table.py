@@ -9,7 +9,7 @@ from typing import Literal
 
 from stockroom.screens.console import GAP, width_of
 
-__all__ = ["Heading", "fit"]
+__all__ = ["Heading", "alike_in_all", "fit"]
 
 ROOMY = 20
 """A column of sentences is not folded to fewer columns than this while another way is left."""
@@ -44,6 +44,12 @@ def fit(
         if not spare:
             return [], []
         chosen.remove(spare[-1])
+
+
+def alike_in_all(rows: Sequence[Sequence[str]]) -> list[int]:
+    """The places of the columns that say the same in all of several rows; none where all do."""
+    found = [place for place, cells in enumerate(zip(*rows, strict=True)) if len({*cells}) == 1]
+    return found if len(rows) > 1 and len(found) < len(rows[0]) else []
 
 
 def widths_of(

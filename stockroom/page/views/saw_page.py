@@ -13,7 +13,7 @@ from stockroom.page.asking import Ask, changes, render, shown
 from stockroom.refusals import Recorded, Unreadable
 from stockroom.services.morning.sheets import plan_rows
 from stockroom.services.rack.rails_back import NOT_MEASURED
-from stockroom.services.record.undo import undo
+from stockroom.services.record.undo import brought_by, undo
 from stockroom.services.saw.bench_work import (
     BenchPiece,
     BenchWork,
@@ -216,9 +216,10 @@ def words_of(done: CutDone, settled: Settled, at: str, undone: str, settings: Se
 def undo_entry(ask: Ask) -> Response:
     """Undoes an entry of the saw."""
     entry, _ = undo(ask.shop, ask.path["number"], "undone at the saw")
-    return JSONResponse(
-        {"words": word("Undone: {what}. The piece waits again.", what=word(entry.kind))}
-    )
+    said = word("Undone: {what}. The piece waits again.", what=word(entry.kind))
+    if void := brought_by(ask.shop, entry.id):
+        said += " " + word("Strike out {pieces} where it is written.", pieces=void)
+    return JSONResponse({"words": said})
 
 
 def label(ask: Ask) -> Response:

@@ -29,7 +29,7 @@ from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop, shop_time
 
-__all__ = ["last_own", "undo"]
+__all__ = ["brought_by", "last_own", "undo"]
 
 LASTING = ("setup", "setting", "load suppliers", "load profiles", "add profile",
            "change profile", "add supplier", "change supplier", "undo")  # fmt: skip
@@ -58,6 +58,13 @@ def undo(shop: Shop, number: int | None = None, why: str = "") -> tuple[Entry, i
         turn_back(session, entry, reversal)
         give_back(session, entry, reversal)
         return entry, reversal
+
+
+def brought_by(shop: Shop, entry: int) -> tuple[int, ...]:
+    """The numbers that pieces got from an entry; once it is undone, what bears them is none."""
+    with reading(shop.engine) as session:
+        return tuple(session.exec(select(Piece.id).where(Piece.came_in == entry)
+                                  .order_by(col(Piece.id))))  # fmt: skip
 
 
 def last_own(shop: Shop) -> int:
