@@ -14,7 +14,7 @@ from planner.by_profile import Crew, split, together
 from planner.explain.matching import short_of_links, why_matched
 from planner.heuristics.best_fit import loose_bounds
 from planner.linked import Linked, bundled
-from planner.score import cut_by_due
+from planner.score import reached_by
 from planner.sorting import by_age, by_due
 from planner.stop import Stop
 from planner.values import Frame, Plan, Problem
@@ -119,17 +119,13 @@ class _Search:
 
         Last the pieces fetched, and their places in age on the rack of their profile.
         """
-        problem = self.linked.problem
-        counts = cut_by_due(problem, self.batches(plans))
-        opened = sum(plan.reached.stick_opened for plan in plans.values())
-        worth = sum(plan.reached.worth for plan in plans.values())
-        aims = (worth - opened, 0) if problem.aims == "weighed" else (-opened, worth)
         places = []
         for profile, plan in plans.items():
             used = {one.piece for one in plan.cuts}
             rack = sorted(self.parts[profile].pieces, key=by_age)
             places += [at for at, piece in enumerate(rack) if piece.id in used]
-        return *counts.values(), *aims, -len(places), -sum(places)
+        aims = reached_by(self.linked.problem, plans.values())
+        return *aims, -len(places), -sum(places)
 
     def torn(self, decided: Decided, plans: Plans) -> str | None:
         """The first link that is cut in part or unmatched, or that is asked for and not cut."""

@@ -6,10 +6,10 @@ from datetime import date
 
 from planner.sorting import by_due, fetch_order
 from planner.stretches import stretches
-from planner.values import Cut, Frame, Piece, Problem, RailCut, Rules, Score
+from planner.values import Cut, Frame, Piece, Plan, Problem, RailCut, Rules, Score
 from planner.worth import worth_of
 
-__all__ = ["Laid", "clear_left", "cut_by_due", "cuts_of", "offcut_left", "score_of"]
+__all__ = ["Laid", "clear_left", "cut_by_due", "cuts_of", "offcut_left", "reached_by", "score_of"]
 
 # Which rails lie on which stretch: (piece id, stretch number) -> (frame id, rail number).
 Laid = dict[tuple[str, int], list[tuple[str, int]]]
@@ -61,6 +61,18 @@ def cut_by_due(problem: Problem, cut: Collection[str]) -> dict[date, int]:
     for frame in problem.frames:
         counts[by_due(frame)[0]] += frame.stands_for if frame.id in cut else 0
     return counts
+
+
+def reached_by(problem: Problem, plans: Collection[Plan]) -> tuple[int, ...]:
+    """What plans reach together in each aim, as numbers that are to be as great as can be.
+
+    Frames of each due date, then less stick, then more worth; the two in one where weighed.
+    """
+    cut = {rail.frame for plan in plans for one in plan.cuts for rail in one.rails}
+    opened = sum(plan.reached.stick_opened for plan in plans)
+    worth = sum(plan.reached.worth for plan in plans)
+    aims = (worth - opened,) if problem.aims == "weighed" else (-opened, worth)
+    return *cut_by_due(problem, cut).values(), *aims
 
 
 def score_of(problem: Problem, cuts: tuple[Cut, ...]) -> Score:

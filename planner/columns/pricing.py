@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.columns.pricing_problem import Filling, Prices
-from planner.lp.dual_bound import exact_sum, in_whole_numbers
+from planner.lp.dual_bound import exact_sum, fitting, in_whole_numbers
 from planner.model.pool import Pool
 from planner.model.profile_model import Counts, Model, Way
 from planner.model.rows import Rows
@@ -134,4 +134,4 @@ def _scale(stage: Stage, prices: Floats) -> int:
     gains = float(np.abs(stage.gains).max(initial=0)) + 2.0 * longest + 1.0
     held = float(np.abs(prices[len(stage.rows.high) :]).sum())
     most = (float(np.abs(prices).max(initial=0)) * pieces + gains * (1 + held)) * 4 + 1.0
-    return 1 << max(0, min(30, int(np.log2(2.0**60 / most))))
+    return fitting(most, 2.0**61)

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 
-from planner.score import cut_by_due
+from planner.score import cut_by_due, reached_by
 from planner.stop import Stop
 from planner.values import Plan, Problem, Reason
 
@@ -36,25 +36,14 @@ def _cost(problem: Problem, plan: Plan, free: Plan) -> Reason:
     sure = plan.proof == free.proof == "optimal"
     certain, nothing = ("pin_costs", "pin_costs_nothing") if sure else (
         "pin_seems_to_cost", "pin_costs_nothing_found")  # fmt: skip
-    with_pin, without = (
-        cut_by_due(problem, {rail.frame for cut in one.cuts for rail in cut.rails})
-        for one in (plan, free)
-    )
-    due = next((due for due, count in with_pin.items() if without[due] != count), None)
-    if due is not None:
-        more = without[due] - with_pin[due]
-        if more < 0:
-            return Reason(nothing)
-        if due == date.max:
-            return Reason(f"{certain}_frames", {"frames": more})
-        return Reason(f"{certain}_frames_due", {"frames": more, "due": due.isoformat()})
-    stick = plan.reached.stick_opened - free.reached.stick_opened
-    worth = free.reached.worth - plan.reached.worth
-    if problem.aims == "weighed":
-        more = stick + worth
-        return Reason(f"{certain}_in_all", {"cost_um": more}) if more > 0 else Reason(nothing)
-    if stick > 0:
-        return Reason(f"{certain}_stick", {"cost_um": stick})
-    if stick == 0 and worth > 0:
-        return Reason(f"{certain}_worth", {"cost_um": worth})
-    return Reason(nothing)
+    days = [*cut_by_due(problem, ())]
+    both = zip(reached_by(problem, [plan]), reached_by(problem, [free]), strict=True)
+    at, more = next(((n, two - one) for n, (one, two) in enumerate(both) if one != two), (0, 0))
+    if more <= 0:
+        return Reason(nothing)
+    if at >= len(days):
+        what = ("in_all",) if problem.aims == "weighed" else ("stick", "worth")
+        return Reason(f"{certain}_{what[at - len(days)]}", {"cost_um": more})
+    if days[at] == date.max:
+        return Reason(f"{certain}_frames", {"frames": more})
+    return Reason(f"{certain}_frames_due", {"frames": more, "due": days[at].isoformat()})

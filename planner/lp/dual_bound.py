@@ -6,34 +6,20 @@ first, so that no rounding is left in the sums (Lagrange's bound; for cutting st
 "A note on bounding a class of linear programming problems", Operations Research 38, 1990).
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
 
 from planner.model.subproblem import EXACT, Box, Stage
 
-__all__ = ["Bound", "exact_sum", "in_whole_numbers", "proven_bound", "scale_of"]
+__all__ = ["Bound", "exact_sum", "fitting", "in_whole_numbers", "proven_bound", "scale_of"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
 NOTHING = np.iinfo(np.int64).min
-# Prices that would leave what whole numbers hold prove nothing.
-LARGEST = 2.0**60
-
-
-class Limited(Protocol):
-    """Rows with the least and the most of each; None where there is none."""
-
-    @property
-    def low(self) -> Sequence[int | None]:
-        """The least of each row."""
-
-    @property
-    def high(self) -> Sequence[int | None]:
-        """The most of each row."""
+# Prices that would leave what floats hold exactly prove nothing.
+LARGEST = EXACT / 4
 
 
 @dataclass(frozen=True)
@@ -70,7 +56,7 @@ def proven_bound(stage: Stage, prices: Floats, box: Box | None = None, plain: bo
     scale = scale_of(stage, prices)
     whole, room = in_whole_numbers(stage, prices, scale)
     gain = scale * int(plain)
-    left = gain * stage.gains - stage.priced(whole)
+    left = gain * stage.gains - stage.priced(whole.astype(np.float64)).astype(np.int64)
     extra = gain * stage.extra_gains - whole @ stage.extra_block
     held = np.where(extra > 0, box.extra_high, box.extra_low)
     pieces, place = _pieces(stage, left, box)
@@ -78,14 +64,14 @@ def proven_bound(stage: Stage, prices: Floats, box: Box | None = None, plain: bo
     return Bound(total, scale, left - place[stage.pool.kind], stage.step)
 
 
-def in_whole_numbers(rows: Limited, prices: Floats, scale: int) -> tuple[Ints, int]:
+def in_whole_numbers(stage: Stage, prices: Floats, scale: int) -> tuple[Ints, int]:
     """Row prices in parts of ``scale``, and what the rows' limits come to at them.
 
     A price that leans on a limit that its row has not counts for nothing.
     """
     whole = np.rint(prices * scale).astype(np.int64)
     room = 0
-    for row, (low, high) in enumerate(zip(rows.low, rows.high, strict=True)):
+    for row, (low, high) in enumerate(zip(stage.low, stage.high, strict=True)):
         side = high if whole[row] > 0 else low
         if side is None:
             whole[row] = 0
@@ -141,19 +127,11 @@ def _limited(box: Box, kinds: Ints, left: Ints, rest: tuple[Ints, Ints, Ints]) -
 
 
 def scale_of(stage: Stage, prices: Floats) -> int:
-    """The largest power of two up to 2**30 for which every column's sum fits 62 bits.
-
-    That over the rows added is to stay exact in floats.
-    """
+    """The largest power of two up to 2**30 for which floats hold every column's sum exactly."""
     most = float(np.abs(prices) @ stage.widest) + float(np.abs(stage.gains).max(initial=0)) + 1.0
-    if stage.added is None:
-        return _fitting(most, 2.0**62)
-    of_added = (
-        float(np.abs(prices[len(stage.rows.high) + len(stage.held) :]) @ stage.added.widest) + 1.0
-    )
-    return min(_fitting(most, 2.0**62), _fitting(of_added, EXACT))
+    return fitting(most, EXACT)
 
 
-def _fitting(most: float, limit: float) -> int:
+def fitting(most: float, limit: float) -> int:
     """The largest power of two up to 2**30 for which sums of up to ``most`` stay below a limit."""
     return 1 << max(0, min(30, int(np.log2(limit / most)) - 1))

@@ -61,12 +61,8 @@ class Pool:
             self, kind=self.kind[which], pattern=self.pattern[which], gain=self.gain[which]
         )
 
-    def priced(self, prices: npt.NDArray[Any]) -> npt.NDArray[Any]:
-        """What each pattern's items cost at these prices; whole numbers stay whole."""
-        return np.asarray((self._floats if prices.dtype.kind == "f" else self.table) @ prices)
-
     @cached_property
-    def _floats(self) -> npt.NDArray[np.float64]:
+    def floats(self) -> npt.NDArray[np.float64]:
         """The table as it is quicker to multiply."""
         return self.table.astype(np.float64)
 

@@ -7,7 +7,6 @@ group are cut, from which batch, and how many rails of a batch go to frames tied
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -18,6 +17,7 @@ from planner.model.profile_model import Model
 __all__ = ["Aim", "Fetched", "Held", "Rows", "rows_of"]
 
 Ints = npt.NDArray[np.int64]
+Floats = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -115,14 +115,14 @@ class Rows:
             table[row, pool.kind == kind] = 1
         return table
 
-    def priced(self, pool: Pool, prices: npt.NDArray[Any]) -> npt.NDArray[Any]:
+    def priced(self, pool: Pool, prices: Floats) -> Floats:
         """What each column's rows cost at these prices."""
         of_batch = np.stack(
-            [pool.priced(prices[self.item_rows(b)]) for b in range(len(self.batches))]
+            [pool.floats @ prices[self.item_rows(b)] for b in range(len(self.batches))]
         )
         found = of_batch[self.batch_of[pool.kind], pool.pattern]
         if self.aged:
-            own = np.zeros(len(self.caps), prices.dtype)
+            own = np.zeros(len(self.caps))
             own[list(self.aged)] = prices[list(self.aged.values())]
             found = found + own[pool.kind]
         return np.asarray(found)

@@ -14,6 +14,7 @@ from planner.model.rows import Held, Rows
 __all__ = ["EXACT", "Added", "Box", "Chosen", "Stage"]
 
 Ints = npt.NDArray[np.int64]
+Floats = npt.NDArray[np.float64]
 # Floats hold all whole numbers up to this.
 EXACT = 2**52
 
@@ -46,10 +47,10 @@ class Box:
 class Added:
     """Rows of at most ``high`` that all whole uses keep, over the pool's columns and the extras.
 
-    Whole numbers, those of the columns as floats: exact below ``EXACT``, and much quicker.
+    Whole numbers, those of the columns as floats, which are quicker to multiply.
     """
 
-    columns: npt.NDArray[np.float64]
+    columns: Floats
     extras: Ints
     high: tuple[int, ...]
 
@@ -64,21 +65,10 @@ class Added:
         return Added(columns, np.vstack([self.extras[which], more.extras]), (*high, *more.high))
 
     @cached_property
-    def widest(self) -> npt.NDArray[np.float64]:
+    def widest(self) -> Floats:
         """The largest entry of each row among the columns, whatever its sign."""
-        columns = self.columns
-        least = columns.min(axis=1, initial=0)
-        return np.asarray(np.maximum(columns.max(axis=1, initial=0), -least))
-
-    def priced(self, prices: npt.NDArray[Any]) -> npt.NDArray[Any]:
-        """What each column's rows cost at these prices; whole numbers stay whole."""
-        some = np.flatnonzero(prices)
-        paid, rows = prices[some], self.columns[some]
-        if paid.dtype.kind == "f":
-            return np.asarray(paid @ rows)
-        if np.abs(paid).astype(float) @ self.widest[some] < EXACT:
-            return (paid.astype(np.float64) @ rows).astype(np.int64)
-        return np.asarray(paid @ rows.astype(np.int64))
+        least = self.columns.min(axis=1, initial=0)
+        return np.asarray(np.maximum(self.columns.max(axis=1, initial=0), -least))
 
 
 @dataclass(frozen=True)
@@ -133,7 +123,7 @@ class Stage:
         return 0 if self.added is None else len(self.added.high)
 
     @cached_property
-    def widest(self) -> npt.NDArray[np.float64]:
+    def widest(self) -> Floats:
         """The largest entry of each row, columns and extras together."""
         more = [] if self.added is None else [self.added.widest]
         held = [np.abs(s).max(initial=0) for s in self.sums]
@@ -169,15 +159,18 @@ class Stage:
         added = [] if self.added is None else [self.added.columns.astype(np.int64)]
         return np.vstack([self.rows.block(self.pool), *self.sums, *added])
 
-    def priced(self, prices: npt.NDArray[Any]) -> npt.NDArray[Any]:
-        """What each column's rows cost at these prices (``prices @ block()``, only quicker)."""
+    def priced(self, prices: Floats) -> Floats:
+        """What each column's rows cost at these prices (``prices @ block()``, only quicker).
+
+        Of whole prices a whole number, exactly, where all that is added up is below ``EXACT``.
+        """
         count = len(self.rows.high)
         found = self.rows.priced(self.pool, prices[:count])
         for price, adds in zip(prices[count:], self.sums, strict=False):
             if price:
                 found = found + price * adds
         if self.added is not None:
-            found = found + self.added.priced(prices[count + len(self.sums) :])
+            found = found + prices[count + len(self.sums) :] @ self.added.columns
         return found
 
     def value(self, chosen: Chosen) -> int:

@@ -78,7 +78,7 @@ def test_prices_of_rows_added_prove_what_is_true_in_whole_numbers(seed: int, tim
     if times < 1e16:
         exact, _ = in_whole_numbers(stage, prices, proven.scale)
         cost = exact.astype(object) @ stage.block().astype(object)
-        assert stage.priced(exact).tolist() == cost.tolist()
+        assert stage.priced(exact.astype(np.float64)).tolist() == cost.tolist()
     assert proven.total is not None
     assert proven.total >= proven.scale * least
 

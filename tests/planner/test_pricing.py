@@ -86,7 +86,7 @@ def test_no_column_within_the_gap_is_missing_from_those_listed(seed: int) -> Non
     listed = {near.key(j): int(near.gain[j]) for j in range(len(near))}
     spare = priced.total - priced.scale * reached
     whole = np.rint(prices * priced.scale).astype(np.int64)
-    left = priced.scale * stage.gains - stage.priced(whole)
+    left = priced.scale * stage.gains - whole @ stage.block()
     lost = np.maximum(0, priced.best)[every.kind] - left
     for j in np.flatnonzero(lost <= spare).tolist():
         assert listed[every.key(j)] == every.gain[j]
