@@ -77,19 +77,20 @@ class Filling:
             pays, ends = self._best(prices, t)
             if pays > least:
                 sums = self._of(prices, t)
-                found.append((t, tuple(sums.counts(*end) for end in ends)))
+                found.append((t, tuple(map(sums.counts, ends))))
         return found
 
-    def _best(self, prices: Prices, kind: int) -> tuple[int, list[tuple[int, bool]]]:
-        """The most a kind pays, at least one item cut; the sum on each stretch, and if any is."""
+    def _best(self, prices: Prices, kind: int) -> tuple[int, list[int]]:
+        """The most a kind pays, at least one item cut; and the sum on each stretch."""
         sums = self._of(prices, kind)
         free, some = [], []
         for stretch in self.rows.model.types[kind].stretches:
             worths = self._left(prices, stretch, self.rows.model.types[kind].margin)
-            cut = sums.some[: len(worths)] + worths
+            cut = sums.table[-1, : len(worths)] + worths
+            cut[0] = NEVER
             end = int(cut.argmax())
-            some.append((int(cut[end]), (end, True)))
-            free.append(max(some[-1], (int(worths[0]), (0, False))))
+            some.append((int(cut[end]), end))
+            free.append(max(some[-1], (int(worths[0]), 0)))
         if not some:
             return NEVER, []
         # One stretch at least is cut, the one where that costs least.
@@ -153,51 +154,29 @@ class Filling:
         model, grid = self.rows.model, self.grid
         longest = max((s for kind in model.types for s in kind.stretches), default=0)
         states = (longest + model.allowance) // grid + 1
-        paying, alone = [], dict[int, tuple[int, int]]()
-        for item, asked, value in items:
-            size = model.item_sizes[item]
-            size = -(-size // grid) if self.up else size // grid
-            times = min(asked, (states - 1) // size)
-            if times and (value > 0 or self.rows.spare is not None):
-                paying.append((item, size, value, times))
-            elif times and (size not in alone or value > alone[size][1]):
-                # What pays nothing is cut alone or not at all, unless pieces are to be full.
-                alone[size] = item, value
-        which, *known_as = np.array(paying, np.int64).reshape(-1, 4).T
-        known = Items(*known_as)
+        which, asked, values = np.array(items, np.int64).reshape(-1, 3).T
+        sizes = np.array(model.item_sizes, np.int64)[which]
+        known = Items(-(-sizes // grid) if self.up else sizes // grid, values, asked)
         start = np.full(states, NEVER, np.int64)
         start[0] = 0
         # Fillings are read back from those rounded up alone.
         table = table_of(known, start) if self.up else best_row(known, start)[None]
-        some = table[-1].copy()
-        some[0] = NEVER
-        for size, (_, value) in alone.items():
-            some[size] = max(some[size], value)
-        return _Sums(len(model.item_sizes), which, known, table, alone, some)
+        return _Sums(len(model.item_sizes), which, known, table)
 
 
 @dataclass(frozen=True)
 class _Sums:
-    """The best value of each exact sum: a table of the items ``which`` pay.
-
-    ``alone`` tells by size which item pays best of those that pay nothing; ``some`` the best
-    value of each sum with at least one item cut.
-    """
+    """The best value of each exact sum: a table of the items ``which`` may be cut."""
 
     count: int
     which: Ints
     items: Items
     table: Ints
-    alone: dict[int, tuple[int, int]]
-    some: Ints
 
-    def counts(self, end: int, cut: bool) -> Counts:
+    def counts(self, end: int) -> Counts:
         """How often each item is cut to make this sum."""
         found = np.zeros(self.count, np.int64)
-        if cut and self.some[end] != self.table[-1, end]:
-            found[self.alone[end][0]] = 1
-        elif cut:
-            rows = np.array([len(self.which)])
-            at = At(np.zeros(1, np.int64), rows, np.array([end]), self.table[-1, [end]])
-            found[self.which] = read_back(self.items, self.table, at)[0][0]
+        rows = np.array([len(self.which)])
+        at = At(np.zeros(1, np.int64), rows, np.array([end]), self.table[-1, [end]])
+        found[self.which] = read_back(self.items, self.table, at)[0][0]
         return tuple(found.tolist())
