@@ -56,17 +56,17 @@ def by_lengths(stage: Stage, box: Box, columns: Floats) -> tuple[Box, Box] | Non
 
 
 def by_one_column(box: Box, columns: Floats) -> tuple[Box, Box] | None:
-    """A way to cut used so often or less, or more."""
-    at = _fraction(columns)
-    if at is None:
+    """A way to cut used no more than is sure, or once more."""
+    rest = columns.copy()
+    rest[list(box.used)] -= list(box.used.values())
+    # Of one that is used less than once more neither branch has the optimum.
+    at = _fraction(rest, rest < 1)
+    if at is None and (at := _fraction(rest)) is None:
         return None
-    few = int(columns[at])
-    more = replace(box, used={**box.used, at: few + 1})
-    if few:
-        return replace(box, most={**box.most, at: few}), more
     barred = box.barred.copy()
     barred[at] = True
-    return replace(box, barred=barred), more
+    more = {**box.used, at: box.used.get(at, 0) + 1}
+    return replace(box, barred=barred), replace(box, used=more)
 
 
 def _of_one(stage: Stage, box: Box, kind: int, which: npt.NDArray[np.bool_]) -> tuple[Box, Box]:
@@ -89,7 +89,7 @@ def _off(values: Floats) -> Floats:
     return np.where(off > SMALL, off, 0)
 
 
-def _fraction(values: npt.NDArray[Any], weights: Floats | float = 1.0) -> int | None:
+def _fraction(values: npt.NDArray[Any], weights: npt.NDArray[Any] | float = 1.0) -> int | None:
     """The value furthest from a whole number, times its weight, if any is."""
     off = _off(values) * weights
     at = int(np.argmax(off)) if len(off) else 0

@@ -18,29 +18,13 @@ Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
 # Lengths are counted so fine (um) for new columns, and for what is proven.
 ROUGH, FINE = 250, 50
-# For each rail the shortest pieces that take it alone are offered from the start.
-ALONE = 4
 
 
 def seeded(rows: Rows, chosen: Chosen) -> Pool:
-    """The columns of a known plan, and each item alone on the shortest pieces that take it."""
-    model, keys = rows.model, dict.fromkeys(sorted(chosen.uses))
-    plain = [t for t, kind in enumerate(model.types) if len(kind.stretches) == 1]
-    plain.sort(key=lambda t: (model.types[t].stick, model.types[t].stretches[0]))
-    for item, size in enumerate(model.item_sizes):
-        if not model.item_asked[item]:
-            continue
-        alone = tuple(int(n == item) for n in range(len(model.item_sizes)))
-        counts: dict[str, int] = {}
-        for t in plain:
-            kind = model.types[t]
-            fits = size <= kind.stretches[0] + model.allowance and model.may(t, item)
-            if fits and counts.get(kind.batch, 0) < ALONE:
-                counts[kind.batch] = counts.get(kind.batch, 0) + 1
-                keys[t, alone] = None
+    """The columns of a known plan alone."""
     none = np.zeros(0, np.int64)
-    empty = Pool(none.reshape(0, len(model.item_sizes)), none, none, none)
-    return _more(model, empty, list(keys))
+    empty = Pool(none.reshape(0, len(rows.model.item_sizes)), none, none, none, complete=False)
+    return holding(rows, empty, chosen)
 
 
 def holding(rows: Rows, pool: Pool, chosen: Chosen) -> Pool:

@@ -100,7 +100,7 @@ class RestrictedMaster:
         if every and found.status == "optimal":
             self._keep_few(found)
         for _ in range(TIMES):
-            called = self._called(found, ~box.barred, box.most)
+            called = self._called(found, ~box.barred)
             if not len(called):
                 break
             self._take_in(called)
@@ -110,7 +110,6 @@ class RestrictedMaster:
     def _bounded(self, box: Box, stop: Stop) -> Found:
         low, high = np.zeros(len(self.stage.pool)), np.full(len(self.stage.pool), np.inf)
         low[list(box.used)] = list(box.used.values())
-        high[list(box.most)] = list(box.most.values())
         high[box.barred] = low[box.barred]
         self._program.bound_columns(
             np.concatenate([box.extra_low, low[self._in]]),
@@ -167,7 +166,7 @@ class RestrictedMaster:
         self._program.keep_columns(np.append(np.ones(self._before, bool), kept))
         self._in = self._in[kept]
 
-    def _called(self, found: Found, free: npt.NDArray[np.bool_], limited: Any = ()) -> Ints:
+    def _called(self, found: Found, free: npt.NDArray[np.bool_]) -> Ints:
         """Of the free columns those that would make the optimum better, or a solution possible."""
         out = free.copy()
         out[self._in] = False
@@ -176,20 +175,19 @@ class RestrictedMaster:
         if found.status == "optimal":
             surplus, small = self.stage.gains - self._priced(found.duals), self._small
         else:
-            surplus, small = self._missing(free, limited), SMALL
+            surplus, small = self._missing(free), SMALL
         at = np.flatnonzero(out & (surplus > small))
         order = at[np.argsort(-surplus[at], kind="stable")]
         _, first = np.unique(self.stage.pool.kind[order], return_index=True)
         return np.union1d(order[first], order[:MORE])
 
-    def _missing(self, free: npt.NDArray[np.bool_], limited: Any) -> Floats:
+    def _missing(self, free: npt.NDArray[np.bool_]) -> Floats:
         """What columns do against the impossible, more than nothing where they help."""
         ray = self._program.ray()
         if ray is None:
             return np.ones(len(self.stage.pool))
         surplus: Floats = self._priced(ray)
-        some = self._in[free[self._in]]
-        own = surplus[[column for column in some.tolist() if column not in limited]]
+        own = surplus[self._in[free[self._in]]]
         # Which way the ray points is told by the columns that do not help, if any does.
         up, down = own.max(initial=0) <= SMALL, own.min(initial=0) >= -SMALL
         if up and down:

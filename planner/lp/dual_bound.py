@@ -94,12 +94,9 @@ def _pieces(stage: Stage, left: Ints, box: Box) -> tuple[int | None, Ints]:
         low[kinds[column]] -= least
         high[kinds[column]] -= least
     best = np.full(len(low), NOTHING)
-    allowed = ~box.barred
-    allowed[list(box.most)] = False
-    np.maximum.at(best, kinds[allowed], left[allowed])
+    np.maximum.at(best, kinds[~box.barred], left[~box.barred])
     if (high < 0).any():
         return None, best
-    fixed += _limited(box, kinds, left, (low, high, best))
     low = np.maximum(low, 0)
     if (high < low).any() or ((best == NOTHING) & (low > 0)).any():
         return None, best
@@ -107,23 +104,6 @@ def _pieces(stage: Stage, left: Ints, box: Box) -> tuple[int | None, Ints]:
     total = fixed + exact_sum(np.where(times > 0, best, 0), times)
     # A use takes the place of the best one, of nothing where the piece may as well be left.
     return total, np.where(low > 0, best, np.maximum(best, 0))
-
-
-def _limited(box: Box, kinds: Ints, left: Ints, rest: tuple[Ints, Ints, Ints]) -> int:
-    """What columns of limited uses yield where they are better than the rest of their kind."""
-    (low, high, best), total = rest, 0
-    for column in sorted(box.most, key=lambda column: -int(left[column])):
-        kind, pays = kinds[column], int(left[column])
-        more = box.most[column] - box.used.get(column, 0)
-        if pays > max(0, int(best[kind])):
-            taken = min(more, int(high[kind]))
-            total += taken * pays
-            low[kind] -= taken
-            high[kind] -= taken
-        elif more > 0:
-            # Where more pieces of the kind must be used, no limit is looked at: a bound still.
-            best[kind] = max(best[kind], pays)
-    return total
 
 
 def scale_of(stage: Stage, prices: Floats) -> int:

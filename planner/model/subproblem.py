@@ -31,7 +31,7 @@ class Chosen:
 class Box:
     """Bounds on uses of kinds, on extras and on columns that hold in one branch of a search.
 
-    ``used`` and ``most`` give the least and the most uses of the few columns that have them.
+    ``used`` gives the least uses of the few columns that have them; ``barred`` ones have no more.
     """
 
     kind_low: Ints
@@ -39,7 +39,6 @@ class Box:
     extra_low: Ints
     extra_high: Ints
     used: dict[int, int]
-    most: dict[int, int]
     barred: npt.NDArray[np.bool_]
 
 
@@ -141,7 +140,7 @@ class Stage:
         """The bounds that hold everywhere."""
         extras = np.zeros_like(self.rows.most)
         barred = np.zeros(len(self.pool), bool)
-        return Box(self.rows.least, self.rows.caps, extras, self.rows.most, {}, {}, barred)
+        return Box(self.rows.least, self.rows.caps, extras, self.rows.most, {}, barred)
 
     def only(self, which: npt.NDArray[Any]) -> "Stage":
         """The same aim over some of the columns."""

@@ -34,7 +34,6 @@ def _within(stage: Stage, box: Box, columns: Floats, extras: Floats) -> bool:
         and bool((extras <= box.extra_high + small).all())
         and not (columns[box.barred] > small).any()
         and all(columns[at] >= least - small for at, least in box.used.items())
-        and all(columns[at] <= most + small for at, most in box.most.items())
     )
 
 

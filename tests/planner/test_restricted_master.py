@@ -19,7 +19,7 @@ def _branch(stage: Stage, rng: np.random.Generator) -> Box:
     high[kind] = rng.integers(high[kind] + 1)
     low[kind] = rng.integers(high[kind] + 1)
     barred = rng.uniform(size=len(stage.pool)) < rng.choice([0.0, 0.3, 0.8])
-    return Box(low, high, whole.extra_low, whole.extra_high, {}, {}, barred)
+    return Box(low, high, whole.extra_low, whole.extra_high, {}, barred)
 
 
 def _every_column(stage: Stage, box: Box) -> tuple[str, float]:
