@@ -1,11 +1,12 @@
 """Why a frame is short and what would cure it; why a stick was opened."""
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from planner.explain.cure import least_sticks, left_for
+from planner.heuristics.best_fit import sources
 from planner.stretches import stretches
-from planner.values import Cut, Frame, Micrometres, Piece, Problem, Reason, Score, Short, Told
+from planner.values import Cut, Frame, Micrometres, Problem, Reason, Score, Short, Told
 
 __all__ = ["why_opened", "why_short"]
 
@@ -70,28 +71,20 @@ def _why(problem: Problem, frame: Frame, optimal: bool) -> Reason:
             return Reason("rail_longer_than_pin", {**about, "piece": pin})
         return Reason("rail_longer_than_any", about)
     need = sum(map(rules.taken, frame.rails)) - rules.cut_allowance
-    for code, groups in _ways(frame, allowed):
-        most = max(sum(sum(room[p.id]) for p in group) for group in groups)
-        if most < sum(frame.rails):
-            told = {"piece": pin} if pin else {}
-            return Reason(code, {"need_um": need, "most_um": most, **told})
+    most = max(sum(sum(room[p.id]) for p in group) for group in sources(frame, allowed))
+    if most < sum(frame.rails):
+        told = {"piece": pin} if pin else {}
+        return Reason(_too_short(frame), {"need_um": need, "most_um": most, **told})
     return Reason("cannot_be_laid_out" if optimal else "was_not_laid_out")
 
 
-def _ways(frame: Frame, allowed: list[Piece]) -> Iterator[tuple[str, list[list[Piece]]]]:
-    """The sets of pieces a frame may come from together, and what to say where the best of them
-    are too short."""
+def _too_short(frame: Frame) -> str:
+    """What to say where the best pieces that a frame may come from are too short together."""
     if frame.pin is not None:
-        yield "pin_has_less", [allowed]
-    elif frame.one_piece:
-        yield "no_piece_has_more", [[p] for p in allowed]
-    elif frame.one_batch or frame.batch is not None:
-        batches: dict[str, list[Piece]] = defaultdict(list)
-        for piece in allowed:
-            batches[piece.batch].append(piece)
-        yield "no_batch_has_more", list(batches.values())
-    else:
-        yield "rack_has_less", [allowed]
+        return "pin_has_less"
+    if frame.one_piece:
+        return "no_piece_has_more"
+    return "no_batch_has_more" if frame.one_batch or frame.batch else "rack_has_less"
 
 
 def _cure(problem: Problem, frame: Frame, cuts: Sequence[Cut], why: Reason) -> Reason:

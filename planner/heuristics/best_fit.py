@@ -1,12 +1,10 @@
 """What a careful framer would do with a tape and a list: the hand rule, quick and always there."""
 
-import math
 import time
 from bisect import bisect_left, insort
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from fractions import Fraction
 from itertools import islice
 
 from planner.linked import bundled
@@ -17,7 +15,7 @@ from planner.validate import refuse_faults
 from planner.values import Cut, Frame, Piece, Plan, Problem, Proof, Reason, Score, Short
 from planner.worth import worth_of
 
-__all__ = ["hand_laid", "hand_plan", "loose_bounds"]
+__all__ = ["hand_laid", "hand_plan", "loose_bounds", "sources"]
 
 WHY_SHORT, WHY_OPENED = Reason("by_hand_no_place"), Reason("by_hand_next_rail")
 
@@ -61,7 +59,7 @@ def _whole_cuts(problem: Problem) -> tuple[Cut, ...]:
 
 
 def loose_bounds(problem: Problem, reached: Score) -> Score:
-    """Bounds that hold without any search: every frame, sticks by length, nothing lost by cutting.
+    """Bounds that hold without any search: every frame, no stick, nothing lost by cutting.
 
     Cutting never adds worth to an offcut, and as many sticks as were opened can leave no more
     than the sticks of most worth would, whole.
@@ -80,29 +78,7 @@ def loose_bounds(problem: Problem, reached: Score) -> Score:
             whole = stretches(piece, problem.rules_of(piece.profile))
             worths.append(sum(worth[piece.profile](stretch.clear) for stretch in whole))
     asked = sum(frame.stands_for for frame in problem.frames)
-    opened = _least_opened(problem) if reached.frames_cut == asked else 0
-    return Score(asked, opened, sum(sorted(worths, reverse=True)[:count]))
-
-
-def _least_opened(problem: Problem) -> int:
-    """So much of sticks at least is opened where all frames are cut, by their lengths alone."""
-    total = 0
-    for profile in {f.profile for f in problem.frames}:
-        rules, share = problem.rules_of(profile), Fraction(0)
-        need = sum(rules.taken(rail) for frame in problem.frames if frame.profile == profile
-                   for rail in frame.rails)  # fmt: skip
-        # Offcuts first: of many a few are enough, and the others need not be looked at.
-        pieces = [piece for piece in problem.pieces if piece.profile == profile]
-        for piece in sorted(pieces, key=lambda piece: piece.kind == "stick"):
-            if need <= 0:
-                break
-            room = sum(run.length + rules.cut_allowance for run in stretches(piece, rules))
-            if piece.kind == "stick":
-                share = max(share, Fraction(room, piece.length))
-            else:
-                need -= room
-        total += math.ceil(max(0, need) / share) if share else 0
-    return total
+    return Score(asked, 0, sum(sorted(worths, reverse=True)[:count]))
 
 
 def hand_laid(problem: Problem) -> Laid:
@@ -118,6 +94,21 @@ def hand_laid(problem: Problem) -> Laid:
 def _turn(frame: Frame) -> tuple[date, bool, int, object]:
     """Earliest due first; on one day pinned frames, then those of the longest rails."""
     return by_due(frame)[0], frame.pin is None, -max(frame.rails), natural(frame.id)
+
+
+def sources(frame: Frame, pieces: Iterable[Piece]) -> list[list[Piece]]:
+    """The sets of pieces that a frame may come from together."""
+    fits = [piece for piece in pieces if piece.serves(frame)]
+    if frame.one_piece or frame.pin is not None:
+        return [[piece] for piece in fits]
+    return _by_batch(fits) if frame.one_batch else [fits]
+
+
+def _by_batch(pieces: Iterable[Piece]) -> list[list[Piece]]:
+    found = defaultdict[str, list[Piece]](list)
+    for piece in pieces:
+        found[piece.batch].append(piece)
+    return [found[batch] for batch in sorted(found)]
 
 
 Place = tuple[str, int]
@@ -176,22 +167,14 @@ class _Rack:
 
     def _groups(self, frame: Frame) -> Iterable[list[Run]]:
         """The stretches of each set of pieces that this frame may come from together."""
+        need = sum(frame.rails)
         free = frame.pin is None and frame.batch is None and not frame.one_piece
         if free and frame.takes == ("",) and not self.limited:
             if frame.one_batch and not self.batches:
-                self.batches = self._by_batch(self.pieces)
+                self.batches = {some[0].batch: self._of(some) for some in _by_batch(self.pieces)}
             return self.batches.values() if frame.one_batch else [self.whole]
-        fits = [piece for piece in self.pieces if piece.serves(frame)]
-        if frame.one_piece or frame.pin is not None:
-            return (self._of([piece]) for piece in fits if piece.length >= sum(frame.rails))
-        return self._by_batch(fits).values() if frame.one_batch else [self._of(fits)]
-
-    def _by_batch(self, pieces: Iterable[Piece]) -> dict[str, list[Run]]:
-        """The stretches of each batch, by the batches' names."""
-        found = defaultdict[str, list[Piece]](list)
-        for piece in pieces:
-            found[piece.batch].append(piece)
-        return {batch: self._of(found[batch]) for batch in sorted(found)}
+        groups = sources(frame, self.pieces)
+        return (self._of(some) for some in groups if sum(p.length for p in some) >= need)
 
     def _of(self, pieces: Iterable[Piece]) -> list[Run]:
         return sorted(self.runs[rank] for piece in pieces for rank in self.ranks[piece.id])

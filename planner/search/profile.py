@@ -128,8 +128,7 @@ def _bounds(
         most = loose.worth if bound is None else bound + reached.stick_opened
         return Score(frames, reached.stick_opened, most)
     opened, worth = bounds["opened"], bounds["worth"]
-    least = max(loose.stick_opened, 0 if opened is None else -opened)
-    return Score(frames, least, loose.worth if worth is None else worth)
+    return Score(frames, -(opened or 0), loose.worth if worth is None else worth)
 
 
 def _frames(bounds: Sequence[int | None], reached: Sequence[int], asked: Sequence[int]) -> int:
