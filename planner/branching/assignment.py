@@ -135,8 +135,9 @@ class _Assignment:
             for n, held in enumerate(stage.held):
                 if adds := held.aim.opened * opened:
                     terms[count + n][copy.used] = adds
-        for own, low, high in zip(terms, stage.low, stage.high, strict=True):
-            self._row(own, -NO_LIMIT if low is None else low, NO_LIMIT if high is None else high)
+        limits = np.clip([stage.low, stage.high], -NO_LIMIT, NO_LIMIT).astype(np.int64)
+        for own, low, high in zip(terms, *limits.tolist(), strict=True):
+            self._row(own, low, high)
 
     def _left(self) -> None:
         """What the pieces of each batch leave beside its extras, and all together.

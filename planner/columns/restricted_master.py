@@ -39,7 +39,7 @@ class RestrictedMaster:
         """
         self.stage, self.extras, self.kinds = stage, len(stage.rows.most), len(stage.rows.caps)
         caps, count = stage.rows.caps, len(stage.low)
-        self._low, self._high = _limits(stage)
+        self._low, self._high = stage.low.copy(), stage.high
         self._in = np.zeros(0, np.int64)
         least, most = (
             (stage.rows.least, caps) if scarce is None else (np.full(self.kinds, -np.inf), 0 * caps)
@@ -74,10 +74,10 @@ class RestrictedMaster:
         before = self.kinds + len(self.stage.low) - len(kept)
         self._program.keep_rows(np.append(np.ones(before, bool), kept))
         rows = np.hstack([more.extras, more.columns[:, self._in]])
-        self._program.add_rows(rows, np.array(more.high, np.float64))
+        self._program.add_rows(rows, more.high)
         added = self.stage.added
         self.stage = replace(self.stage, added=more if added is None else added.kept(kept, more))
-        self._low, self._high = _limits(self.stage)
+        self._low, self._high = self.stage.low, self.stage.high
 
     def keep_columns(self, kept: npt.NDArray[np.bool_]) -> None:
         """Keep some columns of the stage."""
@@ -193,12 +193,6 @@ class RestrictedMaster:
         if up and down:
             return np.abs(surplus)
         return np.asarray(surplus if up else -surplus)
-
-
-def _limits(stage: Stage) -> tuple[Floats, Floats]:
-    """The least and the most of each row of a stage."""
-    low = np.array([-np.inf if v is None else v for v in stage.low])
-    return low, np.array([np.inf if v is None else v for v in stage.high])
 
 
 def prices_of(stage: Stage, chosen: Chosen, stop: Stop) -> tuple[Floats, Stage]:

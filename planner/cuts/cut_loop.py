@@ -113,7 +113,7 @@ class _Rounding:
         count = len(self.stage.pool)
         # What extras lack is their most less what they are.
         columns, lacks = rows[:, :count], rows[:, count:].astype(np.int64)
-        high = tuple((sums.high - lacks @ self.stage.rows.most).tolist())
+        high = sums.high - lacks @ self.stage.rows.most
         self.master.add_rows(kept[self.table.lasting :], Added(columns, -lacks, high))
         return len(rows) > 0
 

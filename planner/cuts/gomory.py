@@ -46,17 +46,12 @@ def _weights(table: Table, master: RestrictedMaster, sums: Floats) -> Iterator[F
 
 def _leant(table: Table, parts: Ints, of: Ints, sums: Floats) -> Parts:
     """So many parts of each row, those leant on from below negative, and their limits."""
-    side = np.zeros(len(table.table), np.int64)
-    for row, (low, high) in enumerate(zip(table.low, table.high, strict=True)):
-        if low is not None and (high is None or (low < high and sums[row] < high - 1e-6)):
-            # Leant on from below: a row's least is the most of its negative.
-            parts[:, row] -= np.where(parts[:, row] > 0, of, 0)
-            side[row] = low
-        elif high is not None:
-            side[row] = high
-        else:
-            parts[:, row] = 0
-    return Parts(parts, of, (parts @ side) // of)
+    from_below = (table.low > -np.inf) & (table.low < table.high) & (sums < table.high - 1e-6)
+    side = np.where(from_below, table.low, table.high)
+    # A row's least is the most of its negative.
+    parts -= np.where((parts > 0) & from_below, of[:, None], 0)
+    parts[:, np.isinf(side)] = 0
+    return Parts(parts, of, (parts @ np.where(np.isinf(side), 0, side).astype(np.int64)) // of)
 
 
 def _in_parts(weights: Floats) -> tuple[Ints, Ints]:

@@ -55,8 +55,8 @@ class Table:
     """
 
     table: Floats
-    low: list[int | None]
-    high: list[int | None]
+    low: Floats
+    high: Floats
     kind: Ints
     lasting: int
     steps: Ints
@@ -82,9 +82,8 @@ class Table:
 
     def leaning(self, values: Floats) -> Bools:
         """The rows that last, and those that hold something back."""
-        sums = self.table[self.lasting :] @ values
-        tops = np.array([np.inf if v is None else v for v in self.high[self.lasting :]])
-        return np.concatenate([np.ones(self.lasting, bool), sums > tops - 1e-6])
+        leant = self.table[self.lasting :] @ values > self.high[self.lasting :] - 1e-6
+        return np.concatenate([np.ones(self.lasting, bool), leant])
 
     def with_rows(self, kept: Bools, rows: Floats, high: Ints) -> "Table":
         """The table with the rows kept, and these."""
@@ -97,8 +96,8 @@ class Table:
             self,
             table=table,
             steps=np.append(self.steps[kept], np.ones(len(rows), np.int64)),
-            low=[self.low[n] for n in places] + [None] * len(high),
-            high=[self.high[n] for n in places] + high.tolist(),
+            low=np.append(self.low[kept], np.full(len(high), -np.inf)),
+            high=np.append(self.high[kept], high),
         )
 
 
@@ -117,15 +116,12 @@ def table_of(stage: Stage) -> Table:
     caps, most = stage.rows.caps, stage.rows.most
     table = np.hstack([stage.block(), -stage.extra_block])
     steps = np.maximum(1, np.gcd.reduce(table, axis=1))
-    given = zip((stage.extra_block @ most).tolist(), steps.tolist(), strict=True)
-    low, high = [], []
-    for (have, step), least, top in zip(given, stage.low, stage.high, strict=True):
-        low.append(None if least is None else -((have - least) // step))
-        high.append(None if top is None else (top - have) // step)
+    have = stage.extra_block @ most
+    low, high = np.ceil((stage.low - have) / steps), np.floor((stage.high - have) / steps)
     kinds = np.hstack([stage.one_of_kind, np.zeros((len(caps), len(most)), np.int64)])
     return Table(
         np.vstack([kinds, table // steps[:, None]]).astype(np.float64),
-        [0] * len(caps) + low, caps.tolist() + high,
+        np.append(np.zeros(len(caps)), low), np.append(caps, high),
         np.append(stage.pool.kind, len(caps) + np.arange(len(most))),
         len(table) + len(caps), np.append(np.ones(len(caps), np.int64), steps),
     )  # fmt: skip

@@ -32,7 +32,7 @@ def odd_sums(table: Table, rows: Rows, values: Floats) -> Parts:
 def _halves(table: Table, rows: Rows, values: Floats, batch: int) -> Parts:
     kinds = len(rows.caps)
     items = (kinds + rows.item_rows(batch)).tolist()
-    own = np.array([r for r in items if table.high[r] is not None])
+    own = np.array([r for r in items if table.high[r] < np.inf])
     used = np.flatnonzero(values)
     used = used[table.table[np.ix_(own, used)].any(axis=0)]
     one, two = (index[:PAIRS] for index in np.triu_indices(len(own)))
@@ -89,4 +89,4 @@ def tied_sums(table: Table, rows: Rows, values: Floats) -> Parts:
 
 def _tops(table: Table) -> Ints:
     """The most of each row, 0 where there is none."""
-    return np.array([0 if high is None else high for high in table.high], np.int64)
+    return np.where(table.high < np.inf, table.high, 0).astype(np.int64)

@@ -70,14 +70,9 @@ def in_whole_numbers(stage: Stage, prices: Floats, scale: int) -> tuple[Ints, in
     A price that leans on a limit that its row has not counts for nothing.
     """
     whole = np.rint(prices * scale).astype(np.int64)
-    room = 0
-    for row, (low, high) in enumerate(zip(stage.low, stage.high, strict=True)):
-        side = high if whole[row] > 0 else low
-        if side is None:
-            whole[row] = 0
-        else:
-            room += int(whole[row]) * side
-    return whole, room
+    side = np.where(whole > 0, stage.high, stage.low)
+    whole[np.isinf(side)] = 0
+    return whole, exact_sum(whole, np.where(whole, side, 0).astype(np.int64))
 
 
 def exact_sum(a: Ints, b: Ints) -> int:

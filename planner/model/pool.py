@@ -5,7 +5,7 @@ A *column* is a pattern cut from a type of piece, with what it gains.
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from functools import cache, cached_property
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -16,12 +16,6 @@ from planner.model.profile_model import Way
 __all__ = ["Pool"]
 
 Ints = npt.NDArray[np.int64]
-
-
-@cache
-def _weights(count: int) -> Ints:
-    """Numbers of which different multiples are likely to have different sums."""
-    return np.random.default_rng(count).integers(1, 2**62, count)
 
 
 @dataclass(frozen=True)
@@ -66,17 +60,11 @@ class Pool:
         """The table as it is quicker to multiply."""
         return self.table.astype(np.float64)
 
-    @cached_property
-    def _codes(self) -> Ints:
-        """A number of each column that no other is likely to have."""
-        weights = _weights(self.table.shape[1] + 1)
-        return np.asarray((self.table @ weights[:-1])[self.pattern] + self.kind * weights[-1])
-
-    def number(self, key: Way) -> int | None:
-        """The column of a kind and counts, if the pool has it."""
-        code = np.array([*key[1], key[0]]) @ _weights(len(key[1]) + 1)
-        alike = np.flatnonzero(self._codes == code).tolist()
-        return next((column for column in alike if self.key(column) == key), None)
+    def number(self, way: Way) -> int | None:
+        """The column of a way to cut, if the pool has it."""
+        alike = (self.table == np.array(way[1], np.int64)).all(axis=1)
+        found = np.flatnonzero((self.kind == way[0]) & alike[self.pattern])
+        return int(found[0]) if len(found) else None
 
     def numbers(self, keys: Iterable[Way]) -> list[int]:
         """The columns of some that the pool has."""

@@ -51,7 +51,7 @@ class Added:
 
     columns: Floats
     extras: Ints
-    high: tuple[int, ...]
+    high: Ints
 
     def only(self, which: npt.NDArray[Any]) -> "Added":
         """The same rows over some of the columns."""
@@ -59,9 +59,9 @@ class Added:
 
     def kept(self, which: npt.NDArray[np.bool_], more: "Added") -> "Added":
         """Some of the rows, then others."""
-        high = [top for top, kept in zip(self.high, which, strict=True) if kept]
         columns = np.concatenate([self.columns[which], more.columns])
-        return Added(columns, np.vstack([self.extras[which], more.extras]), (*high, *more.high))
+        extras = np.vstack([self.extras[which], more.extras])
+        return Added(columns, extras, np.append(self.high[which], more.high))
 
     @cached_property
     def widest(self) -> Floats:
@@ -106,20 +106,17 @@ class Stage:
         return np.vstack([self.rows.extras, *held, *added])
 
     @cached_property
-    def low(self) -> list[int | None]:
-        """The least of each row; None where there is no least."""
-        mine: list[int | None] = [0 if high == 0 else None for high in self.rows.high.tolist()]
-        return [*mine, *(h.reached for h in self.held), *[None] * self._more]
+    def low(self) -> Floats:
+        """The least of each row; less than any number where there is no least."""
+        mine = np.where(self.rows.high == 0, 0, -np.inf)
+        none = np.full(0 if self.added is None else len(self.added.high), -np.inf)
+        return np.concatenate([mine, [h.reached for h in self.held], none])
 
     @cached_property
-    def high(self) -> list[int | None]:
-        """The most of each row; None where there is no most."""
-        added = () if self.added is None else self.added.high
-        return [*self.rows.high.tolist(), *[None] * len(self.held), *added]
-
-    @property
-    def _more(self) -> int:
-        return 0 if self.added is None else len(self.added.high)
+    def high(self) -> Floats:
+        """The most of each row; more than any number where there is no most."""
+        added = np.zeros(0) if self.added is None else self.added.high
+        return np.concatenate([self.rows.high, np.full(len(self.held), np.inf), added])
 
     @cached_property
     def widest(self) -> Floats:
@@ -192,8 +189,5 @@ class Stage:
             return False
         sums = self.only(columns).block() @ uses + self.extra_block @ extras
         kinds = np.bincount(self.pool.kind[columns], uses, minlength=len(self.rows.caps))
-        rows = zip(sums.tolist(), self.low, self.high, strict=True)
-        return bool((kinds <= self.rows.caps).all()) and all(
-            (low is None or low <= total) and (high is None or total <= high)
-            for total, low, high in rows
-        )
+        rows = (self.low <= sums) & (sums <= self.high)
+        return bool((kinds <= self.rows.caps).all() and rows.all())

@@ -47,8 +47,8 @@ def best_of(seed: int) -> tuple[Chosen, int]:
     kinds[stage.pool.kind, np.arange(len(stage.pool))] = 1
     none = np.zeros((len(kinds), len(stage.rows.most)))
     table = np.block([[stage.extra_block, stage.block()], [none, kinds]])
-    low = [-np.inf if v is None else v for v in stage.low] + [0] * len(kinds)
-    high = [np.inf if v is None else v for v in stage.high] + stage.rows.caps.tolist()
+    low = [*stage.low, *[0] * len(kinds)]
+    high = [*stage.high, *stage.rows.caps]
     most = np.concatenate([stage.rows.most, stage.rows.caps[stage.pool.kind]])
     found: Any = milp(
         -np.concatenate([stage.extra_gains, stage.gains]).astype(float),

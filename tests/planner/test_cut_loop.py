@@ -62,8 +62,7 @@ def test_a_rounded_row_holds_for_every_whole_solution_known(seed: int) -> None:
 
 def _added(stage: Stage, rows: Floats, high: Ints) -> Added:
     lacks = rows[:, len(stage.pool) :].astype(np.int64)
-    tops = (high - lacks @ stage.rows.most).tolist()
-    return Added(rows[:, : len(stage.pool)], -lacks, tuple(tops))
+    return Added(rows[:, : len(stage.pool)], -lacks, high - lacks @ stage.rows.most)
 
 
 @pytest.mark.parametrize("seed", range(40))

@@ -24,9 +24,7 @@ def _branch(stage: Stage, rng: np.random.Generator) -> Box:
 
 def _every_column(stage: Stage, box: Box) -> tuple[str, float]:
     """How a program of all columns at once ends, and its optimum."""
-    lows = [-np.inf if low is None else low for low in stage.low]
-    highs = [np.inf if high is None else high for high in stage.high]
-    program = LinearProgram([*lows, *box.kind_low], [*highs, *box.kind_high])
+    program = LinearProgram([*stage.low, *box.kind_low], [*stage.high, *box.kind_high])
     count, kinds = len(stage.pool), np.arange(len(stage.rows.caps))[:, None]
     rows = np.vstack([stage.block(), (stage.pool.kind == kinds).astype(np.int64)])
     extra = np.vstack([stage.extra_block, np.zeros((len(kinds), len(stage.rows.most)), np.int64)])
