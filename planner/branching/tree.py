@@ -92,7 +92,7 @@ class Tree:
 
     def _branch(self, box: Box, stop: Stop) -> list[tuple[int, Box]] | None:
         """The branches still open below this one; None where there is no way on."""
-        found = self._master.solved(box, stop)
+        found = self._master.solved(stop, box)
         if found.status == "infeasible":
             return [] if self._impossible(box) else None
         if found.status != "optimal":

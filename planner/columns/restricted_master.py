@@ -20,9 +20,8 @@ __all__ = ["RestrictedMaster", "prices_of", "scarce_prices"]
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
-# Columns kept of an optimum over all, and taken in at once beside the best of each kind; so often
-# for one branch.
-FIRST, MORE, TIMES = 200, 60, 20
+# Columns kept of an optimum over all, and taken in at once beside the best of each kind.
+FIRST, MORE = 200, 60
 SMALL = 1e-9
 # What all pieces together are worth where only their scarcity gives prices: as much as in um.
 ALL = 1e6
@@ -85,29 +84,22 @@ class RestrictedMaster:
         self._in = (np.cumsum(kept) - 1)[self._in[kept[self._in]]]
         self.stage = self.stage.only(kept)
 
-    def optimum(self, stop: Stop) -> Found:
-        """The optimum over all columns there are (of kinds and rows the duals), or none."""
-        found = self._solve(stop)
-        while len(called := self._called(found, np.ones(len(self.stage.pool), bool))):
-            self._take_in(called)
-            found = self._solve(stop)
-        return found
-
-    def solved(self, box: Box, stop: Stop) -> Found:
-        """The optimum of a branch over all its columns (of kinds and rows the duals), or none."""
-        every = len(self._in) == len(self.stage.pool)
-        found = self._bounded(box, stop)
-        if every and found.status == "optimal":
+    def solved(self, stop: Stop, box: Box | None = None) -> Found:
+        """The optimum over all columns there are, perhaps in a branch (of kinds and rows the
+        duals), or none."""
+        every, free = len(self._in) == len(self.stage.pool), np.ones(len(self.stage.pool), bool)
+        if box is not None:
+            free = ~box.barred
+        found = self._solve(stop, box)
+        if every and box is not None and found.status == "optimal":
             self._keep_few(found)
-        for _ in range(TIMES):
-            called = self._called(found, ~box.barred)
-            if not len(called):
-                break
+        while len(called := self._called(found, free)):
             self._take_in(called)
-            found = self._bounded(box, stop)
+            found = self._solve(stop, box)
         return found
 
-    def _bounded(self, box: Box, stop: Stop) -> Found:
+    def _bound(self, box: Box) -> None:
+        """What holds in a branch."""
         low, high = np.zeros(len(self.stage.pool)), np.full(len(self.stage.pool), np.inf)
         low[list(box.used)] = list(box.used.values())
         high[box.barred] = low[box.barred]
@@ -118,10 +110,11 @@ class RestrictedMaster:
         self._program.bound_rows(
             np.concatenate([box.kind_low, self._low]), np.concatenate([box.kind_high, self._high])
         )
-        return self._solve(stop)
 
-    def _solve(self, stop: Stop) -> Found:
+    def _solve(self, stop: Stop, box: Box | None) -> Found:
         """What the program finds, with the values of the extras, then of all columns."""
+        if box is not None:
+            self._bound(box)
         found = self._program.solve(stop)
         if found.status == "failed":
             found = self._program.solve(stop, afresh=True)
@@ -216,7 +209,7 @@ def _own(stage: Stage, chosen: Chosen) -> Ints:
 def _priced(master: RestrictedMaster, stop: Stop) -> tuple[Floats, Stage]:
     prices = np.zeros(len(master.stage.low))
     while True:
-        found = master.optimum(stop)
+        found = master.solved(stop)
         if found.status != "optimal":
             return prices, master.stage
         kinds, prices = np.split(found.duals, [master.kinds])

@@ -84,7 +84,7 @@ class _Rounding:
 
     def goes_on(self, stop: Stop) -> bool:
         """Prove what the optimum's prices do and cut it off; whether there is more to be proven."""
-        found = self.master.optimum(stop)
+        found = self.master.solved(stop)
         if found.status != "optimal" or self.best <= self.reached:
             return False
         prices = found.duals[self.master.kinds :]

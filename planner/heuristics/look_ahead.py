@@ -1,5 +1,6 @@
 """Frames laid where they lose least worth: one by one, or a few at a time with jobs ahead."""
 
+from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from random import Random
 
@@ -117,22 +118,18 @@ class _Bench:
                  if self.pieces[place].kind == "stick" and place[0] not in used}  # fmt: skip
         most = min(STICKS, sum(len(frame.rails) for frame in frames))
         pinned = {frame.pin for frame in frames}
-        seen = {*before, *self.some(fresh, most), *(p for p in fresh if p[0] in pinned)}
+        seen, alike = {*before, *(p for p in fresh if p[0] in pinned)}, Counter[object]()
+        for place in sorted(fresh):
+            piece = self.pieces[place]
+            kind = piece.batch, self.room[place], piece.kept_for, piece.longest
+            alike[kind] += 1
+            if alike[kind] <= most:
+                seen.add(place)
         return [
             Spot(place, self.pieces[place], room := self.room[place],
                  room if place in fresh else self.worth[place](room), self.worth[place])
             for place in fits if place not in fresh or place in seen
         ]  # fmt: skip
-
-    def some(self, fresh: Collection[Place], most: int) -> Iterator[Place]:
-        """Of new sticks that are alike so many, drawn anew each time."""
-        alike: dict[tuple[str, int, str, int], list[Place]] = {}
-        for place in sorted(fresh):
-            piece = self.pieces[place]
-            kind = piece.batch, self.room[place], piece.kept_for, piece.longest or 0
-            alike.setdefault(kind, []).append(place)
-        for _, same in sorted(alike.items()):
-            yield from self.luck.sample(same, min(most, len(same)))
 
 
 def handfuls(frames: Sequence[Frame]) -> Iterator[list[Frame]]:

@@ -63,15 +63,11 @@ class LinearProgram:
         Where several optima are as good, another ``seed`` may end at another one.
         """
         self._solver: Any = _quiet()
-        for option, value in (
-            ("threads", 1),
-            ("random_seed", seed),
-            ("presolve", "off"),
-        ):
+        # The old optimum stays feasible when columns are added: the primal simplex goes on.
+        options = {"threads": 1, "random_seed": seed, "presolve": "off",
+                   "simplex_strategy": 4 if growing else 1}  # fmt: skip
+        for option, value in options.items():
             self._solver.setOptionValue(option, value)
-        if growing:
-            # The old optimum stays feasible when columns are added: the primal simplex goes on.
-            self._solver.setOptionValue("simplex_strategy", 4)
         lows, highs = np.asarray(low, np.float64), np.asarray(high, np.float64)
         none = np.zeros(0, np.int32)
         self._solver.addRows(len(lows), lows, highs, 0, np.zeros(len(lows), np.int32), none,
@@ -144,13 +140,10 @@ class LinearProgram:
 
     def solve(self, stop: Stop, afresh: bool = False) -> Found:
         """The best of the linear program; ``afresh`` forgets what was known from before."""
-        if afresh:
-            self._solver.clearSolver()
-        return self._run(stop)
-
-    def _run(self, stop: Stop) -> Found:
         import highspy
 
+        if afresh:
+            self._solver.clearSolver()
         self._solver.setOptionValue("time_limit", self._solver.getRunTime() + stop.left() + 0.001)
         self._solver.run()
         status = self._solver.getModelStatus()

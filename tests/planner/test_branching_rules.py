@@ -50,7 +50,7 @@ def _made(seed: int) -> list[tuple[str, Stage, tuple[Box, Box], Floats, list[Cho
     for aim in (stage.aim, Aim("kept", gain=1), Aim("opened", opened=-1)):
         other = replace(stage, aim=aim)
         values = (
-            RestrictedMaster(other, np.arange(len(other.pool))).solved(other.whole, Stop(60)).values
+            RestrictedMaster(other, np.arange(len(other.pool))).solved(Stop(60), other.whole).values
         )
         extras = len(stage.rows.most)
         for name, split in SPLITS.items():

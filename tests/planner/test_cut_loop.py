@@ -50,7 +50,7 @@ def test_a_rounded_row_holds_for_every_whole_solution_known(seed: int) -> None:
     known = np.concatenate([uses, stage.rows.most - start.extras])
     table, master = table_of(stage), RestrictedMaster(stage, np.arange(len(stage.pool)))
     for _ in range(5):
-        extras, columns = np.split(master.optimum(Stop(60)).values, [master.extras])
+        extras, columns = np.split(master.solved(Stop(60)).values, [master.extras])
         values = np.append(columns, stage.rows.most - extras)
         sums, rows = new_rows(table, stage, master, values)
         assert (rows @ known <= sums.high).all()
@@ -89,7 +89,7 @@ def test_few_columns_at_first_have_the_optimum_of_all(seed: int) -> None:
     few = RestrictedMaster(stage, np.arange(len(stage.pool))[:1])
     every = RestrictedMaster(stage, np.arange(len(stage.pool)))
     for _ in range(4):
-        one, two = few.optimum(Stop(60)), every.optimum(Stop(60))
+        one, two = few.solved(Stop(60)), every.solved(Stop(60))
         assert one.status == two.status == "optimal"
         assert one.value == pytest.approx(two.value, abs=1.0)
         stage = few.stage

@@ -42,12 +42,11 @@ def _every_column(stage: Stage, box: Box) -> tuple[str, float]:
 def test_few_columns_end_as_all_do(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(restricted_master, "FIRST", 5)
     monkeypatch.setattr(restricted_master, "MORE", 3)
-    monkeypatch.setattr(restricted_master, "TIMES", 10_000)
     stage, _, _, _ = last_stage(seed)
     few, rng = RestrictedMaster(stage, np.arange(len(stage.pool))), np.random.default_rng(seed)
     for _ in range(6):
         box = _branch(stage, rng)
-        found, (status, value) = few.solved(box, Stop(60)), _every_column(stage, box)
+        found, (status, value) = few.solved(Stop(60), box), _every_column(stage, box)
         assert found.status == status
         if status == "optimal":
             assert found.value == pytest.approx(value, abs=1.0)
@@ -63,14 +62,14 @@ def test_a_branch_is_gone_back_to_though_columns_came_in_since(
     monkeypatch.setattr(restricted_master, "MORE", 3)
     stage, _, _, _ = last_stage(seed)
     few, rng = RestrictedMaster(stage, np.arange(len(stage.pool))), np.random.default_rng(seed)
-    first, basis = few.solved(stage.whole, Stop(60)), few.basis()
+    first, basis = few.solved(Stop(60), stage.whole), few.basis()
     columns, rows = list(basis.col_status), list(basis.row_status)
     for _ in range(3):
-        few.solved(_branch(stage, rng), Stop(60))
+        few.solved(Stop(60), _branch(stage, rng))
     few.go_back(basis)
     there = few.basis()
     assert list(there.col_status)[: len(columns)] == columns
     assert list(there.row_status) == rows
-    again = few.solved(stage.whole, Stop(60))
+    again = few.solved(Stop(60), stage.whole)
     assert again.status == first.status == "optimal"
     assert again.value == pytest.approx(first.value, abs=1.0)
