@@ -3,14 +3,13 @@
 import time
 from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping
-from concurrent.futures import BrokenExecutor, CancelledError, Executor
+from concurrent.futures import BrokenExecutor, CancelledError, Executor, Future
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, fields, replace
 from functools import partial
-from operator import attrgetter
 from threading import Event
 
-from planner.side_by_side import PAYS_AFTER, planned_there, processes, result_of
+from planner.side_by_side import PAYS_AFTER, done_first, planned_there, processes
 from planner.sorting import by_due, fetch_order
 from planner.stop import Stop, stop_on_interrupt
 from planner.values import Limits, Plan, Problem, Reason, Score
@@ -36,7 +35,7 @@ class Crew:
         """The plan of each profile, all by the time that this is to stop."""
         if self.executor is None:
             return self._here(parts, stop, self.workers)
-        return self._elsewhere(parts, {}, stop, nullcontext((self.executor, None)))
+        return self._elsewhere(parts, {}, stop, nullcontext((self.executor, None)), None)
 
     def silent(self) -> "Crew":
         """The same for profiles that are planned once more in another way."""
@@ -45,27 +44,21 @@ class Crew:
     def _here(self, parts: Mapping[str, Problem], stop: Stop, workers: int) -> dict[str, Plan]:
         """Easy profiles first: what they don't use of their time goes to the harder ones.
 
-        Where it takes long and there may be more workers, the rest is planned side by side; else
-        what time is left in the end goes to those that ran out of theirs.
+        Where it takes long and there may be more workers, the rest is planned side by side.
         """
         plans: dict[str, Plan] = {}
-        given, waiting, began = dict(parts), dict(parts), time.monotonic()
+        waiting, began = dict(parts), time.monotonic()
         with stop_on_interrupt(stop):
             while waiting:
-                waiting = _shared(waiting, stop.left())
                 side_by_side = workers > 1 and time.monotonic() - began > PAYS_AFTER
                 if side_by_side and len(waiting) > 1 and not stop.over():
                     there = processes(min(workers, len(waiting)))
-                    return self._elsewhere({**given, **waiting}, plans, stop, there)
+                    return self._elsewhere(parts, plans, stop, there, workers)
                 profile = next(iter(waiting))
-                given[profile] = waiting.pop(profile)
-                plans[profile] = self._planned(profile, given[profile], stop)
+                part = _given(waiting, profile, stop)
+                del waiting[profile]
+                plans[profile] = self._planned(profile, part, stop)
                 self._tell(parts, plans, profile)
-            for profile, part in _further(given, plans, stop.left()).items():
-                # The same search goes further with more time, unless a framer ends it.
-                further = self._planned(profile, part, stop)
-                if not stop.told.is_set():
-                    plans[profile] = further
         return plans
 
     def _planned(self, profile: str, part: Problem, stop: Stop) -> Plan:
@@ -81,29 +74,33 @@ class Crew:
         plans: Mapping[str, Plan],
         stop: Stop,
         there: AbstractContextManager[tuple[Executor, Event | None]],
+        workers: int | None,
     ) -> dict[str, Plan]:
         """The profiles not planned yet by an executor; what is lost with it by this process.
 
-        Hardest profiles first, so that no worker is left with one at the end. With more workers the
-        same work ends sooner: what time is left goes only to those that ran out of theirs before
-        their frames and sticks were proven.
+        Hardest profiles first, so that no worker is left with one at the end; each has as much more
+        time as there are ``workers``, where that is known, and what is not used goes to the others.
         """
-        found = dict(plans)
+        found, running = dict(plans), dict[Future[Plan], str]()
+        waiting = {p: part for p, part in reversed([*parts.items()]) if p not in plans}
         try:
             with there as (executor, flag):
-                waiting = {p: executor.submit(planned_there, parts[p]) for p in reversed([*parts])
-                           if p not in plans}  # fmt: skip
-                for profile in (p for p in parts if p in waiting):
-                    found[profile] = result_of(waiting[profile], stop, flag)
-                    self._tell(parts, found, profile)
-                unsure = {p: plan for p, plan in found.items() if not _sticks_proven(plan)}
-                again = {p: executor.submit(planned_there, part)
-                         for p, part in _further(parts, unsure, stop.left()).items()}  # fmt: skip
-                more = {p: result_of(plan, stop, flag) for p, plan in again.items()}
-                return found if stop.told.is_set() else {**found, **more}
+                while waiting or running:
+                    while waiting and len(running) < (workers or len(parts)):
+                        profile = next(iter(waiting))
+                        part = (
+                            _given(waiting, profile, stop, workers) if workers else waiting[profile]
+                        )
+                        running[executor.submit(planned_there, part)] = profile
+                        del waiting[profile]
+                    for future in done_first(running, stop, flag):
+                        profile = running.pop(future)
+                        found[profile] = future.result()
+                        self._tell(parts, found, profile)
         except (BrokenExecutor, CancelledError):
             lost = {profile: part for profile, part in parts.items() if profile not in found}
-            return {**found, **self._here(lost, stop, workers=1)}
+            found |= self._here(lost, stop, workers=1)
+        return {profile: found[profile] for profile in parts}
 
     def _tell(self, parts: Mapping[str, Problem], plans: Mapping[str, Plan], profile: str) -> None:
         if self.on_progress:
@@ -135,34 +132,11 @@ def split(problem: Problem) -> dict[str, Problem]:
     return parts
 
 
-def _given(part: Problem, seconds: float) -> Problem:
-    """The same work with so much time."""
+def _given(waiting: Mapping[str, Problem], profile: str, stop: Stop, workers: int = 1) -> Problem:
+    """A profile's problem with its share of the time left, all of it for each of the workers."""
+    part, shares = waiting[profile], sum(part.limits.seconds for part in waiting.values())
+    seconds = stop.left() * min(1.0, workers * part.limits.seconds / shares)
     return replace(part, limits=Limits(max(seconds, 0.001), part.limits.workers))
-
-
-def _shared(parts: Mapping[str, Problem], left: float) -> dict[str, Problem]:
-    """The same work with all the time that is left, by the shares of it."""
-    shares = sum(part.limits.seconds for part in parts.values())
-    return {p: _given(part, left * part.limits.seconds / shares) for p, part in parts.items()}
-
-
-def _further(
-    parts: Mapping[str, Problem], plans: Mapping[str, Plan], left: float
-) -> dict[str, Problem]:
-    """The profiles not proven for want of time, with what is left if they had less before."""
-    short = [
-        profile
-        for profile, plan in plans.items()
-        if plan.proof != "optimal" and plan.seconds >= 0.9 * parts[profile].limits.seconds
-    ]
-    given = left / max(1, len(short))
-    return {p: _given(parts[p], given) for p in short if parts[p].limits.seconds < given}
-
-
-def _sticks_proven(plan: Plan) -> bool:
-    """As many frames as can be are cut, with as little stick opened as can be."""
-    of = attrgetter("frames_cut", "stick_opened")
-    return bool(of(plan.reached) == of(plan.bounds))
 
 
 def together(problem: Problem, plans: Mapping[str, Plan]) -> Plan:

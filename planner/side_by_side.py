@@ -4,15 +4,15 @@ import multiprocessing
 import os
 import signal
 import threading
-from collections.abc import Iterator
-from concurrent.futures import Executor, Future, ProcessPoolExecutor
+from collections.abc import Collection, Iterator
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
 from typing import Any
 
 from planner.stop import Stop
 from planner.values import Plan, Problem
 
-__all__ = ["PAYS_AFTER", "dask_cluster", "planned_there", "processes", "processors", "result_of"]
+__all__ = ["PAYS_AFTER", "dask_cluster", "done_first", "planned_there", "processes", "processors"]
 
 PAYS_AFTER = 1.5
 """Seconds that a plan is worked on in one process before others are started: about what they take
@@ -77,16 +77,15 @@ def _end_with_parent() -> None:
         os._exit(1)
 
 
-def result_of(future: "Future[Plan]", stop: Stop, flag: threading.Event | None) -> Plan:
-    """What comes of a profile that is planned elsewhere; the flag is raised when it is to stop."""
+def done_first(
+    running: Collection["Future[Plan]"], stop: Stop, flag: threading.Event | None
+) -> Collection["Future[Plan]"]:
+    """What of some plans made elsewhere is there first; the flag is raised when it is to stop."""
     while True:
         if flag is not None and stop.told.is_set():
             flag.set()
-        try:
-            return future.result(timeout=LOOKED_AT)
-        except TimeoutError:
-            if future.done():
-                raise
+        if done := wait(running, LOOKED_AT, FIRST_COMPLETED).done:
+            return done
 
 
 @contextmanager
