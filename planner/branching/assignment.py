@@ -77,21 +77,10 @@ class _Assignment:
 
     def _piece(self, kind: int) -> _Copy:
         model, piece = self.model, self.model.types[kind]
-        sizes, lengths = model.item_sizes, len(model.lengths)
-        used = self._variable(1)
+        sizes, used = model.item_sizes, self._variable(1)
         rooms = [stretch + model.allowance for stretch in piece.stretches]
-        items = {}
-        for item, asked in enumerate(model.item_asked):
-            whole = item >= lengths
-            if not model.may(kind, item):
-                continue
-            fits = (
-                sum(room // sizes[item] for room in rooms)
-                if not whole
-                else sum(rooms) // sizes[item]
-            )
-            if min(asked, fits):
-                items[item] = self._variable(min(asked, fits))
+        most = {i: min(model.item_asked[i], sum(rooms) // sizes[i]) for i in model.items_of(kind)}
+        items = {item: self._variable(times) for item, times in most.items() if times}
         copy = _Copy(kind, used, self._variable(max(0, min(sum(rooms), self.spare))), items)
         self._row({v: sizes[i] for i, v in items.items()} | {used: -sum(rooms), copy.left: 1}, 0, 0)
         if len(rooms) > 1:
@@ -112,14 +101,7 @@ class _Assignment:
             copy.placed.append(own)
         for i in range(lengths):
             terms = {own[i]: 1 for own in copy.placed}
-            for item, v in copy.items.items():
-                rails = (
-                    int(item == i)
-                    if item < lengths
-                    else model.groups[model.bundles[item - lengths]].rails[i]
-                )
-                if rails:
-                    terms[v] = -rails
+            terms |= {v: -int(model.contents[item, i]) for item, v in copy.items.items()}
             self._row(terms, 0, 0)
 
     def _rows(self) -> None:

@@ -87,7 +87,7 @@ class _Lister:
             kind = self.model.types[t]
             if len(kind.stretches) == 1:
                 batch = int(self.rows.batch_of[t]) if self.dear else 0
-                groups[batch, kind.margin, self._items(t)].append(t)
+                groups[batch, kind.margin, self.model.items_of(t)].append(t)
             elif kind.stretches:
                 self._several(t)
         for (batch, _, items), kinds in groups.items():
@@ -97,11 +97,6 @@ class _Lister:
         all_kinds, table, gains = map(np.concatenate, zip(*self.found, strict=True))
         pool = Pool.of(all_kinds, table, gains)
         return pool.only(self.rows.sparing(pool))
-
-    def _items(self, kind: int) -> tuple[int, ...]:
-        """The items that may be cut from a kind of piece."""
-        asked = enumerate(self.model.item_asked)
-        return tuple(item for item, times in asked if times and self.model.may(kind, item))
 
     def _plain(self, batch: int, which: Ints, kinds: Ints) -> None:
         """The columns of pieces of one stretch that may yield the same items, all of one margin."""

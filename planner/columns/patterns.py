@@ -104,12 +104,9 @@ def spread(model: Model, kind: int, most: int, stop: Stop) -> tuple[Ints, Ints]:
 def _dealt(model: Model, kind: int, rails: Ints) -> tuple[Ints, Ints]:
     """The items that rails are, in every way to deal them out, and which of the rails those are."""
     of, whole = np.arange(len(rails)), np.zeros((len(rails), 0), np.int64)
-    for g in model.bundles:
-        group = model.groups[g]
-        times = np.arange(1 + (len(group.frames) if kind in group.types else 0))
-        rails = (rails[:, None] - times[:, None] * np.array(group.rails)).reshape(
-            -1, rails.shape[1]
-        )
+    for item in range(len(model.lengths), len(model.item_sizes)):
+        times = np.arange(1 + model.may(kind, item) * model.item_asked[item])
+        rails = (rails[:, None] - times[:, None] * model.contents[item]).reshape(-1, rails.shape[1])
         whole = np.column_stack([np.repeat(whole, len(times), axis=0), np.tile(times, len(whole))])
         of, fits = np.repeat(of, len(times)), (rails >= 0).all(axis=1)
         rails, whole, of = rails[fits], whole[fits], of[fits]

@@ -48,7 +48,7 @@ def called_for(stage: Stage, prices: Floats, kinds: Floats) -> Stage:
         if key not in known and _asked(model, key[1]):
             keys.append(key)
             if len(parts) > 1:
-                model.told(key, parts)
+                model.told(key, [counts[: len(model.lengths)] for counts in parts])
     return replace(stage, pool=_more(model, stage.pool, keys)) if keys else stage
 
 

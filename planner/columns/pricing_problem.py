@@ -113,42 +113,27 @@ class Filling:
 
     def _of(self, prices: Prices, kind: int) -> "_Sums":
         """The sums that a kind may hold: with the frames that may come whole from it."""
-        model = self.rows.model
-        count, several = len(model.lengths), len(model.types[kind].stretches) > 1
-        room = sum(stretch + model.allowance for stretch in model.types[kind].stretches)
-        allowed = tuple(
-            n for n in range(len(model.bundles))
-            if model.may(kind, count + n) and model.item_sizes[count + n] <= room
-        )  # fmt: skip
-        batch, barred = int(self.rows.batch_of[kind]), model.types[kind].barred
-        key = batch, allowed, several, barred
+        model, batch = self.rows.model, int(self.rows.batch_of[kind])
+        several = len(model.types[kind].stretches) > 1
+        key = batch, model.items_of(kind), several
         if key not in self._sums:
-            values = prices.items[batch]
-            items = [(i, n, int(values[i])) for i, n in enumerate(model.loose)
-                     if n and i not in barred]  # fmt: skip
-            for n in allowed:
-                if several:
-                    items += self._spread(n, int(values[count + n]))
-                else:
-                    items.append((count + n, model.item_asked[count + n], int(values[count + n])))
+            values = prices.items[batch].tolist()
+            items = [(item, model.item_asked[item], values[item]) for item in key[1]]
+            if several:
+                items = [part for item in items for part in self._spread(*item)]
             self._sums[key] = self._summed(items)
         return self._sums[key]
 
-    def _spread(self, bundle: int, value: int) -> list[tuple[int, int, int]]:
+    def _spread(self, item: int, asked: int, value: int) -> list[tuple[int, int, int]]:
         """A frame that may lie on several stretches pays by its rails, together no less.
 
         For new columns such frames are left out.
         """
-        if self.up:
+        sizes, rails = self.rows.model.item_sizes, self.rows.model.contents[item].tolist()
+        if self.up and item >= len(rails):
             return []
-        model = self.rows.model
-        group, count = model.groups[model.bundles[bundle]], len(model.lengths)
-        whole, frames = model.item_sizes[count + bundle], len(group.frames)
-        return [
-            (i, times * frames, -(-int(value) * model.item_sizes[i] // whole))
-            for i, times in enumerate(group.rails)
-            if times
-        ]
+        return [(i, times * asked, -(-value * sizes[i] // sizes[item]))
+                for i, times in enumerate(rails) if times]  # fmt: skip
 
     def _summed(self, items: list[tuple[int, int, int]]) -> "_Sums":
         model, grid = self.rows.model, self.grid

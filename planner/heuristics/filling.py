@@ -173,7 +173,6 @@ class RackFilling:
         search = self.search
         size = room // search.unit
         some = [r for r in offered if search.rails[r].parts <= size]
-        search.rng.shuffle(some)
-        del some[OFFERED:]
+        some = search.rng.sample(some, min(OFFERED, len(some)))
         search.work += size * (len(some) + 1)
         return [some[k] for k in fullest([search.rails[r].parts for r in some], size)]

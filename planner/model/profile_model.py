@@ -7,6 +7,9 @@ from datetime import date
 from functools import cached_property
 from typing import Literal
 
+import numpy as np
+import numpy.typing as npt
+
 from planner.score import cut_by_due
 from planner.sorting import by_age, by_due
 from planner.stretches import stretches
@@ -15,6 +18,7 @@ from planner.worth import Worth, worth_of
 
 __all__ = ["Counts", "FrameGroup", "Model", "PieceType", "Way", "model_of"]
 
+Ints = npt.NDArray[np.int64]
 # A type of piece, and how many of each item are cut from it.
 Counts = tuple[int, ...]
 Way = tuple[int, Counts]
@@ -105,13 +109,18 @@ class Model:
             return item not in self.types[kind].barred
         return kind in self.groups[self.bundles[item - len(self.lengths)]].types
 
+    def items_of(self, kind: int) -> tuple[int, ...]:
+        """The items asked that may come from this type of piece."""
+        asked = enumerate(self.item_asked)
+        return tuple(item for item, times in asked if times and self.may(kind, item))
+
     def worth_left(self, kind: int) -> Worth:
         """What a type of piece's leftovers are worth, by the usable length left."""
         return self._worths[self.types[kind].margin]
 
     def told(self, way: Way, parts: Sequence[Counts]) -> None:
         """Which rails lie on which stretch, for a way to cut a piece of several stretches."""
-        own = tuple(counts[: len(self.lengths)] for counts in parts)
+        own = tuple(parts)
         if way not in self.splits or self.left(way[0], own) > self.left(way[0], self.splits[way]):
             self.splits[way] = own
 
@@ -120,11 +129,14 @@ class Model:
         return self.left(way[0], self.parts(way)) - self.types[way[0]].before
 
     def parts(self, way: Way) -> tuple[Counts, ...]:
-        """What each stretch yields."""
-        return (way[1],) if len(self.types[way[0]].stretches) == 1 else self.splits[way]
+        """The rails that each stretch yields, by length."""
+        kind, counts = way
+        if len(self.types[kind].stretches) > 1:
+            return self.splits[way]
+        return (tuple((np.array(counts) @ self.contents).tolist()),)
 
     def left(self, kind: int, parts: Sequence[Counts]) -> int:
-        """What is left of a type's stretches is worth after so many items on each."""
+        """What is left of a type's stretches is worth after so many rails on each."""
         total = 0
         for stretch, counts in zip(self.types[kind].stretches, parts, strict=True):
             taken = sum(n * size for n, size in zip(counts, self.item_sizes, strict=False))
@@ -141,34 +153,34 @@ class Model:
         return tuple(g for g, group in enumerate(self.groups) if group.link == "piece")
 
     @cached_property
+    def contents(self) -> Ints:
+        """The rails of each item, by length: a rail each, then those of frames in one."""
+        alone = np.eye(len(self.lengths), dtype=np.int64)
+        return np.array([*alone, *(self.groups[g].rails for g in self.bundles)], np.int64)
+
+    @cached_property
     def loose(self) -> tuple[int, ...]:
         """How many rails of each length are asked that are not tied to one piece."""
-        return self._asked("free", "batch")
+        groups = [g for g in self.groups if g.link != "piece"]
+        return tuple(
+            sum(g.rails[i] * len(g.frames) for g in groups) for i in range(len(self.lengths))
+        )
 
     @cached_property
     def asked(self) -> tuple[int, ...]:
         """How many rails of each length are asked in all."""
-        return self._asked("free", "batch", "piece")
+        return tuple((np.array(self.item_asked) @ self.contents).tolist())
 
     @cached_property
     def item_sizes(self) -> tuple[int, ...]:
-        """What each item takes of a stretch, allowance included: rails, then frames in one."""
-        rails = tuple(map(self.rules.taken, self.lengths))
-        return rails + tuple(
-            sum(n * size for n, size in zip(self.groups[g].rails, rails, strict=True))
-            for g in self.bundles
-        )
+        """What each item takes of a stretch, allowance included."""
+        rails = np.array([*map(self.rules.taken, self.lengths)], np.int64)
+        return tuple((self.contents @ rails).tolist())
 
     @cached_property
     def item_asked(self) -> tuple[int, ...]:
         """How many of each item are asked."""
         return self.loose + tuple(len(self.groups[g].frames) for g in self.bundles)
-
-    def _asked(self, *links: Link) -> tuple[int, ...]:
-        groups = [g for g in self.groups if g.link in links]
-        return tuple(
-            sum(g.rails[i] * len(g.frames) for g in groups) for i in range(len(self.lengths))
-        )
 
 
 def model_of(problem: Problem) -> Model:

@@ -34,7 +34,7 @@ def chosen_of(rows: Rows, laid: Laid) -> Chosen:
         cut |= dict.fromkeys(held[piece], kind)
         bundles = Counter(group_of[name] for name in held[piece])
         whole = tuple(bundles[g] for g in model.bundles)
-        loose = np.sum(parts, axis=0) - _rails_of(rows, whole)
+        loose = np.sum(parts, axis=0) - np.array(whole, int) @ model.contents[len(model.lengths) :]
         key = kind, (*loose.tolist(), *whole)
         uses[key] += 1
         if len(parts) > 1:
@@ -51,13 +51,6 @@ def _parts(model: Model, piece: str, kind: int, laid: Laid) -> tuple[Counts, ...
         held = Counter(model.length_of(frames[name], rail) for name, rail in rails)
         found.append(tuple(held[i] for i in range(len(model.lengths))))
     return tuple(found)
-
-
-def _rails_of(rows: Rows, whole: Counts) -> Ints:
-    """Rails by length of so many frames of each group that comes whole from one piece."""
-    model = rows.model
-    rails = np.array([model.groups[g].rails for g in model.bundles], np.int64)
-    return np.array(whole, np.int64) @ rails.reshape(len(whole), len(model.lengths))
 
 
 def _extras(
@@ -117,12 +110,8 @@ def laid_of(rows: Rows, chosen: Chosen) -> Laid:
 
 def _slots(rows: Rows, way: Way, piece: str) -> Places:
     """The places on a piece for rails of each length."""
-    count, (kind, counts) = len(rows.model.lengths), way
-    rails = np.array(counts[:count], np.int64) + _rails_of(rows, counts[count:])
     slots: Places = defaultdict(list)
-    several = len(rows.model.types[kind].stretches) > 1
-    split = rows.model.splits[way] if several else (tuple(rails.tolist()),)
-    for number, part in enumerate(split):
+    for number, part in enumerate(rows.model.parts(way)):
         for length, times in enumerate(part):
             slots[length] += [(piece, number)] * times
     return slots
