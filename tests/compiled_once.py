@@ -6,10 +6,9 @@ statement: a third of the time of the tests of commands went there. What a state
 depends on the kind of database alone, since all of a run have the same version.
 
 Ten migrations take a third of a second; a file that is made after the first gets its tables as
-those of the first read. Where each call is to fail in turn, all are made by migrations.
+those of the first read.
 """
 
-import os
 from pathlib import Path
 from typing import Any
 
@@ -39,8 +38,7 @@ def share() -> None:
     # The cache's keys name the dialect: two of a kind are one.
     DefaultDialect.__hash__ = lambda self: hash(type(self))  # type: ignore[method-assign]
     DefaultDialect.__eq__ = lambda self, other: type(self) is type(other)  # type: ignore[method-assign]
-    if "STOCKROOM_FAULTS" not in os.environ:
-        schema.upgrade = made_once
+    schema.upgrade = made_once
 
 
 def made_once(connection: Connection, version: str = "head") -> None:

@@ -64,7 +64,10 @@ def translated(engine: Engine, *, read: bool = False) -> Iterator[None]:
         Busy, Clash, Damaged, NoShop, Refused: what the database said amounts to it.
     """
     try:
-        yield
+        try:
+            yield
+        except sqlite3.Error as error:
+            raise OperationalError(None, None, error) from error
     except DBAPIError as error:
         found = refusal(engine, error)
         if read and isinstance(found, NoShop) and found.code in UNCHANGED:

@@ -5,6 +5,7 @@ import re
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import Connection, Engine, text
 from sqlalchemy.exc import DBAPIError, ProgrammingError
@@ -79,11 +80,25 @@ def create(engine: Engine, fill: Fill | None = None, version: str = NEWEST) -> N
         give_way(engine, path)
     with made_whole(path) as part:
         fresh = sqlite_engine(engine.url.set(database=str(part)))
-        with translated(engine), fresh.connect() as connection:
-            connection.connection.dbapi_connection.execute(  # type: ignore[union-attr]
-                "PRAGMA journal_mode = WAL"
-            ).close()
-        make(fresh, fill, version)
+        try:
+            make(fresh, fill, version)
+            keep_log(fresh)
+        except NoShop as error:
+            failed = error.__cause__
+            if error.about.get("place") != place_of(fresh) or not isinstance(failed, DBAPIError):
+                raise
+            # Nobody knows the file that was begun, and it goes.
+            raise NoShop("cannot_be_written", path=path, why=str(failed.orig)) from failed
+
+
+def keep_log(engine: Engine) -> None:
+    """Has a file that is whole written through a log beside it from now on.
+
+    Not before: SQLite passes over a disk that is full as a log is brought into its file at last.
+    """
+    with translated(engine), engine.connect() as connection:
+        driver: Any = connection.connection.dbapi_connection
+        driver.execute("PRAGMA journal_mode = WAL").close()
 
 
 def make(engine: Engine, fill: Fill | None, version: str) -> None:

@@ -28,7 +28,7 @@ from stockroom.services.morning.sheets import to_settle
 from stockroom.services.record.undo import undo
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
-from stockroom.services.shop import Shop, open_shop, under_key
+from stockroom.services.shop import Shop, open_shop, set_up, under_key
 from tests.stockroom.hard.disk import EIO, ENOSPC, Power, disk_calls
 from tests.stockroom.hard.shopwork import EVERY, MONDAY, accepted, drafted, sticks, take
 
@@ -142,6 +142,18 @@ def test_a_disk_that_fails_at_any_call_leaves_a_true_record_and_says_what_is_tru
             fails += said is not None
             after_fault(shop, before, said, partial(WORK[name], under_key(shop, KEY)))
     assert fails >= 4
+
+
+@pytest.mark.parametrize("room", [0, 3, 40])
+def test_a_disk_that_fills_as_a_new_record_is_made_leaves_none_that_is_not_whole(
+    tmp_path: Path, room: int
+) -> None:
+    def full(kind: str, name: str, at: int, count: int) -> int:
+        return ENOSPC.get(kind, 0) if name.endswith(".part") and at + count > room * 4096 else 0
+
+    with disk_calls(full), pytest.raises(NoShop, match=r"new\.db cannot be written: .*full"):
+        set_up(str(tmp_path / "new.db"), "ada", {}, MONDAY)
+    assert not list(tmp_path.iterdir())
 
 
 def test_of_a_change_whose_outcome_cannot_be_read_it_is_not_said_that_nothing_was_changed(

@@ -4,15 +4,18 @@ import errno
 import os
 import shutil
 import signal
-from collections.abc import Callable
+import sys
+from collections.abc import Callable, Sequence
 from itertools import product
 from pathlib import Path
+from types import FrameType
 from typing import Any
 
 import pytest
 from sqlalchemy import Engine, event
 
 from stockroom.files import new_file
+from stockroom.record import schema
 from stockroom.record.database import engine_for, reading
 from stockroom.refusals import StockroomError
 from stockroom.services.catalogue.load import starter
@@ -22,6 +25,7 @@ from stockroom.services.record.export import export_record, import_record
 from stockroom.services.record.proof import faults_of
 from stockroom.services.record.restore import restore
 from stockroom.services.shop import open_shop, set_up
+from tests.compiled_once import UPGRADE
 from tests.stockroom.hard.shopwork import EVERY, MONDAY, sticks
 
 pytestmark = pytest.mark.unaudited
@@ -38,39 +42,49 @@ def child(folder: Path, do: Do, die_at: int, fault: int | None = None) -> int:
     """Does it in a process of its own that kills itself at its n-th call; gives how it ended.
 
     With a fault, such as EIO, the call fails with it, and statements of a database do not count.
-    One that comes to its end writes down how many calls it made.
+    One that comes to its end writes down the calls it made: the kind of each, and where it is made.
     """
     pid = os.fork()
     if pid:
         return os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
-    left = [die_at]
+    calls: list[str] = []
 
-    def count(*_told: object) -> None:
-        left[0] -= 1
-        if left[0] == 0 and fault is not None:
+    def count(kind: str) -> None:
+        calls.append(f"{kind} in {asks()}")
+        if len(calls) == die_at and fault is not None:
             raise OSError(fault, os.strerror(fault))
-        if left[0] == 0:
+        if len(calls) == die_at:
             os.kill(os.getpid(), signal.SIGKILL)
 
     def counted(call: Callable[..., Any]) -> Callable[..., Any]:
         def called(*told: Any, **more: Any) -> Any:
-            count()
+            count(call.__name__)
             return call(*told, **more)
 
         return called
 
+    if EVERY:
+        schema.upgrade = UPGRADE
     for name in CALLS:
         setattr(os, name, counted(getattr(os, name)))
     if fault is None:
-        event.listen(Engine, "before_cursor_execute", count)
+        event.listen(Engine, "before_cursor_execute", lambda *told: count(told[2].split()[0]))
     try:
         do(folder)
     except StockroomError:
         os._exit(3)
     except BaseException:
         os._exit(4)
-    folder.with_name("calls").write_text(str(die_at - left[0]))
+    folder.with_name("calls").write_text("\n".join(calls))
     os._exit(0)
+
+
+def asks() -> str:
+    """The function of the shop's own that a call is made for."""
+    frame: FrameType | None = sys._getframe(2)  # noqa: SLF001
+    while frame and not frame.f_globals["__name__"].startswith("stockroom."):
+        frame = frame.f_back
+    return f"{frame.f_globals['__name__']}.{frame.f_code.co_name}" if frame else "none of it"
 
 
 def ready(folder: Path, stocked_file: Path) -> None:
@@ -119,7 +133,7 @@ def test_what_a_killed_process_made_is_whole_or_not_there_and_the_next_one_works
     kept.mkdir()
     ready(kept, stocked_file)
     calls = calls_of(kept, tmp_path / "first", do)
-    for at in range(1, calls + 1) if EVERY else (calls // 2, calls):
+    for at in points(calls) if EVERY else (len(calls) // 2, len(calls)):
         folder = tmp_path / f"{task}-{at}"
         shutil.copytree(kept, folder)
         assert child(folder, do, at) == -signal.SIGKILL, at
@@ -128,8 +142,8 @@ def test_what_a_killed_process_made_is_whole_or_not_there_and_the_next_one_works
             assert is_damaged(path) or whole(path), at
         again(folder, do, there if task in NEW else [])
     calls = calls_of(kept, tmp_path / "files", do, errno.EIO)
-    last = ((calls, errno.EIO), (calls - 1, errno.ENOSPC))
-    all_of_them = product(range(1, calls + 1), (errno.EIO, errno.ENOSPC))
+    last = ((len(calls), errno.EIO), (len(calls) - 1, errno.ENOSPC))
+    all_of_them = product(points(calls), (errno.EIO, errno.ENOSPC))
     for at, fault in all_of_them if EVERY else last:
         folder = tmp_path / f"{task}-{at}-{fault}"
         shutil.copytree(kept, folder)
@@ -149,13 +163,21 @@ def again(folder: Path, do: Do, there: list[Path]) -> None:
     shutil.rmtree(folder)
 
 
-def calls_of(kept: Path, folder: Path, do: Do, fault: int | None = None) -> int:
-    """How many calls it takes where nobody kills it."""
+def calls_of(kept: Path, folder: Path, do: Do, fault: int | None = None) -> list[str]:
+    """The calls that it makes where nobody kills it."""
     shutil.copytree(kept, folder)
     assert child(folder, do, 10**6, fault) == 0
-    calls = int(folder.with_name("calls").read_text())
-    assert calls > 2
+    calls = folder.with_name("calls").read_text().splitlines()
+    assert len(calls) > 2
     return calls
+
+
+def points(calls: Sequence[str]) -> list[int]:
+    """The first and the last of the calls of each kind at each place, from 1: those between are
+    made of the same files in the same transaction, or in a loop."""
+    numbered = [*enumerate(calls, 1)]
+    ends = {call: at for at, call in numbered}, {call: at for at, call in reversed(numbered)}
+    return sorted({at for found in ends for at in found.values()})
 
 
 def is_damaged(path: Path) -> bool:
