@@ -21,6 +21,8 @@ __all__ = ["FLAWS", "Label", "back_label", "bundle_labels"]
 FLAWS = "flaws from this end"
 NAMES = (40, 24, 12)
 """How many letters of a customer's name stand on a label, as there is room."""
+ENDS = (12, 7)
+"""So many letters of a long batch or place, the last ones, as there is room."""
 MOST_RAILS = 3
 """Of more different lengths a label says how many rails they are."""
 
@@ -61,8 +63,22 @@ def marked(label: Label) -> Iterator[tuple[LabelLine, ...]]:
 
 
 def piece_lines(label: Label) -> Iterator[tuple[LabelLine, ...]]:
-    """What a piece's label may say."""
-    profile, batch, spot = label.profile, short(label.batch), short(label.spot) or word("place ?")
+    """What a piece's label may say: its batch and place whole, else the ends of them, which tell
+    them from others that begin alike."""
+    yield from lines_with(label, label.batch, label.spot)
+    for most in ENDS:
+        if max(len(label.batch), len(label.spot)) > most:
+            yield from lines_with(label, end_of(label.batch, most), end_of(label.spot, most))
+
+
+def end_of(text: str, most: int) -> str:
+    """The last letters of a text that is longer than so many."""
+    return text if len(text) <= most else f"…{text[1 - most :]}"
+
+
+def lines_with(label: Label, batch: str, spot: str) -> Iterator[tuple[LabelLine, ...]]:
+    """What a piece's label may say with its batch and place told so."""
+    profile, spot = label.profile, spot or word("place ?")
     day = label.since.isoformat()
     named = LabelLine(profile, batch, bold=True)
     length = LabelLine(
@@ -77,6 +93,7 @@ def piece_lines(label: Label) -> Iterator[tuple[LabelLine, ...]]:
         LabelLine(label.length, batch, bold=True),
         LabelLine(spot, day),
     )
+    yield LabelLine(profile, bold=True), LabelLine(label.length, spot, bold=True), LabelLine(batch)
     yield named, length, LabelLine(spot)
     yield LabelLine(profile, bold=True), length, LabelLine(batch, spot)
 

@@ -106,6 +106,14 @@ def test_profile_and_length_are_whole_on_every_format(size: str, kind: CodeKind)
     assert min(letter["size"] for letter in page.chars) >= 5.2
 
 
+@pytest.mark.parametrize("size", [SIZES[0], SIZES[1], SIZES[6]])
+def test_batches_and_places_that_begin_alike_are_told_apart(size: str) -> None:
+    alike = replace(LONG, batch="ROT-2026/11-A", spot="Rack-Westside-12")
+    (page,) = pages_of(of_one(alike, size))
+    text = "".join(page.extract_text().split())
+    assert ("/11-A" in text, "ide-12" in text) == (True, True)
+
+
 @pytest.mark.parametrize("size", SIZES)
 def test_code_and_words_stand_as_one_block_in_the_middle(size: str) -> None:
     for kind in ("qr", "code128"):

@@ -6,6 +6,7 @@ from itertools import groupby
 from starlette.responses import Response
 
 from stockroom.page.asking import Ask, render, shown
+from stockroom.record.ledger import RackPiece
 from stockroom.services.rack.mark_pieces import marks_of
 from stockroom.services.rack.pieces import find
 from stockroom.services.record.history import PieceLife, piece_life
@@ -22,9 +23,7 @@ MOST_DRAWN = 150
 def rack(ask: Ask) -> Response:
     """The rack by place; what is looked for, or a place, narrows it."""
     wanted, at = ask.query.get("find", "").strip(), ask.query.get("at")
-    rows = [RackRow(p.id, p.profile, p.batch, p.kind, p.spot, p.length, p.flaws, p.held_by,
-                    marks_of(p))
-            for p in find(ask.shop)]  # fmt: skip
+    rows = [row_of(piece) for piece in find(ask.shop)]
     chosen = [row for row in rows if matches(row, wanted.upper())]
     here = [row for row in chosen if at is None or row.spot == at]
     drawn = placed(here)[:MOST_DRAWN]
@@ -32,6 +31,12 @@ def rack(ask: Ask) -> Response:
     return render(ask, "rack.html", shelves=shelves, drawn=len(drawn), here=len(here),
                   of=len(rows), longest=max((row.length for row in rows), default=1),
                   wanted=wanted, shelf=at, places=by_place(chosen))  # fmt: skip
+
+
+def row_of(piece: RackPiece) -> RackRow:
+    """A piece as the rack's page tells it."""
+    return RackRow(piece.id, piece.profile, piece.batch, piece.kind, piece.spot, piece.length,
+                   piece.flaws, piece.held_by, marks_of(piece))  # fmt: skip
 
 
 def by_place(rows: list[RackRow]) -> list[tuple[str, int]]:
@@ -54,7 +59,7 @@ def piece(ask: Ask) -> Response:
     number = ask.path["number"]
     life = piece_life(ask.shop, number)
     here = pieces_named(ask.shop, [number])[0] if lies_there(life, number) else None
-    return render(ask, "piece.html", life=life, here=here, marks=marks_of(here) if here else ())
+    return render(ask, "piece.html", life=life, here=here, row=row_of(here) if here else None)
 
 
 def lies_there(life: PieceLife, number: int) -> bool:
