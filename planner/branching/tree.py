@@ -82,12 +82,12 @@ class Tree:
 
     def _look(self, branch: _Open, stop: Stop) -> None:
         if not self._deep and branch.basis is not None:
-            self._master.go_back(branch.basis)
+            self._master.program.go_back(branch.basis)
         found = self._branch(branch.box, stop)
         if found is None:
             self._stuck = max(self._stuck, branch.bound)
         self._deep = bool(found)
-        basis = self._master.basis() if found else None
+        basis = self._master.program.basis() if found else None
         self._open += [_Open(min(branch.bound, of), box, basis) for of, box in found or ()]
 
     def _branch(self, box: Box, stop: Stop) -> list[tuple[int, Box]] | None:
@@ -112,11 +112,9 @@ class Tree:
 
     def _impossible(self, box: Box) -> bool:
         """No solution, in whole numbers: with no gains at all, less than nothing is left over."""
-        ray = self._master.ray()
-        if ray is None:
-            return False
-        for prices in (ray, -ray):
-            bound = proven_bound(self.stage, prices, box, plain=False)
+        ray = self._master.program.ray()
+        for prices in () if ray is None else (ray, -ray):
+            bound = proven_bound(self.stage, prices[self._master.kinds :], box, plain=False)
             if bound.total is None or bound.total < 0:
                 return True
         return False

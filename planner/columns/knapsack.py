@@ -7,14 +7,13 @@ Source: Gilmore and Gomory, A linear programming approach to the cutting stock p
 Operations Research 11 (1963).
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-__all__ = ["NEVER", "At", "Items", "Table", "best_row", "read_back", "table_of", "with_copies"]
+__all__ = ["NEVER", "At", "Items", "Table", "read_back", "table_of", "with_copies"]
 
 Ints = npt.NDArray[np.int64]
 Table = npt.NDArray[Any]
@@ -53,28 +52,12 @@ def table_of(items: Items, start: Table) -> Table:
 
     Where that has NEVER but at 0, a room is filled to its end. The table has the type of ``start``.
     """
-    table = np.empty((len(items.sizes) + 1, len(start)), start.dtype)
+    table, spare = np.empty((len(items.sizes) + 1, len(start)), start.dtype), np.empty_like(start)
     table[0] = start
-    for _ in _rows(items, table[0], table[1:]):
-        pass
-    return table
-
-
-def best_row(items: Items, start: Table) -> Table:
-    """The last row of the table alone."""
-    row, two = start, np.empty((2, len(start)), start.dtype)
-    for row in _rows(items, start, [two[n % 2] for n in range(len(items.sizes))]):  # noqa: B007
-        pass
-    return row
-
-
-def _rows(items: Items, row: Table, outs: Any) -> Iterator[Table]:
-    spare = np.empty_like(row)
     kinds = zip(items.sizes.tolist(), items.values.tolist(), items.copies.tolist(), strict=True)
-    for (size, value, copies), out in zip(kinds, outs, strict=True):
-        with_copies(row, size, value, copies, out, spare)
-        row = out
-        yield row
+    for row, (size, value, copies) in enumerate(kinds):
+        with_copies(table[row], size, value, copies, table[row + 1], spare)
+    return table
 
 
 def with_copies(row: Table, size: int, value: int, copies: int, out: Table, spare: Table) -> None:

@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from planner.columns.knapsack import NEVER, At, Items, best_row, read_back, table_of
+from planner.columns.knapsack import NEVER, At, Items, read_back, table_of
 from planner.model.profile_model import Counts
 from planner.model.rows import Rows
 from planner.model.subproblem import Stage
@@ -144,9 +144,7 @@ class Filling:
         known = Items(-(-sizes // grid) if self.up else sizes // grid, values, asked)
         start = np.full(states, NEVER, np.int64)
         start[0] = 0
-        # Fillings are read back from those rounded up alone.
-        table = table_of(known, start) if self.up else best_row(known, start)[None]
-        return _Sums(len(model.item_sizes), which, known, table)
+        return _Sums(len(model.item_sizes), which, known, table_of(known, start))
 
 
 @dataclass(frozen=True)

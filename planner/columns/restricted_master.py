@@ -4,9 +4,7 @@ At the root it starts from a known solution, and columns are made as prices call
 branch it goes on from where an earlier one ended, over columns that are all there.
 """
 
-from collections.abc import Iterator
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -28,7 +26,10 @@ ALL = 1e6
 
 
 class RestrictedMaster:
-    """A row for each kind's pieces, then a stage's rows; the extras come before the columns."""
+    """A row for each kind's pieces, then a stage's rows; the extras come before the columns.
+
+    ``found`` is what the ``program`` ended at.
+    """
 
     def __init__(self, stage: Stage, first: Ints, scarce: int | None = None) -> None:
         """Over these columns at ``first``.
@@ -45,22 +46,22 @@ class RestrictedMaster:
         )
         if scarce is not None:
             self._low[-1] = 0
-        self._program = LinearProgram(
+        self.program = LinearProgram(
             np.concatenate([least, self._low]),
             np.concatenate([most, self._high]),
         )
         extra = np.vstack([np.zeros((self.kinds, self.extras), np.int64), stage.extra_block])
-        self._program.add(stage.extra_gains, stage.rows.most, extra)
+        self.program.add(stage.extra_gains, stage.rows.most, extra)
         if scarce is not None:
             share = np.concatenate([-caps, np.zeros(count - 1), [scarce]])
-            self._program.add([-ALL], [np.inf], share[:, None])
+            self.program.add([-ALL], [np.inf], share[:, None])
         self._before = self.extras + int(scarce is not None)
         self._small = 1e-6 * max(1.0, float(np.abs(stage.gains).max(initial=0)) * 1e-3)
         self._take_in(first)
 
     def _take_in(self, columns: Ints) -> None:
         high, part = np.full(len(columns), np.inf), self.stage.only(columns)
-        self._program.add(part.gains, high, np.vstack([part.one_of_kind, part.block()]))
+        self.program.add(part.gains, high, np.vstack([part.one_of_kind, part.block()]))
         self._in = np.concatenate([self._in, columns])
 
     def take_on(self, stage: Stage) -> None:
@@ -71,16 +72,16 @@ class RestrictedMaster:
     def add_rows(self, kept: npt.NDArray[np.bool_], more: Added) -> None:
         """Keep some of the rows added to the stage, and add others."""
         before = self.kinds + len(self.stage.low) - len(kept)
-        self._program.keep_rows(np.append(np.ones(before, bool), kept))
+        self.program.keep_rows(np.append(np.ones(before, bool), kept))
         rows = np.hstack([more.extras, more.columns[:, self._in]])
-        self._program.add_rows(rows, more.high)
+        self.program.add_rows(rows, more.high)
         added = self.stage.added
         self.stage = replace(self.stage, added=more if added is None else added.kept(kept, more))
         self._low, self._high = self.stage.low, self.stage.high
 
     def keep_columns(self, kept: npt.NDArray[np.bool_]) -> None:
         """Keep some columns of the stage."""
-        self._program.keep_columns(np.append(np.ones(self._before, bool), kept[self._in]))
+        self.program.keep_columns(np.append(np.ones(self._before, bool), kept[self._in]))
         self._in = (np.cumsum(kept) - 1)[self._in[kept[self._in]]]
         self.stage = self.stage.only(kept)
 
@@ -103,11 +104,11 @@ class RestrictedMaster:
         low, high = np.zeros(len(self.stage.pool)), np.full(len(self.stage.pool), np.inf)
         low[list(box.used)] = list(box.used.values())
         high[box.barred] = low[box.barred]
-        self._program.bound_columns(
+        self.program.bound_columns(
             np.concatenate([box.extra_low, low[self._in]]),
             np.concatenate([box.extra_high, high[self._in]]),
         )
-        self._program.bound_rows(
+        self.program.bound_rows(
             np.concatenate([box.kind_low, self._low]), np.concatenate([box.kind_high, self._high])
         )
 
@@ -115,37 +116,19 @@ class RestrictedMaster:
         """What the program finds, with the values of the extras, then of all columns."""
         if box is not None:
             self._bound(box)
-        found = self._program.solve(stop)
+        found = self.program.solve(stop)
         if found.status == "failed":
-            found = self._program.solve(stop, afresh=True)
-        self._found, values = found, np.zeros(self.extras + len(self.stage.pool))
+            found = self.program.solve(stop, afresh=True)
+        self.found, values = found, np.zeros(self.extras + len(self.stage.pool))
         if len(found.values):
             values[: self.extras] = found.values[: self.extras]
             values[self.extras + self._in] = found.values[self._before :]
         return replace(found, values=values)
 
-    def fractional_rows(self, sums: Floats) -> Iterator[tuple[int, Floats]]:
-        """After a solve: basic columns that are not whole (or rows, from -1 down), and the weights
-        of the rows in each; ``sums`` are those of the rows."""
-        return self._program.fractional_rows(self._found.values, sums)
-
-    def basis(self) -> Any:
-        """Where the last branch ended, to go on from there."""
-        return self._program.basis()
-
-    def go_back(self, basis: Any) -> None:
-        """Go on from where an earlier branch ended."""
-        self._program.go_back(basis)
-
     def _priced(self, duals: Floats) -> Floats:
         """What each column's kind and rows cost."""
         kinds, rows = np.split(duals, [self.kinds])
         return np.asarray(kinds[self.stage.pool.kind] + self.stage.priced(rows))
-
-    def ray(self) -> Floats | None:
-        """After "infeasible": prices of the rows at which no solution can be, if there are some."""
-        ray = self._program.ray()
-        return None if ray is None else ray[self.kinds :]
 
     def _keep_few(self, found: Found) -> None:
         """Leave the columns out that lose most at the first optimum."""
@@ -153,10 +136,10 @@ class RestrictedMaster:
             return
         surplus = self.stage.gains - self._priced(found.duals)
         kept = found.values[self.extras + self._in] > 0
-        basic = self._program.basic_columns() - self._before
+        basic = self.program.basic_columns() - self._before
         kept[basic[basic >= 0]] = True
         kept[np.argsort(-surplus[self._in], kind="stable")[:FIRST]] = True
-        self._program.keep_columns(np.append(np.ones(self._before, bool), kept))
+        self.program.keep_columns(np.append(np.ones(self._before, bool), kept))
         self._in = self._in[kept]
 
     def _called(self, found: Found, free: npt.NDArray[np.bool_]) -> Ints:
@@ -176,7 +159,7 @@ class RestrictedMaster:
 
     def _missing(self, free: npt.NDArray[np.bool_]) -> Floats:
         """What columns do against the impossible, more than nothing where they help."""
-        ray = self._program.ray()
+        ray = self.program.ray()
         if ray is None:
             return np.ones(len(self.stage.pool))
         surplus: Floats = self._priced(ray)

@@ -39,7 +39,7 @@ def tableau_sums(table: Table, master: RestrictedMaster, values: Floats) -> Part
 
 def _weights(table: Table, master: RestrictedMaster, sums: Floats) -> Iterator[Floats]:
     """Those of a table's rows, whose steps are those of the program's and whose extras lack."""
-    for basic, weights in master.fractional_rows(sums):
+    for basic, weights in master.program.fractional_rows(master.found.values, sums):
         unit = -1.0 if 0 <= basic < master.extras else 1.0
         yield weights * table.steps * (unit if basic >= 0 else 1 / table.steps[-basic - 1])
 

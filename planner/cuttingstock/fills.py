@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.columns.knapsack import At, Items, Table, best_row, read_back, table_of, with_copies
+from planner.columns.knapsack import At, Items, Table, read_back, table_of, with_copies
 from planner.cuttingstock.values import Demand, Ints
 from planner.stop import Stop
 
@@ -38,7 +38,7 @@ def completed(demand: Demand, worths: Ints, table: Table, rooms: Ints) -> Ints:
 
 def best_worth(demand: Demand, worths: Ints) -> int:
     """The most worth of any fill."""
-    return int(best_row(_items(demand, worths), _nothing(demand))[-1])
+    return int(table_of(_items(demand, worths), _nothing(demand))[-1, -1])
 
 
 def best_fills(

@@ -62,12 +62,12 @@ def test_a_branch_is_gone_back_to_though_columns_came_in_since(
     monkeypatch.setattr(restricted_master, "MORE", 3)
     stage, _, _, _ = last_stage(seed)
     few, rng = RestrictedMaster(stage, np.arange(len(stage.pool))), np.random.default_rng(seed)
-    first, basis = few.solved(Stop(60), stage.whole), few.basis()
+    first, basis = few.solved(Stop(60), stage.whole), few.program.basis()
     columns, rows = list(basis.col_status), list(basis.row_status)
     for _ in range(3):
         few.solved(Stop(60), _branch(stage, rng))
-    few.go_back(basis)
-    there = few.basis()
+    few.program.go_back(basis)
+    there = few.program.basis()
     assert list(there.col_status)[: len(columns)] == columns
     assert list(there.row_status) == rows
     again = few.solved(Stop(60), stage.whole)
