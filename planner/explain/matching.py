@@ -48,7 +48,7 @@ def _of_unit(problem: Problem, frames: list[Frame], plan: Plan) -> list[Short]:
     Nothing of frames that could be cut one by one but not together.
     """
     first = frames[0]
-    part = _part(problem, {first.profile})
+    part = split(problem)[first.profile]
     mine = {piece.id for piece in part.pieces}
     cuts = tuple(cut for cut in plan.cuts if cut.piece in mine)
     alone = [*why_short(part, cuts, frames, plan.reached.frames_cut == plan.bounds.frames_cut)]
@@ -67,35 +67,27 @@ def _of_unit(problem: Problem, frames: list[Frame], plan: Plan) -> list[Short]:
     return [Short(frame.id, why, cure) for frame in frames]
 
 
-def _part(problem: Problem, profiles: Collection[str]) -> Problem:
-    """The problem of these profiles alone."""
-    return replace(
-        problem,
-        frames=tuple(f for f in problem.frames if f.profile in profiles),
-        pieces=tuple(p for p in problem.pieces if p.profile in profiles),
-    )
-
-
 def why_matched(problem: Problem, plan: Plan, crew: Crew, stop: Stop) -> dict[str, Reason]:
     """For each link whose frames share a batch and are cut: what that costs in stick.
 
     The frames that are cut are planned again with those of the link apart, in the time left.
     """
     names = {rail.frame for one in plan.cuts for rail in one.rails}
-    cut = replace(problem, frames=tuple(f for f in problem.frames if f.id in names))
+    cut = [frame for frame in problem.frames if frame.id in names]
     said = {}
-    for link in sorted({f.link for f in cut.frames if f.link is not None}):
-        bound = Counter(f.profile for f in cut.frames if f.link == link and f.one_batch)
-        profiles = {profile for profile, times in bound.items() if times > 1}
-        if profiles:
-            said[link] = _cost(_part(cut, profiles), link, plan, crew, stop)
+    for link in sorted({f.link for f in cut if f.link is not None}):
+        bound = Counter(f.profile for f in cut if f.link == link and f.one_batch)
+        mine = tuple(f for f in cut if bound[f.profile] > 1)
+        if mine:
+            said[link] = _cost(replace(problem, frames=mine), link, plan, crew, stop)
     return said
 
 
 def _cost(problem: Problem, link: str, plan: Plan, crew: Crew, stop: Stop) -> Reason:
     """The stick that the same frames would need less if those of a link need not match."""
-    used = {cut.piece for cut in plan.cuts}
-    opened = sum(p.length for p in problem.pieces if p.id in used and p.kind == "stick")
+    used, profiles = {cut.piece for cut in plan.cuts}, {f.profile for f in problem.frames}
+    opened = sum(piece.length for piece in problem.pieces if piece.kind == "stick"
+                 and piece.id in used and piece.profile in profiles)  # fmt: skip
     if not opened:
         return Reason("matching_costs_nothing")
     free = bundled(problem, apart=link)
