@@ -18,8 +18,9 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, OperationalError
 from sqlmodel import Session
 
 from stockroom.facts import Fact
-from stockroom.record.database_errors import lost_at_commit, shown, translated
+from stockroom.record.database_errors import damaged, lost_at_commit, shown, translated
 from stockroom.record.databases.known_kinds import KINDS, kind_of
+from stockroom.record.row_text import strange_cells
 from stockroom.record.seal import seal, watch
 from stockroom.refusals import Busy, NoShop, Recorded, Unreadable
 
@@ -99,7 +100,24 @@ def engine_for(shop: str) -> Engine:
 def reading(engine: Engine) -> Iterator[Session]:
     """A session that sees one moment of the record and changes nothing."""
     with translated(engine, read=True), engine.connect() as connection, begun(connection):
-        yield session_on(connection)
+        session = session_on(connection)
+        with understood(session, engine):
+            yield session
+
+
+@contextmanager
+def understood(session: Session, engine: Engine) -> Iterator[None]:
+    """What a text in place of a number or a day leads to is the record's damage.
+
+    Raises:
+        Damaged: there is one.
+    """
+    try:
+        yield
+    except (TypeError, ValueError) as error:
+        if isinstance(error, UnicodeError) or not any(strange_cells(session)):
+            raise
+        raise damaged(engine) from error
 
 
 @contextmanager
@@ -123,7 +141,8 @@ def changing(
             if waiting.key is not None:
                 refuse_recorded(session, str(waiting.key))
             watch(session)
-            yield session
+            with understood(session, engine):
+                yield session
             session.flush()
             seal(session, None if waiting.key is None else str(waiting.key))
         except BaseException:

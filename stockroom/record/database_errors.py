@@ -15,6 +15,7 @@ from stockroom.remedies import Do, Remedy
 
 __all__ = [
     "LAST_BACKUP",
+    "damaged",
     "is_damage",
     "lost_at_commit",
     "place_of",

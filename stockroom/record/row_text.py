@@ -15,8 +15,13 @@ from typing import Any
 
 from sqlalchemy import (
     JSON,
+    Boolean,
     Column,
     ColumnElement,
+    Date,
+    DateTime,
+    Integer,
+    String,
     Table,
     Text,
     and_,
@@ -24,6 +29,7 @@ from sqlalchemy import (
     func,
     or_,
     select,
+    text,
 )
 from sqlmodel import Session, SQLModel
 
@@ -32,7 +38,7 @@ from stockroom.record.databases.kind import DatabaseKind
 from stockroom.record.databases.known_kinds import kind_of
 
 __all__ = ["CHAINED", "Key", "Tables", "as_sealed", "cells", "entries_as_text", "hashed",
-           "hashes_of", "row_as_text", "streamed", "unshowable"]  # fmt: skip
+           "hashes_of", "row_as_text", "strange_cells", "streamed", "unshowable"]  # fmt: skip
 
 Tables = Mapping[str, Table]
 Key = tuple[Any, ...]
@@ -40,6 +46,16 @@ Key = tuple[Any, ...]
 CHAINED = ("entry", "line", "touch")
 """What makes up an entry: written once, never changed."""
 ESCAPED = re.compile(r"(?<!\\)(?:\\\\)*\\[^\\'\"]")
+KINDS: dict[type, str] = {
+    Integer: "typeof({0})='integer'",
+    Boolean: "{0} IN (0, 1)",
+    Date: "date({0})={0}",
+    DateTime: "{0} GLOB '????-??-??*' AND datetime({0}) IS NOT NULL",
+    JSON: "json_valid({0})",
+    String: "typeof({0})='text'",
+}
+"""What SQLite finds of a cell of each kind."""
+STRANGE = "COALESCE({0} IS NOT NULL AND NOT ({1}), {0} IS NOT NULL)"
 AT_ONCE = 200
 CHUNK = 2_000
 
@@ -164,3 +180,20 @@ def cell(column: Column[Any], kind: DatabaseKind) -> ColumnElement[Any]:
     if isinstance(of, JSON):
         return func.nullif(cast(column, Text), "null")
     return kind.cell(column, of)
+
+
+def strange_cells(session: Session) -> Iterator[tuple[str, int]]:
+    """The tables in which a file of SQLite holds what is none of its column's kind, such as a text
+    in place of a number, and how many rows do; a server takes none."""
+    connection = session.connection()
+    if connection.dialect.name != "sqlite":
+        return
+    for name, table in sorted(SQLModel.metadata.tables.items()):
+        strange = " OR ".join(
+            STRANGE.format(column.name, holds.format(column.name))
+            for column in table.columns for kind, holds in KINDS.items()
+            if isinstance(getattr(column.type, "impl", column.type), kind)
+        )  # fmt: skip
+        asked = text(f"SELECT COUNT(*) FROM {name} WHERE {strange}")
+        if found := connection.execute(asked).scalar():
+            yield name, found

@@ -15,6 +15,7 @@ from stockroom.facts import Fact
 from stockroom.files.new_file import ASIDE, folder_aside
 from stockroom.page.views.saw_page import clock
 from stockroom.record import schema
+from stockroom.record.audit import audit
 from stockroom.record.copies import as_lines
 from stockroom.record.database import Waiting, changing, engine_for, reading
 from stockroom.record.database_errors import shown
@@ -70,6 +71,26 @@ def test_a_stored_value_that_nobody_could_type_is_a_fault_and_ends_no_command(
                           "UPDATE setting SET value = 'mm' WHERE name = 'unit'"):  # fmt: skip
             session.connection().execute(text(statement))
         seal_anew(session)
+
+
+def test_a_text_in_place_of_a_number_or_a_day_is_named_by_the_audit_and_is_no_traceback(
+    tmp_path: Path, stocked_file: Path
+) -> None:
+    where = str(shutil.copyfile(stocked_file, tmp_path / "shop.db"))
+    shop = open_shop(where, "ada", MONDAY)
+    for table, spoil in {
+        "supplier": "UPDATE supplier SET lead_days = 'abc'",
+        "profile": "UPDATE profile SET repeat_um = 'abc'",
+        "entry": "UPDATE entry SET detail = '{' WHERE id = 1",
+    }.items():
+        with changing(shop.engine, dry_run=True) as session:
+            session.connection().execute(text(spoil))
+            assert {each.about for each in audit(session)} == {f"table {table}"}
+    with changing(shop.engine) as session:
+        session.connection().execute(text("UPDATE entry SET day = '2026-13-01' WHERE id = 1"))
+    done = invoked(where, "entries")
+    assert done.exit_code == 15
+    assert "the record is damaged" in done.output
 
 
 @pytest.mark.parametrize("mark", ["\x1b[2J", "\u202e"])
