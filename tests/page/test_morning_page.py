@@ -22,6 +22,15 @@ def states(shop: Shop) -> list[str]:
     return [row.state for row in plan_rows(shop)]
 
 
+def test_the_first_page_says_what_waits_at_each_place(page_of: Open, shop: Shop) -> None:
+    first = page_of.ask("GET", "/").text
+    assert "To plan: J1, J2, J3, J4, J5, J6, J7, J8" in first
+    plan = plan_day(shop, Choices(shop.hand.day, seconds=5)).plan or 0
+    assert f"Proposed: plan {plan}" in page_of.ask("GET", "/").text
+    accept(shop, plan)
+    assert f"of plan {plan}" in page_of.ask("GET", "/").text.partition("To cut: ")[2]
+
+
 def test_a_piece_left_alone_is_in_no_plan_made_again(
     page_of: Open, shop: Shop, tab: Callable[..., Any]
 ) -> None:

@@ -15,6 +15,7 @@ from stockroom.services.counter.job_list import job_rows
 from stockroom.services.morning.day_plan import accept, drop, last_choices
 from stockroom.services.morning.problem import Choices
 from stockroom.services.morning.sheets import plan_rows, sheet_of
+from stockroom.services.now.what_now import is_free
 from stockroom.views.collating import alike_told
 from stockroom.views.sheet import CAUTIONS, Sheet
 from stockroom.words.language import word
@@ -40,7 +41,8 @@ def morning(ask: Ask) -> Response:
     due = [row for row in job_rows(ask.shop, until=today + timedelta(days=7))
            if row.state in ("open", "part cut")]  # fmt: skip
     standing = [row for row in plan_rows(ask.shop, states=("drafted", "accepted"))
-                if row.state == "accepted" or row.who == ask.device.who]  # fmt: skip
+                if row.state == "accepted"
+                or (row.who == ask.device.who and is_free(ask.shop, row.number))]  # fmt: skip
     return render(ask, "morning.html", due=due, today=today, plans=standing, days=DAYS,
                   run=ask.served.runs.of(ask.device.who))  # fmt: skip
 

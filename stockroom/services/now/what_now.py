@@ -15,7 +15,7 @@ from stockroom.services.saw.unlabelled import unlabelled
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.purchase_orders import order_rows
 
-__all__ = ["WhatNow", "next_cut", "what_now"]
+__all__ = ["WhatNow", "is_free", "next_cut", "what_now"]
 
 WAITING = ("open", "part cut")
 
