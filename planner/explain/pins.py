@@ -42,8 +42,11 @@ def _cost(problem: Problem, plan: Plan, free: Plan) -> Reason:
     if more <= 0:
         return Reason(nothing)
     if at >= len(days):
-        what = ("in_all",) if problem.aims == "weighed" else ("stick", "worth")
-        return Reason(f"{certain}_{what[at - len(days)]}", {"cost_um": more})
+        if problem.aims == "weighed":
+            return Reason(f"{certain}_in_all", {"cost_um": more})
+        if at == len(days):
+            return Reason(f"{certain}_stick", {"cost_um": more})
+        return Reason(f"{certain}_worth", {"cost_um": more})
     if days[at] == date.max:
         return Reason(f"{certain}_frames", {"frames": more})
     return Reason(f"{certain}_frames_due", {"frames": more, "due": days[at].isoformat()})

@@ -58,7 +58,7 @@ def test_what_is_done_to_a_piece_is_on_the_record(page_of: Open, shop: Shop) -> 
     said = "bowed: rails up to 8 in; a second; C. Voss&#39;s own; first motif at 1/2 in"
     shown = page_of.ask("GET", f"/rack/{piece.id}").text
     assert said in shown
-    assert f'<b>Z9</b> · <span class="code">{piece.profile}</span>' in shown
+    assert f'<b>Z9</b> · <span class="unbroken">{piece.profile}</span>' in shown
     assert said in page_of.ask("GET", f"/rack?find={piece.id}").text
     assert page_of.ask("POST", at, data={"what": "give back"}).status_code == 303
     assert piece.id not in {p.id for p in find(shop)}

@@ -160,13 +160,12 @@ def drafted(session: Session, number: int) -> Plan:
     if plan is None:
         raise Unknown("unknown_plan", str(number))
     if plan.state != "drafted":
-        by = None
-        if plan.accepted_in is not None:
+        by, remedy = None, Remedy(Do.PLAN_AGAIN)
+        if plan.state == "accepted":
             entry = session.get_one(Entry, plan.accepted_in)
             by = Fact("by_whom", {"who": entry.who, "at": shop_time(session, entry.at)})
-        raise Clash(
-            "plan_is_no_draft", Remedy(Do.PLAN_AGAIN), number=number, state=plan.state, by=by
-        )
+            remedy = Remedy(Do.CUT_OR_LET_GO, number)
+        raise Clash("plan_is_no_draft", remedy, number=number, state=plan.state, by=by)
     return plan
 
 
