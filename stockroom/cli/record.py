@@ -172,6 +172,9 @@ def own_entry(shop: Shop) -> int:
                 called=word(row.called), about=about, who=row.who, day=row.day)  # fmt: skip
     if not sys.stdin.isatty():
         say(word("Undoing {what}.", what=what))
-    elif ask_choice(f"Undo {what}?", "the entry's number", ("yes", "no"), "yes") == "no":
+    elif (
+        ask_choice(word("Undo {what}?", what=what), "the entry's number", ("yes", "no"), "yes")
+        == "no"
+    ):
         raise Refused("nothing was undone", "name the entry: stockroom entries")
     return row.number

@@ -82,7 +82,10 @@ def for_programs(tree: ast.AST, *, put_in: bool = True) -> set[int]:
         parts: list[ast.AST] = []
         if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
             parts = [node.value]
-        elif isinstance(node, ast.Compare) or (put_in and isinstance(node, ast.JoinedStr)):
+        elif isinstance(node, ast.Compare):
+            # What is asked for before it is compared is said.
+            parts = [one for one in (node.left, *node.comparators) if not isinstance(one, ast.Call)]
+        elif put_in and isinstance(node, ast.JoinedStr):
             parts = [node]
         elif isinstance(node, ast.arg | ast.AnnAssign) and node.annotation:
             parts = [node if isinstance(node, ast.AnnAssign) and typed_names(node)
