@@ -22,19 +22,13 @@ def left_for(problem: Problem, frame: Frame, cuts: Sequence[Cut]) -> list[int]:
     """
     if frame.one_piece or frame.pin is not None or (frame.one_batch and frame.batch is None):
         return []
-    rules, used = problem.rules_of(frame.profile), {cut.piece for cut in cuts}
+    cut = {(one.piece, one.stretch): [rail.length for rail in one.rails] for one in cuts}
     left = []
     for piece in problem.pieces:
         serves = piece.profile == frame.profile and piece.serves(frame)
         if serves and piece.gives(max(frame.rails)):
-            runs = stretches(piece, rules)
-            if piece.id in used:
-                left += [
-                    runs[cut.stretch].usable_left([r.length for r in cut.rails])
-                    for cut in cuts if cut.piece == piece.id
-                ]  # fmt: skip
-            else:
-                left += [stretch.length for stretch in runs]
+            runs = enumerate(stretches(piece, problem.rules_of(frame.profile)))
+            left += [run.usable_left(cut.get((piece.id, number), ())) for number, run in runs]
     # So many rails need no more stretches than that, and the longest serve as well as any.
     return sorted(left, reverse=True)[: len(frame.rails)]
 

@@ -94,10 +94,9 @@ def _cure(problem: Problem, frame: Frame, cuts: Sequence[Cut], why: Reason) -> R
         return Reason("take_off_pin_or_batch" if also else "take_off_pin")
     if "" not in frame.takes:
         return Reason("more_from_its_owner")
-    rules, known = problem.rules_of(frame.profile), 0
-    for piece in problem.pieces:
-        if piece.profile == frame.profile and piece.kind == "stick":
-            known = max(known, piece.length)
+    rules = problem.rules_of(frame.profile)
+    mine = [piece for piece in problem.pieces if piece.profile == frame.profile]
+    known = max((piece.length for piece in mine if piece.kind == "stick"), default=0)
     usable = least_sticks(frame, left_for(problem, frame, cuts), rules)
     if 0 in usable:
         return Reason("plan_with_more_time")

@@ -5,7 +5,7 @@ from bisect import bisect_left, insort
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from itertools import islice
+from itertools import accumulate, islice
 
 from planner.linked import bundled
 from planner.score import Laid, cuts_of, score_of
@@ -64,19 +64,14 @@ def loose_bounds(problem: Problem, reached: Score) -> Score:
     Cutting never adds worth to an offcut, and as many sticks as were opened can leave no more
     than the sticks of most worth would, whole.
     """
-    lengths = sorted(p.length for p in problem.pieces if p.kind == "stick")
-    count, total = 0, 0
-    for length in lengths:
-        total += length
-        if total > reached.stick_opened:
-            break
-        count += 1
-    worths = []
-    worth = {profile: worth_of(problem, profile) for profile in {p.profile for p in problem.pieces}}
-    for piece in problem.pieces if count else ():
-        if piece.kind == "stick":
-            whole = stretches(piece, problem.rules_of(piece.profile))
-            worths.append(sum(worth[piece.profile](stretch.clear) for stretch in whole))
+    sticks = [piece for piece in problem.pieces if piece.kind == "stick"]
+    opened = accumulate(sorted(piece.length for piece in sticks))
+    count = sum(total <= reached.stick_opened for total in opened)
+    worth = {profile: worth_of(problem, profile) for profile in {p.profile for p in sticks}}
+    worths = [
+        sum(worth[p.profile](run.clear) for run in stretches(p, problem.rules_of(p.profile)))
+        for p in (sticks if count else ())
+    ]
     asked = sum(frame.stands_for for frame in problem.frames)
     return Score(asked, 0, sum(sorted(worths, reverse=True)[:count]))
 
