@@ -188,8 +188,5 @@ class WholePieces(Rack):
         rng = self.rng
         spare = [n for b in batches for n in self.of_batch.get(b, ()) if n not in self.uses]
         some = rng.sample(spare, min(len(spare), SPARE))
-        turns = mine + some[: rng.randint(0, 2)]
-        rng.shuffle(turns)
-        if rng.random() < OFFCUTS:
-            turns.sort(key=lambda n: self.stocks[n].opened > 0)
+        turns = self._order(mine + some[: rng.randint(0, 2)])
         return turns + [n for n in some if n not in turns]
