@@ -150,13 +150,21 @@ def clear_left_behind(folder: Path) -> None:
 
 @contextmanager
 def folder_aside() -> Iterator[Path]:
-    """A folder of our own in the system's temporary one; what killed processes left there goes."""
-    temporary = Path(tempfile.gettempdir())
-    for left in temporary.glob(f"{ASIDE}*-*"):
-        if is_gone(left.name.removeprefix(ASIDE).split("-")[0]):
-            shutil.rmtree(left, ignore_errors=True)
+    """A folder of our own in the system's temporary one; what killed processes left there goes.
+
+    Raises:
+        NoShop: it cannot be made.
+    """
     prefix = f"{ASIDE}{os.getpid()}-"
-    with tempfile.TemporaryDirectory(prefix=prefix, ignore_cleanup_errors=True) as folder:
+    try:
+        for left in Path(tempfile.gettempdir()).glob(f"{ASIDE}*-*"):
+            if is_gone(left.name.removeprefix(ASIDE).split("-")[0]):
+                shutil.rmtree(left, ignore_errors=True)
+        made = tempfile.TemporaryDirectory(prefix=prefix, ignore_cleanup_errors=True)
+    except OSError as error:
+        path = error.filename or prefix
+        raise NoShop("cannot_be_made", path=path, why=error.strerror) from error
+    with made as folder:
         yield Path(folder)
 
 

@@ -171,6 +171,14 @@ def test_the_copy_that_a_killed_process_left_is_cleared_by_the_next(tmp_path: Pa
     assert not mine.exists()
 
 
+def test_a_temporary_folder_that_cannot_be_made_is_one_line(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path / "gone"))
+    with pytest.raises(NoShop, match=r"gone/.* cannot be made: No such file"), folder_aside():
+        pass
+
+
 def test_a_command_that_is_ended_leaves_no_copy_behind(tmp_path: Path) -> None:
     script = (
         "import os, signal\n"
