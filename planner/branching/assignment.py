@@ -1,11 +1,12 @@
-"""The least length of sticks opened, by OR-Tools' CP-SAT: how many of each item on which piece.
+"""The least of sticks opened, and then worth, by OR-Tools' CP-SAT.
 
-Beside the choice of columns this is the plain model: a count for each item and stretch, the same
-rows over what all pieces yield.
+Beside the choice of columns this is the plain model: a count for each item on each stretch, the
+same rows over what all pieces yield.
 """
 
 from collections import Counter
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 
@@ -13,11 +14,16 @@ from planner.lp.cp_sat import NO_LIMIT, Answer, WholeProgram
 from planner.model.profile_model import Way
 from planner.model.subproblem import Chosen, Stage
 from planner.stop import Stop
+from planner.worth import Worth
 
-__all__ = ["fewest_opened"]
+__all__ = ["fewest_opened", "worth_over"]
 
 # Above so many counts the model is too large to be a help.
 MOST = 1_500
+# What a leftover is worth at most is told by so many straight lines, found over so many points.
+LINES, POINTS, MILLE = 16, 4_000, 1_000
+# A length and what it is worth.
+Point = tuple[int, int]
 
 
 def fewest_opened(
@@ -39,6 +45,23 @@ def fewest_opened(
     if not answer.values:
         return chosen, -high - 1
     return model.chosen(answer.values), -low if low == high else -answer.bound
+
+
+def worth_over(
+    stage: Stage, chosen: Chosen, floor: int, stop: Stop, work: float
+) -> tuple[Chosen, bool]:
+    """A solution of a worth of ``floor`` or hardly less, if one is found, or that there is none.
+
+    What stages like this leave at most is to be known (``spare``).
+    """
+    model = _Assignment(stage, stage.rows.spare)
+    model.worth(floor)
+    if len(model.program) > MOST or stop.over():
+        return chosen, False
+    answer = model.program.solved(stop, work)
+    if answer is None or not answer.values:
+        return chosen, answer is not None
+    return model.chosen(answer.values), False
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +166,42 @@ class _Assignment:
             left = {copy.left: 1 for copy in self.copies}
             self._row(left | unused, -NO_LIMIT, self.spare - sum(offcuts.values()))
 
+    def worth(self, floor: int) -> None:
+        """What is left is worth so much, less what the offcuts in use were."""
+        gained, lines = dict[int, int](), dict[int, list[tuple[int, int]]]()
+        for copy in self.copies:
+            kind = self.model.types[copy.kind]
+            if kind.before:
+                gained[copy.used] = -kind.before
+            if kind.margin not in lines:
+                lines[kind.margin] = _lines(self.model.worth_left(copy.kind), self.spare)
+            if lines[kind.margin]:
+                gained |= {self._kept(left, copy, lines[kind.margin]): 1
+                           for left in self._rests(copy)}  # fmt: skip
+        self._row(gained, floor, NO_LIMIT)
+
+    def _rests(self, copy: _Copy) -> list[int]:
+        """What is left of each stretch of a piece."""
+        if not copy.placed:
+            return [copy.left]
+        found = []
+        for room, own in zip(self.model.types[copy.kind].stretches, copy.placed, strict=True):
+            found.append(self._variable(room + self.model.allowance))
+            takes = {v: self.model.item_sizes[i] for i, v in own.items()}
+            self._row(takes | {found[-1]: 1, copy.used: -room - self.model.allowance}, 0, 0)
+        return found
+
+    def _kept(self, left: int, copy: _Copy, lines: list[tuple[int, int]]) -> int:
+        """What a leftover is worth at most: nothing, or what is below some straight lines."""
+        allowance, most = self.model.allowance, lines[0][1] // MILLE
+        kept, gain = self._variable(1), self._variable(most)
+        least = _shortest(self.model.worth_left(copy.kind)) + allowance
+        self._row({left: 1}, least, NO_LIMIT, where=kept)
+        self._row({gain: 1, kept: -most}, -NO_LIMIT, 0)
+        for slope, high in lines[1:]:
+            self._row({gain: MILLE, left: -slope}, -NO_LIMIT, high - slope * allowance, where=kept)
+        return gain
+
     def solved(self, low: int, high: int, stop: Stop, work: float) -> Answer | None:
         """CP-SAT's answer for a length opened between two; None: it has none."""
         opened = {c.used: self.model.types[c.kind].opened for c in self.copies}
@@ -164,3 +223,35 @@ class _Assignment:
                     parts = [tuple(values[v] for v in own.values()) for own in copy.placed]
                     self.model.told(key, parts)
         return Chosen(dict(uses), np.array([values[v] for v in self.extras], np.int64))
+
+
+def _shortest(worth: Worth) -> int:
+    """The shortest leftover that may be worth anything, um."""
+    return max(1, worth.keep - worth.margin)
+
+
+def _lines(worth: Worth, longest: int) -> list[tuple[int, int]]:
+    """Lines above the worth of leftovers that are worth anything: slopes in thousandths, heights.
+
+    They run along the edges of the upper hull of points none of which is below the curve.
+    """
+    if longest < _shortest(worth):
+        return []
+    at = np.rint(np.geomspace(_shortest(worth), longest, POINTS)).astype(np.int64)
+    values = np.maximum.accumulate(worth.many(at))
+    # A worth holds from the point before on, so that it is over all up to its own.
+    points = dict(zip(at[:-1].tolist(), values[1:].tolist(), strict=True))
+    hull: list[tuple[int, int]] = []
+    for x, y in points.items():
+        while len(hull) > 1 and _hollow(hull[-2], hull[-1], (x, y)):
+            hull.pop()
+        hull.append((x, y))
+    edges = list(pairwise(hull))[:: max(1, len(hull) // LINES)]
+    slopes = [0, *((up - y) * MILLE // (right - x) for (x, y), (right, up) in edges)]
+    return [(slope, max(MILLE * y - slope * x for x, y in hull)) for slope in slopes]
+
+
+def _hollow(left: Point, middle: Point, right: Point) -> bool:
+    """The middle one of three points is not above the line between the others."""
+    (x0, y0), (x1, y1), (x2, y2) = left, middle, right
+    return (y1 - y0) * (x2 - x1) <= (y2 - y1) * (x1 - x0)

@@ -68,7 +68,8 @@ class WholeProgram:
         """The best found, or none; ``work`` limits deterministic time, the clock is the guard."""
         limits: Any = self._cp.SatParameters()
         limits.num_workers, limits.catch_sigint_signal = 1, False
-        limits.max_deterministic_time, limits.max_time_in_seconds = work, max(0.01, stop.left())
+        # Without its linear program it is many times as quick where all is a matter of fitting.
+        limits.max_deterministic_time, limits.linearization_level = work, 0
         solver: Any = self._cp.SolveWrapper()
         solver.set_parameters(limits)
         response = _run(solver, self._proto, stop)
@@ -82,12 +83,12 @@ class WholeProgram:
 
 
 def _run(solver: Any, proto: Any, stop: Stop) -> Any:
-    """Solve in a thread of its own, so that a Ctrl-C is heard while the solver works."""
+    """Solve in a thread of its own, so that the clock and a Ctrl-C are heard meanwhile."""
     found: list[Any] = []
     thread = threading.Thread(target=lambda: found.append(solver.solve(proto)), daemon=True)
     thread.start()
     while thread.is_alive():
         thread.join(0.05)
-        if stop.told.is_set():
+        if stop.over():
             solver.stop_search()
     return found[0] if found else None

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from planner.branching.assignment import fewest_opened
+from planner.branching.assignment import fewest_opened, worth_over
 from planner.branching.tree import best_in_tree
 from planner.columns.enumeration import pool_of
 from planner.columns.patterns import TooMany
@@ -46,6 +46,9 @@ PIECES = 150
 # CP-SAT's work for the least of sticks, and its share of the time: a little, or much where it is
 # all that can prove them; before that a brief look, and the share of batches one by one.
 WORK, LONG, BRIEF, BY_BATCH = (1.0, 0.25), (6.0, 0.75), (0.4, 0.1), 0.4
+# CP-SAT's work to tell whether there is so much more worth of tied frames, the share of the time
+# for rows and branches before it, and the part of what is reached that counts as a little more.
+WORTH, NARROW, LITTLE = 2.0, 0.5, 250
 # Above so many columns they are made as they are called for.
 MOST_COLUMNS = 40_000
 
@@ -148,15 +151,19 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
             stage, chosen, best = _by_batch(stage, prices, (chosen, best), within)
         if long and best > stage.value(chosen):
             stage, chosen, best = _counted(stage, chosen, best, stop, long, LONG)
+    spared = stage.rows.tied and stage.rows.spare is not None
+    within = stop.within(NARROW * stop.left()) if spared else stop
     # Of frames alone there is little to tell columns apart by: too many are near to be listed.
     likely = stage.pool.complete or (of_pieces and not long)
     if likely and (last or best > stage.value(chosen)):
-        found = narrowed(stage, prices, chosen, best, stop)
+        found = narrowed(stage, prices, chosen, best, within)
         stage, chosen, best = replace(stage, pool=found.pool), found.chosen, found.bound
     if best > stage.value(chosen) and stage.pool.complete:
         stop.say(gap(stage.aim, stage.value(chosen), best))
-        chosen, best = _branched(stage, prices, (chosen, best), stop, BRANCHES)
+        chosen, best = _branched(stage, prices, (chosen, best), within, BRANCHES)
         best = best_opened(stage, best, stage.value(chosen)) if of_sticks else best
+    if spared and best > stage.value(chosen):
+        stage, chosen, best = _more_worth(stage, chosen, best, stop)
     reached = stage.value(chosen)
     if of_sticks and best == reached and few:
         stage = replace(stage, pool=opening_no_more(stage, chosen, stop) or stage.pool)
@@ -225,6 +232,27 @@ def _counted(
             return stage, chosen, bound
         best = bound
     return stage, chosen, best
+
+
+def _more_worth(stage: Stage, chosen: Chosen, best: int, stop: Stop) -> tuple[Stage, Chosen, int]:
+    """More worth by CP-SAT, and a better bound: is there a little more, or else much more?"""
+    low = stage.value(chosen)
+    step = little = max(1, abs(low) // LITTLE)
+    while best > low and not stop.over():
+        step = next((size for size in (step, little) if size < best - low), 1)
+        found, none = worth_over(stage, chosen, low + step, stop, WORTH)
+        if none:
+            best, step = low + step - 1, little
+            continue
+        stage = replace(stage, pool=holding(stage.rows, stage.pool, found))
+        if stage.value(found) > stage.value(chosen):
+            chosen, low = found, stage.value(found)
+        elif step == 1:
+            break
+        else:
+            low += step
+        step = max(little, 2 * step)
+    return stage, chosen, max(best, stage.value(chosen))
 
 
 def _asks(aim: Aim) -> tuple[bool, bool]:

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import planner
-from planner.search import aims, batch_by_batch
+from planner.search import aims, batch_by_batch, profile
 from planner.values import Frame, Limits, Piece, Problem, Rules
 
 RULES = Rules(cut_allowance=5_000, end_trim=10_000, keep=300_000)
@@ -44,12 +44,16 @@ def tied(draw: st.DrawFn) -> Problem:
 @given(tied())
 def test_batch_by_batch_opens_what_all_ways_to_cut_prove(problem: Problem) -> None:
     listed = planner.plan(problem)
-    with patch.multiple(aims, MOST_COLUMNS=0, BRIEF=(0.0, 0.0)):
+    # Without rows and branches worth is CP-SAT's alone.
+    by_cp_sat = patch.multiple(aims, MOST_COLUMNS=0, BRIEF=(0.0, 0.0), NARROW=0.0, WORTH=0.02)
+    with by_cp_sat, patch.multiple(profile, SOME=2**999, THOROUGH=0):
         called = planner.plan(problem)
     assert listed.proof == "optimal"
     assert called.reached.frames_cut == listed.reached.frames_cut
     opened = listed.reached.stick_opened
     assert called.bounds.stick_opened == called.reached.stick_opened == opened
+    worth = listed.reached.worth
+    assert called.reached.worth <= worth <= called.bounds.worth
     assert not planner.faults(problem, called)
 
 
