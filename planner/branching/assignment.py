@@ -14,6 +14,7 @@ from planner.lp.cp_sat import NO_LIMIT, Answer, WholeProgram
 from planner.model.profile_model import Way
 from planner.model.subproblem import Chosen, Stage
 from planner.stop import Stop
+from planner.values import Micrometres
 from planner.worth import Worth
 
 __all__ = ["fewest_opened", "worth_over"]
@@ -230,7 +231,7 @@ def _shortest(worth: Worth) -> int:
     return max(1, worth.keep - worth.margin)
 
 
-def _lines(worth: Worth, longest: int) -> list[tuple[int, int]]:
+def _lines(worth: Worth, longest: Micrometres) -> list[tuple[int, int]]:
     """Lines above the worth of leftovers that are worth anything: slopes in thousandths, heights.
 
     They run along the edges of the upper hull of points none of which is below the curve.

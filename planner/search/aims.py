@@ -145,12 +145,10 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
         # Where ways to cut are missing nothing is proven: what is found soon will do.
         chosen, _ = _branched(stage, prices, (chosen, best), stop, DIVE)
     if of_sticks and best > stage.value(chosen):
-        stage, chosen, best = _counted(stage, chosen, best, stop, long, BRIEF if long else WORK)
-        if long and best > stage.value(chosen) and _all_cut(stage):
-            within = stop.within(BY_BATCH * stop.left())
-            stage, chosen, best = _by_batch(stage, prices, (chosen, best), within)
-        if long and best > stage.value(chosen):
-            stage, chosen, best = _counted(stage, chosen, best, stop, long, LONG)
+        stage, chosen, best = (
+            _counted_long(stage, prices, (chosen, best), stop) if long
+            else _counted(stage, (chosen, best), stop)
+        )  # fmt: skip
     spared = stage.rows.tied and stage.rows.spare is not None
     within = stop.within(NARROW * stop.left()) if spared else stop
     # Of frames alone there is little to tell columns apart by: too many are near to be listed.
@@ -168,6 +166,19 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
     if of_sticks and best == reached and few:
         stage = replace(stage, pool=opening_no_more(stage, chosen, stop) or stage.pool)
     return Improved(chosen, best, _only(stage, prices, reached))
+
+
+def _counted_long(
+    stage: Stage, prices: Floats, known: tuple[Chosen, int], stop: Stop
+) -> tuple[Stage, Chosen, int]:
+    """Fewer sticks and a better bound: a brief look by CP-SAT, batch by batch, then a long look."""
+    stage, chosen, best = _counted(stage, known, stop, BRIEF, long=True)
+    if best > stage.value(chosen) and _all_cut(stage):
+        within = stop.within(BY_BATCH * stop.left())
+        stage, chosen, best = _by_batch(stage, prices, (chosen, best), within)
+    if best > stage.value(chosen):
+        stage, chosen, best = _counted(stage, (chosen, best), stop, LONG, long=True)
+    return stage, chosen, best
 
 
 def _all_cut(stage: Stage) -> bool:
@@ -217,10 +228,11 @@ def _only(stage: Stage, prices: Floats, reached: int) -> Pool:
 
 
 def _counted(
-    stage: Stage, chosen: Chosen, best: int, stop: Stop, long: bool, limits: tuple[float, float]
-) -> tuple[Stage, Chosen, int]:
+    stage: Stage, known: tuple[Chosen, int], stop: Stop, limits: tuple[float, float] = WORK,
+    long: bool = False,
+) -> tuple[Stage, Chosen, int]:  # fmt: skip
     """The least of sticks by CP-SAT: any less at once, or total by total."""
-    work, part = limits
+    (chosen, best), (work, part) = known, limits
     stop, need = stop.within(part * stop.left()), needed(stage.rows, stage.held)
     while best > (reached := stage.value(chosen)) and not stop.over():
         high = -best if long else -reached - 1
