@@ -49,6 +49,8 @@ WORK, LONG, BRIEF, BY_BATCH = (1.0, 0.25), (6.0, 0.75), (0.4, 0.1), 0.4
 # CP-SAT's work to tell whether there is so much more worth of tied frames, the share of the time
 # for rows and branches before it, and the part of what is reached that counts as a little more.
 WORTH, NARROW, LITTLE = 2.0, 0.5, 250
+# That is asked where all that is left would make fewer leftovers to keep than these.
+KEPT = 4
 # Above so many columns they are made as they are called for.
 MOST_COLUMNS = 40_000
 
@@ -149,7 +151,7 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
             _counted_long(stage, prices, (chosen, best), stop) if long
             else _counted(stage, (chosen, best), stop)
         )  # fmt: skip
-    spared = stage.rows.tied and stage.rows.spare is not None
+    spared = _spared(stage.rows)
     within = stop.within(NARROW * stop.left()) if spared else stop
     # Of frames alone there is little to tell columns apart by: too many are near to be listed.
     likely = stage.pool.complete or (of_pieces and not long)
@@ -179,6 +181,11 @@ def _counted_long(
     if best > stage.value(chosen):
         stage, chosen, best = _counted(stage, (chosen, best), stop, LONG, long=True)
     return stage, chosen, best
+
+
+def _spared(rows: Rows) -> bool:
+    """Whether frames are tied, and no more is left than a few leftovers that are kept."""
+    return rows.tied and rows.spare is not None and rows.spare < KEPT * rows.model.rules.keep
 
 
 def _all_cut(stage: Stage) -> bool:

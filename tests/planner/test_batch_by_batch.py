@@ -45,7 +45,9 @@ def tied(draw: st.DrawFn) -> Problem:
 def test_batch_by_batch_opens_what_all_ways_to_cut_prove(problem: Problem) -> None:
     listed = planner.plan(problem)
     # Without rows and branches worth is CP-SAT's alone.
-    by_cp_sat = patch.multiple(aims, MOST_COLUMNS=0, BRIEF=(0.0, 0.0), NARROW=0.0, WORTH=0.02)
+    by_cp_sat = patch.multiple(
+        aims, MOST_COLUMNS=0, BRIEF=(0.0, 0.0), NARROW=0.0, WORTH=0.02, KEPT=99
+    )
     with by_cp_sat, patch.multiple(profile, SOME=2**999, THOROUGH=0):
         called = planner.plan(problem)
     assert listed.proof == "optimal"
