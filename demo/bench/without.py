@@ -74,6 +74,7 @@ PARTS: dict[str, dict[str, Any]] = {
     "columns opening no more": {"search.aims.opening_no_more": _nothing},
     "dive for sticks": {"search.aims.DIVE": 0},
     "CP-SAT": {"search.aims.fewest_opened": lambda stage, chosen, opened, *_: (chosen, -opened[0])},
+    "worth by CP-SAT": {"search.aims.KEPT": 0},
     "batches one by one": {"search.aims._all_cut": lambda stage: False},
     "columns listed": {"search.aims.MOST_COLUMNS": 0},
     "columns called for": {"search.aims.MOST_COLUMNS": 2_000_000},

@@ -93,6 +93,12 @@ def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]
         if rows.tied and bounds.get("opened") != got.get("opened"):
             least, within = -(bounds["opened"] or 0), stop.within(LAST * stop.left())
             laid, moves = _filled_anew(model, laid, THOROUGH, within, moves, least)
+            if score_of(problem, cuts_of(problem, laid)).stick_opened == least:
+                # What was proven of worth was of more sticks.
+                aims = (*aims[:-2], replace(aims[-2], known=-least), aims[-1])
+                outcome = planned(rows, aims, chosen_of(rows, laid), stop)
+                laid = laid_of(rows, outcome.chosen)
+                bounds, got = _named(aims, outcome.bounds), _named(aims, outcome.reached)
         laid, _ = _filled_anew(model, laid, THOROUGH, stop, moves)
     sure = all(bounds[name] == got[name] for name in bounds if name not in SCORED)
     reached = score_of(problem, cuts_of(problem, laid))
