@@ -88,7 +88,7 @@ PLAIN: dict[str, dict[str, Any]] = {
     "smoothing": {"cuttingstock.column_generation.SMOOTH": 0.0},
     "dives": {"cuttingstock.solve.dive": _nothing},
     "parts of patterns": {"cuttingstock.branch_pairs.MOST": 0},
-    "beginning anew": {"cuttingstock.branch_pairs.FIRST": 10**9},
+    "joining": {"cuttingstock.solve.LITTLE": -1.0},
     "liking": {"cuttingstock.branch_pairs.LIKED": 0.0},
     "stocks filled full": {"cuttingstock.solve.fullest": lambda _: ()},
     "patterns let go": {"cuttingstock.master.MOST": 10**9},

@@ -11,7 +11,7 @@ from planner.cuttingstock.master import Floats, Master, Point
 from planner.cuttingstock.values import Ints
 from planner.stop import OutOfTime, Stop
 
-__all__ = ["Proof", "Root", "generate", "rounded_up"]
+__all__ = ["Proof", "Root", "generate", "priced", "rounded_up"]
 
 CLOSE = 1e-6
 # How much of the worths that are priced comes from the best proof so far.
@@ -78,13 +78,13 @@ def generate(
             if enough is not None and point.value <= enough + CLOSE:
                 return Root(point, proof)
             duals = point.duals if centre is None else SMOOTH * centre + (1 - SMOOTH) * point.duals
-            new, fills = _priced(master, duals, stop)
+            new, fills = priced(master, duals, stop)
             if proof is None or new.ratio > proof.ratio:
                 proof, centre = new, duals
             if _settled(point, proof, enough, close):
                 return Root(point, proof)
             if not _improved(master, point.duals, fills):
-                new, fills = _priced(master, point.duals, stop)
+                new, fills = priced(master, point.duals, stop)
                 if new.ratio > proof.ratio:
                     proof, centre = new, point.duals
                 settled = _settled(point, proof, enough, close)
@@ -93,7 +93,8 @@ def generate(
     return Root(point, proof)
 
 
-def _priced(master: Master, duals: Floats, stop: Stop) -> tuple[Proof, Ints]:
+def priced(master: Master, duals: Floats, stop: Stop) -> tuple[Proof, Ints]:
+    """The bound of some worths, and the fills that are worth most."""
     worths = whole_worths(master.demand, duals)
     fills = master.price(worths, stop)
     proof = Proof(worths, fills.best, int(worths @ master.demand.wanted))

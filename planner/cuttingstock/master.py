@@ -98,6 +98,10 @@ class Master:
         highs = np.where((self.patterns > wanted).any(axis=1), 0.0, np.inf)
         self._program.bound_columns(np.zeros(len(highs)), highs)
 
+    def lean(self, wanted: Floats) -> None:
+        """Ask for a little more or less, in fractions."""
+        self._program.bound_rows(wanted, np.full(len(wanted), np.inf))
+
     def solve(self, stop: Stop) -> Point | None:
         """The fractional optimum, or nothing if time ran out first."""
         found = self._program.solve(stop)

@@ -50,6 +50,11 @@ class ListedParts:
         """Some of them alone."""
         return ListedParts(self.demand, self.listed, self.rows[these])
 
+    def has(self, fills: Ints) -> npt.NDArray[np.bool_]:
+        """Which fills have one of the parts."""
+        known = {row.tobytes() for row in self.rows[:, self.listed]}
+        return np.array([row.tobytes() in known for row in fills[:, self.listed]], np.bool_)
+
     def lifted(self, item: int) -> "ListedParts":
         """The same with one more length listed."""
         if item in self.listed:

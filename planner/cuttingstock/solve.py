@@ -7,7 +7,7 @@ from contextlib import suppress
 
 import numpy as np
 
-from planner.cuttingstock.branch_pairs import paired, within
+from planner.cuttingstock.branch_pairs import paired
 from planner.cuttingstock.check import faults
 from planner.cuttingstock.coarse_knapsack import unit_of
 from planner.cuttingstock.column_generation import Proof, Root, generate
@@ -30,7 +30,9 @@ from planner.stop import OutOfTime, Stop, stop_on_interrupt
 __all__ = ["solve"]
 
 # Dives before the first search, and where none can follow.
-WAYS, MANY = 4, 40
+WAYS, MANY = 3, 40
+# With less than this share of a stock to lose pieces are joined.
+LITTLE = 1e-4
 
 
 def solve(
@@ -115,9 +117,10 @@ class _Search:
 
     def _closed(self, master: Master, proof: Proof) -> bool:
         """Find a plan that meets the bound or raise the bound; whether one of them was done."""
-        proofs, stop = [proof, self._share], self.stop
-        known = within(master.patterns, proofs, self.bound)
-        choice = paired(self.demand, known, proofs, self.bound, stop, self.limits.solves)
+        tight = self.bound - proof.ratio < LITTLE
+        choice = paired(
+            self.demand, master.patterns, self.bound, self.stop, self.limits.solves, tight
+        )
         if choice.answer == "refuted":
             self._refuted(master)
         self._found(choice.stocks)
