@@ -167,7 +167,7 @@ def plans_of(rows: Ints, wanted: Ints, stocks: int) -> list[list[bytes]]:
 
 
 @given(cut_up(), st.integers(0, 1000))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_what_is_joined_is_in_one_stock_in_every_plan_there_is(
     problem: tuple[int, Items], seed: int
 ) -> None:
