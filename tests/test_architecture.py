@@ -204,10 +204,9 @@ def test_alembic_is_imported_by_the_schema_and_its_migrations_alone() -> None:
 
 
 def test_only_what_replays_a_shop_knows_the_simulator() -> None:
-    known = {name for name in importers("stockroom", "stockroom.replay")
-             if not name.startswith("stockroom.replay")}  # fmt: skip
-    assert known == {f"stockroom.services.insight.{name}" for name in
-                     ("replay_shop", "replayed_days")}  # fmt: skip
+    users = importers("stockroom", "stockroom.replay")
+    known = {name for name in users if not name.startswith("stockroom.replay")}
+    assert known == {f"stockroom.services.insight.{n}" for n in ("replay_shop", "replayed_days")}
 
 
 def test_no_module_imports_a_heavy_library_when_it_is_imported() -> None:
