@@ -63,10 +63,11 @@ class Rack:
                        if name not in fixed]  # fmt: skip
         # What each stretch holds of rails and their cuts, um.
         self.rooms = [tuple(run + model.allowance for run in s.stretches) for s in self.stocks]
-        longest = max((room for rooms in self.rooms for room in rooms), default=1)
-        self.unit = max(1, -(-longest // PARTS))
+        self.longest = max((room for rooms in self.rooms for room in rooms), default=1)
+        self.unit = max(1, -(-self.longest // PARTS))
         self.rails: list[Rail] = []
         self.uses = self._read(laid)
+        self.longest_rail = max((rail.parts for rail in self.rails), default=0)
 
     def _stock(self, kind: PieceType, name: str) -> PieceType:
         before = kind.before
@@ -134,8 +135,8 @@ class RackFilling:
             parts = []
             for room in self.search.rooms[n]:
                 held = self._held(left, room, self.search.stocks[n].barred)
-                left = [r for r in left if r not in held]
-                self.free = [r for r in self.free if r not in held]
+                for r in held:
+                    (left if r in left else self.free).remove(r)
                 parts.append(tuple(held))
             if any(parts):
                 self.found[n] = self.search.use(n, tuple(parts))
@@ -144,7 +145,11 @@ class RackFilling:
     def _cheapest(self, rest: list[int], waiting: list[int]) -> int | None:
         """The piece that costs least of those whose first stretch takes all that is left."""
         search = self.search
-        need = sum(search.rails[r].size for r in rest)
+        need = 0
+        for r in rest:
+            need += search.rails[r].size
+            if need > search.longest:
+                return None
         items = {search.rails[r].item for r in rest}
         fit = [n for n in waiting if search.rooms[n] and search.rooms[n][0] >= need
                and not items & search.stocks[n].barred]  # fmt: skip
@@ -172,7 +177,9 @@ class RackFilling:
     def _fullest(self, offered: list[int], room: int) -> list[int]:
         search = self.search
         size = room // search.unit
-        some = [r for r in offered if search.rails[r].parts <= size]
+        some = offered
+        if search.longest_rail > size:
+            some = [r for r in offered if search.rails[r].parts <= size]
         some = search.rng.sample(some, min(OFFERED, len(some)))
         search.work += size * (len(some) + 1)
         return [some[k] for k in fullest([search.rails[r].parts for r in some], size)]
