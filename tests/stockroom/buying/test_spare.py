@@ -1,14 +1,14 @@
-"""How many spare sticks to hold: the newsvendor of the textbooks and of a package."""
+"""How many spare sticks to hold: the newsvendor of the textbooks and of SciPy's demands."""
 
 import math
 from random import Random
 from statistics import NormalDist
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import poisson
-from stockpyl.newsvendor import newsvendor_discrete, newsvendor_normal
+from scipy.stats import norm, poisson, rv_discrete
 
 from stockroom.buying.spare import Stake, newsvendor, spare_sticks
 from stockroom.buying.windows import WindowOutcome
@@ -57,10 +57,13 @@ def test_the_sticks_that_cost_least_are_the_textbooks_quantity(
 
 
 def test_what_they_cost_is_the_textbooks_cost() -> None:
-    # The same: at 56.6040 the cost is 1.9976, as the package says too.
+    # The same: at 56.6040 the cost is 1.9976, as its integral is.
     cost = newsvendor(normal(50, 8, 50), Stake(0.70 / 50, 0.18 / 50), round(56.6040 * 50))
     assert cost == pytest.approx(1.9976, abs=2e-4)
-    assert cost == pytest.approx(newsvendor_normal(0.18, 0.70, 50, 8)[1], abs=2e-4)
+    theirs = norm(50, 8).expect(
+        lambda asked: max(0.18 * (56.6040 - asked), 0.70 * (asked - 56.6040))
+    )
+    assert cost == pytest.approx(theirs, abs=2e-4)
 
 
 @given(
@@ -68,12 +71,14 @@ def test_what_they_cost_is_the_textbooks_cost() -> None:
     st.floats(0.1, 90), st.floats(0.05, 30),
 )  # fmt: skip
 @settings(max_examples=40)
-def test_whole_sticks_cost_least_where_a_package_finds_it(
+def test_whole_sticks_cost_least_at_the_share_of_the_demand_that_the_costs_tell(
     weights: list[int], wait: float, keep: float
 ) -> None:
     shares = {count: weight / sum(weights) for count, weight in enumerate(weights)}
     found = spare_sticks(demand(shares), Stake(wait, keep))
-    theirs, cost = newsvendor_discrete(keep, wait, demand_pmf=shares)
+    asked = rv_discrete(values=(list(shares), list(shares.values())))
+    theirs = asked.ppf(wait / (wait + keep))
+    cost = asked.expect(lambda n: np.maximum(keep * (theirs - n), wait * (n - theirs)))
     assert found.costs[found.sticks] == pytest.approx(cost)
     assert newsvendor(demand(shares), Stake(wait, keep), int(theirs)) == pytest.approx(cost)
     assert found.sticks <= theirs + 1e-9
