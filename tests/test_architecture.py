@@ -258,14 +258,11 @@ def test_rooms_know_each_other_in_no_circle() -> None:
 def test_a_name_stands_for_one_module() -> None:
     """A front's module may bear the name of what it fronts."""
     held: dict[str, list[str]] = {}
-    for name in known_modules():
-        if not name.startswith(("stockroom.cli.", "stockroom.page.")):
+    for name, path in known_modules().items():
+        front = name.startswith(("stockroom.cli.", "stockroom.page."))
+        if path.name != "__init__.py" and not front:
             held.setdefault(name.rpartition(".")[2], []).append(name)
-    files = {
-        name: paths
-        for name, paths in held.items()
-        if len([path for path in paths if known_modules()[path].name != "__init__.py"]) > 1
-    }
+    files = {name: paths for name, paths in held.items() if len(paths) > 1}
     assert files.keys() - TWO_MEANINGS == set(), files
 
 
