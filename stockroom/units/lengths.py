@@ -24,6 +24,7 @@ __all__ = [
     "on_step",
     "parse_length",
     "parse_span",
+    "parted",
     "rounded",
 ]
 
@@ -103,6 +104,16 @@ def parse_span(text: str, unit: Unit) -> tuple[Micrometres, Micrometres]:
     if not dots:
         raise Unreadable(text, "of_span")
     return parse_length(start, unit, rounding="down"), parse_length(end, unit, rounding="up")
+
+
+def parted(text: str, unit: Unit) -> list[str]:
+    """Lengths typed with / or ; between, each as typed.
+
+    Where a length may be in inches a slash divides with a space on either side only: fractions have
+    slashes too.
+    """
+    named = set(re.findall(r"[a-z]+|['\"]", spelt_out(text))) or {unit}
+    return re.split(" / |;" if named & {*INCHES, *FEET} else "[/;]", text)
 
 
 def spelt_out(text: str) -> str:

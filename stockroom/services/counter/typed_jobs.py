@@ -43,7 +43,7 @@ from stockroom.services.csv_columns import (
 from stockroom.services.kept_for import takes_told
 from stockroom.services.rack.rails_back import RailsTo
 from stockroom.services.shop import Shop
-from stockroom.units.lengths import Micrometres, Unit, parse_length
+from stockroom.units.lengths import Micrometres, Unit, parse_length, parted
 
 __all__ = [
     "ARTWORK", "JOB", "KINDS", "FileTaken", "change_told", "job_told", "take_file", "wanted_told",
@@ -59,11 +59,11 @@ class FileTaken:
 
 
 def readings(text: str, unit: Unit) -> tuple[int, ...]:
-    """One to three readings of a side with / between, such as ``23 3/4 in / 23 11/16 in``.
+    """One to three readings of a side, such as ``23 3/4 in / 23 11/16 in``, or 603/604 in mm.
 
-    A slash with a space on either side divides; what is no whole micrometre is rounded up.
+    What is no whole micrometre is rounded up.
     """
-    parts = text.replace(";", " / ").split(" / ")
+    parts = parted(text, unit)
     if len(parts) > 3:
         raise Unreadable(text, "of_readings")
     return tuple(parse_length(part, unit, rounding="up") for part in parts)
@@ -71,8 +71,7 @@ def readings(text: str, unit: Unit) -> tuple[int, ...]:
 
 def mat_borders(text: str, unit: Unit) -> tuple[int, int, int, int]:
     """A mat's borders: one for all, or left / right / top / bottom, as 60/60/60/75 too."""
-    spaced = text.replace(";", " / ")
-    words = spaced.split("/" if spaced.count("/") == 3 else " / ")
+    words = text.split("/") if text.count("/") == 3 else parted(text, unit)
     parts = [parse_length(part, unit) for part in words]
     if len(parts) == 1:
         parts *= 4
@@ -88,7 +87,7 @@ def lengths_listed(text: str, unit: Unit) -> tuple[Micrometres, ...]:
         Unreadable: one is no length or count, or there are too many.
     """
     found: list[Micrometres] = []
-    for part in text.replace(";", " / ").split(" / "):
+    for part in parted(text, unit):
         count, sign, length = part.lower().replace("×", "x").partition("x")
         times = count_of(count) if sign else 1
         found += [parse_length(length if sign else part, unit, rounding="up")] * times

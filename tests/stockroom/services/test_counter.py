@@ -35,6 +35,17 @@ def test_the_largest_of_three_readings_counts(shop: Shop) -> None:
     assert taken.sizes.artwork_um == (501_500, 402_000)
 
 
+@pytest.mark.parametrize("width", ["500/501.5/499", "500 /501.5/ 499 mm", "500;501.5;499"])
+def test_readings_in_metric_need_no_space_at_the_slash(shop: Shop, width: str) -> None:
+    taken = counter.take(shop, told(shop, width=width, height="15 3/4 in / 15 3/4 in"))
+    assert taken.sizes.artwork_um == (501_500, 400_050)
+
+
+def test_a_slash_of_inches_without_spaces_is_a_fraction_s(shop: Shop) -> None:
+    with pytest.raises(Unreadable, match="15 3/4/16"):
+        counter.take(shop, told(shop, height='15 3/4/16 in'))
+
+
 def test_jobs_are_found_by_number_and_by_a_part_of_name_title_or_profile_in_any_case(
     shop: Shop,
 ) -> None:
