@@ -32,6 +32,7 @@ from stockroom.page.views import (
     quotes_page,
     rack_changes_page,
     rack_page,
+    record_page,
     saw_page,
     scan_page,
     trust_page,
@@ -45,7 +46,8 @@ __all__ = ["application"]
 
 PAGES = (
     home_page, morning_page, saw_page, counter_page, bench_page, quotes_page, mouldings_page,
-    rack_page, rack_changes_page, count_page, week_page, numbers_page, devices_page, scan_page,
+    rack_page, rack_changes_page, count_page, week_page, numbers_page, devices_page, record_page,
+    scan_page,
 )  # fmt: skip
 """The modules that hold pages: each has its ``ROUTES``."""
 SAID = {

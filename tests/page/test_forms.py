@@ -9,9 +9,10 @@ from tests.page.browser import Open
 
 RECORD_NOTHING = (
     "/devices", "/enter", "/morning/plan", "/morning/halt", "/rack/labels", "/rack/count",
-    "/scanned",
+    "/scanned", "/record/backup", "/record/proof",
 )  # fmt: skip
-"""What may be sent again: it lets devices in, works a draft out, prints, or compares."""
+"""What may be sent again: it lets devices in, works a draft out, prints, compares or
+copies."""
 FORM = re.compile(r"<form [^>]*method=\"post\"[^>]*>.{0,20}")
 TARGET = re.compile(r'action="([^"]*)"')
 

@@ -26,10 +26,15 @@ PAGES: tuple[tuple[str, ...], ...] = (
     ("/morning",), ("/morning/1",),
     ("/week",), ("/week/list",), ("/week/1",), ("/week/2",),
     ("/week/numbers",), ("/week/dead?anyway=yes",),
+    ("/record",), ("/record", "Prove the record"), ("/record/1",),
     ("/devices",), ("/devices", "Show a code"), ("/enter",), ("/trust",), ("/none",),
 )  # fmt: skip
 """Pages to look at, and keys to touch there first; a page that is added is put here."""
-AFTER = {"/rack/count?at=A1": "Count again", "/devices": "Treat it like a key"}
+AFTER = {
+    "/record": "The record is true",
+    "/rack/count?at=A1": "Count again",
+    "/devices": "Treat it like a key",
+}
 """What stands there once they are touched, where it is no dialog."""
 AXE = files("axe_playwright_python").joinpath("axe.min.js").read_text(encoding="utf-8")
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"],

@@ -105,9 +105,16 @@ def entry_rows(shop: Shop, *, last: int = 20) -> list[EntryRow]:
 
 
 def entry_row(shop: Shop, number: int) -> EntryRow:
-    """One entry."""
+    """One entry.
+
+    Raises:
+        Unknown: there is none of this number.
+    """
     with reading(shop.engine) as session:
-        return rows_of(session, [session.get_one(Entry, number)])[0]
+        entry = session.get(Entry, number)
+        if entry is None:
+            raise Unknown("unknown_entry", str(number))
+        return rows_of(session, [entry])[0]
 
 
 def piece_life(shop: Shop, number: int) -> PieceLife:
@@ -173,6 +180,7 @@ def rows_of(session: Session, entries: Sequence[Entry]) -> list[EntryRow]:
     """These entries as rows of a trail."""
     ids = [entry.id for entry in entries]
     touches = session.exec(select(Touch).where(col(Touch.entry_id).in_(ids))).all()
+    in_order = sorted(touches, key=lambda touch: (touch.what, len(touch.which), touch.which))
     lines = session.exec(
         select(Line, Frame, Job)
         .join(Frame, col(Line.frame_id) == Frame.id, isouter=True)
@@ -181,7 +189,7 @@ def rows_of(session: Session, entries: Sequence[Entry]) -> list[EntryRow]:
         .order_by(col(Line.id))
     ).all()
     about: dict[int, list[Touched]] = defaultdict(list)
-    for touch in touches:
+    for touch in in_order:
         if touch.what in ("piece", "job", "plan", "order"):
             about[touch.entry_id].append(Touched(touch.what, touch.which))
     moved: dict[int, list[tuple[Fact, int]]] = defaultdict(list)

@@ -29,7 +29,7 @@ from stockroom.refusals import Clash, Refused, Unknown
 from stockroom.remedies import Do, Remedy
 from stockroom.services.shop import Shop, shop_time
 
-__all__ = ["brought_by", "last_own", "undo"]
+__all__ = ["LASTING", "brought_by", "last_own", "undo"]
 
 LASTING = ("setup", "setting", "load suppliers", "load profiles", "add profile",
            "change profile", "add supplier", "change supplier", "undo")  # fmt: skip

@@ -43,7 +43,7 @@ def test_readings_in_metric_need_no_space_at_the_slash(shop: Shop, width: str) -
 
 def test_a_slash_of_inches_without_spaces_is_a_fraction_s(shop: Shop) -> None:
     with pytest.raises(Unreadable, match="15 3/4/16"):
-        counter.take(shop, told(shop, height='15 3/4/16 in'))
+        counter.take(shop, told(shop, height="15 3/4/16 in"))
 
 
 def test_jobs_are_found_by_number_and_by_a_part_of_name_title_or_profile_in_any_case(
