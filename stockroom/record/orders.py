@@ -1,12 +1,11 @@
 """Orders as they stand: what of each line has come, what is still to come, what is late."""
 
-import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import ColumnElement, String, cast, func
+from sqlalchemy import ColumnElement, func
 from sqlmodel import Session, col, select
 
 from stockroom.record.order_tables import Purchase, PurchaseLine, Receipt
@@ -29,8 +28,10 @@ OPEN, ADVISED = ("draft", "placed"), "advised"
 
 @dataclass(frozen=True, slots=True)
 class StandingLine:
-    """A line of an order: sticks asked for and come, and what the week's list recommended where it
-    comes from one; lengths um, prices minor units a stick."""
+    """A line of an order: sticks asked for and come; lengths um, prices minor units a stick.
+
+    Of an order that is looked at alone also what the week's list recommended, where it is from one.
+    """
 
     id: int
     profile: str
@@ -99,7 +100,7 @@ def standing(
     asked = select(Purchase).where(wanted).order_by(col(Purchase.id))
     columns = (Purchase.id, Purchase.supplier_code, Purchase.state, Purchase.reference,
                Purchase.due)  # fmt: skip
-    lines, found = lines_of(session, wanted), []
+    lines, found = lines_of(session, wanted, {} if number is None else advised(session, number)), []
     told = session.connection().execute(asked.with_only_columns(*map(col, columns)))
     rows: Sequence[Any] = told.all()
     for order, supplier, state, reference, due in rows:
@@ -108,7 +109,16 @@ def standing(
     return found
 
 
-def lines_of(session: Session, wanted: ColumnElement[bool]) -> dict[int, list[StandingLine]]:
+def advised(session: Session, number: int) -> dict[str, int]:
+    """Sticks that the week's list recommended of each profile as it drafted this order."""
+    asked = select(Entry.detail).join(Purchase, col(Purchase.drafted_in) == Entry.id)
+    detail = session.exec(asked.where(Purchase.id == number)).first()
+    return {profile: told[0] for profile, told in (detail or {}).get(ADVISED, {}).items()}
+
+
+def lines_of(
+    session: Session, wanted: ColumnElement[bool], recommended: Mapping[str, int]
+) -> dict[int, list[StandingLine]]:
     """The lines of the orders that are wanted, by the order's number, but those struck out."""
     # Counted line by line through their index: an old shop has many more that nobody asks for.
     come = (
@@ -123,21 +133,17 @@ def lines_of(session: Session, wanted: ColumnElement[bool]) -> dict[int, list[St
     asked = (
         select(line)
         .join(Purchase, col(Purchase.id) == line.purchase_id)
-        .join(Entry, col(Entry.id) == Purchase.drafted_in)
         .where(wanted)
         .order_by(col(line.id))
-        # As text: few of many have anything to be read in them.
-        .with_only_columns(*map(col, columns), cast(Entry.detail, String), come)
+        .with_only_columns(*map(col, columns), come)
     )
     lines: dict[int, list[StandingLine]] = {}
     rows: Sequence[Any] = session.connection().execute(asked).all()
-    for row in rows:
-        order, number, profile, sticks, length, price, why, detail, received = row
+    for order, number, profile, sticks, length, price, why, received in rows:
         if sticks or received:
-            said = json.loads(detail) if ADVISED in (detail or "") else {}
-            advised = said.get(ADVISED, {}).get(profile, [None])[0]
+            said = recommended.get(profile)
             lines.setdefault(order, []).append(
-                StandingLine(number, profile, sticks, received, length, price, why, advised)
+                StandingLine(number, profile, sticks, received, length, price, why, said)
             )
     return lines
 

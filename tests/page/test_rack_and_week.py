@@ -19,7 +19,7 @@ from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.record_cut import record_cut
 from stockroom.services.shop import Shop
 from stockroom.services.weekly.left_lines import left_lines
-from stockroom.services.weekly.purchase_orders import order_rows
+from stockroom.services.weekly.purchase_orders import order_row, order_rows
 from stockroom.services.weekly.review import Review
 from stockroom.words.language import word
 from tests.page.browser import Open, serving
@@ -106,7 +106,8 @@ def test_the_week_from_the_list_to_the_rack(page_of: Open, shop: Shop) -> None:
             "why": ["two spare", ""], "advised": ["3 0.08 14", "1 0.1 14"],
             "because": ["dear now", "the rep comes on Friday"]}  # fmt: skip
     assert page_of.ask("POST", "/week/draft", data=told).status_code == 303
-    (order,) = order_rows(shop)
+    (listed,) = order_rows(shop)
+    order = order_row(shop, str(listed.number))
     assert [(line.profile, line.sticks, line.advised, line.why) for line in order.lines] == [
         ("ASH-22", 2, 3, "dear now; two spare")
     ]
