@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from planner.stretches import stretches
+from planner.explain.served import Rack
 from planner.values import Cut, Frame, Micrometres, Problem, Rules
 
 __all__ = ["Least", "least_sticks", "left_for"]
@@ -15,22 +15,8 @@ MOST_RAILS = 6
 
 
 def left_for(problem: Problem, frame: Frame, cuts: Sequence[Cut]) -> list[int]:
-    """What the plan leaves that this frame may use beside new sticks, longest first.
-
-    Nothing for a frame of one piece or one batch: new sticks are neither of the rack's. Pieces too
-    bowed for all of its rails are left out.
-    """
-    if frame.one_piece or frame.pin is not None or (frame.one_batch and frame.batch is None):
-        return []
-    cut = {(one.piece, one.stretch): [rail.length for rail in one.rails] for one in cuts}
-    left = []
-    for piece in problem.pieces:
-        serves = piece.profile == frame.profile and piece.serves(frame)
-        if serves and piece.gives(max(frame.rails)):
-            runs = enumerate(stretches(piece, problem.rules_of(frame.profile)))
-            left += [run.usable_left(cut.get((piece.id, number), ())) for number, run in runs]
-    # So many rails need no more stretches than that, and the longest serve as well as any.
-    return sorted(left, reverse=True)[: len(frame.rails)]
+    """What a plan leaves that this frame may use beside new sticks, longest first."""
+    return Rack(problem, frame.profile, cuts).served(frame).left(frame)
 
 
 def least_sticks(frame: Frame, left: Sequence[int], rules: Rules) -> Least:

@@ -3,10 +3,9 @@
 from collections import defaultdict
 from collections.abc import Sequence
 
-from planner.explain.cure import least_sticks, left_for
-from planner.heuristics.best_fit import sources
-from planner.stretches import stretches
-from planner.values import Cut, Frame, Micrometres, Problem, Reason, Score, Short, Told
+from planner.explain.cure import least_sticks
+from planner.explain.served import Rack
+from planner.values import Cut, Frame, Micrometres, Problem, Reason, Rules, Score, Short, Told
 
 __all__ = ["why_opened", "why_short"]
 
@@ -40,41 +39,42 @@ def _needed(
 
 
 def why_short(
-    problem: Problem, cuts: tuple[Cut, ...], frames: list[Frame], optimal: bool
+    problem: Problem, cuts: tuple[Cut, ...], frames: Sequence[Frame], optimal: bool
 ) -> tuple[Short, ...]:
-    """Each frame left out, why, and what would cure it."""
-    return tuple(
-        Short(frame.id, why := _why(problem, frame, optimal), _cure(problem, frame, cuts, why))
-        for frame in frames
-    )
+    """Each of these frames of one profile, which are left out, why, and what would cure it."""
+    if not frames:
+        return ()
+    profile = frames[0].profile
+    rack, rules = Rack(problem, profile, cuts), problem.rules_of(profile)
+    known = max((piece.length for piece in rack.pieces if piece.kind == "stick"), default=0)
+    told = []
+    for frame in frames:
+        why = _why(rack, rules, frame, optimal)
+        told.append(Short(frame.id, why, _cure(rack, rules, known, frame, why)))
+    return tuple(told)
 
 
-def _why(problem: Problem, frame: Frame, optimal: bool) -> Reason:
-    rules = problem.rules_of(frame.profile)
-    rack = [p for p in problem.pieces if p.profile == frame.profile]
-    allowed = [piece for piece in rack if piece.serves(frame)]
+def _why(rack: Rack, rules: Rules, frame: Frame, optimal: bool) -> Reason:
+    served = rack.served(frame)
     pin, batch = frame.pin or "", frame.batch or ""
-    if not rack:
+    if not rack.pieces:
         return Reason("no_piece", {"profile": frame.profile})
-    if not any(piece.kept_for in frame.takes for piece in (allowed or rack)):
+    if not served.pieces and rack.kept_for.isdisjoint(frame.takes):
         return Reason("all_kept_for_others", {"profile": frame.profile})
-    if not allowed and pin:
+    if not served.pieces and pin:
         return Reason("pin_of_other_batch", {"piece": pin, "batch": batch})
-    if not allowed:
+    if not served.pieces:
         return Reason("no_piece_of_batch", {"batch": batch})
-    room = {p.id: [s.length for s in stretches(p, rules)] for p in allowed}
-    straight = (min(p.longest or s, s) for p in allowed for s in room[p.id])
-    longest, rail = max(straight, default=0), max(frame.rails)
-    if rail > longest:
-        about: dict[str, Told] = {"rail_um": rail, "longest_um": longest}
+    rail = max(frame.rails)
+    if rail > served.longest:
+        about: dict[str, Told] = {"rail_um": rail, "longest_um": served.longest}
         if pin:
             return Reason("rail_longer_than_pin", {**about, "piece": pin})
         return Reason("rail_longer_than_any", about)
     need = sum(map(rules.taken, frame.rails)) - rules.cut_allowance
-    most = max(sum(sum(room[p.id]) for p in group) for group in sources(frame, allowed))
-    if most < sum(frame.rails):
+    if served.most < sum(frame.rails):
         told = {"piece": pin} if pin else {}
-        return Reason(_too_short(frame), {"need_um": need, "most_um": most, **told})
+        return Reason(_too_short(frame), {"need_um": need, "most_um": served.most, **told})
     return Reason("cannot_be_laid_out" if optimal else "was_not_laid_out")
 
 
@@ -87,17 +87,15 @@ def _too_short(frame: Frame) -> str:
     return "no_batch_has_more" if frame.one_batch or frame.batch else "rack_has_less"
 
 
-def _cure(problem: Problem, frame: Frame, cuts: Sequence[Cut], why: Reason) -> Reason:
-    """The least to buy that would let the frame be cut beside the frames cut."""
+def _cure(rack: Rack, rules: Rules, known: Micrometres, frame: Frame, why: Reason) -> Reason:
+    """The least to buy that would let the frame be cut beside the frames cut, where sticks are
+    known to be as long as this."""
     if frame.pin is not None:
         also = why.code == "pin_of_other_batch"
         return Reason("take_off_pin_or_batch" if also else "take_off_pin")
     if "" not in frame.takes:
         return Reason("more_from_its_owner")
-    rules = problem.rules_of(frame.profile)
-    mine = [piece for piece in problem.pieces if piece.profile == frame.profile]
-    known = max((piece.length for piece in mine if piece.kind == "stick"), default=0)
-    usable = least_sticks(frame, left_for(problem, frame, cuts), rules)
+    usable = least_sticks(frame, rack.served(frame).left(frame), rules)
     if 0 in usable:
         return Reason("plan_with_more_time")
     # A new stick loses its trims, and up to a motif.

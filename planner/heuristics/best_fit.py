@@ -3,20 +3,23 @@
 import time
 from bisect import bisect_left, insort
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
-from itertools import accumulate, islice
+from itertools import accumulate, islice, product
 
 from planner.linked import bundled
 from planner.score import Laid, cuts_of, score_of
 from planner.sorting import by_age, by_due, natural
+from planner.stop import Stop
 from planner.stretches import stretches
 from planner.validate import refuse_faults
 from planner.values import Cut, Frame, Piece, Plan, Problem, Proof, Reason, Score, Short
 from planner.worth import worth_of
 
-__all__ = ["hand_laid", "hand_plan", "loose_bounds", "sources"]
+__all__ = ["hand_laid", "hand_plan", "loose_bounds"]
 
+MANY = 1_000
+"""So many ways to lay a frame are tried before time is asked for."""
 WHY_SHORT, WHY_OPENED = Reason("by_hand_no_place"), Reason("by_hand_next_rail")
 
 
@@ -76,9 +79,13 @@ def loose_bounds(problem: Problem, reached: Score) -> Score:
     return Score(asked, 0, sum(sorted(worths, reverse=True)[:count]))
 
 
-def hand_laid(problem: Problem) -> Laid:
-    """Where the hand rule lays the rails of the frames it can cut."""
-    racks = {profile: _Rack(problem, profile) for profile in {f.profile for f in problem.frames}}
+def hand_laid(problem: Problem, stop: Stop | None = None) -> Laid:
+    """Where the hand rule lays the rails of the frames it can cut.
+
+    Once it is to stop, a frame of very many places gets the best of a thousand.
+    """
+    racks = {profile: _Rack(problem, profile, stop)
+             for profile in {f.profile for f in problem.frames}}  # fmt: skip
     laid: Laid = {}
     for frame in sorted(problem.frames, key=_turn):
         for place, rail in racks[frame.profile].cut(frame):
@@ -91,15 +98,7 @@ def _turn(frame: Frame) -> tuple[date, bool, int, object]:
     return by_due(frame)[0], frame.pin is None, -max(frame.rails), natural(frame.id)
 
 
-def sources(frame: Frame, pieces: Iterable[Piece]) -> list[list[Piece]]:
-    """The sets of pieces that a frame may come from together."""
-    fits = [piece for piece in pieces if piece.serves(frame)]
-    if frame.one_piece or frame.pin is not None:
-        return [[piece] for piece in fits]
-    return _by_batch(fits) if frame.one_batch else [fits]
-
-
-def _by_batch(pieces: Iterable[Piece]) -> list[list[Piece]]:
+def _by_batch(pieces: Sequence[Piece]) -> list[list[Piece]]:
     found = defaultdict[str, list[Piece]](list)
     for piece in pieces:
         found[piece.batch].append(piece)
@@ -114,7 +113,8 @@ Run = tuple[bool, int, int]
 class _Rack:
     """The room left on each stretch of one profile while frames are laid out by hand."""
 
-    def __init__(self, problem: Problem, profile: str) -> None:
+    def __init__(self, problem: Problem, profile: str, stop: Stop | None) -> None:
+        self.stop = stop
         self.rules = rules = problem.rules_of(profile)
         least = min(min(f.rails) for f in problem.frames if f.profile == profile)
         self.pieces = sorted(
@@ -130,15 +130,22 @@ class _Rack:
                 self.runs.append((stick, room, first + number))
                 self.stretches.append((piece, number))
             self.ranks[piece.id] = range(first, len(self.runs))
-        self.limited = any(p.kept_for or p.longest is not None for p in self.pieces)
-        self.whole = sorted(self.runs)
-        self.batches: dict[str, list[Run]] = {}
+        self.bowed = any(p.longest is not None for p in self.pieces)
+        self.named = {piece.id: piece for piece in self.pieces}
+        self.of_batch = {some[0].batch: some for some in _by_batch(self.pieces)}
+        self.length = {batch: sum(p.length for p in some) for batch, some in self.of_batch.items()}
+        self.takes = {frame.takes for frame in problem.frames if frame.profile == profile}
+        self.shared: dict[tuple[tuple[str, ...], str | None], list[Run]] = {}
         self.opened: set[str] = set()
 
     def cut(self, frame: Frame) -> list[tuple[Place, int]]:
         """Lay one frame whole, the cheapest way of those allowed; nothing where it can't be."""
-        tries = (self._try(frame, group) for group in self._groups(frame))
-        found = [(self._opens(ranks), ranks) for ranks in tries if ranks]
+        found = []
+        for group in self._groups(frame):
+            if ranks := self._try(frame, group):
+                found.append((self._opens(ranks), ranks))
+                if len(found) % MANY == 0 and self.stop is not None and self.stop.over():
+                    break
         if not found:
             return []
         places = []
@@ -155,24 +162,41 @@ class _Rack:
         for at in self.ranks[piece.id]:
             was = self.runs[at]
             self.runs[at] = now = False, was[1] - taken * (at == rank), at
-            for group in (self.whole, self.batches.get(piece.batch)):
-                if group is not None:
+            for takes, batch in product(self.takes, (None, piece.batch)):
+                group = self.shared.get((takes, batch))
+                if group is not None and piece.kept_for in takes:
                     del group[bisect_left(group, was)]
                     insort(group, now)
 
-    def _groups(self, frame: Frame) -> Iterable[list[Run]]:
+    def _groups(self, frame: Frame) -> Iterator[Sequence[Run]]:
         """The stretches of each set of pieces that this frame may come from together."""
         need = sum(frame.rails)
-        free = frame.pin is None and frame.batch is None and not frame.one_piece
-        if free and frame.takes == ("",) and not self.limited:
-            if frame.one_batch and not self.batches:
-                self.batches = {some[0].batch: self._of(some) for some in _by_batch(self.pieces)}
-            return self.batches.values() if frame.one_batch else [self.whole]
-        groups = sources(frame, self.pieces)
-        return (self._of(some) for some in groups if sum(p.length for p in some) >= need)
+        if frame.pin is not None or frame.one_piece:
+            for piece in self._near(frame):
+                if piece.length >= need and piece.serves(frame):
+                    yield sorted(self.runs[rank] for rank in self.ranks[piece.id])
+        elif frame.one_batch and frame.batch is None:
+            for batch, length in self.length.items():
+                if length >= need:
+                    yield self._serving(frame.takes, batch)
+        else:
+            yield self._serving(frame.takes, frame.batch)
 
-    def _of(self, pieces: Iterable[Piece]) -> list[Run]:
-        return sorted(self.runs[rank] for piece in pieces for rank in self.ranks[piece.id])
+    def _near(self, frame: Frame) -> Sequence[Piece]:
+        """The pieces among which a frame finds one to come from."""
+        if frame.pin is not None:
+            return [self.named[frame.pin]] if frame.pin in self.named else []
+        return self.pieces if frame.batch is None else self.of_batch.get(frame.batch, [])
+
+    def _serving(self, takes: tuple[str, ...], batch: str | None) -> list[Run]:
+        """The stretches of a batch, or of all pieces, for frames that take this; kept in order."""
+        if (takes, batch) not in self.shared:
+            pieces = self.pieces if batch is None else self.of_batch.get(batch, [])
+            self.shared[takes, batch] = sorted(
+                self.runs[rank] for piece in pieces if piece.kept_for in takes
+                for rank in self.ranks[piece.id]
+            )  # fmt: skip
+        return self.shared[takes, batch]
 
     def _try(self, frame: Frame, group: Sequence[Run]) -> list[tuple[int, int]]:
         """Where the rails of a frame lie on these stretches; nothing where one finds no place."""
@@ -205,7 +229,7 @@ class _Rack:
         return None
 
     def _gives(self, run: Run, rail: int) -> bool:
-        return not self.limited or self.stretches[run[2]][0].gives(rail)
+        return not self.bowed or self.stretches[run[2]][0].gives(rail)
 
     def _opens(self, found: list[tuple[int, int]]) -> tuple[int, int, int]:
         """What a way of cutting a frame costs: stick length, pieces touched, room left over."""

@@ -1,10 +1,11 @@
 """One profile's problem with everything alike put together: equal pieces, equal frames."""
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import cached_property
+from functools import cache, cached_property, partial
+from math import inf
 from typing import Literal
 
 import numpy as np
@@ -12,6 +13,7 @@ import numpy.typing as npt
 
 from planner.score import cut_by_due
 from planner.sorting import by_age, by_due
+from planner.stop import Stop
 from planner.stretches import stretches
 from planner.values import Frame, Micrometres, Piece, Problem, Rules
 from planner.worth import Worth, worth_of
@@ -183,8 +185,13 @@ class Model:
         return self.loose + tuple(len(self.groups[g].frames) for g in self.bundles)
 
 
-def model_of(problem: Problem) -> Model:
-    """Put alike pieces and frames of a one-profile problem together."""
+def model_of(problem: Problem, stop: Stop | None = None) -> Model:
+    """Put alike pieces and frames of a one-profile problem together.
+
+    Raises:
+        OutOfTime: this is to stop before that is done.
+    """
+    check = (stop or Stop(inf)).check
     profile = problem.frames[0].profile
     rules, worth = problem.rules_of(profile), worth_of(problem, profile)
     frames = sorted(problem.frames, key=by_due)
@@ -194,15 +201,17 @@ def model_of(problem: Problem) -> Model:
     )
     asked = tuple(sorted({(n, f.takes) for f in frames for n in f.rails}, reverse=True))
     pinned, alike = {f.pin for f in frames}, defaultdict[tuple[PieceType, str], list[int]](list)
+    barred = cache(partial(_barred, asked))
     for rank, piece in enumerate(pieces):
-        kind = _kind(piece, rules, worth, batched, asked)
+        check()
+        kind = _kind(piece, rules, worth, batched, barred(piece.kept_for, piece.longest))
         alike[kind, piece.id if piece.id in pinned else ""].append(rank)
     types = tuple(
         replace(kind, pieces=tuple(pieces[rank].id for rank in ranks), ranks=tuple(ranks))
         for (kind, _), ranks in alike.items()
     )
     days = cut_by_due(problem, {f.id for f in frames})
-    groups = _groups(frames, pieces, types, asked, [*days])
+    groups = _groups(frames, pieces, types, asked, [*days], check)
     lengths, takes = (tuple(parts) for parts in zip(*asked, strict=True))
     return Model(problem, lengths, takes, types, groups, (*days.values(),), batched, rules, worth)
 
@@ -212,7 +221,18 @@ def _on_one(frame: Frame) -> bool:
     return frame.one_piece or frame.pin is not None or len(frame.rails) == 1
 
 
-def _kind(piece: Piece, rules: Rules, worth: Worth, batched: bool, asked: _Asked) -> PieceType:
+def _barred(asked: _Asked, kept_for: str, longest: Micrometres | None) -> frozenset[int]:
+    """The rails that a piece kept for this, and bowed as this, does not give."""
+    return frozenset(
+        at
+        for at, (length, takes) in enumerate(asked)
+        if kept_for not in takes or (longest is not None and length > longest)
+    )
+
+
+def _kind(
+    piece: Piece, rules: Rules, worth: Worth, batched: bool, barred: frozenset[int]
+) -> PieceType:
     """The type that a piece is of, without its pieces."""
     stick, margin = piece.kind == "stick", rules.margin if piece.kind == "offcut" else 0
     lengths = tuple(run.length for run in stretches(piece, rules))
@@ -222,10 +242,7 @@ def _kind(piece: Piece, rules: Rules, worth: Worth, batched: bool, asked: _Asked
         batch=piece.batch if batched else "",
         before=0 if stick else sum(worth(length + margin) for length in lengths),
         margin=margin,
-        barred=frozenset(
-            i for i, (length, takes) in enumerate(asked)
-            if piece.kept_for not in takes or not piece.gives(length)
-        ),
+        barred=barred,
     )  # fmt: skip
 
 
@@ -235,24 +252,27 @@ def _groups(
     types: tuple[PieceType, ...],
     asked: _Asked,
     days: list[date],
+    check: Callable[[], None],
 ) -> tuple[FrameGroup, ...]:
     """The frames by what they ask, those of one piece by the types they may come from too."""
     batch_of = {p.id: p.batch for p in pieces}
     batches = sorted(set(batch_of.values()))
     alike: dict[FrameGroup, list[str]] = defaultdict(list)
     for frame in frames:
+        check()
         where = tuple(batch for batch in batches if frame.batch in (None, batch))
         link = _link(frame, len(batches) > 1 or not where)
         count = Counter((length, frame.takes) for length in frame.rails)
         rails = tuple(count[key] for key in asked)
         may = tuple(
-            t for t, kind in enumerate(types)
-            if batch_of[kind.pieces[0]] in where and frame.pin in (None, *kind.pieces)
+            t for t, kind in enumerate(types if link == "piece" else ())
+            if batch_of[kind.pieces[0]] in where
+            and (frame.pin is None or frame.pin in kind.pieces)
             and not any(rails[i] for i in kind.barred)
         )  # fmt: skip
         alike[FrameGroup(
             rails, days.index(by_due(frame)[0]), link, where if link == "batch" else (),
-            may if link == "piece" else (), stands_for=frame.stands_for,
+            may, stands_for=frame.stands_for,
         )].append(frame.id)  # fmt: skip
     return tuple(replace(group, frames=tuple(ids)) for group, ids in alike.items())
 

@@ -3,6 +3,7 @@
 import math
 import time
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 
 from planner.explain.pins import why_pinned
@@ -17,7 +18,7 @@ from planner.score import Laid, cuts_of, score_of
 from planner.search.aims import Outcome, fewest, planned
 from planner.search.stick_totals import least_opened, room_asked
 from planner.sorting import by_due
-from planner.stop import Stop
+from planner.stop import OutOfTime, Stop
 from planner.values import Plan, Problem, Proof, Score
 
 __all__ = ["plan_profile"]
@@ -44,9 +45,13 @@ def _planned(problem: Problem, stop: Stop) -> Plan:
     started = time.monotonic()
     # From nothing nothing is cut, for sure.
     nothing = None if problem.pieces else Score(0, 0, 0)
-    laid, bounds, sure = hand_laid(problem), nothing, not problem.pieces
-    if not stop.over() and problem.pieces:
-        laid, bounds, sure = _exact(problem, laid, stop)
+    laid, bounds, sure = hand_laid(problem, stop), nothing, not problem.pieces
+    model = None
+    with suppress(OutOfTime):
+        stop.check()
+        model = model_of(problem, stop) if problem.pieces else None
+    if model is not None:
+        laid, bounds, sure = _exact(model, laid, stop)
     cuts = cuts_of(problem, laid)
     reached = score_of(problem, cuts)
     bounds = bounds or loose_bounds(problem, reached)
@@ -68,13 +73,12 @@ def aims_of(model: Model) -> tuple[Aim, ...]:
     return (*tiers, Aim("opened", opened=-1, known=0), Aim("worth", gain=1))
 
 
-def _exact(problem: Problem, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]:
+def _exact(model: Model, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]:
     """Where the rails lie, what is proven at best, and whether as many frames are cut as can be.
 
     Pieces filled anew come before the exact search, and take what time it leaves.
     """
-    model = model_of(problem)
-    rows, aims, exact, moves = rows_of(model), aims_of(model), stop, 0
+    problem, rows, aims, exact, moves = model.problem, rows_of(model), aims_of(model), stop, 0
     sets = math.prod(asked + 1 for asked in model.item_asked)
     if sets > SOME:
         work, part = (QUICK, EXACT) if sets > MANY else (QUICK // 2, ALMOST)
@@ -117,6 +121,8 @@ def _filled_anew(
 
     With ``least`` no more than that is asked for, and nothing but less stick opened.
     """
+    if stop.over():
+        return laid, moves
     search = WholePieces(model, laid, work, moves, least is not None)
     search.improve(work, stop, -1 if least is None else least)
     return search.best_laid(), search.moves
