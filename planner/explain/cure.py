@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from planner.explain.served import Rack
+from planner.explain.serving import LeftRack
 from planner.values import Cut, Frame, Micrometres, Problem, Rules
 
 __all__ = ["Least", "least_sticks", "left_for"]
@@ -16,7 +16,7 @@ MOST_RAILS = 6
 
 def left_for(problem: Problem, frame: Frame, cuts: Sequence[Cut]) -> list[int]:
     """What a plan leaves that this frame may use beside new sticks, longest first."""
-    return Rack(problem, frame.profile, cuts).served(frame).left(frame)
+    return LeftRack(problem, frame.profile, cuts).served(frame).left(frame)
 
 
 def least_sticks(frame: Frame, left: Sequence[int], rules: Rules) -> Least:

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from planner.explain.cure import least_sticks
-from planner.explain.served import Rack
+from planner.explain.serving import LeftRack
 from planner.values import Cut, Frame, Micrometres, Problem, Reason, Rules, Score, Short, Told
 
 __all__ = ["why_opened", "why_short"]
@@ -45,7 +45,7 @@ def why_short(
     if not frames:
         return ()
     profile = frames[0].profile
-    rack, rules = Rack(problem, profile, cuts), problem.rules_of(profile)
+    rack, rules = LeftRack(problem, profile, cuts), problem.rules_of(profile)
     known = max((piece.length for piece in rack.pieces if piece.kind == "stick"), default=0)
     told = []
     for frame in frames:
@@ -54,7 +54,7 @@ def why_short(
     return tuple(told)
 
 
-def _why(rack: Rack, rules: Rules, frame: Frame, optimal: bool) -> Reason:
+def _why(rack: LeftRack, rules: Rules, frame: Frame, optimal: bool) -> Reason:
     served = rack.served(frame)
     pin, batch = frame.pin or "", frame.batch or ""
     if not rack.pieces:
@@ -87,7 +87,7 @@ def _too_short(frame: Frame) -> str:
     return "no_batch_has_more" if frame.one_batch or frame.batch else "rack_has_less"
 
 
-def _cure(rack: Rack, rules: Rules, known: Micrometres, frame: Frame, why: Reason) -> Reason:
+def _cure(rack: LeftRack, rules: Rules, known: Micrometres, frame: Frame, why: Reason) -> Reason:
     """The least to buy that would let the frame be cut beside the frames cut, where sticks are
     known to be as long as this."""
     if frame.pin is not None:

@@ -69,7 +69,7 @@ def reasons(problem: Problem) -> object:
     return why_short(problem, (), problem.frames, optimal=True)
 
 
-class Asked(Stop):
+class AskedOften(Stop):
     """A time that is over when it was asked for so often."""
 
     def __init__(self, times: int) -> None:
@@ -83,11 +83,11 @@ class Asked(Stop):
 
 def test_putting_alike_together_asks_for_the_time_piece_by_piece_and_frame_by_frame() -> None:
     problem = problem_of(FEW)
-    asked = Asked(10**6)
+    asked = AskedOften(10**6)
     model_of(problem, asked)
     assert 10**6 - asked.times >= PIECES + FEW
     with pytest.raises(OutOfTime):
-        model_of(problem, Asked(PIECES // 2))
+        model_of(problem, AskedOften(PIECES // 2))
 
 
 def test_a_plan_is_whole_and_no_worse_than_by_hand_whenever_time_is_over() -> None:
@@ -95,6 +95,6 @@ def test_a_plan_is_whole_and_no_worse_than_by_hand_whenever_time_is_over() -> No
         problem = problem_of(1, 3, 40, **tie)
         frames = hand_plan(problem).reached.frames_cut
         for times in (0, 1, 2, 5, 20, 60, 300):
-            answer = plan_profile(problem, Asked(times))
+            answer = plan_profile(problem, AskedOften(times))
             assert faults(problem, answer) == ()
             assert answer.reached.frames_cut >= frames

@@ -11,13 +11,13 @@ from itertools import islice
 from planner.stretches import Stretch, stretches
 from planner.values import Cut, Frame, Micrometres, Piece, Problem
 
-__all__ = ["Rack", "Served"]
+__all__ = ["LeftRack", "Serving"]
 
 Runs = Mapping[str, tuple[Stretch, ...]]
 Gone = Mapping[tuple[str, int], Sequence[Micrometres]]
 
 
-class Served:
+class Serving:
     """The pieces that one frame may come from, and all others that are tied as it is."""
 
     def __init__(self, frame: Frame, pieces: list[Piece], runs: Runs, gone: Gone) -> None:
@@ -60,7 +60,7 @@ class Served:
         return sorted(rooms, key=lambda one: one[0], reverse=True)
 
 
-class Rack:
+class LeftRack:
     """The pieces of a profile as a plan leaves them."""
 
     def __init__(self, problem: Problem, profile: str, cuts: Sequence[Cut]) -> None:
@@ -69,14 +69,14 @@ class Rack:
         self.kept_for = {piece.kept_for for piece in self.pieces}
         self._runs = {piece.id: stretches(piece, rules) for piece in self.pieces}
         self._gone = {(one.piece, one.stretch): [rail.length for rail in one.rails] for one in cuts}
-        self._served = dict[tuple[object, ...], Served]()
+        self._served = dict[tuple[object, ...], Serving]()
         self._of_batch = defaultdict[str, list[Piece]](list)
         self._named = dict[str, list[Piece]]()
         for piece in self.pieces:
             self._of_batch[piece.batch].append(piece)
             self._named[piece.id] = [piece]
 
-    def served(self, frame: Frame) -> Served:
+    def served(self, frame: Frame) -> Serving:
         """What there is for this frame."""
         tie = frame.pin, frame.batch, frame.takes, frame.one_batch, frame.one_piece
         if tie not in self._served:
@@ -86,5 +86,5 @@ class Rack:
             elif frame.batch is not None:
                 near = self._of_batch.get(frame.batch, [])
             serving = [piece for piece in near if piece.serves(frame)]
-            self._served[tie] = Served(frame, serving, self._runs, self._gone)
+            self._served[tie] = Serving(frame, serving, self._runs, self._gone)
         return self._served[tie]
