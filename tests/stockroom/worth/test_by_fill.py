@@ -3,7 +3,7 @@
 import itertools
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.values import Rules
@@ -59,6 +59,7 @@ def test_the_share_of_the_history_grows_with_its_frames() -> None:
 
 @given(st.lists(st.tuples(st.integers(200, 900), st.integers(200, 900)), max_size=30),
        st.booleans(), st.integers(1, 6))  # fmt: skip
+@settings(max_examples=40)
 def test_a_learned_curve_rises_and_never_exceeds_the_length(
     sides: list[tuple[int, int]], whole: bool, ahead: int
 ) -> None:
