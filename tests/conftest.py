@@ -23,8 +23,21 @@ share()
 # What a test begins as a process of its own reads what another one compiled.
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
-# Bytes that a server with a few small databases takes, and plenty.
-ROOM = 2**30
+# Bytes that the tests' files and a server with a few small databases take, and plenty.
+ROOM = 2**32
+
+
+def _in_memory() -> Path | None:
+    """The folder of files that lie in memory, if there is one with room: a disk takes 4 ms for each
+    change of a record, and a database on a server is hundreds of files to make and to delete."""
+    folder = Path("/dev/shm")
+    roomy = folder.is_dir() and shutil.disk_usage(folder).free > ROOM
+    return folder if roomy and os.access(folder, os.W_OK) else None
+
+
+if memory := _in_memory():
+    # Where pytest makes the folders of its tests, unless it is told.
+    os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(memory))
 
 
 @pytest.fixture(scope="session")
@@ -60,14 +73,6 @@ def say(server: Any) -> Iterator[Callable[[str], object]]:
 
     with psycopg.connect(server.get_uri("postgres"), autocommit=True) as connection:
         yield lambda told: connection.execute(told.encode())
-
-
-def _in_memory() -> Path | None:
-    """The folder of files that lie in memory, if there is one with room: each database is
-    hundreds of files, which a disk is slow to make and slower to delete."""
-    folder = Path("/dev/shm")
-    roomy = folder.is_dir() and shutil.disk_usage(folder).free > ROOM
-    return folder if roomy and os.access(folder, os.W_OK) else None
 
 
 @pytest.fixture(autouse=True, scope="session")
