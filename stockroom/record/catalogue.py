@@ -9,12 +9,14 @@ from stockroom.record.tables import Batch, Profile, Supplier
 from stockroom.refusals import Refused, Unfit, Unknown
 from stockroom.units.lengths import Micrometres
 from stockroom.units.money import Price
+from stockroom.units.price_breaks import PriceBreaks, read_breaks
 from stockroom.units.texts import kept_text, near
 
 __all__ = [
     "add_batch",
     "add_profile",
     "add_supplier",
+    "cheaper_more",
     "check_profile",
     "clean_code",
     "cost_of_sticks",
@@ -134,6 +136,9 @@ def check_profile(session: Session, profile: Profile) -> None:
         raise Refused("keep_longer_than_stick", code=profile.code)
     if profile.box_sticks is not None and profile.box_sticks < 1:
         raise Refused("box_without_sticks", code=profile.code, sticks=profile.box_sticks)
+    first = next((price for _, price in breaks_of(profile).steps), None)
+    if first is not None and not first < (profile.stick_price_minor or 0):
+        raise Refused("breaks_above_price", code=profile.code, breaks=profile.price_breaks)
 
 
 def price_of(profile: Profile) -> Price | None:
@@ -149,16 +154,28 @@ def metre_price(profile: Profile) -> Price | None:
     return None if profile.metre_price_minor is None else Price(profile.metre_price_minor)
 
 
-def stick_price(profile: Profile, _sticks: int = 1) -> int | None:
+def breaks_of(profile: Profile) -> PriceBreaks:
+    """From how many sticks on each costs less."""
+    return read_breaks(profile.price_breaks) if profile.price_breaks else PriceBreaks()
+
+
+def stick_price(profile: Profile, sticks: int = 1) -> int | None:
     """What a stick of a profile costs where so many are bought together, minor units; None where it
-    has no price by the stick. Each costs the same, however many they are."""
-    return profile.stick_price_minor
+    has no price by the stick."""
+    usual = profile.stick_price_minor
+    return None if usual is None else breaks_of(profile).each(usual, sticks)
 
 
 def cost_of_sticks(profile: Profile, sticks: int) -> int | None:
     """What so many sticks of a profile cost bought together, minor units; None without a price."""
     each = stick_price(profile, sticks)
     return None if each is None else each * sticks
+
+
+def cheaper_more(profile: Profile, sticks: int) -> int | None:
+    """More sticks than these that cost less than these do, all together; None where none do."""
+    usual = profile.stick_price_minor
+    return None if usual is None else breaks_of(profile).cheaper(usual, sticks)
 
 
 def add_batch(session: Session, profile: str, code: str) -> str:

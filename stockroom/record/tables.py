@@ -83,6 +83,7 @@ class Profile(SQLModel, table=True):
     machine: str = ""
     wait_cost: str | None = Field(default=None, sa_column_kwargs=added())
     repeat_um: int | None = Field(default=None, sa_column_kwargs=added())
+    price_breaks: str | None = Field(default=None, sa_column_kwargs=added())
 
 
 class Batch(SQLModel, table=True):

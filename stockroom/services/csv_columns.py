@@ -17,8 +17,10 @@ from stockroom.units.dates import WEEKDAYS, weekday_of
 from stockroom.units.decimals import yes_or_no
 from stockroom.units.lengths import Micrometres, Rounding, Unit, exact_length, parse_length
 from stockroom.units.money import format_money, parse_money
+from stockroom.units.price_breaks import read_breaks
 
 __all__ = [
+    "BREAKS",
     "COUNT",
     "DAY",
     "LENGTH",
@@ -124,6 +126,7 @@ DAY = Cell(lambda text, shop: shop.day(text), lambda value, _: value.isoformat()
 PAST_DAY = Cell(lambda text, shop: shop.day(text, past=True), lambda value, _: value.isoformat())
 WEEKDAY = Cell(lambda text, _: weekday_of(text), lambda day, _: WEEKDAYS[day][0].capitalize())
 MACHINE = Cell(lambda text, shop: known_machine(shop.settings, text), lambda value, _: value)
+BREAKS = Cell(lambda text, _: read_breaks(text).typed, lambda value, _: value)
 WAIT = Cell(lambda text, _: read_wait(text).typed, lambda value, _: value)
 
 

@@ -14,6 +14,7 @@ from stockroom.record.ledger import post
 from stockroom.record.tables import Profile, Supplier
 from stockroom.refusals import StockroomError
 from stockroom.services.csv_columns import (
+    BREAKS,
     COUNT,
     DAY,
     LENGTH,
@@ -63,6 +64,7 @@ PROFILE = (
     Field("rabbet_depth", "rabbet_depth_um", LENGTH), Field("wall", "wall_um", LENGTH),
     Field("recess_depth", "recess_depth_um", LENGTH), Field("height", "height_um", LENGTH),
     Field("price_per_stick", "stick_price_minor", MONEY),
+    Field("price_breaks", "price_breaks", BREAKS),
     Field("price_per_metre", "metre_price_minor", MONEY),
     Field("batch_matched", "batch_matched", YES, empty=False),
     Field("minimum_sticks", "minimum_sticks", COUNT, empty=0),

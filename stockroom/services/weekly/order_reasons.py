@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from stockroom.buying.spare import Spare
 from stockroom.facts import Fact
-from stockroom.record.catalogue import cost_of_sticks
+from stockroom.record.catalogue import cheaper_more, cost_of_sticks
 from stockroom.record.jobs import OpenFrame
 from stockroom.record.tables import Profile
 from stockroom.services.shop import Shop
@@ -71,11 +71,22 @@ def reasons(
         (parts.fill, Fact("wanted_to_fill_order", {"sticks": parts.fill})),
         (parts.box, Fact("wanted_to_fill_box", {
             "sticks": parts.box, "box": shelf.profile.box_sticks})),
+        (not parts.lacking, more_for_less(shelf.profile, parts)),
         *((True, one.why) for one in cut),
         (shelf.discontinued, ending(shop, shelf, parts)),
         (sum(shelf.coming), Fact("on_order_counted", {"sticks": sum(shelf.coming)})),
     ]  # fmt: skip
     return tuple(fact for told, fact in facts if told and fact is not None)
+
+
+def more_for_less(profile: Profile, parts: LineParts) -> Fact | None:
+    """That more sticks would cost less, all together; None where they would not."""
+    sticks = parts.needed + parts.box
+    more = cheaper_more(profile, sticks)
+    if not sticks or more is None:
+        return None
+    return Fact("more_cost_less", {
+        "sticks": sticks, "more": more, "price_minor": cost_of_sticks(profile, more)})  # fmt: skip
 
 
 def expectation(shop: Shop, shelf: Shelf, parts: LineParts) -> Fact | None:

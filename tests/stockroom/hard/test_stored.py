@@ -44,6 +44,8 @@ NONSENSE = {
     "supplier LARK": "UPDATE supplier SET delivery_day = 99",
     "supplier LARK lead_days": "UPDATE supplier SET lead_days = -3",
     "profile ASH-22 height_um": "UPDATE profile SET height_um = -1 WHERE code = 'ASH-22'",
+    "profile ASH-22 wait_cost": "UPDATE profile SET wait_cost = 'x' WHERE code = 'ASH-22'",
+    "profile ASH-22 price_breaks": "UPDATE profile SET price_breaks = '1' WHERE code = 'ASH-22'",
 }
 
 
@@ -66,7 +68,8 @@ def test_a_stored_value_that_nobody_could_type_is_a_fault_and_ends_no_command(
     with changing(shop.engine) as session:
         for statement in ("DELETE FROM supplier WHERE code = 'x'",
                           "UPDATE supplier SET delivery_day = NULL, lead_days = NULL",
-                          "UPDATE profile SET height_um = NULL",
+                          "UPDATE profile SET height_um = NULL, wait_cost = NULL",
+                          "UPDATE profile SET price_breaks = NULL",
                           "DELETE FROM setting WHERE name IN ('machines', 'labels', 'name')",
                           "UPDATE setting SET value = 'mm' WHERE name = 'unit'"):  # fmt: skip
             session.connection().execute(text(statement))

@@ -9,7 +9,8 @@ from sqlmodel import select
 from stockroom.record.database import changing
 from stockroom.record.ledger import Hand
 from stockroom.record.tables import Job, Supplier
-from stockroom.services.catalogue.profiles import change_profile
+from stockroom.refusals import Refused
+from stockroom.services.catalogue.profiles import change_profile, profile_cells
 from stockroom.services.shop import Shop
 from stockroom.services.weekly import purchase_orders as ordering
 from stockroom.services.weekly.profile_state import horizon
@@ -129,6 +130,22 @@ def test_sticks_sold_in_boxes_are_ordered_in_boxes(shop: Shop) -> None:
     assert found is not None
     assert (found.sticks, found.for_box, found.price) == (6, 4, 6 * 1_850)
     assert told(*found.why).endswith("4 to fill a box of 6")
+
+
+def test_many_sticks_cost_what_their_break_says_and_more_are_told_where_they_cost_less(
+    shop: Shop,
+) -> None:
+    change_profile(shop, "ASH-22", {"minimum_sticks": "9", "price_breaks": "6: 18; 10: 16"})
+    found = line(shop)
+    assert found is not None
+    # Nine cost 162.00, ten 160.00.
+    assert (found.sticks, found.stick_price, found.price) == (9, 1_800, 9 * 1_800)
+    assert told(*found.why).endswith("10 sticks cost $160.00 in all, less than 9 do")
+    ordering.draft(shop, "LARK", [ordering.Wanted("ASH-22", 10)])
+    assert ordering.order_rows(shop)[0].lines[0].price == 1_600
+    with pytest.raises(Refused, match=r"18\.50 are not below its price"):
+        change_profile(shop, "ASH-22", {"price_breaks": "6: 18.50"})
+    assert profile_cells(shop, "ASH-22")["price_breaks"] == "6: 18.00; 10: 16.00"
 
 
 def test_a_profile_sold_no_more_is_ordered_for_open_jobs_alone(shop: Shop) -> None:
