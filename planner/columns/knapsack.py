@@ -52,24 +52,28 @@ def table_of(items: Items, start: Table) -> Table:
 
     Where that has NEVER but at 0, a room is filled to its end. The table has the type of ``start``.
     """
-    table, spare = np.empty((len(items.sizes) + 1, len(start)), start.dtype), np.empty_like(start)
+    table = np.empty((len(items.sizes) + 1, len(start)), start.dtype)
     table[0] = start
     kinds = zip(items.sizes.tolist(), items.values.tolist(), items.copies.tolist(), strict=True)
     for row, (size, value, copies) in enumerate(kinds):
-        with_copies(table[row], size, value, copies, table[row + 1], spare)
+        with_copies(table[row], size, value, copies, table[row + 1])
     return table
 
 
-def with_copies(row: Table, size: int, value: int, copies: int, out: Table, spare: Table) -> None:
+def with_copies(row: Table, size: int, value: int, copies: int, out: Table) -> None:
     """Into ``out`` the row when up to so many copies of one more item may be used."""
-    out[:] = row
-    part = 1
+    out[:size] = row[:size]
+    if copies and size < len(row):
+        np.add(row[:-size], value, out=out[size:])
+        np.maximum(out[size:], row[size:], out=out[size:])
+    else:
+        out[size:] = row[size:]
+    copies, part = copies - 1, 2
     while copies > 0 and part * size < len(row):
         take = min(part, copies)
         shift = take * size
         if shift < len(row):
-            added = np.add(out[:-shift], take * value, out=spare[:-shift])
-            np.maximum(out[shift:], added, out=out[shift:])
+            np.maximum(out[shift:], out[:-shift] + take * value, out=out[shift:])
         copies, part = copies - take, part * 2
 
 

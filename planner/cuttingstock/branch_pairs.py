@@ -115,7 +115,9 @@ class _Search:
             parts = branch.parts.lifted(piece).lifted(other)
             both = branch.within(parts, self._stocks_of(branch), self._stop)
             if len(both.parts.rows) <= MOST:
-                return [both.of(Pair(piece, other, copies, way)) for way in (False, True)]
+                pair = Pair(piece, other, copies)
+                beside = branch.together(pair) if self._tight else both.of(pair, True)
+                return [both.of(pair, False), *([] if beside is None else [beside])]
         raise OutOfTime
 
     def _master_of(self, branch: Branch) -> _Open:
@@ -169,7 +171,7 @@ class _Search:
         stocks, master = self._stocks_of(branch), self._master_of(branch)
         times = AGAIN if branch.times else FIRST
         proofs = optimal(master, times, self._random, self._stop)
-        more = branch.learnt(master, proofs, self._stop).forced(stocks, self._stop)
+        more = branch.learnt(master, proofs, self._stop).forced(self._stocks, self._stop)
         if more is not None and more.bundles is branch.bundles and not len(branch.parts.listed):
             self._dives += 1
             self._keep(branch, dive(master, stocks, self._stop, self._dives))

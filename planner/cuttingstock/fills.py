@@ -8,6 +8,9 @@ from planner.columns.knapsack import At, Items, Table, read_back, table_of, with
 from planner.cuttingstock.values import Demand, Ints
 from planner.stop import Stop
 
+# So many fills are enough at a time.
+MOST = 400
+
 __all__ = ["Fills", "best_fills", "best_worth", "completed", "completions"]
 
 
@@ -42,18 +45,19 @@ def best_worth(demand: Demand, worths: Ints) -> int:
 
 
 def best_fills(
-    demand: Demand, worths: Ints, stop: Stop, most: int = 400, begun: Table | None = None
+    demand: Demand, worths: Ints, stop: Stop, begun: Table | None = None, after: Table | None = None
 ) -> Fills:
-    """At most ``most`` fills, best first, each the best of those that hold some length.
+    """Some fills, best first, each the best of those that hold some length.
 
     Takes a time of the order of lengths times capacity; ``worths`` as from `whole_worths`.
     ``begun`` is what the best beginning within each room is worth; below 0 where there is none.
+    ``after`` are the `completions`, if they are known.
 
     Raises:
         OutOfTime: the stop came first.
     """
     stop.check()
-    items, after = _items(demand, worths), completions(demand, worths)
+    items, after = _items(demand, worths), completions(demand, worths) if after is None else after
     stop.check()
     before = table_of(items, _nothing(demand) if begun is None else begun)
     starts = _through(demand, items, before, after)
@@ -61,7 +65,7 @@ def best_fills(
     if not len(starts):
         none = np.zeros(0, np.int64)
         return Fills(0, np.zeros((0, len(worths)), np.int64), none, none)
-    starts = starts[np.argsort(-starts[:, 2], kind="stable")[:most]]
+    starts = starts[np.argsort(-starts[:, 2], kind="stable")[:MOST]]
     through, lefts, best = starts.T
     rights = demand.capacity - lefts
     others = after[through + 1, rights].astype(np.int64)
@@ -94,7 +98,7 @@ def _through(demand: Demand, items: Items, before: Table, after: Table) -> Ints:
             continue
         row = before[item]
         if fits[item] > 1:
-            with_copies(row, length, values[item], fits[item] - 1, again, spare)
+            with_copies(row, length, values[item], fits[item] - 1, again)
             row = again
         room = demand.capacity - length
         both = np.add(row[: room + 1], after[item + 1][room::-1], out=spare[: room + 1])

@@ -29,17 +29,16 @@ CLOSE = 1e-5
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """The stock of one piece has so many copies of another length, or more; or it has fewer."""
+    """A piece and so many copies of another length: they are in its stock, or not."""
 
     piece: int
     other: int
     copies: int
-    together: bool
 
-    def kept(self, rows: Ints, wanted: Ints) -> npt.NDArray[np.bool_]:
-        """Fills, or parts of them, that a plan may use."""
+    def kept(self, rows: Ints, wanted: Ints, together: bool) -> npt.NDArray[np.bool_]:
+        """Parts of fills that a plan may use."""
         has, enough = rows[:, self.piece] > 0, rows[:, self.other] >= self.copies
-        if not self.together:
+        if not together:
             return np.asarray(~(has & enough))
         # So many copies are in the stock of the piece: another has at most the rest.
         few = rows[:, self.other] <= wanted[self.other] - self.copies
@@ -121,17 +120,33 @@ class Branch:
         share = Proof(demand.lengths, demand.capacity, demand.total)
         return replace(self, parts=parts.within([self.proof, share], stocks, stop))
 
-    def of(self, pair: Pair) -> "Branch":
-        """With what was decided about a pair whose kinds are listed."""
-        wanted, kinds = self.bundles.demand.wanted, self.bundles.kinds
-        return replace(
-            self,
-            parts=self.parts.of(pair.kept(self.parts.rows, wanted)),
-            decided=(kinds[pair.piece].length, kinds[pair.other].length),
-        )
+    def _decided(self, pair: Pair) -> tuple[int, int]:
+        kinds = self.bundles.kinds
+        return kinds[pair.piece].length, kinds[pair.other].length
 
-    def joined(self, a: BundleKind, b: BundleKind) -> "Branch | None":
-        """Every bundle of one kind joined to one of another; nothing if that can't be."""
+    def of(self, pair: Pair, together: bool) -> "Branch":
+        """With what was decided about a pair whose kinds are listed."""
+        kept = pair.kept(self.parts.rows, self.bundles.demand.wanted, together)
+        return replace(self, parts=self.parts.of(kept), decided=self._decided(pair))
+
+    def together(self, pair: Pair) -> "Branch | None":
+        """With the copies joined to the piece; nothing if that can't be."""
+        kinds = self.bundles.kinds
+        made = replace(self, decided=self._decided(pair)), kinds[pair.piece]
+        for _ in range(pair.copies):
+            branch, kind = made
+            if kind not in branch.bundles.copies or kinds[pair.other] not in branch.bundles.copies:
+                return None
+            joined = branch.joined(kind, kinds[pair.other])
+            if joined is None:
+                return None
+            made = joined
+        return made[0]
+
+    def joined(self, a: BundleKind, b: BundleKind) -> "tuple[Branch, BundleKind] | None":
+        """Every bundle of one kind joined to one of another, and the new kind; nothing if that
+        can't be.
+        """
         old, parts = self.bundles, self.parts
         one, other = old.kinds.index(a), old.kinds.index(b)
         listed = {one, other} & set(parts.listed.tolist())
@@ -146,7 +161,7 @@ class Branch:
         move = _Move(one, other, [known.get(kind, -1) for kind in (*old.kinds, both)], new.demand)
         fills = move.rows(self.fills)
         left = [move.places[at] for at in parts.listed] + ([move.places[-1]] if listed else [])
-        return replace(
+        branch = replace(
             self,
             bundles=new,
             parts=ListedParts(
@@ -157,9 +172,18 @@ class Branch:
             fills=fills[fills.any(axis=1)],
             worths=move.mean(self.worths, old.demand.wanted),
         )
+        return branch, both
 
     def forced(self, stocks: int, stop: Stop) -> "Branch | None":
         """All joined that every fill worth enough has together; nothing if that can't be."""
+        branch = self
+        while (more := branch._forced(stocks - len(branch.bundles.full), stop)) is not None:
+            if more.bundles is branch.bundles:
+                return more
+            branch = more
+        return None
+
+    def _forced(self, stocks: int, stop: Stop) -> "Branch | None":
         demand, kinds, proof = self.bundles.demand, self.bundles.kinds, self.proof
         least = proof.asked - (stocks - 1) * proof.best
         fills = self.fills[self.fills @ proof.worths >= least]
@@ -174,7 +198,8 @@ class Branch:
             same = len(branch.bundles.copies[kinds[a]]) == demand.wanted[a]
             if same and _apart(demand, proof.worths, a, b) < least:
                 done |= {a, b}
-                branch = branch.joined(kinds[a], kinds[b])
+                joined = branch.joined(kinds[a], kinds[b])
+                branch = joined[0] if joined else None
         return branch
 
 

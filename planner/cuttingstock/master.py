@@ -37,7 +37,7 @@ class Master:
     """Covers what is wanted with patterns; patterns may be added, and less may be wanted."""
 
     def __init__(self, demand: Demand, growing: bool = True) -> None:
-        """``growing`` suits many solves with patterns added between, and nothing else moved."""
+        """``growing`` suits many solves with patterns added between."""
         self.demand = demand
         self.unit = unit_of(demand)
         self._coarser = COARSER if self.unit > 1 else 0

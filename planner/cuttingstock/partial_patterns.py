@@ -97,7 +97,7 @@ class ListedParts:
         chosen = np.unique(np.array(best))
         ends = completed(self._rest, others, after, self.demand.capacity - self.used[chosen])
         begun, whose = self._begun(worths)
-        fills = best_fills(self._rest, others, stop, begun=begun)
+        fills = best_fills(self._rest, others, stop, begun, after)
         starts = np.concatenate([chosen, whose[fills.begun]])
         patterns = self.rows[starts]
         patterns[:, self._others] += np.vstack([ends, fills.patterns])

@@ -63,9 +63,10 @@ class LinearProgram:
         Where several optima are as good, another ``seed`` may end at another one.
         """
         self._solver: Any = _quiet()
-        # The old optimum stays feasible when columns are added: the primal simplex goes on.
+        # The old optimum stays feasible when columns are added: the primal simplex goes on (0 takes
+        # the dual one where it is not).
         options = {"threads": 1, "random_seed": seed, "presolve": "off",
-                   "simplex_strategy": 4 if growing else 1}  # fmt: skip
+                   "simplex_strategy": 0 if growing else 1}  # fmt: skip
         for option, value in options.items():
             self._solver.setOptionValue(option, value)
         lows, highs = np.asarray(low, np.float64), np.asarray(high, np.float64)
