@@ -29,8 +29,8 @@ from planner.stop import OutOfTime, Stop, stop_on_interrupt
 
 __all__ = ["solve"]
 
-# Dives where no search can follow.
-MANY = 40
+# Dives before the first search, and where none can follow.
+WAYS, MANY = 3, 40
 # With less than this share of a stock to lose pieces are joined.
 LITTLE = 1e-4
 
@@ -85,7 +85,7 @@ class _Search:
             return
         master.add(np.unique(np.vstack(plans), axis=0))
         root = self._proved(generate(master, self.stop, start=Root(None, self._share)))
-        for seed in range(1 if master.unit == 1 else MANY):
+        for seed in range(WAYS if master.unit == 1 else MANY):
             if not self._done:
                 self._found(dive(master, self.bound, self.stop, seed))
         if master.unit > 1:
