@@ -15,9 +15,7 @@ def main() -> None:
     """The program's entry point."""
     try:
         # Nothing is loaded before this, so that a Ctrl-C at any moment is told in a line.
-        import signal
-
-        signal.signal(signal.SIGTERM, ended)
+        end_well()
         gc.set_threshold(*COLLECTED)
         ready()
         from stockroom.cli import app
@@ -26,6 +24,17 @@ def main() -> None:
     except KeyboardInterrupt:
         sys.stderr.write("stopped; what was recorded before stays recorded\n")
         sys.exit(130)
+
+
+def end_well() -> None:
+    """Has what tells this program to end, or that its terminal is closed, end it as a failure does;
+    but where whoever began it has it go on."""
+    import signal
+
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        if number is not None and signal.getsignal(number) == signal.SIG_DFL:
+            signal.signal(number, ended)
 
 
 def ended(number: int, _frame: object) -> None:

@@ -92,8 +92,8 @@ def made_whole(to: Path) -> Iterator[Path]:
         raise NoShop("file_in_the_way", path=to)
     part = to.with_name(f"{BEGUN}{token_hex(8)}{ENDING}")
     clear_left_behind(to.parent)
-    new_file(part)
     try:
+        new_file(part)
         yield part
         name_for_good(part, to)
     except FileExistsError:
