@@ -19,6 +19,7 @@ from stockroom.record import schema
 from stockroom.record.copies import OURS
 from stockroom.record.database import reading, sqlite_path
 from stockroom.record.database_errors import is_damage
+from stockroom.record.whose import BOOKKEEPING, TRACES, lies_here, refuse_foreign
 from stockroom.refusals import Damaged, NoShop, Refused
 from stockroom.remedies import Do, Remedy
 
@@ -27,8 +28,6 @@ __all__ = ["MAGIC", "Condition", "condition_of", "engine_faults"]
 MAGIC = b"SQLite format 3\x00"
 FORMATS = (b"\x01\x01", b"\x02\x02")
 """How SQLite writes and reads a file, by two of its first bytes: with a journal, or a log."""
-TRACES = 5
-"""So many of a record's tables named in a file that no longer opens: it was a record."""
 CREATED = re.compile(rb'CREATE TABLE "?([a-z_]{1,40})"? ?\(', re.IGNORECASE)
 CHUNK = 2**20
 MOST_FAULTS = 20
@@ -54,12 +53,16 @@ def condition_of(engine: Engine) -> Condition:
 
 
 def condition_on_server(engine: Engine) -> Condition:
-    """What the database on a server holds under our names."""
+    """What the database on a server holds under our names.
+
+    Raises:
+        Refused: it is another program's.
+    """
     try:
         with reading(engine) as session:
-            ours = schema.ours_in(session) or schema.lies_in_public(session)
-        if not ours:
-            return Condition.NOTHING
+            refuse_foreign(session)
+            if not lies_here(session):
+                return Condition.NOTHING
         return Condition.RECORD if schema.version_of(engine) else Condition.DAMAGED
     except Damaged:
         return Condition.DAMAGED
@@ -119,7 +122,7 @@ def what_remains(path: Path) -> Condition:
     """
     head, tables = told_by_bytes(path)
     tables |= told_by_bytes(beside(path))[1] if beside(path).exists() else set()
-    nobodys = head in (MAGIC, bytes(len(MAGIC))) and tables <= {schema.BOOKKEEPING, *OURS}
+    nobodys = head in (MAGIC, bytes(len(MAGIC))) and tables <= {BOOKKEEPING, *OURS}
     if nobodys or len(tables & OURS) >= TRACES:
         return Condition.DAMAGED
     raise Refused("foreign_file_left", Remedy(Do.OTHER_SHOP_OR_MOVE), path=path)

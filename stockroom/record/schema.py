@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, text
-from sqlalchemy.exc import DBAPIError, ProgrammingError
+from sqlalchemy.exc import DBAPIError, PendingRollbackError, ProgrammingError
 from sqlmodel import Session
 
 from stockroom.files.new_file import made_whole
@@ -23,6 +23,14 @@ from stockroom.record.database_errors import LAST_BACKUP, place_of, translated
 from stockroom.record.databases.server import HOME
 from stockroom.record.databases.sqlite_file import sqlite_engine
 from stockroom.record.seal import broken_seals, seal_anew
+from stockroom.record.whose import (
+    BOOKKEEPING,
+    FIRST,
+    lies_here,
+    lies_in_public,
+    ours_in,
+    refuse_foreign,
+)
 from stockroom.refusals import Damaged, NoShop, Refused
 from stockroom.remedies import Do, Remedy
 
@@ -32,8 +40,6 @@ __all__ = [
     "create",
     "ensure_current",
     "fill_new",
-    "lies_in_public",
-    "ours_in",
     "upgrade",
     "version_of",
 ]
@@ -45,9 +51,6 @@ NEWEST = VERSIONS[-1]
 SEALED_AS_NOW = "0007"
 """The first version whose rows are hashed as they are now: a record of before it is sealed anew,
 one that is newer keeps its seals, since each column that came later is ``added``."""
-BOOKKEEPING = "alembic_version"
-FIRST = ("entry", "line", "piece")
-"""Tables that every version of a record has."""
 Fill = Callable[[Session], None]
 
 
@@ -104,7 +107,8 @@ def keep_log(engine: Engine) -> None:
 def make(engine: Engine, fill: Fill | None, version: str) -> None:
     """Makes the tables in an empty database, and fills them."""
     with changing(engine) as session:
-        if ours_in(session) or lies_in_public(session):
+        refuse_foreign(session)
+        if lies_here(session):
             raise Refused("record_is_there", Remedy(Do.OTHER_SHOP), place=place_of(engine))
         fill_new(session, fill, version)
 
@@ -138,11 +142,6 @@ def holds_nothing(engine: Engine, path: Path) -> bool:
         return False
 
 
-def ours_in(session: Session) -> set[str]:
-    """Which of a record's own tables the database holds."""
-    return {name for name in OURS if has_table(session, name)}
-
-
 def make_home(session: Session) -> None:
     """A schema of the record's own on a server.
 
@@ -161,13 +160,6 @@ def make_home(session: Session) -> None:
         raise NoShop(
             "role_may_not_make_schema", place=place_of(connection.engine), home=HOME
         ) from error
-
-
-def lies_in_public(session: Session) -> bool:
-    """True where the record was made by an older program, in the schema that all share."""
-    if session.connection().dialect.name != "postgresql":
-        return False
-    return all(has_table(session, f"public.{name}") for name in (BOOKKEEPING, *FIRST))
 
 
 def move_home(engine: Engine) -> None:
@@ -213,6 +205,7 @@ def version_moved(engine: Engine) -> str | None:
         if is_hidden(session):
             raise NoShop("role_may_not", place=place_of(engine), said=HOME)
         parts, older = ours_in(session), lies_in_public(session)
+        refuse_foreign(session)
     if parts:
         raise Damaged("tables_missing", LAST_BACKUP, place=place_of(engine))
     if older:
@@ -274,7 +267,10 @@ def stuck(engine: Engine, why: str, keep: Path) -> Damaged:
 
 
 def upgrade(connection: Connection, version: str = "head") -> None:
-    """Runs the migrations that this connection's database still lacks, up to a version."""
+    """Runs the migrations that this connection's database still lacks, up to a version.
+
+    Told to end, it ends, though Alembic would tidy up on a connection that is closed by then.
+    """
     from alembic import command
     from alembic.config import Config
 
@@ -282,4 +278,10 @@ def upgrade(connection: Connection, version: str = "head") -> None:
     config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
     config.set_main_option("path_separator", "os")
     config.attributes["connection"] = connection
-    command.upgrade(config, version)
+    try:
+        command.upgrade(config, version)
+    except PendingRollbackError as error:
+        ending: BaseException | None = error
+        while isinstance(ending, Exception):
+            ending = ending.__context__
+        raise ending or error from None

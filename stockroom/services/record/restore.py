@@ -31,6 +31,7 @@ from stockroom.record.database_errors import place_of
 from stockroom.record.databases.server import HOME, take_time
 from stockroom.record.numbering import beyond, given, leave_out, serial
 from stockroom.record.tables import Entry, Piece
+from stockroom.record.whose import BOOKKEEPING
 from stockroom.refusals import BadFile, Clash, Damaged, NoShop
 from stockroom.remedies import Do, Remedy
 from stockroom.services.record.backup import newest, opened_copy, pour
@@ -156,7 +157,7 @@ def on_server(target: Engine, copy: Engine, waiting: Waiting | None) -> str:
     with changing(target, waiting) as session:
         connection = session.connection()
         connection.execute(text(f"CREATE SCHEMA {aside}"))
-        for name in (schema.BOOKKEEPING, *sorted(OURS)):
+        for name in (BOOKKEEPING, *sorted(OURS)):
             if has_table(session, name):
                 connection.execute(text(f"ALTER TABLE {name} SET SCHEMA {aside}"))
         schema.fill_new(session, lambda fresh: pour_on(copy, fresh, numbers))
