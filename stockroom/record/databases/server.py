@@ -44,7 +44,7 @@ ANSWER_SECONDS = 120
 LONG_SECONDS = 3_600
 FEW_ROWS = 20
 LOCK_NOT_AVAILABLE = "55P03"
-IDLE_MS = 60_000
+IDLE_SECONDS = 60
 """After so long without a word from a writer, a server takes it for gone and frees the lock."""
 ASKED = {"connect_timeout": CONNECT_SECONDS, "keepalives": 1, "keepalives_idle": 30,
          "keepalives_interval": 10, "keepalives_count": 3, "tcp_user_timeout": 60_000}  # fmt: skip
@@ -102,17 +102,22 @@ def begin(connection: Connection) -> None:
     wait = connection.get_execution_options().get("lock_wait_ms")
     say = connection.exec_driver_sql
     if wait is None:
-        say("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
-    else:
-        say("SET TRANSACTION ISOLATION LEVEL READ COMMITTED READ WRITE")
-        say(f"SET LOCAL lock_timeout = {wait}")
-        say("SET LOCAL statement_timeout = 0")
-        be_patient(connection, wait / 1000 + ANSWER_SECONDS)
-        say(f"SELECT pg_advisory_xact_lock({WRITE_LOCK})")
-        be_patient(connection, ANSWER_SECONDS)
-        say(f"SET LOCAL idle_in_transaction_session_timeout = {IDLE_MS}")
-    say(f"SET LOCAL statement_timeout = '{ANSWER_SECONDS - 10} s'")
-    say(f"SET LOCAL search_path TO {HOME}")
+        say("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY;" + limits(LONG_SECONDS))
+        return
+    say("SET TRANSACTION ISOLATION LEVEL READ COMMITTED READ WRITE;"
+        f"SET LOCAL lock_timeout = {wait}; SET LOCAL statement_timeout = 0")  # fmt: skip
+    be_patient(connection, wait / 1000 + ANSWER_SECONDS)
+    say(f"SELECT pg_advisory_xact_lock({WRITE_LOCK})")
+    be_patient(connection, ANSWER_SECONDS)
+    say(limits(IDLE_SECONDS))
+
+
+def limits(idle: int) -> str:
+    """What holds in a transaction, whatever the server or the role has set: how long a statement
+    takes, how long it may lie ``idle`` in seconds, and where our tables are."""
+    return (f"SET LOCAL statement_timeout = '{ANSWER_SECONDS - 10} s';"
+            f"SET LOCAL idle_in_transaction_session_timeout = '{idle} s';"
+            f"SET LOCAL search_path TO {HOME}")  # fmt: skip
 
 
 def be_patient(connection: Connection, seconds: float) -> None:
