@@ -1,5 +1,6 @@
 """The database fails in every way we know: what is said, and that nothing is half written."""
 
+import os
 import sqlite3
 import stat
 import threading
@@ -12,17 +13,23 @@ from typing import Any
 import psycopg
 import pytest
 from sqlalchemy import event, text
+from sqlalchemy.engine import make_url
 
 from stockroom.facts import Fact
 from stockroom.record.database import Waiting, changing, engine_for, reading
 from stockroom.record.database_errors import shown
+from stockroom.record.databases import server
+from stockroom.record.databases.server import HOME
 from stockroom.record.ledger import Hand
 from stockroom.record.numbering import serial
 from stockroom.record.schema import create, version_of
 from stockroom.record.tables import Entry
 from stockroom.refusals import Busy, NoShop, Refused, StockroomError
 from stockroom.services.rack import pieces as rack
+from stockroom.services.record.backup import back_up
 from stockroom.services.record.kept_open import kept_open
+from stockroom.services.record.restore import restore
+from stockroom.services.record.undo import undo
 from stockroom.services.shop import Shop, change_setting, open_shop, set_up
 from stockroom.settings.shop_settings import Settings
 from stockroom.words.language import Voice, word
@@ -228,6 +235,51 @@ def test_a_connection_lost_at_the_last_moment_is_not_said_to_have_changed_nothin
     with pytest.raises(NoShop, match="recorded whole, or not at all; see which before trying"):
         lose_connection_before_commit(shop)
     assert entries(shop) == 1
+
+
+@pytest.mark.parametrize("where", ["postgresql"], indirect=True)
+def test_a_statement_that_takes_too_long_is_given_up_whatever_the_role_allows(
+    shop: Shop, where: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with psycopg.connect(where) as plain:
+        plain.execute(f'ALTER DATABASE "{plain.info.dbname}" SET statement_timeout = 0')
+    monkeypatch.setattr(server, "ANSWER_SECONDS", 11)
+    with pytest.raises(NoShop, match="due to statement timeout; nothing was changed"):
+        write(shop, "UPDATE setting SET value = 'x'", "SELECT pg_sleep(5)")
+    with (
+        pytest.raises(NoShop, match=r"cannot be read: .*due to statement timeout"),
+        reading(shop.engine) as session,
+    ):
+        session.connection().execute(text("SELECT pg_sleep(5)"))
+    assert open_shop(where, "ada", MONDAY).settings.unit == "mm"
+
+
+@pytest.mark.parametrize("where", ["postgresql"], indirect=True)
+def test_a_role_that_may_only_read_reads_and_copies_and_changes_nothing(
+    shop: Shop, where: str, tmp_path: Path
+) -> None:
+    sticks(shop)
+    role = f"reader_{os.getpid()}"
+    with psycopg.connect(where) as plain:
+        made = f"CREATE ROLE {role} LOGIN; GRANT USAGE ON SCHEMA {HOME} TO {role};"
+        plain.execute(f"{made} GRANT SELECT ON ALL TABLES IN SCHEMA {HOME} TO {role}".encode())
+    url = make_url(where).set(username=role).render_as_string(hide_password=False)
+    try:
+        reader = open_shop(url, "ada", MONDAY)
+        assert len(rack.find(reader)) == 1
+        copy = back_up(reader, tmp_path / "b").path
+        tries: list[Callable[[], object]] = [
+            lambda: sticks(reader),
+            lambda: undo(reader),
+            lambda: restore(url, copy, newer=True),
+        ]
+        for tried in tries:
+            with pytest.raises(NoShop, match="this role may not do that"):
+                tried()
+        assert entries(shop) == 2
+    finally:
+        with psycopg.connect(where) as plain:
+            plain.execute(f"DROP OWNED BY {role}; DROP ROLE {role}".encode())
 
 
 def test_a_number_too_large_for_the_record_is_refused(shop: Shop) -> None:

@@ -212,15 +212,14 @@ def test_after_a_power_cut_each_thing_that_was_done_is_there_whole(
 
 
 @contextmanager
-def lost_at(message: int) -> Iterator[list[int]]:
-    """The connection to the server is gone before its n-th message; counts them."""
+def lost_at(message: int, lose: Callable[[Any], object]) -> Iterator[list[int]]:
+    """The connection to the server is lost before its n-th message; counts them."""
     wait, counted = psycopg.Connection.wait, [0]
 
     def waited(connection: Any, *told: Any, **more: Any) -> Any:
         counted[0] += 1
         if counted[0] == message:
-            with socket.socket(fileno=os.dup(connection.pgconn.socket)) as line:
-                line.shutdown(socket.SHUT_RDWR)
+            lose(connection)
         return wait(connection, *told, **more)
 
     with pytest.MonkeyPatch.context() as patch:
@@ -228,23 +227,35 @@ def lost_at(message: int) -> Iterator[list[int]]:
         yield counted
 
 
+def hung_up(connection: Any) -> None:
+    """The network between is cut."""
+    with socket.socket(fileno=os.dup(connection.pgconn.socket)) as line:
+        line.shutdown(socket.SHUT_RDWR)
+
+
 # A cursor on the server cannot be closed once the server is gone.
 @pytest.mark.filterwarnings("ignore:Exception ignored in.*ServerCursor")
 @pytest.mark.parametrize("where", ["postgresql"], indirect=True)
+@pytest.mark.parametrize("how", ["the network is cut", "the server ends it"])
 def test_a_server_lost_at_any_message_leaves_a_true_record_and_says_what_is_true(
-    shop: Shop, caplog: pytest.LogCaptureFixture
+    shop: Shop, caplog: pytest.LogCaptureFixture, how: str, say: Callable[[str], object]
 ) -> None:
+    def ended(connection: Any) -> None:
+        say(f"SELECT pg_terminate_backend({connection.info.backend_pid}, 5000)")
+
+    lose = hung_up if how == "the network is cut" else ended
+
     def do() -> None:
         sticks(under_key(shop, f"{KEY}-{message}"), 2)
 
     message = 0
-    with lost_at(0) as counted:
+    with lost_at(0, lose) as counted:
         do()
     assert counted[0] > SAMPLED
     lost = 0
     for message in sampled(counted[0]):
         before = state(shop)[0]
-        with lost_at(message):
+        with lost_at(message, lose):
             said = refused(do)
         lost += said is not None
         after_fault(shop, before, said, do)

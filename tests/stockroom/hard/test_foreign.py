@@ -22,6 +22,8 @@ pytestmark = [
 FOREIGN = {
     "a table of a name of ours": "CREATE TABLE piece (id int); INSERT INTO piece VALUES (7)",
     "a view": "CREATE VIEW piece AS SELECT 7 AS id",
+    "a foreign table": "CREATE FOREIGN DATA WRAPPER w; CREATE SERVER s FOREIGN DATA WRAPPER w;"
+                       "CREATE FOREIGN TABLE line (id int) SERVER s",
     "a type": "CREATE TYPE job AS (id int)",
     "a sequence": "CREATE SEQUENCE entry",
     "another's versions": "CREATE TABLE alembic_version (version_num text);"
