@@ -87,9 +87,7 @@ class _Open(Master):
 
     def price(self, worths: Ints, stop: Stop) -> Fills:
         """The best worth of any fill that is allowed, and the best fills through each length."""
-        if len(self._parts.listed):
-            return self._parts.price(worths, stop)
-        return super().price(worths, stop)
+        return self._parts.price(worths, stop)
 
 
 class _Search:

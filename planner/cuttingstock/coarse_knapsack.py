@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.columns.knapsack import Table
-from planner.cuttingstock.fills import Fills, best_fills, best_worth, completions
+from planner.cuttingstock.fills import Fills, best_fills, completions
 from planner.cuttingstock.values import Demand, Ints
 from planner.stop import Stop
 
@@ -36,8 +36,8 @@ def unit_of(demand: Demand) -> int:
 def quick_fills(demand: Demand, worths: Ints, unit: int, stop: Stop) -> Fills:
     """Good fills through each length, and a worth that no fill exceeds."""
     fills = best_fills(demand.rounded(unit, unit - 1), worths, stop)
-    best = best_worth(demand.rounded(unit, 0), worths)
-    return Fills(best, fills.patterns, fills.worths, fills.begun)
+    best = completions(demand.rounded(unit, 0), worths)[0, -1]
+    return Fills(int(best), fills.patterns, fills.worths, fills.begun)
 
 
 def fills_worth(demand: Demand, worths: Ints, least: int, unit: int, stop: Stop) -> Fills:

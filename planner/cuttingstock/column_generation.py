@@ -6,14 +6,15 @@ from fractions import Fraction
 
 import numpy as np
 
-from planner.cuttingstock.bounds import ceil_div, whole_worths
 from planner.cuttingstock.master import Floats, Master, Point
-from planner.cuttingstock.values import Ints
+from planner.cuttingstock.values import Demand, Ints
 from planner.stop import OutOfTime, Stop
 
-__all__ = ["Proof", "Root", "generate", "priced", "rounded_up"]
+__all__ = ["Proof", "Root", "generate", "priced", "whole_worths"]
 
 CLOSE = 1e-6
+# No fill is worth more in whole numbers.
+LARGEST = 2**30
 # How much of the worths that are priced comes from the best proof so far.
 SMOOTH = 0.9
 
@@ -37,7 +38,7 @@ class Proof:
     @property
     def bound(self) -> int:
         """Fewest stocks."""
-        return ceil_div(self.asked, self.best)
+        return -(-self.asked // self.best)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,11 +47,6 @@ class Root:
 
     point: Point | None
     proof: Proof | None
-
-
-def rounded_up(value: float) -> int:
-    """The whole number that a fractional optimum promises."""
-    return int(np.ceil(value - CLOSE))
 
 
 def generate(
@@ -93,6 +89,15 @@ def generate(
     return Root(point, proof)
 
 
+def whole_worths(demand: Demand, duals: Floats) -> Ints:
+    """A solver's worth of each length in whole numbers, so scaled that a fill stays below 2^30."""
+    worths = np.maximum(duals, 0.0)
+    most = float((worths / demand.lengths).max()) * demand.capacity
+    if not np.isfinite(most) or most <= 0:
+        return np.ones(len(worths), np.int64)
+    return np.floor(worths * (LARGEST / (most * 1.000001))).astype(np.int64)
+
+
 def priced(master: Master, duals: Floats, stop: Stop) -> tuple[Proof, Ints]:
     """The bound of some worths, and the fills that are worth most."""
     worths = whole_worths(master.demand, duals)
@@ -111,5 +116,5 @@ def _settled(point: Point, proof: Proof, enough: int | None, close: float | None
         return proof.bound > enough
     bound = proof.bound
     if close is None:
-        return bound >= rounded_up(point.value)
+        return bound >= point.value - CLOSE
     return point.value - float(proof.ratio) <= close * (bound - point.value) + CLOSE

@@ -11,7 +11,7 @@ from planner.stop import Stop
 # So many fills are enough at a time.
 MOST = 400
 
-__all__ = ["Fills", "best_fills", "best_worth", "completed", "completions"]
+__all__ = ["Fills", "best_fills", "completed", "completions"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,11 +37,6 @@ def completed(demand: Demand, worths: Ints, table: Table, rooms: Ints) -> Ints:
     rows, tail = np.full(len(rooms), len(worths)), table[::-1]
     at = At(np.arange(len(rooms)), rows, rooms, tail[-1][rooms].astype(np.int64))
     return read_back(_backwards(demand, worths), tail, at)[0][:, ::-1]
-
-
-def best_worth(demand: Demand, worths: Ints) -> int:
-    """The most worth of any fill."""
-    return int(table_of(_items(demand, worths), _nothing(demand))[-1, -1])
 
 
 def best_fills(

@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from planner.cuttingstock.bundles import BundleKind, Bundles
 from planner.cuttingstock.column_generation import Proof, priced
-from planner.cuttingstock.fills import best_worth
+from planner.cuttingstock.fills import completions
 from planner.cuttingstock.master import Master
 from planner.cuttingstock.partial_patterns import ListedParts
 from planner.cuttingstock.values import Demand, Ints
@@ -134,10 +134,7 @@ class Branch:
         kinds = self.bundles.kinds
         made = replace(self, decided=self._decided(pair)), kinds[pair.piece]
         for _ in range(pair.copies):
-            branch, kind = made
-            if kind not in branch.bundles.copies or kinds[pair.other] not in branch.bundles.copies:
-                return None
-            joined = branch.joined(kind, kinds[pair.other])
+            joined = made[0].joined(made[1], kinds[pair.other])
             if joined is None:
                 return None
             made = joined
@@ -148,6 +145,8 @@ class Branch:
         can't be.
         """
         old, parts = self.bundles, self.parts
+        if not {a, b} <= old.copies.keys():
+            return None
         one, other = old.kinds.index(a), old.kinds.index(b)
         listed = {one, other} & set(parts.listed.tolist())
         if listed:
@@ -176,16 +175,8 @@ class Branch:
 
     def forced(self, stocks: int, stop: Stop) -> "Branch | None":
         """All joined that every fill worth enough has together; nothing if that can't be."""
-        branch = self
-        while (more := branch._forced(stocks - len(branch.bundles.full), stop)) is not None:
-            if more.bundles is branch.bundles:
-                return more
-            branch = more
-        return None
-
-    def _forced(self, stocks: int, stop: Stop) -> "Branch | None":
         demand, kinds, proof = self.bundles.demand, self.bundles.kinds, self.proof
-        least = proof.asked - (stocks - 1) * proof.best
+        least = proof.asked - (stocks - len(self.bundles.full) - 1) * proof.best
         fills = self.fills[self.fills @ proof.worths >= least]
         fills = fills[self.parts.has(fills)]
         branch: Branch | None = replace(self, fills=fills)
@@ -200,7 +191,7 @@ class Branch:
                 done |= {a, b}
                 joined = branch.joined(kinds[a], kinds[b])
                 branch = joined[0] if joined else None
-        return branch
+        return branch.forced(stocks, stop) if branch and done else branch
 
 
 def optimal(master: Master, times: int, random: np.random.Generator, stop: Stop) -> list[Proof]:
@@ -243,4 +234,4 @@ def _apart(demand: Demand, worths: Ints, a: int, b: int) -> int:
     rest = demand.lengths <= room
     rest[[a, b]] = False
     beside = Demand(room, demand.lengths[rest], demand.wanted[rest])
-    return int(worths[a]) + best_worth(beside, worths[rest])
+    return int(worths[a] + completions(beside, worths[rest])[0, -1])

@@ -121,16 +121,12 @@ class _Search:
         choice = paired(
             self.demand, master.patterns, self.bound, self.stop, self.limits.solves, tight
         )
-        if choice.answer == "refuted":
-            self._refuted(master)
         self._found(choice.stocks)
+        if choice.answer == "refuted":
+            self.bound += 1
+            if not self._done:
+                self._found(dive(master, self.bound, self.stop))
         return choice.answer != "open"
-
-    def _refuted(self, master: Master) -> None:
-        """Raise the bound, and try to meet it."""
-        self.bound += 1
-        if not self._done:
-            self._found(dive(master, self.bound, self.stop))
 
 
 def _patterns(demand: Demand, stocks: Ints) -> tuple[tuple[Pattern, int], ...]:

@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.cuttingstock import CspLimits, solve
-from planner.cuttingstock.bounds import whole_worths
 from planner.cuttingstock.branch_pairs import Choice, paired
 from planner.cuttingstock.bundles import Bundles, single
+from planner.cuttingstock.column_generation import whole_worths
 from planner.cuttingstock.heuristics import best_fit
 from planner.cuttingstock.joined_branch import Branch
 from planner.cuttingstock.partial_patterns import no_parts

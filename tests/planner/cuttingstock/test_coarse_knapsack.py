@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.cuttingstock import CspLimits, solve
-from planner.cuttingstock.bounds import whole_worths
 from planner.cuttingstock.coarse_knapsack import fills_worth, quick_fills, unit_of
+from planner.cuttingstock.column_generation import whole_worths
 from planner.cuttingstock.heuristics import best_fit
 from planner.cuttingstock.values import Demand, Ints, demand_of
 from planner.stop import Stop

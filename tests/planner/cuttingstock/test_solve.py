@@ -12,9 +12,8 @@ from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from planner.cuttingstock import CspLimits, solve
-from planner.cuttingstock.bounds import whole_worths
 from planner.cuttingstock.check import faults
-from planner.cuttingstock.column_generation import generate
+from planner.cuttingstock.column_generation import generate, whole_worths
 from planner.cuttingstock.fills import best_fills
 from planner.cuttingstock.heuristics import fullest
 from planner.cuttingstock.master import Master
