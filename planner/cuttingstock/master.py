@@ -117,6 +117,8 @@ class Master:
         """Take the patterns of least worth away, but none that stands in the optimum's basis."""
         patterns = self.patterns
         worths = patterns @ duals
+        # What is shut stays only where there is room: else it drives out what a dive still needs.
+        worths[(patterns > self.demand.wanted).any(axis=1)] = -np.inf
         worths[: self._always] = np.inf
         worths[self._program.basic_columns()] = np.inf
         kept = np.zeros(len(worths), np.bool_)
