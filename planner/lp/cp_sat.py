@@ -64,12 +64,15 @@ class WholeProgram:
         self._proto.objective.vars.extend(list(terms))
         self._proto.objective.coeffs.extend(list(terms.values()))
 
-    def solved(self, stop: Stop, work: float) -> Answer | None:
-        """The best found, or none; ``work`` limits deterministic time, the clock is the guard."""
+    def solved(self, stop: Stop, work: float, by_linear_program: bool = False) -> Answer | None:
+        """The best found, or none; ``work`` limits deterministic time, the clock is the guard.
+
+        Without its linear program CP-SAT is many times as quick where all is a matter of fitting.
+        """
         limits: Any = self._cp.SatParameters()
         limits.num_workers, limits.catch_sigint_signal = 1, False
-        # Without its linear program it is many times as quick where all is a matter of fitting.
-        limits.max_deterministic_time, limits.linearization_level = work, 0
+        limits.max_deterministic_time = work
+        limits.linearization_level = 2 * by_linear_program
         solver: Any = self._cp.SolveWrapper()
         solver.set_parameters(limits)
         response = _run(solver, self._proto, stop)

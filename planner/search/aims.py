@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.branching.assignment import fewest_opened, worth_over
+from planner.branching.few_columns import best_of_few
 from planner.branching.tree import best_in_tree
 from planner.columns.enumeration import pool_of
 from planner.columns.patterns import TooMany
@@ -32,11 +33,10 @@ __all__ = ["Outcome", "fewest", "planned"]
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
 
-# Work limits, so that the same problem ends alike anywhere: columns that a search in whole
-# numbers takes at once, and its branches.
-WIDEST, BRANCHING = 20_000, 1_000_000
-# Branches at most, and of a dive.
-BRANCHES, DIVE = 4_000, 200
+# Work limits, so that the same problem ends alike anywhere: columns that a search in whole numbers
+# takes at once, a dive's branches, and CP-SAT's work where a tree did not end, of few columns.
+WIDEST, DIVE = 20_000, 200
+FEW, AT_LAST = 4_000, 4.0
 # Branches for a plan as good of fewer pieces: where values are multiples of a step many are alike,
 # of others hardly two (of a day's profiles none in hundreds).
 ALIKE, APART = 200, 8
@@ -145,7 +145,9 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
         best = best_opened(stage, best, reached)
     if best > reached and not stage.pool.complete:
         # Where ways to cut are missing nothing is proven: what is found soon will do.
-        chosen, _ = _branched(stage, prices, (chosen, best), stop, DIVE)
+        narrow = replace(stage, pool=_only(stage, prices, reached))
+        if len(narrow.pool) <= WIDEST:
+            chosen, _ = best_in_tree(narrow, chosen, stop, DIVE)
     if of_sticks and best > stage.value(chosen):
         stage, chosen, best = (
             _counted_long(stage, prices, (chosen, best), stop) if long
@@ -160,7 +162,10 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
         stage, chosen, best = replace(stage, pool=found.pool), found.chosen, found.bound
     if best > stage.value(chosen) and stage.pool.complete:
         stop.say(gap(stage.aim, stage.value(chosen), best))
-        chosen, best = _branched(stage, prices, (chosen, best), within, BRANCHES)
+        narrow = replace(stage, pool=_only(stage, prices, stage.value(chosen)))
+        if len(narrow.pool) <= FEW:
+            chosen, bound = best_of_few(narrow, chosen, within, AT_LAST)
+            best = best if bound is None else min(best, bound)
         best = best_opened(stage, best, stage.value(chosen)) if of_sticks else best
     if spared and best > stage.value(chosen):
         stage, chosen, best = _more_worth(stage, chosen, best, stop)
@@ -277,23 +282,6 @@ def _more_worth(stage: Stage, chosen: Chosen, best: int, stop: Stop) -> tuple[St
 def _asks(aim: Aim) -> tuple[bool, bool]:
     """Whether an aim asks for the least of sticks, and whether for pieces at all, not frames."""
     return bool(aim.opened and not aim.gain), bool(aim.opened or aim.gain)
-
-
-def _branched(
-    stage: Stage, prices: Floats, known: tuple[Chosen, int], stop: Stop, most: int
-) -> tuple[Chosen, int]:
-    """A better solution by branching, and a better bound where the pool is complete."""
-    chosen, best = known
-    narrow = replace(stage, pool=_only(stage, prices, stage.value(chosen)))
-    if len(narrow.pool) > WIDEST:
-        return known
-    chosen, bound = best_in_tree(narrow, chosen, stop, min(most, _branches(narrow)))
-    return chosen, best if bound is None or not stage.pool.complete else min(best, bound)
-
-
-def _branches(stage: Stage) -> int:
-    """Branches for about the same work whatever the number of columns."""
-    return min(BRANCHES, max(100, BRANCHING // (50 + len(stage.pool))))
 
 
 def _least(*bounds: int | None) -> int | None:

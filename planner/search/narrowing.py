@@ -26,8 +26,8 @@ __all__ = ["Narrowed", "listing", "narrowed"]
 Floats = npt.NDArray[np.float64]
 # So many columns at most are looked at; of fewer than these there are to be more.
 MOST, FEW = 60_000, 3_000
-# Columns gone through in all branches of one look.
-BRANCHING = 8_000_000
+# Branches of one look.
+BRANCHES = 1_000
 # Numbers looked at after which nothing else begins. So many of a table that rows are added to, or
 # of one that is branched on, take as long as one.
 WORK, ADDING, PARTING = 60_000_000, 2, 25
@@ -153,7 +153,7 @@ class _Narrowing:
             return True
         before = self.chosen
         tree = Tree(sharp.stage, self.chosen, max(self.reached, self.floor - self.step))
-        tree.grow(BRANCHING // (50 + len(self.near.pool)), self.stop)
+        tree.grow(BRANCHES, self.stop)
         self.work += tree.branches * len(self.near.pool) * len(tree.stage.low) // PARTING
         if tree.chosen is not before:
             self.chosen, self.reached = tree.chosen, tree.reached
