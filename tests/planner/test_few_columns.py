@@ -7,10 +7,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import planner
+from planner.branching.few_columns import best_of_few
 from planner.search import aims, narrowing
 from planner.values import Frame, Limits, Piece, Problem, Rules
 
 MM = 1_000
+RULES = Rules(5_026, 8_000, 250_000, margin=3_175)
 
 
 @st.composite
@@ -50,8 +52,8 @@ def test_a_job_of_few_sizes_many_times_over_is_proven() -> None:
     sticks = [2_439_987, 2_441_575, *[2_436_812] * 8]
     pieces = [Piece(f"O{n}", "A", "b1", "offcut", um) for n, um in enumerate(offcuts)]
     pieces += [Piece(f"S{n}", "A", "b1", "stick", um) for n, um in enumerate(sticks)]
-    problem = Problem(Rules(5_026, 0, 0), tuple(pieces), tuple(frames), limits=Limits(60))
-    with patch.object(aims, "best_of_few", wraps=aims.best_of_few) as asked:
+    problem = Problem(RULES, tuple(pieces), tuple(frames), limits=Limits(60))
+    with patch.object(aims, "best_of_few", wraps=best_of_few) as asked:
         plan = planner.plan(problem)
     assert asked.call_count
     assert plan.proof == "optimal"

@@ -180,8 +180,8 @@ def test_a_plan_is_left_of_what_is_joined_wherever_there_is_one(
     branch = Branch(single(demand), no_parts(demand), fills_of(demand), worths, best)
     joined = branch.forced(stocks, Stop(60))
     # Bundles as long take each other's place, so that not every plan is left.
-    left = joined and (joined.bundles.demand, stocks - len(joined.bundles.full))
-    assert planned(demand, stocks) == (left is not None and planned(*left))
+    left = joined is not None and planned(joined.bundles.demand, stocks - len(joined.bundles.full))
+    assert planned(demand, stocks) == left
 
 
 @given(halved(), st.integers(0, 1000))
