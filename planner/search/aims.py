@@ -145,9 +145,7 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
         best = best_opened(stage, best, reached)
     if best > reached and not stage.pool.complete:
         # Where ways to cut are missing nothing is proven: what is found soon will do.
-        narrow = replace(stage, pool=_only(stage, prices, reached))
-        if len(narrow.pool) <= WIDEST:
-            chosen, _ = best_in_tree(narrow, chosen, stop, DIVE)
+        chosen = _dived(stage, prices, chosen, stop)
     if of_sticks and best > stage.value(chosen):
         stage, chosen, best = (
             _counted_long(stage, prices, (chosen, best), stop) if long
@@ -162,10 +160,7 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
         stage, chosen, best = replace(stage, pool=found.pool), found.chosen, found.bound
     if best > stage.value(chosen) and stage.pool.complete:
         stop.say(gap(stage.aim, stage.value(chosen), best))
-        narrow = replace(stage, pool=_only(stage, prices, stage.value(chosen)))
-        if len(narrow.pool) <= FEW:
-            chosen, bound = best_of_few(narrow, chosen, within, AT_LAST)
-            best = best if bound is None else min(best, bound)
+        chosen, best = _at_last(stage, prices, (chosen, best), within)
         best = best_opened(stage, best, stage.value(chosen)) if of_sticks else best
     if spared and best > stage.value(chosen):
         stage, chosen, best = _more_worth(stage, chosen, best, stop)
@@ -277,6 +272,24 @@ def _more_worth(stage: Stage, chosen: Chosen, best: int, stop: Stop) -> tuple[St
             low += step
         step = max(little, 2 * step)
     return stage, chosen, max(best, stage.value(chosen))
+
+
+def _dived(stage: Stage, prices: Floats, chosen: Chosen, stop: Stop) -> Chosen:
+    """A better solution by a few branches."""
+    near = replace(stage, pool=_only(stage, prices, stage.value(chosen)))
+    return best_in_tree(near, chosen, stop, DIVE)[0] if len(near.pool) <= WIDEST else chosen
+
+
+def _at_last(
+    stage: Stage, prices: Floats, known: tuple[Chosen, int], stop: Stop
+) -> tuple[Chosen, int]:
+    """A better solution and a better bound where few columns are left."""
+    chosen, best = known
+    near = replace(stage, pool=_only(stage, prices, stage.value(chosen)))
+    if len(near.pool) > FEW:
+        return known
+    chosen, bound = best_of_few(near, chosen, stop, AT_LAST)
+    return chosen, best if bound is None else min(best, bound)
 
 
 def _asks(aim: Aim) -> tuple[bool, bool]:
