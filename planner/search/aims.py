@@ -30,7 +30,6 @@ from planner.values import Problem
 
 __all__ = ["Outcome", "fewest", "planned"]
 
-Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
 
 # Work limits, so that the same problem ends alike anywhere: columns that a search in whole numbers
@@ -284,12 +283,11 @@ def _at_last(
     stage: Stage, prices: Floats, known: tuple[Chosen, int], stop: Stop
 ) -> tuple[Chosen, int]:
     """A better solution and a better bound where few columns are left."""
-    chosen, best = known
-    near = replace(stage, pool=_only(stage, prices, stage.value(chosen)))
+    near = replace(stage, pool=_only(stage, prices, stage.value(known[0])))
     if len(near.pool) > FEW:
         return known
-    chosen, bound = best_of_few(near, chosen, stop, AT_LAST)
-    return chosen, best if bound is None else min(best, bound)
+    chosen, bound = best_of_few(near, known[0], stop, AT_LAST)
+    return chosen, known[1] if bound is None else min(known[1], bound)
 
 
 def _asks(aim: Aim) -> tuple[bool, bool]:
