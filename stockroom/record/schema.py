@@ -270,6 +270,9 @@ def upgrade(connection: Connection, version: str = "head") -> None:
     """Runs the migrations that this connection's database still lacks, up to a version.
 
     Told to end, it ends, though Alembic would tidy up on a connection that is closed by then.
+
+    Raises:
+        BaseException: what told it to end, a signal or Ctrl-C.
     """
     from alembic import command
     from alembic.config import Config

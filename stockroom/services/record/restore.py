@@ -152,10 +152,13 @@ def in_file(target: Engine, file: Path, copy: Engine) -> str:
 
 def on_server(target: Engine, copy: Engine, waiting: Waiting | None) -> str:
     """The record's own tables, by name, put into another schema, and made new in theirs."""
-    aside = f"{HOME}_damaged_{datetime.now(UTC):%Y%m%d_%H%M%S}"
+    first = f"{HOME}_damaged_{datetime.now(UTC):%Y%m%d_%H%M%S}"
     numbers = unsure(copy, target)
     with changing(target, waiting) as session:
         connection = session.connection()
+        taken = set(connection.scalars(text("SELECT nspname FROM pg_namespace")))
+        names = (first, *(f"{first}_{n}" for n in range(2, 100)))
+        aside = next(name for name in names if name not in taken)
         connection.execute(text(f"CREATE SCHEMA {aside}"))
         for name in (BOOKKEEPING, *sorted(OURS)):
             if has_table(session, name):

@@ -41,7 +41,7 @@ from tests.stockroom.conftest import assert_true, stocked
 from tests.stockroom.hard.shopwork import EVERY, drafted, sticks, take
 
 TRIM, KEEP, CUT = 10_000, 300_000, 5_026
-EXAMPLES = {"sqlite": 14, "postgresql": 10} if EVERY else {"sqlite": 8, "postgresql": 5}
+EXAMPLES = {"sqlite": 14, "postgresql": 10} if EVERY else {"sqlite": 10, "postgresql": 10}
 """The days are the same at each run: more are played when they are asked for."""
 STEPS = 25
 KINDS = ("receive", "found", "take in", "accept", "cut", "left", "drop", "correct", "count",

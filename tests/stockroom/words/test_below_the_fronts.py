@@ -17,7 +17,7 @@ FOR_PROGRAMS = ("CheckConstraint", "Index", "text", "asked", "re.compile", "full
 BUGS = {"LedgerBug", "DisconnectionError", "psycopg.OperationalError"}
 """Faults of the program itself, beside those that Python has; who reads them mends it."""
 QUERY = r"^\s*(SELECT|SET|COPY|PRAGMA|BEGIN|CREATE|ALTER|UNION|FROM|WHERE) "
-SQL = re.compile(QUERY + r"| \|\| |AS BIGINT|COALESCE|\(f\.|^\[")
+SQL = re.compile(QUERY + r"|SET LOCAL| \|\| |AS BIGINT|COALESCE|\(f\.|^\[")
 TYPED = {" in", "up to", "sat sun", "waste 20 %",
          "letter 3x10 of 66.675x25.4 from 4.7625x12.7 every 69.85x25.4", "beside the record",
          "long point", "not there", "not today", "The workshop", " UTC", "YYYY-MM-DD HH24:MI:SS.US",
