@@ -147,13 +147,13 @@ def as_lines(session: Session, version: str) -> Iterator[str]:
     counts: Counter[str] = Counter()
     yield json.dumps({"stockroom": FORMAT, "version": version})
     for table in sorted(tables_of(session), key=lambda table: table.name):
-        rows = session.connection().execution_options(yield_per=CHUNK).execute(
-            select(table).order_by(*table.primary_key.columns)
-        )  # fmt: skip
-        for row in rows.mappings():
-            counts[table.name] += 1
-            values = {name: plain(row[name]) for name in sorted(map(str, row))}
-            yield json.dumps({"table": table.name, "row": values}, ensure_ascii=False)
+        asked = select(table).order_by(*table.primary_key.columns)
+        # Closed however it ends: a server keeps what is read a part at a time.
+        with session.connection().execute(asked, execution_options={"yield_per": CHUNK}) as rows:
+            for row in rows.mappings():
+                counts[table.name] += 1
+                values = {name: plain(row[name]) for name in sorted(map(str, row))}
+                yield json.dumps({"table": table.name, "row": values}, ensure_ascii=False)
     yield json.dumps({"end": dict(sorted(counts.items()))})
 
 

@@ -9,7 +9,6 @@ import hashlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
-from itertools import chain
 from operator import eq
 from typing import Any
 
@@ -149,9 +148,10 @@ def hashes_of(session: Session, table: Table, keys: list[Key]) -> dict[Key, int]
 
 
 def streamed(session: Session, asked: Any) -> Iterator[Any]:
-    """The rows of a query, some at a time."""
-    found = session.connection().execute(asked, execution_options={"yield_per": CHUNK})
-    return chain.from_iterable(found.partitions())
+    """The rows of a query, some at a time; closed however it ends."""
+    with session.connection().execute(asked, execution_options={"yield_per": CHUNK}) as found:
+        for some in found.partitions():
+            yield from some
 
 
 def cells(session: Session, table: Table, without: tuple[str, ...] = ()) -> list[Any]:
