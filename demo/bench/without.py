@@ -72,7 +72,7 @@ PARTS: dict[str, dict[str, Any]] = {
     "sticks openable": {"search.aims.openable": lambda *_: {}},
     "totals of sticks": {"search.aims.best_opened": lambda stage, best, reached: best},
     "columns opening no more": {"search.aims.opening_no_more": _nothing},
-    "dive for sticks": {"search.aims.DIVE": 0},
+    "dive over the nearest columns": {"search.dive.BRANCHES": 0},
     "CP-SAT": {"search.aims.fewest_opened": lambda stage, chosen, opened, *_: (chosen, -opened[0])},
     "worth by CP-SAT": {"search.aims.KEPT": 0},
     "batches one by one": {"search.aims._all_cut": lambda stage: False},

@@ -12,19 +12,26 @@ import numpy as np
 
 from planner.lp.cp_sat import NO_LIMIT, Answer, WholeProgram
 from planner.model.profile_model import Way
+from planner.model.rows import Rows
 from planner.model.subproblem import Chosen, Stage
 from planner.stop import Stop
 from planner.values import Micrometres
 from planner.worth import Worth
 
-__all__ = ["fewest_opened", "worth_over"]
+__all__ = ["countable", "fewest_opened", "worth_over"]
 
-# Above so many counts the model is too large to be a help.
-MOST = 1_500
+# Above so many counts of items on pieces the model is too large to be a help.
+MOST = 1_300
 # What a leftover is worth at most is told by so many straight lines, found over so many points.
 LINES, POINTS, MILLE = 16, 4_000, 1_000
 # A length and what it is worth.
 Point = tuple[int, int]
+
+
+def countable(rows: Rows) -> bool:
+    """Whether items on pieces are few enough to be counted by CP-SAT."""
+    caps, model = rows.caps.tolist(), rows.model
+    return bool(sum(n * len(model.items_of(t)) for t, n in enumerate(caps)) <= MOST)
 
 
 def fewest_opened(
@@ -37,9 +44,9 @@ def fewest_opened(
     ``work`` limits CP-SAT's deterministic time, so that the clock is only the guard.
     """
     low, high, spare = opened
-    model = _Assignment(stage, spare)
-    if len(model.program) > MOST or stop.over():
+    if stop.over() or not countable(stage.rows):
         return chosen, -low
+    model = _Assignment(stage, spare)
     answer = model.solved(low, high, stop, work)
     if answer is None:
         return chosen, -low
@@ -55,10 +62,10 @@ def worth_over(
 
     What stages like this leave at most is to be known (``spare``).
     """
+    if stop.over() or not countable(stage.rows):
+        return chosen, False
     model = _Assignment(stage, stage.rows.spare)
     model.worth(floor)
-    if len(model.program) > MOST or stop.over():
-        return chosen, False
     answer = model.program.solved(stop, work)
     if answer is None or not answer.values:
         return chosen, answer is not None

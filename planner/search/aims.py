@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from planner.branching.assignment import fewest_opened, worth_over
+from planner.branching.assignment import countable, fewest_opened, worth_over
 from planner.branching.few_columns import best_of_few
 from planner.branching.tree import best_in_tree
 from planner.columns.enumeration import pool_of
@@ -23,6 +23,7 @@ from planner.model.subproblem import Chosen, Stage
 from planner.model.translate import chosen_of, laid_of
 from planner.search.batch_by_batch import BatchPlan, fewest_by_batch
 from planner.search.batch_master import NEVER
+from planner.search.dive import dived
 from planner.search.narrowing import narrowed
 from planner.search.stick_totals import best_opened, needed, openable, opening_no_more, spare
 from planner.stop import Stop
@@ -33,9 +34,8 @@ __all__ = ["Outcome", "fewest", "planned"]
 Floats = npt.NDArray[np.float64]
 
 # Work limits, so that the same problem ends alike anywhere: columns that a search in whole numbers
-# takes at once, a dive's branches, and CP-SAT's work where a tree did not end, of few columns.
-WIDEST, DIVE = 20_000, 200
-FEW, AT_LAST = 4_000, 4.0
+# takes at once, and CP-SAT's work where a tree did not end, of few columns.
+WIDEST, FEW, AT_LAST = 20_000, 4_000, 4.0
 # Branches for a plan as good of fewer pieces: where values are multiples of a step many are alike,
 # of others hardly two (of a day's profiles none in hundreds).
 ALIKE, APART = 200, 8
@@ -144,7 +144,7 @@ def improved(stage: Stage, chosen: Chosen, stop: Stop, last: bool) -> Improved:
         best = best_opened(stage, best, reached)
     if best > reached and not stage.pool.complete:
         # Where ways to cut are missing nothing is proven: what is found soon will do.
-        chosen = _dived(stage, prices, chosen, stop)
+        stage, chosen = dived(stage, prices, (chosen, best), stop)
     if of_sticks and best > stage.value(chosen):
         stage, chosen, best = (
             _counted_long(stage, prices, (chosen, best), stop) if long
@@ -175,7 +175,7 @@ def _counted_long(
     """Fewer sticks and a better bound: a brief look by CP-SAT, batch by batch, then a long look."""
     stage, chosen, best = _counted(stage, known, stop, BRIEF, long=True)
     if best > stage.value(chosen) and _all_cut(stage):
-        within = stop.within(BY_BATCH * stop.left())
+        within = stop.within(BY_BATCH * stop.left()) if countable(stage.rows) else stop
         stage, chosen, best = _by_batch(stage, prices, (chosen, best), within)
     if best > stage.value(chosen):
         stage, chosen, best = _counted(stage, (chosen, best), stop, LONG, long=True)
@@ -271,12 +271,6 @@ def _more_worth(stage: Stage, chosen: Chosen, best: int, stop: Stop) -> tuple[St
             low += step
         step = max(little, 2 * step)
     return stage, chosen, max(best, stage.value(chosen))
-
-
-def _dived(stage: Stage, prices: Floats, chosen: Chosen, stop: Stop) -> Chosen:
-    """A better solution by a few branches."""
-    near = replace(stage, pool=_only(stage, prices, stage.value(chosen)))
-    return best_in_tree(near, chosen, stop, DIVE)[0] if len(near.pool) <= WIDEST else chosen
 
 
 def _at_last(

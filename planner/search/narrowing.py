@@ -28,9 +28,6 @@ Floats = npt.NDArray[np.float64]
 MOST, FEW = 60_000, 3_000
 # Branches of one look.
 BRANCHES = 1_000
-# Numbers looked at after which nothing else begins. So many of a table that rows are added to, or
-# of one that is branched on, take as long as one.
-WORK, ADDING, PARTING = 60_000_000, 2, 25
 # Ways to cut a piece, about, within the gap that is looked at first.
 WAYS = 3
 
@@ -102,11 +99,11 @@ class _Narrowing:
         self.gap = max(self.gap, 1 + (self.best - self.reached) // 64)
         self.step = stage.step if stage.pool.complete else 1
         self.near, self.floor = stage, self.best + 1
-        self.work, self.listed = 0, 0
+        self.listed = 0
 
     def run(self) -> None:
         """Look further and further down, until the best is found or it is too much."""
-        while self.best > self.reached and self.work < WORK and not self.stop.over():
+        while self.best > self.reached and not self.stop.over():
             if not self._list() or not self._looked_through():
                 return
 
@@ -145,7 +142,6 @@ class _Narrowing:
         best = self.best // self.near.step * self.near.step
         losses = proven_bound(self.near, self.prices).loss
         sharp = rounded(self.near, self.chosen, best, self.floor, self.stop, losses)
-        self.work += sharp.rounds * len(self.near.pool) * len(self.near.low) // ADDING
         if sharp.chosen is not self.chosen:
             self.chosen, self.reached = sharp.chosen, self.near.value(sharp.chosen)
         self.near = replace(sharp.stage, added=None)
@@ -154,7 +150,6 @@ class _Narrowing:
         before = self.chosen
         tree = Tree(sharp.stage, self.chosen, max(self.reached, self.floor - self.step))
         tree.grow(BRANCHES, self.stop)
-        self.work += tree.branches * len(self.near.pool) * len(tree.stage.low) // PARTING
         if tree.chosen is not before:
             self.chosen, self.reached = tree.chosen, tree.reached
         return self._bounded(tree.bound) or tree.chosen is not before

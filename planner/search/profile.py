@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
 
+from planner.branching.assignment import countable
 from planner.explain.pins import why_pinned
 from planner.explain.reasons import why_opened, why_short
 from planner.heuristics.best_fit import hand_laid, loose_bounds
@@ -25,10 +26,11 @@ __all__ = ["plan_profile"]
 
 # Sets of rails that may be asked for, above which pieces are filled anew before the exact search,
 # briefly or as long as is useful; sums of that, and of what comes after; so much of the time is for
-# it, of the rest for the search. Sums, and time, for tied frames to share the batches.
+# it, of the rest for the search: nearly all where pieces are many beside the rails. Sums, and time,
+# for tied frames to share the batches.
 SOME, MANY = 2**22, 2**45
 QUICK, THOROUGH = 600_000_000, 400_000_000_000
-PART, EXACT, ALMOST = 0.5, 0.6, 0.75
+PART, EXACT, ALMOST, NEARLY = 0.5, 0.6, 0.75, 0.95
 SHARING, TIED, LAST = 8_000_000_000, 0.3, 0.7
 # The aims beside frames whose value and bound a plan tells; it is proven where the others meet too.
 SCORED = ("opened", "worth", "weighed")
@@ -82,6 +84,8 @@ def _exact(model: Model, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]:
     sets = math.prod(asked + 1 for asked in model.item_asked)
     if sets > SOME:
         work, part = (QUICK, EXACT) if sets > MANY else (QUICK // 2, ALMOST)
+        if sets <= MANY and not countable(rows):
+            part = NEARLY
         hand, moves = _filled_anew(model, hand, work, stop.within(PART * stop.left()), 0)
         if rows.tied and sets > MANY and not aims[-1].opened:
             # Of how tied frames share the batches prices tell little.

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 import planner
 from planner.branching.few_columns import best_of_few
-from planner.search import aims, narrowing
+from planner.search import aims, dive, narrowing
 from planner.values import Frame, Limits, Piece, Problem, Rules
 
 MM = 1_000
@@ -37,7 +37,7 @@ def small(draw: st.DrawFn) -> Problem:
 @given(small())
 def test_without_a_branch_cp_sat_proves_what_branches_do(problem: Problem) -> None:
     branched = planner.plan(problem)
-    with patch.object(narrowing, "BRANCHES", 0), patch.object(aims, "DIVE", 0):
+    with patch.object(narrowing, "BRANCHES", 0), patch.object(dive, "BRANCHES", 0):
         by_cp_sat = planner.plan(problem)
     assert branched.proof == by_cp_sat.proof == "optimal"
     assert by_cp_sat.reached == branched.reached == by_cp_sat.bounds
