@@ -99,7 +99,7 @@ def take(
 ) -> None:  # fmt: skip
     """Take a job in and show its sizes; with nothing given, asks question by question.
 
-    [dim]Example: stockroom take --customer "R. Aldous" -p FLOAT-OAK-12 -w "23 3/4" --height
+    [dim]Example: stockroom take --customer "R. Aldous" -p FLOAT-ASH-12 -w "23 3/4" --height
     "24 1/8" --depth 3/4 --due 2026-12-04[/dim]
     """
     shop = bench(ctx).open()

@@ -1,13 +1,15 @@
 """Sticks, lengths and flaws of the rack as they are typed, at a keyboard or on a page."""
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
 from stockroom.refusals import Unreadable
 from stockroom.settings.shop_settings import Settings
-from stockroom.units.lengths import parse_length, parse_span
+from stockroom.units.lengths import UNITS, parse_length, parse_span
 
 __all__ = [
+    "all_sticks_typed",
     "flaws_typed",
     "marks_typed",
     "parted_typed",
@@ -15,6 +17,10 @@ __all__ = [
     "sticks_typed",
     "stock_length",
 ]
+
+
+# A count that waits for its length; what goes on with one: a unit, or a fraction after a number.
+COUNT, UNIT, FRACTION = r"\d+ *[x×]", "|".join(UNITS), r"\d+ +\d+/\d+\D*"
 
 
 def stock_length(text: str, settings: Settings) -> int:
@@ -38,6 +44,31 @@ def sticks_typed(text: str, settings: Settings) -> list[int]:
     return [stock_length(length, settings)] * int(count)
 
 
+def all_sticks_typed(texts: Sequence[str], settings: Settings) -> list[int]:
+    """The lengths of some sticks, each text as `sticks_typed` reads it.
+
+    Also where a shell parted them at their blanks: ``12x``, ``3002`` and ``mm`` are one.
+
+    Raises:
+        Unreadable: a length or a count is none.
+    """
+    whole: list[str] = []
+    for text in texts:
+        if whole and _goes_on(whole[-1], text):
+            whole[-1] += f" {text}"
+        else:
+            whole.append(text)
+    return [um for text in whole for um in sticks_typed(text, settings)]
+
+
+def _goes_on(before: str, text: str) -> bool:
+    """Whether a text is the rest of the one before it."""
+    last = f"{before.split()[-1]} {text}" if before.split() else text
+    counted = re.fullmatch(COUNT, before, re.IGNORECASE)
+    named = before[-1:].isdigit() and re.fullmatch(UNIT, text, re.IGNORECASE)
+    return bool(counted or named or re.fullmatch(FRACTION, last))
+
+
 def several_typed(text: str) -> list[str]:
     """Lengths typed one after the other, each on a line or after a comma and a space: a comma
     without one is a decimal comma."""
@@ -55,7 +86,7 @@ def parted_typed(texts: Sequence[str], settings: Settings) -> list[int]:
         return []
     if not typed:
         raise Unreadable("", "of_lengths_parted")
-    return [um for text in typed for um in sticks_typed(text, settings)]
+    return all_sticks_typed(typed, settings)
 
 
 def marks_typed(
