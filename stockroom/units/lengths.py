@@ -15,6 +15,7 @@ __all__ = [
     "HALF_MM",
     "INCH_UM",
     "LONGEST_UM",
+    "TYPED_UM",
     "UNITS",
     "Micrometres",
     "Rounding",

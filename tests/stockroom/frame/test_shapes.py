@@ -4,7 +4,7 @@ import math
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from stockroom.facts import Fact
@@ -13,7 +13,7 @@ from stockroom.frame.shape_sizes import RailStop, ShapeTold, shape_sizes
 from stockroom.frame.shapes import JobShape, ends_said, shape_told
 from stockroom.frame.sizes import FrameSizes, Moulding, Readings, frame_sizes
 from stockroom.refusals import StockroomError
-from stockroom.units.lengths import Micrometres, exact_length, parse_length
+from stockroom.units.lengths import TYPED_UM, Micrometres, exact_length, parse_length
 from stockroom.words.language import word
 
 MM = 1_000
@@ -76,13 +76,16 @@ def test_the_rails_of_a_regular_frame_go_round_its_artwork(
     st.integers(7_000, 60_000),
     st.integers(0, 9_000),
 )
+@example(5, 151_251, 9_749, 418)
 def test_a_regular_frame_fits_its_artwork_whatever_the_step(
     sides: int, side: int, face: int, slack: int
 ) -> None:
     moulding = Moulding("rabbeted", Micrometres(face), Micrometres(6_000), Micrometres(9_000))
     told = ShapeTold(JobShape("sides", sides), (side, side - 300), (), (), slack)
     found = shape_sizes(told, RailStop(moulding, HALF_MM))
-    assert found.play_um[0] >= slack - 2
+    # A length within the rounding of typed parts of a step is on it: a side may lack so much.
+    lacks = TYPED_UM / math.tan(math.pi / sides)
+    assert found.play_um[0] >= slack - 2 - lacks
     assert found.rails_um[0] % 500 == 0
     assert set(found.lengths_um) == {found.rails_um[0]}
 
