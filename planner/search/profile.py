@@ -83,9 +83,9 @@ def _exact(model: Model, hand: Laid, stop: Stop) -> tuple[Laid, Score, bool]:
     problem, rows, aims, exact, moves = model.problem, rows_of(model), aims_of(model), stop, 0
     sets = math.prod(asked + 1 for asked in model.item_asked)
     if sets > SOME:
-        work, part = (QUICK, EXACT) if sets > MANY else (QUICK // 2, ALMOST)
-        if sets <= MANY and not countable(rows):
-            part = NEARLY
+        work, part = QUICK // 2, ALMOST if countable(rows) else NEARLY
+        if sets > MANY:
+            work, part = QUICK, EXACT
         hand, moves = _filled_anew(model, hand, work, stop.within(PART * stop.left()), 0)
         if rows.tied and sets > MANY and not aims[-1].opened:
             # Of how tied frames share the batches prices tell little.

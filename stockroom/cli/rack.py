@@ -22,10 +22,11 @@ from stockroom.services.rack.pieces import receive as put_on_rack
 from stockroom.services.rack.pieces import remeasure as correct
 from stockroom.services.rack.pieces import write_off as scrap
 from stockroom.services.rack.typed_pieces import (
-    all_sticks_typed,
     flaws_typed,
     marks_typed,
+    sticks_typed,
     stock_length,
+    typed_whole,
 )
 from stockroom.services.rack.typed_sightings import ends_told
 from stockroom.services.shop import Shop
@@ -85,7 +86,8 @@ def receive(
     """
     shop = bench(ctx).open()
     marks = marks_typed(shop.settings, longest, second or None, owner, motif)
-    sticks = [Arrival(um, **marks) for um in all_sticks_typed(lengths, shop.settings)]
+    sticks = [Arrival(um, **marks) for text in typed_whole(lengths)
+              for um in sticks_typed(text, shop.settings)]  # fmt: skip
     unless_odd(odd, lambda: check_usual(shop, profile, [stick.length for stick in sticks]))
     pieces = put_on_rack(shop, profile, batch, sticks, at, why)
     show_pieces(pieces, shop.settings, "table")

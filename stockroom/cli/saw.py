@@ -21,7 +21,7 @@ from stockroom.refusals import StockroomError, Unreadable
 from stockroom.services.counter.cut_afresh import cut_afresh
 from stockroom.services.morning.sheets import newest_plan, to_settle
 from stockroom.services.rack.rails_back import NOT_MEASURED
-from stockroom.services.rack.typed_pieces import parted_typed, stock_length
+from stockroom.services.rack.typed_pieces import parted_typed, stock_length, typed_whole
 from stockroom.services.saw.cut_arithmetic import SawReport
 from stockroom.services.saw.likely_leftover import check_leftover
 from stockroom.services.saw.part_with import part_with as parted_with
@@ -233,7 +233,7 @@ def part_with(
     [dim]Example: stockroom part-with 214 "2x 4 1/2" --as sample --why "for the wall"[/dim]
     """
     shop = bench(ctx).open()
-    off = parted_typed(lengths, shop.settings)
+    off = parted_typed(typed_whole(lengths), shop.settings)
     left = None if leftover is None else stock_length(leftover, shop.settings)
     gone = parted_with(shop, number, off, as_.strip().lower(), why, left, at)
     show = shop.settings.stock_with_unit

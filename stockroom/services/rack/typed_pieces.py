@@ -9,13 +9,13 @@ from stockroom.settings.shop_settings import Settings
 from stockroom.units.lengths import UNITS, parse_length, parse_span
 
 __all__ = [
-    "all_sticks_typed",
     "flaws_typed",
     "marks_typed",
     "parted_typed",
     "several_typed",
     "sticks_typed",
     "stock_length",
+    "typed_whole",
 ]
 
 
@@ -41,24 +41,19 @@ def sticks_typed(text: str, settings: Settings) -> list[int]:
     if not (count.isascii() and count.isdecimal() and len(count) < 4 and int(count)
             and length.strip()):  # fmt: skip
         raise Unreadable(text, "of_lengths_counted")
-    return [stock_length(length, settings)] * int(count)
+    return [stock_length(length.strip(), settings)] * int(count)
 
 
-def all_sticks_typed(texts: Sequence[str], settings: Settings) -> list[int]:
-    """The lengths of some sticks, each text as `sticks_typed` reads it.
-
-    Also where a shell parted them at their blanks: ``12x``, ``3002`` and ``mm`` are one.
-
-    Raises:
-        Unreadable: a length or a count is none.
-    """
+def typed_whole(texts: Sequence[str]) -> list[str]:
+    """Lengths typed at a keyboard, where a shell parted them at their blanks: ``12x``, ``3002`` and
+    ``mm`` are one."""
     whole: list[str] = []
     for text in texts:
         if whole and _goes_on(whole[-1], text):
             whole[-1] += f" {text}"
         else:
             whole.append(text)
-    return [um for text in whole for um in sticks_typed(text, settings)]
+    return whole
 
 
 def _goes_on(before: str, text: str) -> bool:
@@ -86,7 +81,7 @@ def parted_typed(texts: Sequence[str], settings: Settings) -> list[int]:
         return []
     if not typed:
         raise Unreadable("", "of_lengths_parted")
-    return all_sticks_typed(typed, settings)
+    return [um for text in typed for um in sticks_typed(text, settings)]
 
 
 def marks_typed(

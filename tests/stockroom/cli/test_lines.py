@@ -37,6 +37,18 @@ def test_a_delivery_is_one_command_a_line_a_profile_with_its_labels(shop: Shop, 
                            ("ASH-22", "B7", 3001, "A3"), ("LEAF-40", "L1", 3000, "A3")]  # fmt: skip
 
 
+def test_sticks_are_received_as_they_are_read_out_without_quotation_marks(
+    shop: Shop, where: str
+) -> None:
+    done = run(where, "receive", "ASH-22", "B7", "2x", "2998", "mm", "3001")
+    assert done.exit_code == 0, done.output
+    known = [("ASH-22", "B7", 2998, ""), ("ASH-22", "B7", 2998, ""), ("ASH-22", "B7", 3001, "")]
+    assert rack(where) == known
+    refused = run(where, "receive", "ASH-22", "B7", "2998", "2x")
+    assert "'2x'" in refused.output
+    assert (refused.exit_code, rack(where)) == (10, known)
+
+
 @pytest.mark.usefixtures("typing")
 def test_pieces_found_are_logged_a_line_each(shop: Shop, where: str) -> None:
     typed = "ash-22 920 C2\n=B7 455,5 f10..20\nquite long\n4600\nno\nleaf-40 = 810 C 3\n\n"

@@ -3,11 +3,21 @@
 import pytest
 
 from stockroom.refusals import Unreadable
-from stockroom.services.rack.typed_pieces import all_sticks_typed, several_typed, sticks_typed
+from stockroom.services.rack.typed_pieces import (
+    parted_typed,
+    several_typed,
+    sticks_typed,
+    typed_whole,
+)
 from stockroom.settings.shop_settings import Settings
 
 MM, INCHES = Settings(unit="mm"), Settings(unit="in")
 INCH = 25_400
+
+
+def lengths_of(texts: list[str], settings: Settings) -> list[int]:
+    """All lengths of some texts that a shell parted."""
+    return [um for text in typed_whole(texts) for um in sticks_typed(text, settings)]
 
 
 def test_a_comma_and_a_blank_part_lengths_and_a_comma_alone_is_a_decimals() -> None:
@@ -35,7 +45,7 @@ def test_a_count_without_its_length_is_refused_as_it_was_typed(typed: str) -> No
 def test_what_a_shell_parted_at_its_blanks_is_one_length(
     texts: list[str], lengths: list[int]
 ) -> None:
-    assert all_sticks_typed(texts, MM) == lengths
+    assert lengths_of(texts, MM) == lengths
 
 
 @pytest.mark.parametrize(
@@ -50,10 +60,14 @@ def test_what_a_shell_parted_at_its_blanks_is_one_length(
 def test_a_fraction_belongs_to_the_number_before_it(
     texts: list[str], sixteenths: list[int]
 ) -> None:
-    assert all_sticks_typed(texts, INCHES) == [n * INCH // 16 for n in sixteenths]
+    assert lengths_of(texts, INCHES) == [n * INCH // 16 for n in sixteenths]
 
 
 @pytest.mark.parametrize("texts", [["3002", "2x"], ["2x", "2x", "3002"], ["mm", "3002"]])
 def test_texts_that_are_no_lengths_together_are_refused(texts: list[str]) -> None:
     with pytest.raises(Unreadable):
-        all_sticks_typed(texts, MM)
+        lengths_of(texts, MM)
+
+
+def test_lines_of_a_page_stand_each_for_itself() -> None:
+    assert parted_typed(["4", "1/2"], INCHES) == [4 * INCH, INCH // 2]
